@@ -1,0 +1,63 @@
+//! What may be typed.
+
+use clap::{Parser, Subcommand};
+use std::path::PathBuf;
+
+/// From a short spec of a box to parts that fit, nested sheets, toolpaths and dimensioned drawings.
+///
+/// Write a spec (`nestwright start` gives you one), check it, make it:
+///
+///     nestwright start nuc > nucs.toml
+///     nestwright check nucs.toml
+///     nestwright make nucs.toml -o nucs
+///
+/// Exit codes: 0 done; 1 the job was understood and refused; 2 the input could not be read.
+///
+/// Cutting hurts: the machine's manual, its guards, local rules and qualified practice come before anything printed here.
+#[derive(Parser, Debug)]
+#[command(version, verbatim_doc_comment, arg_required_else_help = true)]
+pub struct Args {
+    #[command(subcommand)]
+    pub command: Command,
+
+    /// A folder of your own profiles, laid out like the built-in ones (frames/NAME.toml, tools/NAME.toml, ...). They
+    /// add to the built-in ones and override those of the same name. Without this, `nestwright/profiles` in your
+    /// system's folder for settings is used, if it exists
+    #[arg(long, value_name = "DIR", global = true)]
+    pub profiles: Option<PathBuf>,
+}
+
+#[derive(Subcommand, Debug)]
+pub enum Command {
+    /// Make everything for a job: drawings, cut list, nested sheets, programs
+    ///
+    /// The folder is written all at once or not at all. A folder that is there already is replaced only when every file
+    /// in it was written by nestwright and not changed since.
+    Make {
+        /// The job's spec, a TOML file
+        spec: PathBuf,
+        /// Where to write [default: the spec's name without its ending, beside it]
+        #[arg(short = 'o', long = "out", value_name = "DIR")]
+        out: Option<PathBuf>,
+    },
+    /// Check the design and the place of every hole; writes nothing
+    ///
+    /// Each check is shown with what was measured on the assembled panels, what is allowed, and by which source.
+    Check {
+        /// The job's spec, a TOML file
+        spec: PathBuf,
+        /// Print the findings as JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Print a commented starter spec; without a name, list them
+    Start {
+        /// Which one
+        name: Option<String>,
+    },
+    /// List the profiles: frames, occupants, materials, tools, machines; with a name, print one with its sources
+    Profiles {
+        /// Which one
+        name: Option<String>,
+    },
+}

@@ -1,0 +1,224 @@
+//! What a maker reads on the terminal.
+
+use miette::{Diagnostic, GraphicalReportHandler, LabeledSpan, NamedSource, SourceCode};
+use nestwright::error::Error;
+use nestwright::finding::{Finding, Status};
+use nestwright::job::Job;
+use nestwright::profile::Profiles;
+use nestwright::reading::{Problem, Source};
+use nestwright::units::decimal;
+use nestwright::{Checked, Made};
+use std::fmt;
+use std::io::{self, Write};
+use std::path::Path;
+
+/// Something to point at in a text.
+#[derive(Debug)]
+struct Pointed {
+    message: String,
+    help: String,
+    label: LabeledSpan,
+    source: NamedSource<String>,
+}
+
+impl fmt::Display for Pointed {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.write_str(&self.message)
+    }
+}
+
+impl std::error::Error for Pointed {}
+
+impl Diagnostic for Pointed {
+    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        (!self.help.is_empty()).then(|| Box::new(&self.help) as Box<dyn fmt::Display>)
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        Some(&self.source)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        Some(Box::new(std::iter::once(self.label.clone())))
+    }
+}
+
+fn show(pointed: &Pointed) {
+    let mut text = String::new();
+    if GraphicalReportHandler::new().render_report(&mut text, pointed).is_err() {
+        text = pointed.to_string();
+    }
+    let _ = writeln!(io::stderr(), "{}", text.trim_end());
+}
+
+fn problem(problem: &Problem) {
+    let source = &problem.source;
+    if source.text.is_empty() {
+        let _ = writeln!(io::stderr(), "nestwright: {problem}");
+        return;
+    }
+    // A table's heading stands for the whole table.
+    let text = &source.text[problem.span.clone()];
+    let line = text.find('\n').unwrap_or(text.len());
+    show(&Pointed {
+        message: problem.message.clone(),
+        help: problem.help.clone(),
+        label: LabeledSpan::new(Some(problem.expected.clone()), problem.span.start, line),
+        source: NamedSource::new(&source.name, source.text.clone()),
+    });
+}
+
+/// Says on the error channel what went wrong, pointing at it.
+pub fn error(error: &Error) {
+    let mut err = io::stderr();
+    match error {
+        Error::Unreadable(problems) => {
+            problems.iter().for_each(problem);
+            let _ = match problems.len() {
+                1 => writeln!(err, "nestwright: 1 problem"),
+                many => writeln!(err, "nestwright: {many} problems"),
+            };
+        }
+        Error::Refused(findings) => {
+            for finding in findings.iter().filter(|finding| finding.refused()) {
+                refusal(finding);
+            }
+        }
+        other => {
+            let _ = writeln!(err, "nestwright: {other}");
+        }
+    }
+}
+
+fn refusal(finding: &Finding) {
+    let _ = writeln!(io::stderr(), "refused: {}: {}\n  {}", finding.subject, finding.check, finding.advice);
+}
+
+/// Says why each refused finding was refused, pointing into the spec where it can.
+pub fn refusals(source: &Source, findings: &[Finding]) {
+    for finding in findings.iter().filter(|finding| finding.refused()) {
+        let Some(spot) = &finding.spot else {
+            refusal(finding);
+            continue;
+        };
+        let text = &source.text[spot.clone()];
+        show(&Pointed {
+            message: format!("refused: {}: {}", finding.subject, finding.check),
+            help: finding.advice.clone(),
+            label: LabeledSpan::new(Some("asked for here".into()), spot.start, text.find('\n').unwrap_or(text.len())),
+            source: NamedSource::new(&source.name, source.text.clone()),
+        });
+    }
+}
+
+/// The table of findings.
+pub fn findings(out: &mut impl Write, checked: &Checked) -> io::Result<()> {
+    let units = checked.job.units;
+    let mut subject = "";
+    for finding in &checked.findings {
+        if finding.subject != subject {
+            subject = &finding.subject;
+            writeln!(out, "\n{subject}")?;
+        }
+        let mark = match finding.status {
+            Status::Ok => "ok",
+            Status::Caution => "caution",
+            Status::Refused => "REFUSED",
+        };
+        let measured = finding.measured.map_or(String::new(), |measure| measure.show(units));
+        let allowed = match (finding.measured, &finding.allowed) {
+            (Some(measure), Some(limits)) if *limits != nestwright::finding::Limits::default() => {
+                format!("allowed {}", limits.show(measure, units))
+            }
+            _ => String::new(),
+        };
+        writeln!(out, "  {mark:<8} {:<40} {measured:>12}  {allowed}", finding.check)?;
+        if finding.status == Status::Caution && !finding.advice.is_empty() {
+            writeln!(out, "           {}", finding.advice)?;
+        }
+    }
+    let count = |status| checked.findings.iter().filter(|finding| finding.status == status).count();
+    writeln!(
+        out,
+        "\n{} checks: {} ok, {} cautions, {} refused",
+        checked.findings.len(),
+        count(Status::Ok),
+        count(Status::Caution),
+        count(Status::Refused)
+    )
+}
+
+/// What was made, for a maker to see at a glance.
+pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> io::Result<()> {
+    let job = &made.job;
+    writeln!(out, "{}\n", job.title)?;
+    writeln!(out, "Parts")?;
+    for part in &made.parts {
+        let units = job.units;
+        let size = format!("{} × {}", units.number(part.length), units.show(part.width));
+        writeln!(out, "  {:>4} × {:<28} {size}", part.count, part.name)?;
+    }
+    if job.router.is_some() {
+        writeln!(out, "\nSheets")?;
+        for (i, sheet) in made.layout.sheets.iter().enumerate() {
+            let stock = &job.stock[sheet.stock];
+            writeln!(
+                out,
+                "  {}: {} pieces on {} of {}, {} % of it used",
+                i + 1,
+                sheet.placements.len(),
+                nestwright::layout::describe(stock, job.units),
+                stock.name,
+                decimal(sheet.yield_(&made.parts) * 100.0, 1)
+            )?;
+        }
+        writeln!(out, "\nPrograms")?;
+        for program in &made.programs {
+            let tools: Vec<&str> = program.tools.iter().map(|(_, tool)| tool.name.as_str()).collect();
+            writeln!(
+                out,
+                "  {:<28} {:>5} min, cuts {}, with {}",
+                program.file,
+                decimal(program.travel.minutes, 1),
+                metres(job, program.travel.cut),
+                tools.join(", ")
+            )?;
+        }
+    }
+    let cautions: Vec<&Finding> = made.findings.iter().filter(|finding| finding.status == Status::Caution).collect();
+    let checks = made.findings.len();
+    writeln!(out, "\n{checks} checks, {} of them with a caution", cautions.len())?;
+    for caution in cautions {
+        writeln!(out, "  {}: {}: {}", caution.subject, caution.check, caution.advice)?;
+    }
+    writeln!(out, "\n{files} files in {}", target.display())?;
+    writeln!(
+        out,
+        "Before you cut: read the machine's manual, run the program once in the air, wear eye and ear protection."
+    )
+}
+
+fn metres(job: &Job, mm: f64) -> String {
+    match job.units {
+        nestwright::units::Units::Millimetres => format!("{} m", decimal(mm / 1000.0, 1)),
+        nestwright::units::Units::Inches => format!("{} ft", decimal(mm / 304.8, 0)),
+    }
+}
+
+/// All profiles by kind.
+pub fn profiles(out: &mut impl Write, shelf: &Profiles) -> io::Result<()> {
+    let mut folder = "";
+    for (kind, name, file) in shelf.files() {
+        if kind != folder {
+            folder = kind;
+            writeln!(out, "{}{kind}", if out_is_first(kind, shelf) { "" } else { "\n" })?;
+        }
+        let own = if file.built_in { "" } else { "  (your own)" };
+        writeln!(out, "  {name:<20} {}{own}", file.title)?;
+    }
+    writeln!(out, "\n`nestwright profiles NAME` prints one with the source of each figure.")
+}
+
+fn out_is_first(kind: &str, shelf: &Profiles) -> bool {
+    shelf.files().next().is_some_and(|(first, ..)| first == kind)
+}

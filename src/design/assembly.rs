@@ -1,0 +1,70 @@
+//! A box, as panels in space and what is to live in it.
+
+use super::Panel;
+use crate::job::Board;
+use crate::profile::{Frame, Occupant};
+use glam::DVec3;
+use std::sync::Arc;
+
+/// A way to build a box from boards of any thickness.
+///
+/// Checks build it again at other thicknesses, so it must depend on nothing but the board. Any function from a
+/// [`Board`] to an [`Assembly`] is a design.
+pub trait Design: Send + Sync {
+    fn build(&self, board: &Board) -> Assembly;
+}
+
+impl<F: Fn(&Board) -> Assembly + Send + Sync> Design for F {
+    fn build(&self, board: &Board) -> Assembly {
+        self(board)
+    }
+}
+
+/// A box as panels in space: x to the right, y from front to back, z up; the walls' lower edge is z = 0.
+#[derive(Clone, Debug, Default)]
+pub struct Assembly {
+    pub name: String,
+    /// Boxes wanted.
+    pub count: u32,
+    /// Index into the job's stock.
+    pub stock: usize,
+    /// A single part that belongs to no box.
+    pub loose: bool,
+    pub panels: Vec<Panel>,
+    pub frames: Option<HungFrames>,
+    pub occupant: Option<Arc<Occupant>>,
+    /// A point well inside the cavity, just above its floor, from which it is measured.
+    pub inside: Option<DVec3>,
+}
+
+impl Assembly {
+    pub fn new(panels: Vec<Panel>) -> Assembly {
+        Assembly { panels, ..Assembly::default() }
+    }
+
+    pub fn panel(&self, name: &str) -> Option<&Panel> {
+        self.panels.iter().find(|panel| panel.name == name)
+    }
+}
+
+/// Frames as they are to hang in a box: their top bars run from front to back, side by side in x.
+///
+/// The checks do not take `rest` on trust: there must be something at that height under every lug.
+#[derive(Clone, Debug)]
+pub struct HungFrames {
+    pub frame: Arc<Frame>,
+    pub count: u32,
+    /// Centre line of the middle of the row, in x and y.
+    pub middle: (f64, f64),
+    /// z of what the lugs are to rest on.
+    pub rest: f64,
+}
+
+impl HungFrames {
+    /// x of each frame's centre line, left to right.
+    pub fn centres(&self) -> impl Iterator<Item = f64> + '_ {
+        let spacing = self.frame.spacing.value;
+        let first = self.middle.0 - spacing * f64::from(self.count.saturating_sub(1)) / 2.0;
+        (0..self.count).map(move |i| first + spacing * f64::from(i))
+    }
+}

@@ -1,0 +1,138 @@
+//! Where one panel lies on another.
+
+use super::{Face, Panel, Surface, SurfaceKind};
+use crate::geometry::{Affine, Place, Region, region_area};
+use geo::{AffineOps, AffineTransform, BooleanOps};
+
+/// Surfaces nearer than this lie on each other (mm): a glue line, or the play of a joint.
+const GLUE_LINE: f64 = 0.3;
+
+/// Overlaps smaller than this are a corner that touches, not a contact (mm²).
+const LEAST_AREA: f64 = 1.0;
+
+/// A patch where a surface of one panel lies on a surface of another.
+#[derive(Clone, Debug)]
+pub struct Contact {
+    /// The two panels, by index, and the surface of each.
+    pub panels: [usize; 2],
+    pub surfaces: [SurfaceKind; 2],
+    /// Where the patch lies; the normal points out of the first panel.
+    pub place: Place,
+    /// The patch in that frame.
+    pub region: Region,
+    /// Square millimetres.
+    pub area: f64,
+}
+
+impl Contact {
+    /// The other panel, if `panel` is one of the two.
+    pub fn other(&self, panel: usize) -> Option<usize> {
+        match self.panels {
+            [a, b] if a == panel => Some(b),
+            [a, b] if b == panel => Some(a),
+            _ => None,
+        }
+    }
+
+    /// The surface that `panel` has in this contact.
+    pub fn surface_of(&self, panel: usize) -> Option<SurfaceKind> {
+        self.panels.iter().position(|p| *p == panel).map(|i| self.surfaces[i])
+    }
+
+    /// The patch on a face of `panel`, in that panel's own frame (u, v).
+    pub fn on_face(&self, panel: usize, panels: &[Panel]) -> Option<(Face, Region)> {
+        let SurfaceKind::Face(face) = self.surface_of(panel)? else { return None };
+        Some((face, moved(&self.region, self.place.into_flat_of(&panels[panel].place))))
+    }
+}
+
+/// All contacts between the panels, in a fixed order.
+pub fn contacts(panels: &[Panel]) -> Vec<Contact> {
+    let surfaces: Vec<Vec<Surface>> = panels.iter().map(Panel::surfaces).collect();
+    let mut found = Vec::new();
+    for a in 0..panels.len() {
+        for b in a + 1..panels.len() {
+            for on_a in &surfaces[a] {
+                for on_b in &surfaces[b] {
+                    if let Some(region) = overlap(on_a, on_b) {
+                        found.push(Contact {
+                            panels: [a, b],
+                            surfaces: [on_a.kind, on_b.kind],
+                            place: on_a.place,
+                            area: region_area(&region),
+                            region,
+                        });
+                    }
+                }
+            }
+        }
+    }
+    found
+}
+
+/// Where two surfaces that look at each other lie together, in the first one's frame.
+fn overlap(a: &Surface, b: &Surface) -> Option<Region> {
+    if a.normal().dot(b.normal()) > -1.0 + 1e-9 {
+        return None;
+    }
+    let (_, apart) = a.place.to_flat(b.place.origin);
+    if apart.abs() > GLUE_LINE {
+        return None;
+    }
+    let region = a.region.intersection(&moved(&b.region, b.place.into_flat_of(&a.place)));
+    (region_area(&region) >= LEAST_AREA).then_some(region)
+}
+
+fn moved(region: &Region, by: Affine) -> Region {
+    let [a, d, b, e, x, y] = by.as_coeffs();
+    region.affine_transform(&AffineTransform::new(a, b, x, d, e, y))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Facing;
+    use super::*;
+    use glam::DVec3;
+
+    /// A board on edge on a board lying flat: the contact is the edge's full size, wherever and however they stand.
+    #[test]
+    fn an_edge_on_a_face() {
+        let base = Panel::block("base", "base", Facing::Up, DVec3::ZERO, DVec3::new(200.0, 100.0, 12.0));
+        let wall =
+            Panel::block("wall", "wall", Facing::Front, DVec3::new(20.0, 50.0, 12.0), DVec3::new(170.0, 62.0, 90.0));
+        let found = contacts(&[base.clone(), wall]);
+        assert_eq!(found.len(), 1);
+        assert!((found[0].area - 150.0 * 12.0).abs() < 0.1);
+        let (face, region) = found[0].on_face(0, &[base]).expect("on the base's face");
+        assert_eq!(face, Face::Outer);
+        let bounds = geo::BoundingRect::bounding_rect(&region).expect("not empty");
+        assert!((bounds.min().x - 20.0).abs() < 1e-3 && (bounds.min().y - 50.0).abs() < 1e-3);
+    }
+
+    #[test]
+    fn boards_that_only_pass_each_other_do_not_touch() {
+        let a = Panel::block("a", "a", Facing::Up, DVec3::ZERO, DVec3::new(100.0, 100.0, 12.0));
+        let b = Panel::block("b", "b", Facing::Up, DVec3::new(0.0, 0.0, 13.0), DVec3::new(100.0, 100.0, 25.0));
+        let c = Panel::block("c", "c", Facing::Up, DVec3::new(100.0, 100.0, 12.0), DVec3::new(150.0, 150.0, 24.0));
+        assert!(contacts(&[a, b, c]).is_empty());
+    }
+
+    /// An end board let into a rabbet touches its floor and its wall.
+    #[test]
+    fn a_rabbet_holds_an_end_on_two_surfaces() {
+        let mut side = Panel::block("side", "side", Facing::Left, DVec3::ZERO, DVec3::new(12.0, 300.0, 100.0));
+        // Seen from outside the left side, u runs towards the front: the front edge is at u = 300.
+        side.pockets.push(super::super::Pocket {
+            purpose: "rabbet".into(),
+            face: Face::Inner,
+            outline: Outline::polygon([(288.0, -5.0), (310.0, -5.0), (310.0, 105.0), (288.0, 105.0)]),
+            depth: 6.0,
+        });
+        let end = Panel::block("end", "end", Facing::Front, DVec3::new(6.0, 0.0, 0.0), DVec3::new(100.0, 12.0, 100.0));
+        let found = contacts(&[side, end]);
+        let kinds: Vec<SurfaceKind> = found.iter().map(|contact| contact.surfaces[0]).collect();
+        assert_eq!(kinds, [SurfaceKind::PocketFloor(0), SurfaceKind::PocketWall(0)]);
+        assert!((found[0].area - 12.0 * 100.0).abs() < 0.1 && (found[1].area - 6.0 * 100.0).abs() < 0.1);
+    }
+    use crate::geometry::Outline;
+}

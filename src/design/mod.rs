@@ -1,0 +1,54 @@
+//! Boxes → assemblies of panels → parts.
+//!
+//! A box is a set of [panels](Panel) placed in space. What touches what, which panels are the same part, what blocks a
+//! hole: all of that is derived from the panels, so a kind of box is no more than a function that returns them.
+
+mod assembly;
+mod contact;
+mod holes;
+pub mod kinds;
+mod panel;
+mod part;
+mod surface;
+
+pub use assembly::{Assembly, Design, HungFrames};
+pub use contact::{Contact, contacts};
+pub use kinds::{Kind, Kinds};
+pub use panel::{Face, Facing, Grain, Hole, HoleUse, Panel, Pocket};
+pub use part::{Part, PartHole, PartPocket, parts};
+pub use surface::{Surface, SurfaceKind};
+
+use crate::error::Error;
+use crate::job::Job;
+
+/// Builds every box of the job as an assembly of panels, with the holes the maker asked for.
+///
+/// # Errors
+/// [`Error::Unreadable`] when a hole names a panel that the box does not have.
+pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
+    let mut problems = Vec::new();
+    let mut assemblies = Vec::new();
+    for order in &job.boxes {
+        let mut assembly = order.design.build(&job.stock[order.stock].board());
+        assembly.name.clone_from(&order.name);
+        assembly.count = order.count;
+        assembly.stock = order.stock;
+        holes::place(&mut assembly.panels, &order.holes, &job.source, &mut problems);
+        assemblies.push(assembly);
+    }
+    for loose in &job.loose {
+        let mut panel = Panel::flat(&loose.name, loose.length, loose.width, job.stock[loose.stock].thickness);
+        panel.grain = loose.grain;
+        let mut panels = vec![panel];
+        holes::place(&mut panels, &loose.holes, &job.source, &mut problems);
+        assemblies.push(Assembly {
+            name: loose.name.clone(),
+            count: loose.count,
+            stock: loose.stock,
+            loose: true,
+            panels,
+            ..Assembly::default()
+        });
+    }
+    if problems.is_empty() { Ok(assemblies) } else { Err(Error::Unreadable(problems)) }
+}

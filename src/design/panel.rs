@@ -1,0 +1,189 @@
+//! A flat board with a thickness, placed in space.
+
+use crate::geometry::{Outline, Place, Point};
+use glam::DVec3;
+use serde::Serialize;
+use std::fmt;
+use std::ops::Range;
+
+/// A flat outline with a thickness, placed in space.
+///
+/// The panel's own frame has u to the right and v up as seen from outside the box, looking at its *outer* (show) face;
+/// that face is w = 0 and the material lies at w < 0, down to w = −thickness, its *inner* face.
+#[derive(Clone, Debug)]
+pub struct Panel {
+    /// Unique within the box: `left side`.
+    pub name: String,
+    /// What a cut list calls it: `side`.
+    pub family: String,
+    pub outline: Outline,
+    pub thickness: f64,
+    pub place: Place,
+    pub grain: Grain,
+    /// Right through the panel.
+    pub holes: Vec<Hole>,
+    /// Partly through it.
+    pub pockets: Vec<Pocket>,
+}
+
+/// Which way the face grain must run.
+///
+/// On a panel, `Long` means along u and `Cross` along v; on a part, along its length and across it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Grain {
+    Long,
+    Cross,
+    #[default]
+    Any,
+}
+
+/// One of a panel's two large faces.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Face {
+    Outer,
+    Inner,
+}
+
+impl Face {
+    pub fn name(self) -> &'static str {
+        match self {
+            Face::Outer => "outer",
+            Face::Inner => "inner",
+        }
+    }
+}
+
+/// What a hole is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum HoleUse {
+    Entrance,
+    Vent,
+    Handhold,
+    Drain,
+    /// Guides a screw or a nail.
+    Pilot,
+}
+
+impl HoleUse {
+    pub const ALL: [(&'static str, HoleUse); 5] = [
+        ("entrance", HoleUse::Entrance),
+        ("vent", HoleUse::Vent),
+        ("handhold", HoleUse::Handhold),
+        ("drain", HoleUse::Drain),
+        ("pilot", HoleUse::Pilot),
+    ];
+
+    pub fn name(self) -> &'static str {
+        Self::ALL.iter().find(|(_, known)| *known == self).map_or("", |(name, _)| name)
+    }
+}
+
+impl fmt::Display for HoleUse {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// An opening right through a panel.
+#[derive(Clone, Debug)]
+pub struct Hole {
+    pub use_: HoleUse,
+    /// In the panel's frame.
+    pub centre: Point,
+    /// Along u; for a round hole the diameter.
+    pub length: f64,
+    /// Along v; for a round hole the diameter.
+    pub width: f64,
+    /// Bytes of the spec that asked for it.
+    pub spot: Option<Range<usize>>,
+}
+
+impl Hole {
+    pub fn round(use_: HoleUse, centre: Point, diameter: f64) -> Hole {
+        Hole { use_, centre, length: diameter, width: diameter, spot: None }
+    }
+
+    pub fn is_round(&self) -> bool {
+        self.length == self.width
+    }
+
+    pub fn outline(&self) -> Outline {
+        if self.is_round() {
+            Outline::circle(self.centre, self.length)
+        } else {
+            Outline::slot(self.centre, self.length, self.width)
+        }
+    }
+}
+
+/// A recess with a flat floor: pocket, groove, rabbet, or handhold.
+#[derive(Clone, Debug)]
+pub struct Pocket {
+    /// What it is for: `rabbet`, `handhold`.
+    pub purpose: String,
+    pub face: Face,
+    /// In the panel's frame; may reach past the panel's own outline, where the recess is open to the edge.
+    pub outline: Outline,
+    pub depth: f64,
+}
+
+/// Which way a panel's outer face looks.
+///
+/// The box stands in front of the maker: x to the right, y away from them, z up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Facing {
+    Front,
+    Back,
+    Left,
+    Right,
+    Up,
+    Down,
+}
+
+impl Panel {
+    /// A rectangular panel that fills the upright block from `least` to `most`, its outer face looking `facing`.
+    pub fn block(name: &str, family: &str, facing: Facing, least: DVec3, most: DVec3) -> Panel {
+        let size = most - least;
+        let (origin, u, v, length, width, thickness) = match facing {
+            Facing::Front => (DVec3::new(least.x, least.y, least.z), DVec3::X, DVec3::Z, size.x, size.z, size.y),
+            Facing::Back => (DVec3::new(most.x, most.y, least.z), DVec3::NEG_X, DVec3::Z, size.x, size.z, size.y),
+            Facing::Left => (DVec3::new(least.x, most.y, least.z), DVec3::NEG_Y, DVec3::Z, size.y, size.z, size.x),
+            Facing::Right => (DVec3::new(most.x, least.y, least.z), DVec3::Y, DVec3::Z, size.y, size.z, size.x),
+            Facing::Up => (DVec3::new(least.x, least.y, most.z), DVec3::X, DVec3::Y, size.x, size.y, size.z),
+            Facing::Down => (DVec3::new(least.x, most.y, least.z), DVec3::X, DVec3::NEG_Y, size.x, size.y, size.z),
+        };
+        Panel {
+            name: name.into(),
+            family: family.into(),
+            outline: Outline::rectangle(length, width),
+            thickness,
+            place: Place::new(origin, u, v),
+            grain: Grain::Any,
+            holes: Vec::new(),
+            pockets: Vec::new(),
+        }
+    }
+
+    /// A board lying by itself, face up.
+    pub fn flat(name: &str, length: f64, width: f64, thickness: f64) -> Panel {
+        Panel::block(name, name, Facing::Up, DVec3::ZERO, DVec3::new(length, width, thickness))
+    }
+
+    pub fn with_outline(mut self, outline: Outline) -> Panel {
+        self.outline = outline;
+        self
+    }
+
+    pub fn with_grain(mut self, grain: Grain) -> Panel {
+        self.grain = grain;
+        self
+    }
+
+    pub fn with_hole(mut self, hole: Hole) -> Panel {
+        self.holes.push(hole);
+        self
+    }
+}

@@ -1,0 +1,292 @@
+//! Flat pieces to be cut: identical panels become one part with a count.
+
+use super::{Assembly, Face, Grain, Hole, HoleUse, Panel};
+use crate::geometry::{Affine, Outline, Point, Rect};
+use crate::job::Job;
+use std::collections::HashSet;
+use std::f64::consts::FRAC_PI_2;
+
+/// Positions closer than this belong to the same part (mm).
+const ALIKE: f64 = 1e-3;
+
+/// A flat piece to be cut, as many times as needed.
+///
+/// Its frame: x along its length, y along its width, origin at the lower-left corner of the rectangle around it, on the
+/// face that is up on the machine; z = 0 there and negative into the material. A part with a pocket lies pocket-side
+/// up, any other show-face down.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Unique within the job.
+    pub name: String,
+    /// The box it belongs to; `None` for a loose part.
+    pub box_name: Option<String>,
+    /// Pieces needed for the whole job.
+    pub count: u32,
+    /// Index into the job's stock.
+    pub stock: usize,
+    /// Along x, the longer side of the rectangle around the part.
+    pub length: f64,
+    pub width: f64,
+    pub thickness: f64,
+    pub grain: Grain,
+    pub outline: Outline,
+    pub holes: Vec<PartHole>,
+    pub pockets: Vec<PartPocket>,
+    /// The panel face that is up.
+    pub up: Face,
+    /// Which assembly, and which of its panels, with the way from each panel's frame into the part's.
+    pub assembly: usize,
+    pub panels: Vec<(usize, Affine)>,
+}
+
+/// An opening right through a part, in the part's frame.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartHole {
+    pub use_: HoleUse,
+    pub centre: Point,
+    /// Longer axis; for a round hole the diameter.
+    pub length: f64,
+    pub width: f64,
+    /// A slot whose longer axis runs along y.
+    pub upright: bool,
+}
+
+impl PartHole {
+    pub fn is_round(&self) -> bool {
+        self.length == self.width
+    }
+
+    pub fn outline(&self) -> Outline {
+        if self.is_round() {
+            return Outline::circle(self.centre, self.length);
+        }
+        let lying = Outline::slot(Point::ORIGIN, self.length, self.width);
+        let turn = if self.upright { Affine::rotate(FRAC_PI_2) } else { Affine::IDENTITY };
+        lying.transformed(Affine::translate(self.centre.to_vec2()) * turn)
+    }
+}
+
+/// A recess cut from the face that is up, in the part's frame.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartPocket {
+    pub purpose: String,
+    pub outline: Outline,
+    pub depth: f64,
+}
+
+/// A panel as a part, in one of the ways it may lie.
+struct Lying {
+    way: Affine,
+    outline: Outline,
+    holes: Vec<PartHole>,
+    pockets: Vec<PartPocket>,
+    grain: Grain,
+}
+
+/// The flat parts of all assemblies, in the order of their panels.
+pub fn parts(job: &Job, assemblies: &[Assembly]) -> Vec<Part> {
+    let mut all: Vec<Part> = Vec::new();
+    for (index, assembly) in assemblies.iter().enumerate() {
+        let faces_alike = job.stock[assembly.stock].board().faces_alike;
+        let first = all.len();
+        for (i, panel) in assembly.panels.iter().enumerate() {
+            add(&mut all, first, (index, assembly), (i, panel), faces_alike);
+        }
+        name_within(&mut all[first..], &assembly.panels);
+    }
+    name_across(&mut all);
+    all
+}
+
+/// Counts the panel with a part it is identical to, or makes it a part of its own.
+fn add(
+    all: &mut Vec<Part>,
+    first: usize,
+    (index, assembly): (usize, &Assembly),
+    (i, panel): (usize, &Panel),
+    faces_alike: bool,
+) {
+    let up = if panel.pockets.iter().any(|pocket| pocket.face == Face::Outer) { Face::Outer } else { Face::Inner };
+    let may_flip = faces_alike && panel.pockets.is_empty();
+    let ways = ways_to_lie(panel, up, may_flip);
+    let twin = all[first..].iter_mut().find_map(|part| {
+        let way = ways.iter().find(|lying| same(part, lying, panel.thickness))?;
+        Some((part, way.way))
+    });
+    if let Some((part, way)) = twin {
+        part.count += assembly.count;
+        part.panels.push((i, way));
+        return;
+    }
+    let Some(lying) = ways.into_iter().next() else { return };
+    let bounds = lying.outline.bounds();
+    all.push(Part {
+        name: String::new(),
+        box_name: (!assembly.loose).then(|| assembly.name.clone()),
+        count: assembly.count,
+        stock: assembly.stock,
+        length: bounds.width(),
+        width: bounds.height(),
+        thickness: panel.thickness,
+        grain: lying.grain,
+        outline: lying.outline,
+        holes: lying.holes,
+        pockets: lying.pockets,
+        up,
+        assembly: index,
+        panels: vec![(i, lying.way)],
+    });
+}
+
+/// Every way the panel may lie on the machine as a part, the most natural first.
+///
+/// This is the one place where anything is mirrored: seen from above with its inner face up, a panel's u runs the
+/// other way.
+fn ways_to_lie(panel: &Panel, up: Face, may_flip: bool) -> Vec<Lying> {
+    let bounds = panel.outline.bounds();
+    let (along_u, along_v) = (bounds.width(), bounds.height());
+    let square = (along_u - along_v).abs() < ALIKE;
+    let quarter_turns: &[u32] = match (square, along_u > along_v) {
+        (true, _) => &[0, 2, 1, 3],
+        (false, true) => &[0, 2],
+        (false, false) => &[1, 3],
+    };
+    let faces: &[Face] = match (may_flip, up) {
+        (false, Face::Inner) => &[Face::Inner],
+        (false, Face::Outer) => &[Face::Outer],
+        (true, _) => &[Face::Inner, Face::Outer],
+    };
+    let mut ways = Vec::new();
+    for face in faces {
+        for quarters in quarter_turns {
+            let mirror = if *face == Face::Inner { Affine::FLIP_X } else { Affine::IDENTITY };
+            let turn = quarter_turn(*quarters) * mirror;
+            let corner = turned_bounds(turn, bounds).origin();
+            ways.push(lying(panel, Affine::translate(-corner.to_vec2()) * turn, quarters % 2 == 1));
+        }
+    }
+    ways
+}
+
+/// An exact quarter turn; sines and cosines would leave dust in the coordinates.
+fn quarter_turn(quarters: u32) -> Affine {
+    match quarters % 4 {
+        0 => Affine::IDENTITY,
+        1 => Affine::new([0.0, 1.0, -1.0, 0.0, 0.0, 0.0]),
+        2 => Affine::new([-1.0, 0.0, 0.0, -1.0, 0.0, 0.0]),
+        _ => Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, 0.0]),
+    }
+}
+
+fn turned_bounds(turn: Affine, bounds: Rect) -> Rect {
+    Rect::from_points(turn * Point::new(bounds.x0, bounds.y0), turn * Point::new(bounds.x1, bounds.y1))
+}
+
+fn lying(panel: &Panel, way: Affine, quarter_turned: bool) -> Lying {
+    let mut holes: Vec<PartHole> = panel.holes.iter().map(|hole| part_hole(hole, way, quarter_turned)).collect();
+    holes.sort_by(|a, b| {
+        (a.centre.x, a.centre.y).partial_cmp(&(b.centre.x, b.centre.y)).unwrap_or(std::cmp::Ordering::Equal)
+    });
+    let pockets = panel
+        .pockets
+        .iter()
+        .map(|pocket| PartPocket {
+            purpose: pocket.purpose.clone(),
+            outline: pocket.outline.transformed(way),
+            depth: pocket.depth,
+        })
+        .collect();
+    let grain = match (panel.grain, quarter_turned) {
+        (Grain::Long, true) => Grain::Cross,
+        (Grain::Cross, true) => Grain::Long,
+        (grain, _) => grain,
+    };
+    Lying { way, outline: panel.outline.transformed(way), holes, pockets, grain }
+}
+
+fn part_hole(hole: &Hole, way: Affine, quarter_turned: bool) -> PartHole {
+    let lies_along_u = hole.length >= hole.width;
+    PartHole {
+        use_: hole.use_,
+        centre: way * hole.centre,
+        length: hole.length.max(hole.width),
+        width: hole.length.min(hole.width),
+        upright: !hole.is_round() && lies_along_u == quarter_turned,
+    }
+}
+
+/// Is the lying panel this part, to within [`ALIKE`]?
+fn same(part: &Part, lying: &Lying, thickness: f64) -> bool {
+    (part.thickness - thickness).abs() < ALIKE
+        && part.grain == lying.grain
+        && same_outline(&part.outline, &lying.outline)
+        && part.holes.len() == lying.holes.len()
+        && part.pockets.len() == lying.pockets.len()
+        && part.holes.iter().all(|hole| lying.holes.iter().any(|other| same_hole(hole, other)))
+        && part.pockets.iter().all(|pocket| {
+            lying.pockets.iter().any(|other| {
+                (pocket.depth - other.depth).abs() < ALIKE && same_outline(&pocket.outline, &other.outline)
+            })
+        })
+}
+
+fn same_hole(a: &PartHole, b: &PartHole) -> bool {
+    a.use_ == b.use_
+        && a.upright == b.upright
+        && a.centre.distance(b.centre) < ALIKE
+        && (a.length - b.length).abs() < ALIKE
+        && (a.width - b.width).abs() < ALIKE
+}
+
+/// The same closed path, from whichever corner each starts.
+fn same_outline(a: &Outline, b: &Outline) -> bool {
+    let count = a.vertices.len();
+    count == b.vertices.len()
+        && (0..count).any(|shift| {
+            a.vertices.iter().enumerate().all(|(i, vertex)| {
+                let other = b.vertices[(i + shift) % count];
+                vertex.at.distance(other.at) < ALIKE && (vertex.bulge - other.bulge).abs() < 1e-6
+            })
+        })
+}
+
+/// Names each part of a box after its panels: by family, or by the panels' own names where the family has two parts.
+fn name_within(parts: &mut [Part], panels: &[Panel]) {
+    let joined = |part: &Part, of: fn(&Panel) -> &str| {
+        let mut names: Vec<&str> = Vec::new();
+        for (i, _) in &part.panels {
+            if !names.contains(&of(&panels[*i])) {
+                names.push(of(&panels[*i]));
+            }
+        }
+        names.join(" and ")
+    };
+    let families: Vec<String> = parts.iter().map(|part| joined(part, |panel| &panel.family)).collect();
+    for (i, part) in parts.iter_mut().enumerate() {
+        let shared = families.iter().enumerate().any(|(j, family)| j != i && *family == families[i]);
+        part.name = if shared { joined(part, |panel| &panel.name) } else { families[i].clone() };
+    }
+}
+
+/// Where two boxes have parts of one name, puts the box's name first.
+fn name_across(parts: &mut [Part]) {
+    let shared: Vec<bool> = parts
+        .iter()
+        .enumerate()
+        .map(|(i, part)| parts.iter().enumerate().any(|(j, other)| j != i && other.name == part.name))
+        .collect();
+    for (part, _) in parts.iter_mut().zip(&shared).filter(|(_, shared)| **shared) {
+        if let Some(box_name) = &part.box_name {
+            part.name = format!("{box_name} {}", part.name);
+        }
+    }
+    let mut seen = HashSet::new();
+    for part in parts.iter_mut() {
+        let plain = part.name.clone();
+        let mut number = 2;
+        while !seen.insert(part.name.clone()) {
+            part.name = format!("{plain} {number}");
+            number += 1;
+        }
+    }
+}

@@ -1,0 +1,45 @@
+//! What can go wrong, and how it is said.
+
+use crate::finding::Finding;
+use crate::reading::Problem;
+use std::fmt;
+use std::path::PathBuf;
+
+/// Why a stage did not return its value.
+#[derive(Debug)]
+pub enum Error {
+    /// The input could not be read; every problem of the file, in order of place.
+    Unreadable(Vec<Problem>),
+    /// The job was understood and must not be built like this; the findings say why. They are all the findings so far,
+    /// at least one of them [refused](Finding::refused).
+    Refused(Vec<Finding>),
+    /// A file or folder could not be read or written.
+    File { path: PathBuf, why: String },
+    /// Something that should be impossible: the fault is ours, and nothing was written.
+    Fault(String),
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        match self {
+            Error::Unreadable(problems) => {
+                for (i, problem) in problems.iter().enumerate() {
+                    write!(f, "{}{problem}", if i > 0 { "\n" } else { "" })?;
+                }
+                Ok(())
+            }
+            Error::Refused(findings) => {
+                let refused = findings.iter().filter(|finding| finding.refused());
+                for (i, finding) in refused.enumerate() {
+                    let break_line = if i > 0 { "\n" } else { "" };
+                    write!(f, "{break_line}{}: {}: {}", finding.subject, finding.check, finding.advice)?;
+                }
+                Ok(())
+            }
+            Error::File { path, why } => write!(f, "{}: {why}", path.display()),
+            Error::Fault(what) => write!(f, "a fault in nestwright, not in your job: {what}"),
+        }
+    }
+}
+
+impl std::error::Error for Error {}

@@ -1,0 +1,40 @@
+//! Everything that `make` writes, as names and bytes.
+
+use super::folder::{Files, checksum};
+use super::json::JobFile;
+use super::{csv, dxf, file_names};
+use crate::Made;
+use crate::draw;
+use crate::error::Error;
+
+/// The files of a job, `job.json` and the spec itself among them.
+///
+/// # Errors
+/// [`Error::Fault`] when a format's library refuses what it was given.
+pub fn files(made: &Made) -> Result<Files, Error> {
+    let (job, parts, layout) = (&made.job, &made.parts, &made.layout);
+    let mut files = Files::new();
+    let names = file_names(parts.iter().map(|part| part.name.as_str()));
+    for (part, name) in parts.iter().zip(&names) {
+        files.insert(format!("parts/{name}.svg"), draw::part_drawing(job, part).into_bytes());
+        files.insert(format!("parts/{name}.dxf"), dxf::part_dxf(part, job.units)?);
+    }
+    for (i, sheet) in layout.sheets.iter().enumerate() {
+        files.insert(format!("sheet-{}.svg", i + 1), draw::sheet_picture(job, parts, layout, i).into_bytes());
+        files.insert(format!("sheet-{}.dxf", i + 1), dxf::sheet_dxf(sheet, parts, job.units)?);
+    }
+    for program in &made.programs {
+        files.insert(program.file.clone(), program.text.clone().into_bytes());
+    }
+    files.insert("parts.csv".into(), csv::cut_list(job, parts)?);
+    // The folder tells by itself what it was made from.
+    files.insert("job.toml".into(), job.source.text.clone().into_bytes());
+
+    let drawings: Vec<String> = names.iter().map(|name| format!("parts/{name}.svg")).collect();
+    let sums: Vec<(&str, u32)> = files.iter().map(|(name, bytes)| (name.as_str(), checksum(bytes))).collect();
+    let record = JobFile::new(made, &drawings, sums.into_iter());
+    let mut json = serde_json::to_vec_pretty(&record).map_err(|why| Error::Fault(format!("job.json: {why}")))?;
+    json.push(b'\n');
+    files.insert("job.json".into(), json);
+    Ok(files)
+}

@@ -1,0 +1,188 @@
+//! `job.json`: everything as data.
+
+use crate::Made;
+use crate::design::{Grain, Part, PartHole};
+use crate::finding::Finding;
+use crate::gcode::Program;
+use crate::job::Job;
+use crate::layout::Sheet;
+use crate::units::Units;
+use serde::Serialize;
+
+/// The whole file. Lengths are millimetres, times minutes.
+#[derive(Serialize)]
+pub(super) struct JobFile<'a> {
+    made_by: String,
+    title: &'a str,
+    units: Units,
+    parts: Vec<PartRecord<'a>>,
+    sheets: Vec<SheetRecord<'a>>,
+    saw: Option<()>,
+    findings: &'a [Finding],
+    programs: Vec<ProgramRecord<'a>>,
+    proof: [(); 0],
+    hardware: [(); 0],
+    cost: Option<()>,
+    steps: [(); 0],
+    files: Vec<FileRecord<'a>>,
+}
+
+#[derive(Serialize)]
+struct PartRecord<'a> {
+    name: &'a str,
+    #[serde(rename = "box")]
+    box_name: Option<&'a str>,
+    count: u32,
+    length: f64,
+    width: f64,
+    thickness: f64,
+    grain: Grain,
+    stock: &'a str,
+    holes: Vec<HoleRecord>,
+    drawing: String,
+}
+
+#[derive(Serialize)]
+struct HoleRecord {
+    x: f64,
+    y: f64,
+    /// Of a round hole; of a slot the width.
+    diameter: f64,
+    #[serde(rename = "use")]
+    use_: &'static str,
+    /// A slot's whole length; left out for a round hole.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    length: Option<f64>,
+    /// A slot that runs along the part's width.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    upright: Option<bool>,
+}
+
+#[derive(Serialize)]
+struct SheetRecord<'a> {
+    stock: &'a str,
+    length: f64,
+    width: f64,
+    #[serde(rename = "yield")]
+    yield_: f64,
+    placements: Vec<PlacementRecord<'a>>,
+}
+
+#[derive(Serialize)]
+struct PlacementRecord<'a> {
+    part: &'a str,
+    x: f64,
+    y: f64,
+    turned: bool,
+}
+
+#[derive(Serialize)]
+struct ProgramRecord<'a> {
+    file: &'a str,
+    sheet: usize,
+    minutes: f64,
+    cut_length: f64,
+    rapid_length: f64,
+    tools: Vec<ToolRecord<'a>>,
+}
+
+#[derive(Serialize)]
+struct ToolRecord<'a> {
+    number: u32,
+    name: &'a str,
+    diameter: f64,
+}
+
+/// A file of the folder and a checksum, by which the next run knows it again.
+#[derive(Serialize)]
+struct FileRecord<'a> {
+    name: &'a str,
+    crc32: String,
+}
+
+impl<'a> JobFile<'a> {
+    pub(super) fn new(made: &'a Made, drawings: &[String], files: impl Iterator<Item = (&'a str, u32)>) -> JobFile<'a> {
+        let job = &made.job;
+        JobFile {
+            made_by: format!("nestwright {}", env!("CARGO_PKG_VERSION")),
+            title: &job.title,
+            units: job.units,
+            parts: made.parts.iter().zip(drawings).map(|(part, drawing)| part_record(job, part, drawing)).collect(),
+            sheets: made.layout.sheets.iter().map(|sheet| sheet_record(job, &made.parts, sheet)).collect(),
+            saw: None,
+            findings: &made.findings,
+            programs: made.programs.iter().map(program_record).collect(),
+            proof: [],
+            hardware: [],
+            cost: None,
+            steps: [],
+            files: files.map(|(name, sum)| FileRecord { name, crc32: format!("{sum:08x}") }).collect(),
+        }
+    }
+}
+
+fn part_record<'a>(job: &'a Job, part: &'a Part, drawing: &str) -> PartRecord<'a> {
+    PartRecord {
+        name: &part.name,
+        box_name: part.box_name.as_deref(),
+        count: part.count,
+        length: tidy(part.length),
+        width: tidy(part.width),
+        thickness: tidy(part.thickness),
+        grain: part.grain,
+        stock: &job.stock[part.stock].name,
+        holes: part.holes.iter().map(hole_record).collect(),
+        drawing: drawing.into(),
+    }
+}
+
+fn hole_record(hole: &PartHole) -> HoleRecord {
+    HoleRecord {
+        x: tidy(hole.centre.x),
+        y: tidy(hole.centre.y),
+        diameter: tidy(hole.width),
+        use_: hole.use_.name(),
+        length: (!hole.is_round()).then(|| tidy(hole.length)),
+        upright: (!hole.is_round()).then_some(hole.upright),
+    }
+}
+
+fn sheet_record<'a>(job: &'a Job, parts: &'a [Part], sheet: &'a Sheet) -> SheetRecord<'a> {
+    SheetRecord {
+        stock: &job.stock[sheet.stock].name,
+        length: tidy(sheet.length),
+        width: tidy(sheet.width),
+        yield_: tidy(sheet.yield_(parts)),
+        placements: sheet
+            .placements
+            .iter()
+            .map(|placement| PlacementRecord {
+                part: &parts[placement.part].name,
+                x: tidy(placement.x),
+                y: tidy(placement.y),
+                turned: placement.turned,
+            })
+            .collect(),
+    }
+}
+
+fn program_record(program: &Program) -> ProgramRecord<'_> {
+    ProgramRecord {
+        file: &program.file,
+        sheet: program.sheet + 1,
+        minutes: (program.travel.minutes * 100.0).round() / 100.0,
+        cut_length: tidy(program.travel.cut),
+        rapid_length: tidy(program.travel.rapid),
+        tools: program
+            .tools
+            .iter()
+            .map(|(number, tool)| ToolRecord { number: *number, name: &tool.name, diameter: tidy(tool.diameter.value) })
+            .collect(),
+    }
+}
+
+/// To a ten-thousandth: what is left of a transform's dust goes.
+fn tidy(value: f64) -> f64 {
+    let tidy = (value * 1e4).round() / 1e4;
+    if tidy == 0.0 { 0.0 } else { tidy }
+}

@@ -1,0 +1,241 @@
+//! One type for the result of every check.
+
+use crate::units::{Units, decimal};
+use serde::{Serialize, Serializer};
+use std::fmt;
+use std::ops::Range;
+
+/// How a check came out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Status {
+    Ok,
+    /// It can be built, but the maker should know.
+    Caution,
+    /// It must not be built like this.
+    Refused,
+}
+
+impl fmt::Display for Status {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.pad(match self {
+            Status::Ok => "ok",
+            Status::Caution => "caution",
+            Status::Refused => "refused",
+        })
+    }
+}
+
+/// A measured value, in the unit named by its variant.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Measure {
+    /// Millimetres.
+    Length(f64),
+    /// Square millimetres.
+    Area(f64),
+    /// Litres.
+    Volume(f64),
+    /// Kilograms.
+    Mass(f64),
+    Count(f64),
+}
+
+impl Measure {
+    /// The number alone.
+    pub fn value(self) -> f64 {
+        match self {
+            Measure::Length(v) | Measure::Area(v) | Measure::Volume(v) | Measure::Mass(v) | Measure::Count(v) => v,
+        }
+    }
+
+    /// The unit that goes with [`Measure::value`].
+    pub fn unit(self) -> &'static str {
+        match self {
+            Measure::Length(_) => "mm",
+            Measure::Area(_) => "mm²",
+            Measure::Volume(_) => "l",
+            Measure::Mass(_) => "kg",
+            Measure::Count(_) => "",
+        }
+    }
+
+    /// For a person, in their units.
+    pub fn show(self, units: Units) -> String {
+        match (self, units) {
+            (Measure::Length(mm), _) => units.show(mm),
+            (Measure::Area(a), Units::Millimetres) => format!("{} cm²", decimal(a / 100.0, 1)),
+            (Measure::Area(a), Units::Inches) => format!("{} sq in", decimal(a / 645.16, 2)),
+            (Measure::Volume(l), Units::Millimetres) => format!("{} l", decimal(l, 1)),
+            (Measure::Volume(l), Units::Inches) => format!("{} cu in", decimal(l * 61.0237, 0)),
+            (Measure::Mass(kg), Units::Millimetres) => format!("{} kg", decimal(kg, 1)),
+            (Measure::Mass(kg), Units::Inches) => format!("{} lb", decimal(kg * 2.204_62, 1)),
+            (Measure::Count(n), _) => decimal(n, 2),
+        }
+    }
+
+    fn like(self, value: f64) -> Measure {
+        match self {
+            Measure::Length(_) => Measure::Length(value),
+            Measure::Area(_) => Measure::Area(value),
+            Measure::Volume(_) => Measure::Volume(value),
+            Measure::Mass(_) => Measure::Mass(value),
+            Measure::Count(_) => Measure::Count(value),
+        }
+    }
+}
+
+impl Serialize for Measure {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_f64((self.value() * 1000.0).round() / 1000.0)
+    }
+}
+
+/// What a measure may be, both ends included; an end left out is open.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Limits {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub most: Option<f64>,
+}
+
+impl Limits {
+    pub fn between(least: f64, most: f64) -> Limits {
+        Limits { least: Some(least), most: Some(most) }
+    }
+
+    pub fn at_least(least: f64) -> Limits {
+        Limits { least: Some(least), most: None }
+    }
+
+    pub fn at_most(most: f64) -> Limits {
+        Limits { least: None, most: Some(most) }
+    }
+
+    /// Does the value keep the limits? A hundredth of a millimetre beyond them still does.
+    pub fn hold(&self, value: f64) -> bool {
+        const SLACK: f64 = 0.01;
+        self.least.is_none_or(|least| value >= least - SLACK) && self.most.is_none_or(|most| value <= most + SLACK)
+    }
+
+    /// For a person: `6 to 9.5 mm`, `at least 12 mm`.
+    pub fn show(&self, like: Measure, units: Units) -> String {
+        match (self.least, self.most) {
+            (Some(least), Some(most)) => {
+                let most = like.like(most).show(units);
+                let least = like.like(least).show(units);
+                // The unit is said once.
+                let sign = most.rsplit_once(' ').map_or("", |(_, sign)| sign);
+                format!("{} to {most}", least.strip_suffix(sign).unwrap_or(&least).trim_end())
+            }
+            (Some(least), None) => format!("at least {}", like.like(least).show(units)),
+            (None, Some(most)) => format!("at most {}", like.like(most).show(units)),
+            (None, None) => "any".into(),
+        }
+    }
+}
+
+/// The result of one check on one thing.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Finding {
+    /// What was checked, in the trade's words: `bee space at the frame ends`.
+    pub check: String,
+    /// The thing it was checked on: `six-frame nuc`, or `six-frame nuc, front`.
+    pub subject: String,
+    pub status: Status,
+    pub measured: Option<Measure>,
+    /// Limits in the measure's own unit.
+    pub allowed: Option<Limits>,
+    /// Unit of `measured` and `allowed`.
+    pub unit: &'static str,
+    /// Where the limit comes from: a published source, or `common practice`.
+    pub source: String,
+    /// What to change, or why it matters; empty when there is nothing to say.
+    pub advice: String,
+    /// Bytes of the spec that this is about.
+    #[serde(skip)]
+    pub spot: Option<Range<usize>>,
+}
+
+impl Finding {
+    /// A check of a measure against limits: ok inside them, `otherwise` outside.
+    pub fn measured(
+        check: impl Into<String>,
+        subject: impl Into<String>,
+        measured: Measure,
+        allowed: Limits,
+        otherwise: Status,
+    ) -> Finding {
+        let status = if allowed.hold(measured.value()) { Status::Ok } else { otherwise };
+        Finding {
+            check: check.into(),
+            subject: subject.into(),
+            status,
+            measured: Some(measured),
+            allowed: Some(allowed),
+            unit: measured.unit(),
+            source: String::new(),
+            advice: String::new(),
+            spot: None,
+        }
+    }
+
+    /// A check without a number.
+    pub fn plain(check: impl Into<String>, subject: impl Into<String>, status: Status) -> Finding {
+        Finding {
+            check: check.into(),
+            subject: subject.into(),
+            status,
+            measured: None,
+            allowed: None,
+            unit: "",
+            source: String::new(),
+            advice: String::new(),
+            spot: None,
+        }
+    }
+
+    pub fn source(mut self, source: impl Into<String>) -> Finding {
+        self.source = source.into();
+        self
+    }
+
+    pub fn advice(mut self, advice: impl Into<String>) -> Finding {
+        self.advice = advice.into();
+        self
+    }
+
+    /// Advice that is only given when the check did not come out ok.
+    pub fn advice_unless_ok(self, advice: impl FnOnce() -> String) -> Finding {
+        if self.status == Status::Ok { self } else { self.advice(advice()) }
+    }
+
+    pub fn at(mut self, spot: Option<Range<usize>>) -> Finding {
+        self.spot = spot;
+        self
+    }
+
+    pub fn refused(&self) -> bool {
+        self.status == Status::Refused
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn limits_are_shown_with_the_unit_once() {
+        let bee_space = Limits::between(6.0, 9.5);
+        assert_eq!(bee_space.show(Measure::Length(0.0), Units::Millimetres), "6 to 9.5 mm");
+        assert_eq!(Limits::at_least(12.7).show(Measure::Length(0.0), Units::Inches), "at least 1/2 in");
+    }
+
+    #[test]
+    fn a_measure_outside_its_limits_takes_the_given_status() {
+        let finding =
+            |mm| Finding::measured("gap", "box", Measure::Length(mm), Limits::between(6.0, 9.5), Status::Refused);
+        assert_eq!(finding(6.0).status, Status::Ok);
+        assert_eq!(finding(9.6).status, Status::Refused);
+    }
+}

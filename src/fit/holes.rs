@@ -1,0 +1,190 @@
+//! Is every hole inside its panel, and free on both faces?
+
+use super::Subject;
+use crate::design::{Face, Hole, Panel};
+use crate::finding::{Finding, Limits, Measure, Status};
+use crate::geometry::{FLATTEN, Outline, Point, Region, Vec2, free_spans, region_area, to_polygon};
+use geo::{BooleanOps, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
+
+/// Least wood between a hole and the panel's edge, or another hole (mm): less breaks out.
+const WEB: f64 = 3.0;
+const PRACTICE: &str = "common practice";
+
+/// Something a hole must keep clear of, in the panel's frame.
+struct Obstacle {
+    /// `the rest cleat on its outer face`.
+    what: String,
+    region: Region,
+    /// Wood to be left between it and the hole.
+    apart: f64,
+}
+
+pub(super) fn check(subject: &Subject) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (index, panel) in subject.assembly.panels.iter().enumerate() {
+        if panel.holes.is_empty() {
+            continue;
+        }
+        let covered = covered(subject, index);
+        let edge = outside(panel);
+        for (i, hole) in panel.holes.iter().enumerate() {
+            let mut obstacles: Vec<&Obstacle> = covered.iter().chain([&edge]).collect();
+            let others: Vec<Obstacle> = panel
+                .holes
+                .iter()
+                .enumerate()
+                .filter(|(j, _)| *j != i)
+                .map(|(_, other)| Obstacle {
+                    what: format!("the {} hole beside it", other.use_),
+                    region: Region::from(to_polygon(&other.outline())),
+                    apart: WEB,
+                })
+                .collect();
+            obstacles.extend(&others);
+            findings.push(judge(subject, panel, hole, &obstacles));
+        }
+    }
+    findings
+}
+
+/// What lies on the panel's faces.
+fn covered(subject: &Subject, index: usize) -> Vec<Obstacle> {
+    let panels = &subject.assembly.panels;
+    subject
+        .contacts
+        .iter()
+        .filter_map(|contact| {
+            let (face, region) = contact.on_face(index, panels)?;
+            let other = &panels[contact.other(index)?];
+            let side = if face == Face::Outer { "outside" } else { "inside" };
+            Some(Obstacle { what: format!("the {}, which lies on its {side}", other.name), region, apart: 0.0 })
+        })
+        .collect()
+}
+
+/// Everything that is not the panel, out to a good distance.
+fn outside(panel: &Panel) -> Obstacle {
+    let around = Outline::from_rect(panel.outline.bounds().inflate(3000.0, 3000.0));
+    let region = Region::from(to_polygon(&around)).difference(&Region::from(to_polygon(&panel.outline)));
+    Obstacle { what: "the panel's edge".into(), region, apart: WEB }
+}
+
+fn judge(subject: &Subject, panel: &Panel, hole: &Hole, obstacles: &[&Obstacle]) -> Finding {
+    let units = subject.job.units;
+    let name = format!("{}, {}", subject.panel_name(panel), hole.use_);
+    let shape = Region::from(to_polygon(&hole.outline()));
+    let in_the_way: Vec<&&Obstacle> = obstacles.iter().filter(|obstacle| obstacle.blocks(&shape)).collect();
+    let nearest = obstacles
+        .iter()
+        .map(|obstacle| if overlap(&obstacle.region, &shape) > 0.01 { 0.0 } else { gap(&obstacle.region, &shape) })
+        .fold(f64::INFINITY, f64::min);
+    if in_the_way.is_empty() {
+        return Finding::measured(
+            "hole is free on both faces",
+            name,
+            Measure::Length(nearest),
+            Limits::default(),
+            Status::Ok,
+        )
+        .source(PRACTICE)
+        .at(hole.spot.clone());
+    }
+    let what = in_the_way.iter().map(|obstacle| obstacle.what.as_str()).collect::<Vec<_>>().join(" and by ");
+    let bounds = panel.outline.bounds();
+    let up = spans(hole, obstacles, Point::new(hole.centre.x, bounds.y0), Vec2::new(0.0, 1.0), bounds.height());
+    let across = spans(hole, obstacles, Point::new(bounds.x0, hole.centre.y), Vec2::new(1.0, 0.0), bounds.width());
+    let shown = |spans: &[(f64, f64)]| {
+        spans
+            .iter()
+            .map(|(least, most)| format!("{} to {}", units.number(*least), units.show(*most)))
+            .collect::<Vec<_>>()
+            .join(" or ")
+    };
+    let at = hole.centre - bounds.origin();
+    let advice = match (up.is_empty(), across.is_empty()) {
+        (false, _) => format!(
+            "it is blocked by {what}; at this place across, its centre is free from {} above the panel's lower edge \
+             (now {})",
+            shown(&up),
+            units.number(at.y)
+        ),
+        (true, false) => format!(
+            "it is blocked by {what}; at this height, its centre is free from {} from the panel's left edge (now {})",
+            shown(&across),
+            units.number(at.x)
+        ),
+        (true, true) => format!("it is blocked by {what}; a hole of this size is free nowhere in line with this place"),
+    };
+    Finding::measured(
+        "hole is free on both faces",
+        name,
+        Measure::Length(nearest),
+        Limits::at_least(WEB),
+        Status::Refused,
+    )
+    .source(PRACTICE)
+    .advice(advice)
+    .at(hole.spot.clone())
+}
+
+impl Obstacle {
+    fn blocks(&self, hole: &Region) -> bool {
+        overlap(&self.region, hole) > 0.01 || (self.apart > 0.0 && gap(&self.region, hole) < self.apart - 0.01)
+    }
+}
+
+fn overlap(a: &Region, b: &Region) -> f64 {
+    region_area(&a.intersection(b))
+}
+
+fn gap(a: &Region, b: &Region) -> f64 {
+    let between = |p: &geo::Polygon, q: &geo::Polygon| Euclidean.distance(p, q);
+    a.iter().flat_map(|p| b.iter().map(move |q| between(p, q))).fold(f64::INFINITY, f64::min)
+}
+
+/// Where the hole's centre may be along a line, as distances from its start.
+fn spans(hole: &Hole, obstacles: &[&Obstacle], from: Point, along: Vec2, length: f64) -> Vec<(f64, f64)> {
+    let mut free = vec![(0.0, length)];
+    for obstacle in obstacles {
+        let radius = hole.length.min(hole.width) / 2.0;
+        let region = stretched(&obstacle.region, hole);
+        let spans = free_spans(&region, from, along, length, radius + obstacle.apart);
+        free = intersect(&free, &spans);
+    }
+    // A place that is free only to a hair is no use.
+    free.retain(|(least, most)| most - least > -FLATTEN);
+    free
+}
+
+/// The region grown by the straight part of a slot, so that the slot may be treated as a disc.
+fn stretched(region: &Region, hole: &Hole) -> Region {
+    let reach = (hole.length - hole.width).abs() / 2.0;
+    if reach == 0.0 {
+        return region.clone();
+    }
+    let (dx, dy) = if hole.length > hole.width { (reach, 0.0) } else { (0.0, reach) };
+    // Each straight side swept by the slot's middle line; together with the region itself that is its growth.
+    let mut grown = region.clone();
+    for polygon in region {
+        for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
+            for side in ring.lines() {
+                let swept = geo::MultiPoint::from(vec![
+                    side.translate(-dx, -dy).start,
+                    side.translate(-dx, -dy).end,
+                    side.translate(dx, dy).start,
+                    side.translate(dx, dy).end,
+                ])
+                .convex_hull();
+                grown = grown.union(&MultiPolygon::from(swept));
+            }
+        }
+    }
+    grown
+}
+
+fn intersect(a: &[(f64, f64)], b: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    a.iter()
+        .flat_map(|(a0, a1)| b.iter().map(move |(b0, b1)| (a0.max(*b0), a1.min(*b1))))
+        .filter(|(least, most)| least <= most)
+        .collect()
+}

@@ -1,0 +1,5 @@
+//! Programs for the machine, in RS274/NGC as NIST IR 6556 describes it.
+
+mod write;
+
+pub use write::{Header, Program, programs};

@@ -1,0 +1,24 @@
+//! Plane outlines of lines and arcs, and rigid placements of them in space.
+//!
+//! Everything here is a value with pure functions; lengths are millimetres, angles radians, and a counter-clockwise
+//! outline encloses positive area.
+
+mod offset;
+mod outline;
+mod place;
+mod region;
+mod segment;
+
+pub use offset::offset;
+pub use outline::{Outline, Vertex};
+pub use place::Place;
+pub use region::{Region, free_spans, region_area, to_polygon};
+pub use segment::Segment;
+
+pub use kurbo::{Affine, Point, Rect, Vec2};
+
+/// Two lengths closer than this are the same length (mm): far below what any saw or router can hold.
+pub const SAME: f64 = 1e-4;
+
+/// Arcs turned into chords for polygon algebra stay within this of the true arc (mm).
+pub const FLATTEN: f64 = 0.002;

@@ -1,0 +1,212 @@
+//! A closed path of lines and arcs.
+
+use super::{Affine, FLATTEN, Point, Rect, Segment, Vec2};
+
+/// A corner of an outline, and how the way to the next corner bulges (see [`Segment`]).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Vertex {
+    pub at: Point,
+    pub bulge: f64,
+}
+
+/// A closed path of lines and arcs, stored as its corners in order; the last is joined to the first.
+///
+/// Counter-clockwise outlines enclose material, by convention; every constructor here makes them so.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Outline {
+    pub vertices: Vec<Vertex>,
+}
+
+impl Outline {
+    /// A closed path through `points`, with straight sides.
+    pub fn polygon(points: impl IntoIterator<Item = (f64, f64)>) -> Outline {
+        Outline { vertices: points.into_iter().map(|(x, y)| Vertex { at: Point::new(x, y), bulge: 0.0 }).collect() }
+    }
+
+    /// An upright rectangle with its lower-left corner at the origin.
+    pub fn rectangle(length: f64, width: f64) -> Outline {
+        Outline::polygon([(0.0, 0.0), (length, 0.0), (length, width), (0.0, width)])
+    }
+
+    /// An upright rectangle from corner to corner.
+    pub fn from_rect(rect: Rect) -> Outline {
+        Outline::polygon([(rect.x0, rect.y0), (rect.x1, rect.y0), (rect.x1, rect.y1), (rect.x0, rect.y1)])
+    }
+
+    /// A circle, as two half turns that start on its right.
+    pub fn circle(centre: Point, diameter: f64) -> Outline {
+        let arm = Vec2::new(diameter / 2.0, 0.0);
+        Outline { vertices: [centre + arm, centre - arm].map(|at| Vertex { at, bulge: 1.0 }).to_vec() }
+    }
+
+    /// A slot with round ends: `length` over all along x, `width` across, about `centre`.
+    pub fn slot(centre: Point, length: f64, width: f64) -> Outline {
+        let (reach, half) = ((length - width).max(0.0) / 2.0, width / 2.0);
+        let corner = |x: f64, y: f64, bulge| Vertex { at: centre + Vec2::new(x, y), bulge };
+        Outline {
+            vertices: vec![
+                corner(-reach, -half, 0.0),
+                corner(reach, -half, 1.0),
+                corner(reach, half, 0.0),
+                corner(-reach, half, 1.0),
+            ],
+        }
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.vertices.is_empty()
+    }
+
+    /// The sides in order.
+    pub fn segments(&self) -> impl ExactSizeIterator<Item = Segment> + '_ {
+        let count = self.vertices.len();
+        (0..count).map(move |i| {
+            let (from, to) = (self.vertices[i], self.vertices[(i + 1) % count]);
+            Segment { start: from.at, end: to.at, bulge: from.bulge }
+        })
+    }
+
+    /// Enclosed area, positive when the outline runs counter-clockwise.
+    pub fn area(&self) -> f64 {
+        self.segments()
+            .map(|side| {
+                let chord = side.start.to_vec2().cross(side.end.to_vec2()) / 2.0;
+                let sweep = side.sweep();
+                if side.is_arc() {
+                    // The chord's triangle plus the circular segment between chord and arc.
+                    chord + side.radius().powi(2) * (sweep - sweep.sin()) / 2.0
+                } else {
+                    chord
+                }
+            })
+            .sum()
+    }
+
+    pub fn perimeter(&self) -> f64 {
+        self.segments().map(|side| side.length()).sum()
+    }
+
+    /// Smallest upright rectangle around the outline.
+    pub fn bounds(&self) -> Rect {
+        self.segments().map(|side| side.bounds()).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO)
+    }
+
+    /// The same path run the other way.
+    pub fn reversed(&self) -> Outline {
+        let mut sides: Vec<Segment> = self.segments().map(|side| side.reversed()).collect();
+        sides.reverse();
+        Outline::from_segments(&sides)
+    }
+
+    /// The same path, starting at another corner.
+    pub fn starting_at(&self, index: usize) -> Outline {
+        let mut vertices = self.vertices.clone();
+        vertices.rotate_left(index);
+        Outline { vertices }
+    }
+
+    /// An outline whose sides are `segments`, each starting where the one before ends.
+    pub fn from_segments(segments: &[Segment]) -> Outline {
+        Outline { vertices: segments.iter().map(|side| Vertex { at: side.start, bulge: side.bulge }).collect() }
+    }
+
+    /// The outline moved by a rigid transform. A mirrored outline is turned round, so that its area keeps its sign.
+    pub fn transformed(&self, by: Affine) -> Outline {
+        let moved = Outline {
+            vertices: self
+                .vertices
+                .iter()
+                .map(|v| Vertex { at: by * v.at, bulge: v.bulge * by.determinant().signum() })
+                .collect(),
+        };
+        if by.determinant() < 0.0 { moved.reversed() } else { moved }
+    }
+
+    /// Corners joined by straight lines, each arc as chords within `tolerance` of it.
+    pub fn flattened(&self, tolerance: f64) -> Vec<Point> {
+        let mut points = Vec::with_capacity(self.vertices.len());
+        for side in self.segments() {
+            side.flatten(tolerance, |point| points.push(point));
+        }
+        points
+    }
+
+    /// Is the point inside (or on) the outline?
+    pub fn contains(&self, point: Point) -> bool {
+        let corners = self.flattened(FLATTEN);
+        let mut inside = false;
+        for (i, a) in corners.iter().enumerate() {
+            let b = corners[(i + 1) % corners.len()];
+            if (a.y > point.y) != (b.y > point.y) && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x {
+                inside = !inside;
+            }
+        }
+        inside
+    }
+
+    /// Is it an upright rectangle?
+    pub fn is_rectangle(&self) -> bool {
+        let bounds = self.bounds();
+        self.segments().all(|side| !side.is_arc()) && (self.area().abs() - bounds.area()).abs() < 1e-6
+    }
+
+    /// As a path of curves, for drawing and for areas by another library.
+    pub fn to_path(&self) -> kurbo::BezPath {
+        let mut path = kurbo::BezPath::new();
+        let Some(first) = self.vertices.first() else { return path };
+        path.move_to(first.at);
+        for side in self.segments() {
+            match side.centre() {
+                None => path.line_to(side.end),
+                Some(centre) => {
+                    let radius = side.radius();
+                    let start = (side.start - centre).atan2();
+                    let arc = kurbo::Arc::new(centre, (radius, radius), start, side.sweep(), 0.0);
+                    path.extend(arc.append_iter(1e-4));
+                }
+            }
+        }
+        path.close_path();
+        path
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use kurbo::Shape;
+    use std::f64::consts::PI;
+
+    #[test]
+    fn areas_and_perimeters_of_known_shapes() {
+        let circle = Outline::circle(Point::new(3.0, 4.0), 20.0);
+        assert!((circle.area() - 100.0 * PI).abs() < 1e-9);
+        assert!((circle.perimeter() - 20.0 * PI).abs() < 1e-9);
+        let slot = Outline::slot(Point::ORIGIN, 100.0, 8.0);
+        assert!((slot.area() - (92.0 * 8.0 + 16.0 * PI)).abs() < 1e-9);
+        assert_eq!(slot.bounds(), Rect::new(-50.0, -4.0, 50.0, 4.0));
+    }
+
+    #[test]
+    fn mirroring_keeps_area_and_bounds() {
+        let slope = Outline::polygon([(0.0, 0.0), (30.0, 0.0), (30.0, 50.0), (0.0, 40.0)]);
+        let mirrored = slope.transformed(Affine::new([-1.0, 0.0, 0.0, 1.0, 30.0, 0.0]));
+        assert!((mirrored.area() - slope.area()).abs() < 1e-9);
+        assert_eq!(mirrored.bounds(), slope.bounds());
+        assert!(mirrored.contains(Point::new(1.0, 49.0)) && !slope.contains(Point::new(1.0, 49.0)));
+    }
+
+    /// kurbo integrates the curves of a path; its area is an independent check of the circular-segment formula.
+    #[test]
+    fn area_agrees_with_kurbo() {
+        let outline = Outline {
+            vertices: vec![
+                Vertex { at: Point::new(0.0, 0.0), bulge: 0.3 },
+                Vertex { at: Point::new(40.0, 5.0), bulge: -0.2 },
+                Vertex { at: Point::new(35.0, 60.0), bulge: 0.0 },
+                Vertex { at: Point::new(-5.0, 50.0), bulge: 0.9 },
+            ],
+        };
+        assert!((outline.area() - outline.to_path().area()).abs() < 1e-2);
+    }
+}

@@ -1,0 +1,160 @@
+//! One piece of an outline: a straight line or a circular arc.
+
+use super::{Point, Rect, Vec2};
+
+/// A straight line or a circular arc from `start` to `end`.
+///
+/// An arc is kept as its two ends and its *bulge*, the tangent of a quarter of the angle it sweeps (positive when it
+/// runs counter-clockwise). That is how DXF polylines store arcs too, so no file format needs a conversion that could
+/// lose digits; a bulge of zero is a straight line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Segment {
+    pub start: Point,
+    pub end: Point,
+    pub bulge: f64,
+}
+
+impl Segment {
+    pub fn is_arc(&self) -> bool {
+        self.bulge.abs() > 1e-12
+    }
+
+    /// Straight distance between the two ends.
+    pub fn chord(&self) -> f64 {
+        (self.end - self.start).hypot()
+    }
+
+    /// Angle swept, positive counter-clockwise; zero for a line.
+    pub fn sweep(&self) -> f64 {
+        4.0 * self.bulge.atan()
+    }
+
+    /// Radius of an arc; infinite for a line.
+    pub fn radius(&self) -> f64 {
+        if self.is_arc() {
+            self.chord() * (1.0 + self.bulge * self.bulge) / (4.0 * self.bulge.abs())
+        } else {
+            f64::INFINITY
+        }
+    }
+
+    /// Centre of an arc; `None` for a line.
+    pub fn centre(&self) -> Option<Point> {
+        if !self.is_arc() {
+            return None;
+        }
+        let chord = self.end - self.start;
+        let left = Vec2::new(-chord.y, chord.x);
+        let rise = (1.0 - self.bulge * self.bulge) / (4.0 * self.bulge);
+        Some(self.start.midpoint(self.end) + left * rise)
+    }
+
+    pub fn length(&self) -> f64 {
+        if self.is_arc() { self.radius() * self.sweep().abs() } else { self.chord() }
+    }
+
+    /// Point at a share `t` of the length from the start, 0 to 1.
+    pub fn at(&self, t: f64) -> Point {
+        match self.centre() {
+            None => self.start.lerp(self.end, t),
+            Some(centre) => {
+                let turn = Vec2::from_angle(self.sweep() * t);
+                let arm = self.start - centre;
+                centre + Vec2::new(arm.x * turn.x - arm.y * turn.y, arm.x * turn.y + arm.y * turn.x)
+            }
+        }
+    }
+
+    /// Unit vector along the way at a share `t` of the length.
+    pub fn direction(&self, t: f64) -> Vec2 {
+        match self.centre() {
+            None => (self.end - self.start).normalize(),
+            Some(centre) => {
+                let arm = (self.at(t) - centre).normalize();
+                if self.bulge > 0.0 { Vec2::new(-arm.y, arm.x) } else { Vec2::new(arm.y, -arm.x) }
+            }
+        }
+    }
+
+    /// The part of this segment between two shares of its length.
+    pub fn between(&self, from: f64, to: f64) -> Segment {
+        let bulge = if self.is_arc() { (self.sweep() * (to - from) / 4.0).tan() } else { 0.0 };
+        let start = if from <= 0.0 { self.start } else { self.at(from) };
+        let end = if to >= 1.0 { self.end } else { self.at(to) };
+        Segment { start, end, bulge }
+    }
+
+    /// The same segment the other way round.
+    pub fn reversed(&self) -> Segment {
+        Segment { start: self.end, end: self.start, bulge: -self.bulge }
+    }
+
+    /// Smallest upright rectangle around the segment.
+    pub fn bounds(&self) -> Rect {
+        let mut bounds = Rect::from_points(self.start, self.end);
+        if let Some(centre) = self.centre() {
+            let radius = self.radius();
+            for quarter in [Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0), Vec2::new(-1.0, 0.0), Vec2::new(0.0, -1.0)] {
+                if self.sweeps_over(quarter, centre) {
+                    bounds = bounds.union_pt(centre + quarter * radius);
+                }
+            }
+        }
+        bounds
+    }
+
+    /// Does the arc pass through `direction` as seen from its centre?
+    fn sweeps_over(&self, direction: Vec2, centre: Point) -> bool {
+        let start = (self.start - centre).atan2();
+        let mut turn = direction.atan2() - start;
+        if self.bulge < 0.0 {
+            turn = -turn;
+        }
+        turn.rem_euclid(std::f64::consts::TAU) < self.sweep().abs()
+    }
+
+    /// Points along the segment, without its start: one for a line, enough for an arc that every chord stays within
+    /// `tolerance` of it.
+    pub fn flatten(&self, tolerance: f64, mut to: impl FnMut(Point)) {
+        if self.is_arc() {
+            let radius = self.radius();
+            let step = 2.0 * (1.0 - (tolerance / radius).min(1.0)).acos();
+            let steps = (self.sweep().abs() / step).ceil().max(2.0) as usize;
+            for i in 1..steps {
+                to(self.at(i as f64 / steps as f64));
+            }
+        }
+        to(self.end);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::{FRAC_PI_2, PI};
+
+    #[test]
+    fn a_quarter_circle_has_the_circle_s_radius_length_and_centre() {
+        let arc = Segment { start: Point::new(10.0, 0.0), end: Point::new(0.0, 10.0), bulge: (FRAC_PI_2 / 4.0).tan() };
+        assert!((arc.radius() - 10.0).abs() < 1e-12);
+        assert!((arc.length() - 5.0 * PI).abs() < 1e-12);
+        assert!(arc.centre().expect("an arc").distance(Point::ORIGIN) < 1e-12);
+        assert!(arc.at(0.5).distance(Point::new(50f64.sqrt(), 50f64.sqrt())) < 1e-12);
+    }
+
+    #[test]
+    fn a_clockwise_arc_bulges_to_the_left_of_its_chord() {
+        let arc = Segment { start: Point::new(-5.0, 0.0), end: Point::new(5.0, 0.0), bulge: -1.0 };
+        assert!(arc.at(0.5).distance(Point::new(0.0, 5.0)) < 1e-12);
+        assert_eq!(arc.bounds(), Rect::new(-5.0, 0.0, 5.0, 5.0));
+    }
+
+    #[test]
+    fn halves_of_an_arc_join_to_the_whole() {
+        let arc = Segment { start: Point::new(3.0, 1.0), end: Point::new(-2.0, 4.0), bulge: 0.7 };
+        let (first, second) = (arc.between(0.0, 0.4), arc.between(0.4, 1.0));
+        assert!((first.length() + second.length() - arc.length()).abs() < 1e-9);
+        assert!((first.radius() - arc.radius()).abs() < 1e-9);
+        assert!(first.end.distance(second.start) < 1e-12);
+    }
+}

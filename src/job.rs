@@ -1,0 +1,153 @@
+//! The job: what the spec asks for, with every value concrete.
+
+use crate::design::{Design, Grain, HoleUse};
+use crate::profile::{Machine, Material, Tool};
+use crate::reading::Source;
+use crate::units::Units;
+use std::fmt;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// Everything a maker asked for. Lengths are millimetres.
+#[derive(Debug)]
+pub struct Job {
+    /// The spec's text, for messages that point into it.
+    pub source: Arc<Source>,
+    pub title: String,
+    /// Units of everything shown.
+    pub units: Units,
+    pub stock: Vec<Stock>,
+    /// Left out: nothing is cut by CNC.
+    pub router: Option<Router>,
+    /// Left out: nothing is cut by hand.
+    pub saw: Option<Saw>,
+    pub boxes: Vec<BoxOrder>,
+    pub loose: Vec<LoosePart>,
+}
+
+/// A size of sheet that may be used.
+#[derive(Clone, Debug)]
+pub struct Stock {
+    pub name: String,
+    pub material: Arc<Material>,
+    /// Along the face grain.
+    pub length: f64,
+    pub width: f64,
+    /// As measured with calipers.
+    pub thickness: f64,
+    /// Sheets there are; `None` for as many as it takes.
+    pub on_hand: Option<u32>,
+    /// Of one sheet, in any currency.
+    pub price: Option<f64>,
+    /// What a saw takes off each factory edge first.
+    pub trim: f64,
+    /// What a router stays away from each edge.
+    pub margin: f64,
+    pub spot: Range<usize>,
+}
+
+impl Stock {
+    /// Sheets that are alike but for their size can serve the same parts.
+    pub fn serves(&self, other: &Stock) -> bool {
+        self.thickness == other.thickness && self.material.name == other.material.name
+    }
+
+    pub fn board(&self) -> Board {
+        Board { thickness: self.thickness, faces_alike: self.material.faces_alike.value }
+    }
+}
+
+/// What a design needs to know of the wood.
+#[derive(Clone, Copy, Debug)]
+pub struct Board {
+    /// As measured, or another thickness that a check wants to try.
+    pub thickness: f64,
+    /// Both faces may show.
+    pub faces_alike: bool,
+}
+
+/// The router and what is to be put in it.
+#[derive(Clone, Debug)]
+pub struct Router {
+    pub machine: Arc<Machine>,
+    pub cutter: Arc<Tool>,
+    pub drills: Vec<Arc<Tool>>,
+    /// Wood left between two parts beside the cutter's own width.
+    pub clearance: f64,
+    pub spot: Range<usize>,
+}
+
+#[derive(Clone, Debug)]
+pub struct Saw {
+    /// Width of the cut.
+    pub kerf: f64,
+}
+
+/// Boxes of one kind.
+pub struct BoxOrder {
+    pub name: String,
+    pub count: u32,
+    /// Index into [`Job::stock`]; every stock that [serves](Stock::serves) the same may be used.
+    pub stock: usize,
+    pub design: Arc<dyn Design>,
+    pub holes: Vec<HoleOrder>,
+    pub spot: Range<usize>,
+}
+
+impl fmt::Debug for BoxOrder {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.debug_struct("BoxOrder").field("name", &self.name).field("count", &self.count).finish_non_exhaustive()
+    }
+}
+
+/// A hole the maker wants in a panel of a box.
+#[derive(Clone, Debug)]
+pub struct HoleOrder {
+    pub panel: String,
+    pub use_: HoleUse,
+    pub size: HoleSize,
+    pub across: Across,
+    pub up: Up,
+    /// Where the whole hole stands in the spec, and where its panel's name does.
+    pub spot: Range<usize>,
+    pub panel_spot: Range<usize>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum HoleSize {
+    Round {
+        diameter: f64,
+    },
+    /// A slot with round ends, lying along the panel's lower edge.
+    Slot {
+        length: f64,
+        width: f64,
+    },
+}
+
+/// Where a hole's centre is across its panel, seen from outside.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Across {
+    Centre,
+    FromLeft(f64),
+}
+
+/// Where a hole's centre is in height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Up {
+    FromLowerEdge(f64),
+    FromUpperEdge(f64),
+}
+
+/// A part that belongs to no box.
+#[derive(Clone, Debug)]
+pub struct LoosePart {
+    pub name: String,
+    pub count: u32,
+    pub length: f64,
+    pub width: f64,
+    pub grain: Grain,
+    pub stock: usize,
+    pub holes: Vec<HoleOrder>,
+    pub spot: Range<usize>,
+}

@@ -1,0 +1,173 @@
+//! Parts → sheets.
+
+mod free;
+mod verify;
+
+pub use verify::verify;
+
+use crate::design::{Grain, Part};
+use crate::error::Error;
+use crate::finding::{Finding, Limits, Measure, Status};
+use crate::geometry::{Affine, Rect};
+use crate::job::{Job, Stock};
+use crate::units::Units;
+
+/// Parts on sheets.
+#[derive(Clone, Debug, Default)]
+pub struct Layout {
+    pub sheets: Vec<Sheet>,
+}
+
+/// One sheet and what is cut from it. Its frame: origin at the lower-left corner, x along the face grain.
+#[derive(Clone, Debug)]
+pub struct Sheet {
+    /// Index into the job's stock.
+    pub stock: usize,
+    pub length: f64,
+    pub width: f64,
+    pub thickness: f64,
+    pub placements: Vec<Placement>,
+}
+
+/// One piece of a part on a sheet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Placement {
+    /// Index into the parts.
+    pub part: usize,
+    /// Lower-left corner of the rectangle around the piece, on the sheet.
+    pub x: f64,
+    pub y: f64,
+    /// A quarter turn counter-clockwise: the part's length runs along the sheet's width.
+    pub turned: bool,
+}
+
+impl Placement {
+    /// From the part's frame to the sheet's.
+    pub fn affine(&self, part: &Part) -> Affine {
+        let turn = if self.turned { Affine::new([0.0, 1.0, -1.0, 0.0, part.width, 0.0]) } else { Affine::IDENTITY };
+        Affine::translate((self.x, self.y)) * turn
+    }
+
+    /// The rectangle around the piece, on the sheet.
+    pub fn bounds(&self, part: &Part) -> Rect {
+        let (length, width) = if self.turned { (part.width, part.length) } else { (part.length, part.width) };
+        Rect::new(self.x, self.y, self.x + length, self.y + width)
+    }
+}
+
+impl Sheet {
+    /// Share of the sheet's area that becomes parts.
+    pub fn yield_(&self, parts: &[Part]) -> f64 {
+        let used: f64 = self.placements.iter().map(|placement| parts[placement.part].outline.area()).sum();
+        used / (self.length * self.width)
+    }
+}
+
+/// May a part lie straight on the sheet, and may it lie turned?
+pub fn turns(grain: Grain) -> (bool, bool) {
+    match grain {
+        Grain::Long => (true, false),
+        Grain::Cross => (false, true),
+        Grain::Any => (true, true),
+    }
+}
+
+/// Nests all pieces for a router: any place and quarter turn that grain allows, with the cutter's width and the
+/// clearance between pieces.
+///
+/// # Errors
+/// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.
+pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
+    let Some(router) = &job.router else { return Ok(Layout::default()) };
+    let gap = router.cutter.diameter.value + router.clearance;
+    let mut layout = Layout::default();
+    let mut refused = Vec::new();
+    for group in stock_groups(job) {
+        let wanted: Vec<usize> = (0..parts.len()).filter(|i| group.contains(&parts[*i].stock)).collect();
+        let too_large: Vec<Finding> = wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job)).collect();
+        if too_large.is_empty() {
+            match free::pack(job, parts, &wanted, &group, gap) {
+                Ok(sheets) => layout.sheets.extend(sheets),
+                Err(left_out) => refused.push(too_few_sheets(job, parts, &group, &left_out)),
+            }
+        }
+        refused.extend(too_large);
+    }
+    if refused.is_empty() { Ok(layout) } else { Err(Error::Refused(refused)) }
+}
+
+/// Stocks that can serve the same parts, by index.
+fn stock_groups(job: &Job) -> Vec<Vec<usize>> {
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for (i, stock) in job.stock.iter().enumerate() {
+        match groups.iter_mut().find(|group| job.stock[group[0]].serves(stock)) {
+            Some(group) => group.push(i),
+            None => groups.push(vec![i]),
+        }
+    }
+    groups
+}
+
+/// What a router may use of a sheet, length and width.
+fn usable(stock: &Stock) -> (f64, f64) {
+    (stock.length - 2.0 * stock.margin, stock.width - 2.0 * stock.margin)
+}
+
+fn fits_no_sheet(part: &Part, group: &[usize], job: &Job) -> Option<Finding> {
+    let (straight, turned) = turns(part.grain);
+    let fits = |length: f64, width: f64| {
+        group.iter().any(|i| {
+            let (l, w) = usable(&job.stock[*i]);
+            length <= l + 1e-6 && width <= w + 1e-6
+        })
+    };
+    if (straight && fits(part.length, part.width)) || (turned && fits(part.width, part.length)) {
+        return None;
+    }
+    let show = |v: f64| job.units.number(v);
+    let margin = job.stock[group[0]].margin;
+    let sheets = group
+        .iter()
+        .map(|i| {
+            let (l, w) = usable(&job.stock[*i]);
+            format!("{} × {}", show(l), job.units.show(w))
+        })
+        .collect::<Vec<_>>()
+        .join(" or ");
+    let (need_l, need_w) = if straight { (part.length, part.width) } else { (part.width, part.length) };
+    let turning = if straight && turned { "however it is turned" } else { "with its grain along the sheet's" };
+    Some(Finding::plain("part fits a sheet", &part.name, Status::Refused).advice(format!(
+        "the {} is {} × {} and fits no sheet {turning}: inside the margins there is {sheets}. A sheet of {} × {} \
+             would do",
+        part.name,
+        show(part.length),
+        job.units.show(part.width),
+        show(need_l + 2.0 * margin),
+        job.units.show(need_w + 2.0 * margin),
+    )))
+}
+
+fn too_few_sheets(job: &Job, parts: &[Part], group: &[usize], left_out: &[usize]) -> Finding {
+    let on_hand: u32 = group.iter().filter_map(|i| job.stock[*i].on_hand).sum();
+    let mut names: Vec<String> = Vec::new();
+    for part in left_out {
+        let count = left_out.iter().filter(|other| *other == part).count();
+        let name = format!("{count} × {}", parts[*part].name);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    Finding::measured(
+        "sheets on hand",
+        &job.stock[group[0]].name,
+        Measure::Count(f64::from(on_hand)),
+        Limits::at_least(f64::from(on_hand + 1)),
+        Status::Refused,
+    )
+    .advice(format!("these did not fit on the sheets on hand: {}. Build fewer, or get another sheet", names.join(", ")))
+}
+
+/// For the terminal: `2 sheets of 2440 × 1220 mm`.
+pub fn describe(stock: &Stock, units: Units) -> String {
+    format!("{} × {}", units.number(stock.length), units.show(stock.width))
+}

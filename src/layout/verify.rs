@@ -1,0 +1,56 @@
+//! An independent check of a layout: it knows the pieces and their places, and nothing of how they were found.
+
+use super::{Layout, Sheet, turns};
+use crate::design::Part;
+use crate::job::Job;
+
+/// Everything wrong with the layout: pieces missing, turned against their grain, off the sheet or too near each other.
+///
+/// `gap` is what must lie between two pieces (mm). Empty when the layout is sound.
+pub fn verify(job: &Job, parts: &[Part], layout: &Layout, gap: f64) -> Vec<String> {
+    let mut wrong = Vec::new();
+    for (i, part) in parts.iter().enumerate() {
+        let placed = layout.sheets.iter().flat_map(|sheet| &sheet.placements).filter(|p| p.part == i).count();
+        if placed != part.count as usize {
+            wrong.push(format!("{placed} of {} × {} placed", part.count, part.name));
+        }
+    }
+    for (number, sheet) in layout.sheets.iter().enumerate() {
+        wrong.extend(
+            verify_sheet(job, parts, sheet, gap).into_iter().map(|what| format!("sheet {}: {what}", number + 1)),
+        );
+    }
+    wrong
+}
+
+fn verify_sheet(job: &Job, parts: &[Part], sheet: &Sheet, gap: f64) -> Vec<String> {
+    const HAIR: f64 = 0.002;
+    let mut wrong = Vec::new();
+    let stock = &job.stock[sheet.stock];
+    let inner = kurbo::Rect::new(0.0, 0.0, stock.length, stock.width).inset(HAIR - stock.margin);
+    let mut placed: Vec<_> = sheet.placements.iter().map(|p| (p, p.bounds(&parts[p.part]))).collect();
+    for (placement, bounds) in &placed {
+        let part = &parts[placement.part];
+        let (straight, turned) = turns(part.grain);
+        if !(if placement.turned { turned } else { straight }) {
+            wrong.push(format!("{} lies against its grain", part.name));
+        }
+        if inner.union(*bounds) != inner {
+            wrong.push(format!("{} reaches past the margin", part.name));
+        }
+        if !stock.serves(&job.stock[part.stock]) {
+            wrong.push(format!("{} is cut from another stock", part.name));
+        }
+    }
+    // Sweep along x: only pieces that overlap there can be too near.
+    placed.sort_by(|a, b| a.1.x0.total_cmp(&b.1.x0));
+    for (i, (a, at)) in placed.iter().enumerate() {
+        for (b, other) in placed[i + 1..].iter().take_while(|(_, other)| other.x0 < at.x1 + gap - HAIR) {
+            let apart = (other.x0 - at.x1).max(at.y0 - other.y1).max(other.y0 - at.y1);
+            if apart < gap - HAIR {
+                wrong.push(format!("{} and {} are {apart:.3} apart", parts[a.part].name, parts[b.part].name));
+            }
+        }
+    }
+    wrong
+}

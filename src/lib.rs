@@ -1,0 +1,111 @@
+//! nestwright turns a short spec of a box into parts that fit, nested sheets, toolpaths and dimensioned drawings.
+//!
+//! One way through, stage by stage; each takes the one before it by reference and returns a value:
+//!
+//! 1. [`spec::read`]: the text a maker wrote → a [`job::Job`], every value concrete, in millimetres
+//! 2. [`design::assemble`]: each box → an [`design::Assembly`] of panels in space
+//! 3. [`fit::check`]: the panels measured → [`finding::Finding`]s
+//! 4. [`design::parts`]: identical panels → flat [`design::Part`]s with a count
+//! 5. [`layout::nest`]: parts → [`layout::Sheet`]s
+//! 6. [`route::routes`]: sheets → operations and moves
+//! 7. [`gcode::programs`]: moves → the text of programs
+//! 8. [`export::files`]: everything → the files of a folder
+//!
+//! Lengths are `f64` millimetres throughout; inches exist where a spec is read and where a value is shown.
+//!
+//! ```
+//! use nestwright::{check, design::Kinds, profile::Profiles, reading::Source};
+//!
+//! let spec = Source::new("tray.toml", r#"
+//!     title = "Tool tray"
+//!     stock = { material = "birch-plywood", size = [1220, 610], thickness = 12.1 }
+//!     [[box]]
+//!     name = "tray"
+//!     kind = "open-box"
+//!     count = 1
+//!     inside = [300, 200, 80]
+//! "#);
+//! let checked = check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+//! assert!(!checked.refused());
+//! # Ok::<(), nestwright::error::Error>(())
+//! ```
+
+pub mod design;
+pub mod draw;
+pub mod error;
+pub mod export;
+pub mod finding;
+pub mod fit;
+pub mod gcode;
+pub mod geometry;
+pub mod job;
+pub mod layout;
+pub mod profile;
+pub mod reading;
+pub mod route;
+pub mod spec;
+pub mod starters;
+pub mod units;
+
+use design::{Assembly, Kinds, Part};
+use error::Error;
+use finding::Finding;
+use gcode::Program;
+use job::Job;
+use layout::Layout;
+use profile::Profiles;
+use reading::Source;
+use std::sync::Arc;
+
+/// A job as designed and checked.
+#[derive(Debug)]
+pub struct Checked {
+    pub job: Job,
+    pub assemblies: Vec<Assembly>,
+    pub findings: Vec<Finding>,
+}
+
+impl Checked {
+    /// Did any check fail?
+    pub fn refused(&self) -> bool {
+        self.findings.iter().any(Finding::refused)
+    }
+}
+
+/// A job made: everything that goes into its folder.
+#[derive(Debug)]
+pub struct Made {
+    pub job: Job,
+    pub assemblies: Vec<Assembly>,
+    pub findings: Vec<Finding>,
+    pub parts: Vec<Part>,
+    pub layout: Layout,
+    pub programs: Vec<Program>,
+}
+
+/// Reads a spec, builds its boxes and checks them.
+///
+/// # Errors
+/// [`Error::Unreadable`] with everything that is wrong with the spec. A check that fails is a finding, not an error.
+pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Checked, Error> {
+    let job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
+    let assemblies = design::assemble(&job)?;
+    let findings = fit::check(&job, &assemblies);
+    Ok(Checked { job, assemblies, findings })
+}
+
+/// Takes a checked job the rest of the way.
+///
+/// # Errors
+/// [`Error::Refused`] with all findings when a check failed, a part fits no sheet, or a feature cannot be cut.
+pub fn make(checked: Checked) -> Result<Made, Error> {
+    let Checked { job, assemblies, findings } = checked;
+    if findings.iter().any(Finding::refused) {
+        return Err(Error::Refused(findings));
+    }
+    let parts = design::parts(&job, &assemblies);
+    let layout = layout::nest(&job, &parts)?;
+    let routes = route::routes(&job, &parts, &layout)?;
+    let programs = job.router.as_ref().map_or_else(Vec::new, |router| gcode::programs(&job, router, &layout, &routes));
+    Ok(Made { job, assemblies, findings, parts, layout, programs })
+}

@@ -1,0 +1,251 @@
+//! What the world is like: frames, occupants, materials, tools and machines, each figure with its source.
+//!
+//! A profile is one TOML file. Those in the project's `profiles/` folder are built in; a folder of the maker's own, laid
+//! out alike, adds to them and overrides them by file name.
+
+mod frame;
+mod machine;
+mod material;
+mod occupant;
+mod tool;
+
+pub use frame::{BeeSpace, Frame};
+pub use machine::{Machine, ToolChange, ZZero};
+pub use material::Material;
+pub use occupant::Occupant;
+pub use tool::{Tool, ToolKind};
+
+use crate::error::Error;
+use crate::reading::{Desk, Key, Problem, Source, Table, nearest};
+use crate::units::Units;
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Arc;
+
+static BUILT_IN: include_dir::Dir = include_dir::include_dir!("$CARGO_MANIFEST_DIR/profiles");
+
+/// No profile is longer than this (bytes).
+const LONGEST_FILE: u64 = 256 * 1024;
+
+/// The first key of every profile.
+const TITLE: Key = crate::reading::key("title", "text", "", "what it is, in words");
+
+/// A kind of profile: its folder, and how one is read.
+pub trait Profile: Sized {
+    /// Folder under `profiles/`, and what the kind is called: `frames`.
+    const FOLDER: &'static str;
+    /// One of these: `frame`.
+    const ONE: &'static str;
+    /// The keys of its file, beside `title`.
+    const KEYS: &'static [Key];
+
+    /// Reads the figures; `name` is the file's name without `.toml`.
+    fn read(name: &str, title: String, table: &Table) -> Option<Self>;
+
+    /// Its place on the shelf.
+    fn kept(profiles: &Profiles) -> &BTreeMap<String, Arc<Self>>;
+    #[doc(hidden)]
+    fn keep(profiles: &mut Profiles) -> &mut BTreeMap<String, Arc<Self>>;
+}
+
+/// All profiles that a job may name.
+#[derive(Clone, Debug, Default)]
+pub struct Profiles {
+    frames: BTreeMap<String, Arc<Frame>>,
+    occupants: BTreeMap<String, Arc<Occupant>>,
+    materials: BTreeMap<String, Arc<Material>>,
+    tools: BTreeMap<String, Arc<Tool>>,
+    machines: BTreeMap<String, Arc<Machine>>,
+    files: BTreeMap<(&'static str, String), ProfileFile>,
+}
+
+/// A profile as its file has it.
+#[derive(Clone, Debug)]
+pub struct ProfileFile {
+    pub title: String,
+    pub source: Arc<Source>,
+    pub built_in: bool,
+}
+
+impl Profiles {
+    /// The profiles built into the program.
+    ///
+    /// # Panics
+    /// Never, unless the program was built with a broken profile, which its own tests refuse.
+    pub fn built_in() -> Profiles {
+        let mut profiles = Profiles::default();
+        let mut problems = Vec::new();
+        for folder in BUILT_IN.dirs() {
+            let folder_name = folder.path().to_string_lossy();
+            for file in folder.files() {
+                let name = file.path().file_stem().unwrap_or_default().to_string_lossy();
+                let source = Source::new(
+                    format!("profiles/{}", file.path().display()),
+                    file.contents_utf8().unwrap_or("not text"),
+                );
+                profiles.add(&folder_name, &name, source, true, &mut problems);
+            }
+        }
+        assert!(problems.is_empty(), "built-in profiles: {}", Error::Unreadable(problems));
+        profiles
+    }
+
+    /// Adds every profile of a maker's own folder: `DIR/frames/*.toml` and so on.
+    ///
+    /// # Errors
+    /// All problems of all files; or the folder or a file could not be read.
+    pub fn add_folder(&mut self, dir: &Path) -> Result<(), Error> {
+        let mut problems = Vec::new();
+        let unreadable = |path: &Path, why: String| Error::File { path: path.into(), why };
+        for kind in KINDS {
+            let folder = dir.join(kind.folder);
+            if !folder.is_dir() {
+                continue;
+            }
+            let entries = std::fs::read_dir(&folder).map_err(|why| unreadable(&folder, why.to_string()))?;
+            let mut files: Vec<_> = entries.filter_map(|entry| entry.ok().map(|entry| entry.path())).collect();
+            files.sort();
+            for file in files.iter().filter(|file| file.extension().is_some_and(|ending| ending == "toml")) {
+                let text = read_text(file, LONGEST_FILE)?;
+                let name = file.file_stem().unwrap_or_default().to_string_lossy();
+                let source = Source::new(file.display().to_string(), text);
+                self.add(kind.folder, &name, source, false, &mut problems);
+            }
+        }
+        if problems.is_empty() { Ok(()) } else { Err(Error::Unreadable(problems)) }
+    }
+
+    fn add(&mut self, folder: &str, name: &str, source: Arc<Source>, built_in: bool, problems: &mut Vec<Problem>) {
+        let Some(kind) = KINDS.iter().find(|kind| kind.folder == folder) else { return };
+        match (kind.read)(self, name, &source) {
+            Ok(title) => {
+                self.files.insert((kind.folder, name.to_string()), ProfileFile { title, source, built_in });
+            }
+            Err(found) => problems.extend(found),
+        }
+    }
+
+    /// The profile of this name.
+    ///
+    /// # Errors
+    /// When there is none: what is known, or the nearest name.
+    pub fn find<T: Profile>(&self, name: &str) -> Result<Arc<T>, String> {
+        let shelf = T::kept(self);
+        shelf.get(name).cloned().ok_or_else(|| match nearest(name, shelf.keys().map(String::as_str)) {
+            Some(near) => format!("did you mean \"{near}\"?"),
+            None => format!("known {}: {}", T::FOLDER, shelf.keys().map(String::as_str).collect::<Vec<_>>().join(", ")),
+        })
+    }
+
+    /// Every file, by kind and name.
+    pub fn files(&self) -> impl Iterator<Item = (&'static str, &str, &ProfileFile)> {
+        self.files.iter().map(|((folder, name), file)| (*folder, name.as_str(), file))
+    }
+}
+
+impl Table<'_> {
+    /// The profile that a key names; complains when there is none of that name.
+    pub fn profile<T: Profile>(&self, key: &str, profiles: &Profiles) -> Option<Arc<T>> {
+        let name = self.text(key)?;
+        self.found(&name, profiles)
+    }
+
+    /// The profiles that a key lists.
+    pub fn profiles<T: Profile>(&self, key: &str, profiles: &Profiles) -> Option<Vec<Arc<T>>> {
+        self.texts(key)?.iter().map(|name| self.found(name, profiles)).collect()
+    }
+
+    fn found<T: Profile>(&self, name: &toml::Spanned<String>, profiles: &Profiles) -> Option<Arc<T>> {
+        match profiles.find::<T>(name.get_ref()) {
+            Ok(profile) => Some(profile),
+            Err(help) => {
+                let message = format!("there is no {} `{}`", T::ONE, name.get_ref());
+                self.desk.problem(name.span(), message, format!("expected the name of a {} profile", T::ONE), help);
+                None
+            }
+        }
+    }
+}
+
+/// One row per kind of profile.
+struct KindOfProfile {
+    folder: &'static str,
+    read: fn(&mut Profiles, &str, &Arc<Source>) -> Result<String, Vec<Problem>>,
+}
+
+const KINDS: [KindOfProfile; 5] = [
+    KindOfProfile { folder: Frame::FOLDER, read: put::<Frame> },
+    KindOfProfile { folder: Occupant::FOLDER, read: put::<Occupant> },
+    KindOfProfile { folder: Material::FOLDER, read: put::<Material> },
+    KindOfProfile { folder: Tool::FOLDER, read: put::<Tool> },
+    KindOfProfile { folder: Machine::FOLDER, read: put::<Machine> },
+];
+
+/// Reads one file onto its shelf; returns its title.
+fn put<T: Profile>(profiles: &mut Profiles, name: &str, source: &Arc<Source>) -> Result<String, Vec<Problem>> {
+    let (title, profile) = Desk::read(source, Units::Millimetres, |table| {
+        table.only(&[&[TITLE], T::KEYS]);
+        let title = table.needed(&TITLE, table.name("title"));
+        let profile = T::read(name, title.as_ref().map(|t| t.get_ref().clone()).unwrap_or_default(), table);
+        Some((title?.into_inner(), profile?))
+    })?;
+    T::keep(profiles).insert(name.to_string(), Arc::new(profile));
+    Ok(title)
+}
+
+/// A text file of at most `longest` bytes.
+///
+/// # Errors
+/// [`Error::File`] when it cannot be read, is longer, or is not UTF-8.
+pub fn read_text(path: &Path, longest: u64) -> Result<String, Error> {
+    let fail = |why: String| Error::File { path: path.into(), why };
+    let about = std::fs::metadata(path).map_err(|why| fail(why.to_string()))?;
+    if about.is_dir() {
+        return Err(fail("is a folder; a file was expected".into()));
+    }
+    let too_long = || fail(format!("is too long: at most {} KB are read", longest / 1024));
+    if about.len() > longest {
+        return Err(too_long());
+    }
+    // A pipe has no length: read no more than is allowed.
+    let file = std::fs::File::open(path).map_err(|why| fail(why.to_string()))?;
+    let mut bytes = Vec::new();
+    std::io::Read::read_to_end(&mut std::io::Read::take(file, longest + 1), &mut bytes)
+        .map_err(|why| fail(why.to_string()))?;
+    if bytes.len() as u64 > longest {
+        return Err(too_long());
+    }
+    String::from_utf8(bytes)
+        .map_err(|why| fail(format!("is not a text in UTF-8: byte {} cannot be read", why.utf8_error().valid_up_to())))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_built_in_profile_reads() {
+        assert!(Profiles::built_in().files().count() >= 13);
+    }
+
+    #[test]
+    fn a_misspelt_name_is_told_the_nearest() {
+        let why = Profiles::built_in().find::<Frame>("langstroth-medum").expect_err("no such frame");
+        assert_eq!(why, "did you mean \"langstroth-medium\"?");
+    }
+
+    #[test]
+    fn an_own_folder_overrides_and_adds() {
+        let dir = tempfile::tempdir().expect("a temporary folder");
+        let frames = dir.path().join("frames");
+        std::fs::create_dir(&frames).expect("made");
+        let deep = BUILT_IN.get_file("frames/langstroth-deep.toml").and_then(|f| f.contents_utf8()).expect("built in");
+        std::fs::write(frames.join("langstroth-deep.toml"), deep.replace("19 in", "18 in")).expect("written");
+        std::fs::write(frames.join("half.toml"), deep).expect("written");
+        let mut profiles = Profiles::built_in();
+        profiles.add_folder(dir.path()).expect("readable");
+        let length = |name: &str| profiles.find::<Frame>(name).expect("known").top_bar_length.value;
+        assert!((length("langstroth-deep") - 457.2).abs() < 1e-9);
+        assert!((length("half") - 482.6).abs() < 1e-9);
+    }
+}

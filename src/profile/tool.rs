@@ -1,0 +1,83 @@
+//! A tool that turns in a router's spindle.
+
+use super::{Profile, Profiles};
+use crate::reading::{Key, Sourced, Table, key};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// What a tool can do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ToolKind {
+    /// Cuts along its side.
+    EndMill,
+    /// Goes straight down, nothing else.
+    Drill,
+}
+
+/// A cutter or a drill. Lengths in millimetres.
+#[derive(Clone, Debug)]
+pub struct Tool {
+    pub name: String,
+    pub title: String,
+    pub kind: ToolKind,
+    pub diameter: Sourced<f64>,
+    /// Length of the cutting edge: nothing deeper can be cut.
+    pub flute_length: Sourced<f64>,
+    pub flutes: Sourced<f64>,
+    /// Advance per tooth, least and most, at a depth of one diameter.
+    pub chip_load: Sourced<[f64; 2]>,
+    /// Revolutions per minute it is meant for.
+    pub speed: Sourced<f64>,
+    /// Steepest way into wood, in degrees below the horizontal. For a drill 90.
+    pub ramp_angle: Sourced<f64>,
+    /// Depth of one pass as a share of the diameter.
+    pub pass_depth: Sourced<f64>,
+}
+
+const KIND: Key = key("kind", "figure", "", "\"end-mill\" or \"drill\"");
+const DIAMETER: Key = key("diameter", "figure", "", "diameter that it cuts");
+const FLUTE_LENGTH: Key = key("flute-length", "figure", "", "length of the cutting edge");
+const FLUTES: Key = key("flutes", "figure", "", "number of cutting edges");
+const CHIP_LOAD: Key = key("chip-load", "figure", "", "advance per tooth, least and most");
+const SPEED: Key = key("speed", "figure", "", "revolutions per minute");
+const RAMP_ANGLE: Key = key("ramp-angle", "figure", "", "steepest way into wood, degrees; 90 for a drill");
+const PASS_DEPTH: Key = key("pass-depth", "figure", "", "depth of one pass over the diameter");
+
+impl Profile for Tool {
+    const FOLDER: &'static str = "tools";
+    const ONE: &'static str = "tool";
+    const KEYS: &'static [Key] = &[KIND, DIAMETER, FLUTE_LENGTH, FLUTES, CHIP_LOAD, SPEED, RAMP_ANGLE, PASS_DEPTH];
+
+    fn read(name: &str, title: String, table: &Table) -> Option<Tool> {
+        let kind = table.sourced(&KIND, |figure| {
+            figure.choice("value", &[("end-mill", ToolKind::EndMill), ("drill", ToolKind::Drill)])
+        });
+        let diameter = table.sourced(&DIAMETER, |figure| figure.length("value", 0.5..=200.0));
+        let flute_length = table.sourced(&FLUTE_LENGTH, |figure| figure.length("value", 1.0..=300.0));
+        let flutes = table.sourced(&FLUTES, |figure| figure.number("value", 1.0..=12.0));
+        let chip_load = table.sourced(&CHIP_LOAD, |figure| figure.lengths::<2>("value", 0.005..=3.0));
+        let speed = table.sourced(&SPEED, |figure| figure.number("value", 100.0..=60_000.0));
+        let ramp_angle = table.sourced(&RAMP_ANGLE, |figure| figure.number("value", 0.5..=90.0));
+        let pass_depth = table.sourced(&PASS_DEPTH, |figure| figure.number("value", 0.05..=5.0));
+        Some(Tool {
+            name: name.into(),
+            title,
+            kind: kind?.value,
+            diameter: diameter?,
+            flute_length: flute_length?,
+            flutes: flutes?,
+            chip_load: chip_load?,
+            speed: speed?,
+            ramp_angle: ramp_angle?,
+            pass_depth: pass_depth?,
+        })
+    }
+
+    fn kept(profiles: &Profiles) -> &BTreeMap<String, Arc<Tool>> {
+        &profiles.tools
+    }
+
+    fn keep(profiles: &mut Profiles) -> &mut BTreeMap<String, Arc<Tool>> {
+        &mut profiles.tools
+    }
+}

@@ -1,0 +1,67 @@
+//! A text with a name, and a problem at a place in it.
+
+use std::fmt;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A text somebody wrote, and what it is called.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Source {
+    pub name: String,
+    pub text: String,
+}
+
+impl Source {
+    pub fn new(name: impl Into<String>, text: impl Into<String>) -> Arc<Source> {
+        Arc::new(Source { name: name.into(), text: text.into() })
+    }
+
+    /// Line and column of a byte, both from 1; columns count characters.
+    pub fn line_column(&self, at: usize) -> (usize, usize) {
+        let mut at = at.min(self.text.len());
+        while !self.text.is_char_boundary(at) {
+            at -= 1;
+        }
+        let before = &self.text[..at];
+        let line_start = before.rfind('\n').map_or(0, |i| i + 1);
+        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+    }
+}
+
+/// Something wrong at a place in a text, and what would be right.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Problem {
+    pub source: Arc<Source>,
+    pub span: Range<usize>,
+    /// What is wrong.
+    pub message: String,
+    /// What would be right, set beside the offending text.
+    pub expected: String,
+    /// Anything more that helps; may be empty.
+    pub help: String,
+}
+
+impl Problem {
+    /// The offending text, shortened if it is long.
+    pub fn offending(&self) -> String {
+        let text = self.source.text.get(self.span.clone()).unwrap_or("").trim();
+        let line = text.lines().next().unwrap_or("");
+        if line.chars().count() > 40 { line.chars().take(37).chain("...".chars()).collect() } else { line.into() }
+    }
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        let (line, column) = self.source.line_column(self.span.start);
+        write!(f, "{}:{line}:{column}: {}", self.source.name, self.message)?;
+        if !self.expected.is_empty() {
+            write!(f, ": {}", self.expected)?;
+        }
+        if !self.help.is_empty() {
+            write!(f, " ({})", self.help)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Problem {}

@@ -1,0 +1,431 @@
+//! A TOML table with typed getters that collect what is wrong.
+
+use super::{Problem, Source, any_of, nearest};
+use crate::units::{Units, parse_length};
+use std::cell::{Cell, RefCell};
+use std::fmt::Write;
+use std::ops::{Range, RangeInclusive};
+use std::sync::Arc;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+/// A key that a table may have: how it is written, and what it means. The reference in the README is made from these.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Key {
+    pub name: &'static str,
+    /// What it takes: `a length`, `butt | rabbet`.
+    pub takes: &'static str,
+    /// What holds when it is left out; empty when it can't be.
+    pub default: &'static str,
+    pub about: &'static str,
+}
+
+/// Shorthand for a [`Key`] in a list.
+pub const fn key(name: &'static str, takes: &'static str, default: &'static str, about: &'static str) -> Key {
+    Key { name, takes, default, about }
+}
+
+/// A figure and where it comes from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sourced<T> {
+    pub value: T,
+    pub source: String,
+}
+
+/// One text being read: its units and the problems found so far.
+pub struct Desk {
+    pub source: Arc<Source>,
+    units: Cell<Units>,
+    problems: RefCell<Vec<Problem>>,
+    /// The text is not even TOML in places: a key that seems to be missing may just not have been understood.
+    broken: bool,
+}
+
+impl Desk {
+    /// Parses the text and hands its top table to `read`; returns what that returns, or all problems by place.
+    pub fn read<T>(
+        source: &Arc<Source>,
+        units: Units,
+        read: impl FnOnce(&Table) -> Option<T>,
+    ) -> Result<T, Vec<Problem>> {
+        let (top, errors) = DeTable::parse_recoverable(&source.text);
+        let desk = Desk {
+            source: Arc::clone(source),
+            units: Cell::new(units),
+            problems: RefCell::default(),
+            broken: !errors.is_empty(),
+        };
+        for error in errors {
+            let span = error.span().unwrap_or(0..0);
+            desk.problem(span, error.message().to_string(), "", "strings take quotes, tables a [heading]");
+        }
+        let value = read(&Table { desk: &desk, entries: top.get_ref(), span: 0..0, path: String::new() });
+        let mut problems = desk.problems.into_inner();
+        problems.sort_by_key(|problem| problem.span.start);
+        match value {
+            Some(value) if problems.is_empty() => Ok(value),
+            _ => Err(problems),
+        }
+    }
+
+    /// What bare numbers mean from here on.
+    pub fn set_units(&self, units: Units) {
+        self.units.set(units);
+    }
+
+    pub fn units(&self) -> Units {
+        self.units.get()
+    }
+
+    pub fn problem(
+        &self,
+        span: Range<usize>,
+        message: impl Into<String>,
+        expected: impl Into<String>,
+        help: impl Into<String>,
+    ) {
+        self.problems.borrow_mut().push(Problem {
+            source: Arc::clone(&self.source),
+            span,
+            message: message.into(),
+            expected: expected.into(),
+            help: help.into(),
+        });
+    }
+}
+
+/// A table of the text.
+pub struct Table<'a> {
+    pub desk: &'a Desk,
+    entries: &'a DeTable<'a>,
+    pub span: Range<usize>,
+    /// How the table is called in messages: `[[box]] 2`.
+    path: String,
+}
+
+/// Values longer than this are no lengths of wood (mm): two hundred metres.
+const LONGEST: f64 = 200_000.0;
+
+impl<'a> Table<'a> {
+    fn entry(&self, key: &str) -> Option<&'a Spanned<DeValue<'a>>> {
+        self.entries.get(key)
+    }
+
+    /// Where the value of a key stands, if it is there.
+    pub fn spot(&self, key: &str) -> Option<Range<usize>> {
+        self.entry(key).map(Spanned::span)
+    }
+
+    pub fn has(&self, key: &str) -> bool {
+        self.entry(key).is_some()
+    }
+
+    /// Complains of every key that is in none of the lists.
+    pub fn only(&self, known: &[&[Key]]) {
+        let names = || known.iter().flat_map(|keys| keys.iter()).map(|key| key.name);
+        for entry in self.entries.keys() {
+            let name = entry.get_ref().as_ref();
+            if names().any(|known| known == name) {
+                continue;
+            }
+            let where_ =
+                if self.path.is_empty() { "at the top of the file".into() } else { format!("in {}", self.path) };
+            let help = match nearest(name, names()) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => format!("known here: {}", names().collect::<Vec<_>>().join(", ")),
+            };
+            self.desk.problem(entry.span(), format!("unknown key `{name}` {where_}"), "no such key", help);
+        }
+    }
+
+    fn wrong(&self, key: &str, span: Range<usize>, expected: impl Into<String>) {
+        let problem = Problem {
+            source: Arc::clone(&self.desk.source),
+            span: span.clone(),
+            message: String::new(),
+            expected: String::new(),
+            help: String::new(),
+        };
+        let message = format!("`{key}` cannot be `{}`", problem.offending());
+        self.desk.problem(span, message, format!("expected {}", expected.into()), "");
+    }
+
+    /// Passes `value` on; complains when the key is not there at all.
+    pub fn needed<T>(&self, key: &Key, value: Option<T>) -> Option<T> {
+        if value.is_none() && !self.has(key.name) && !self.desk.broken {
+            let whose = if self.path.is_empty() { "the file".into() } else { self.path.clone() };
+            self.desk.problem(
+                self.span.clone(),
+                format!("{whose} lacks `{}`", key.name),
+                format!("expected {} = {}", key.name, key.takes),
+                key.about,
+            );
+        }
+        value
+    }
+
+    pub fn text(&self, key: &str) -> Option<Spanned<String>> {
+        let entry = self.entry(key)?;
+        match entry.get_ref() {
+            DeValue::String(text) => Some(Spanned::new(entry.span(), text.to_string())),
+            _ => {
+                self.wrong(key, entry.span(), "text in quotes");
+                None
+            }
+        }
+    }
+
+    /// A short name to be shown and written: not empty, no control characters, at most 60 characters.
+    pub fn name(&self, key: &str) -> Option<Spanned<String>> {
+        let name = self.text(key)?;
+        let text = name.get_ref().trim();
+        if text.is_empty() || text.chars().count() > 60 || text.chars().any(char::is_control) {
+            self.wrong(key, name.span(), "a name of 1 to 60 characters on one line");
+            return None;
+        }
+        Some(Spanned::new(name.span(), text.to_string()))
+    }
+
+    pub fn flag(&self, key: &str) -> Option<bool> {
+        let entry = self.entry(key)?;
+        let value = entry.get_ref().as_bool();
+        if value.is_none() {
+            self.wrong(key, entry.span(), "true or false");
+        }
+        value
+    }
+
+    /// One of a few words.
+    pub fn choice<T: Copy>(&self, key: &str, words: &[(&str, T)]) -> Option<T> {
+        let entry = self.entry(key)?;
+        let known = || words.iter().map(|(word, _)| *word);
+        if let DeValue::String(text) = entry.get_ref() {
+            if let Some((_, value)) = words.iter().find(|(word, _)| *word == text.as_ref()) {
+                return Some(*value);
+            }
+            let help = nearest(text, known()).map(|near| format!("did you mean \"{near}\"?")).unwrap_or_default();
+            self.desk.problem(
+                entry.span(),
+                format!("`{key}` cannot be `{text}`"),
+                format!("expected {}", any_of(known())),
+                help,
+            );
+        } else {
+            self.wrong(key, entry.span(), any_of(known()));
+        }
+        None
+    }
+
+    /// A plain number within limits.
+    pub fn number(&self, key: &str, within: RangeInclusive<f64>) -> Option<f64> {
+        let entry = self.entry(key)?;
+        match bare_number(entry.get_ref()) {
+            Some(value) if within.contains(&value) => Some(value),
+            _ => {
+                self.wrong(key, entry.span(), format!("a number from {} to {}", within.start(), within.end()));
+                None
+            }
+        }
+    }
+
+    /// Plain numbers within limits, exactly `N` of them.
+    pub fn numbers<const N: usize>(&self, key: &str, within: RangeInclusive<f64>) -> Option<[f64; N]> {
+        let entry = self.entry(key)?;
+        let values: Option<Vec<f64>> = entry.get_ref().as_array().and_then(|array| {
+            array.iter().map(|item| bare_number(item.get_ref()).filter(|value| within.contains(value))).collect()
+        });
+        let values = values.and_then(|values| <[f64; N]>::try_from(values).ok());
+        if values.is_none() {
+            let expected = format!("{N} numbers from {} to {} in brackets", within.start(), within.end());
+            self.wrong(key, entry.span(), expected);
+        }
+        values
+    }
+
+    /// A whole number within limits.
+    pub fn whole(&self, key: &str, within: RangeInclusive<u32>) -> Option<u32> {
+        let entry = self.entry(key)?;
+        let value = match entry.get_ref() {
+            DeValue::Integer(_) => bare_number(entry.get_ref()),
+            _ => None,
+        };
+        match value {
+            Some(value) if value >= f64::from(*within.start()) && value <= f64::from(*within.end()) => {
+                Some(value as u32)
+            }
+            _ => {
+                self.wrong(key, entry.span(), format!("a whole number from {} to {}", within.start(), within.end()));
+                None
+            }
+        }
+    }
+
+    /// A length in millimetres, within limits (also in millimetres).
+    pub fn length(&self, key: &str, within: RangeInclusive<f64>) -> Option<f64> {
+        self.length_in(key, self.entry(key)?, &within)
+    }
+
+    /// Exactly `N` lengths in brackets.
+    pub fn lengths<const N: usize>(&self, key: &str, within: RangeInclusive<f64>) -> Option<[f64; N]> {
+        let entry = self.entry(key)?;
+        let Some(array) = entry.get_ref().as_array().filter(|array| array.len() == N) else {
+            self.wrong(key, entry.span(), format!("{N} lengths in brackets"));
+            return None;
+        };
+        let lengths: Vec<Option<f64>> = array.iter().map(|item| self.length_in(key, item, &within)).collect();
+        <[f64; N]>::try_from(lengths.into_iter().collect::<Option<Vec<_>>>()?).ok()
+    }
+
+    fn length_in(&self, key: &str, entry: &Spanned<DeValue>, within: &RangeInclusive<f64>) -> Option<f64> {
+        let units = self.desk.units();
+        let value = match entry.get_ref() {
+            DeValue::String(text) => match parse_length(text, units) {
+                Ok(mm) => Some(mm),
+                Err(why) => {
+                    // The opening quote is one byte; escapes only make the place a little early.
+                    let at = (entry.span().start + 1 + why.at).min(entry.span().end.saturating_sub(1));
+                    self.desk.problem(
+                        at..entry.span().end.saturating_sub(1).max(at),
+                        format!("`{key}` cannot be `{}`: not a length", shortened(text)),
+                        why.to_string(),
+                        "lengths are written 12.1, \"12.1 mm\", \"19 1/8 in\" or \"3/4\"",
+                    );
+                    return None;
+                }
+            },
+            value => bare_number(value).map(|number| number * units.in_mm()),
+        };
+        match value {
+            Some(mm) if within.contains(&mm) && mm.abs() <= LONGEST => Some(mm),
+            Some(_) => {
+                self.wrong(key, entry.span(), format!("a length {}", show_range(within, units)));
+                None
+            }
+            None => {
+                self.wrong(key, entry.span(), "a length, such as 12.1 or \"19 1/8 in\"");
+                None
+            }
+        }
+    }
+
+    /// One of a few words, or a length.
+    pub fn word_or_length<T: Copy>(
+        &self,
+        key: &str,
+        words: &[(&str, T)],
+        within: RangeInclusive<f64>,
+    ) -> Option<Result<T, f64>> {
+        let entry = self.entry(key)?;
+        if let DeValue::String(text) = entry.get_ref()
+            && text.starts_with(char::is_alphabetic)
+        {
+            return self.choice(key, words).map(Ok);
+        }
+        self.length(key, within).map(Err)
+    }
+
+    /// Texts in brackets.
+    pub fn texts(&self, key: &str) -> Option<Vec<Spanned<String>>> {
+        let entry = self.entry(key)?;
+        let texts: Option<Vec<_>> = entry.get_ref().as_array().and_then(|array| {
+            array
+                .iter()
+                .map(|item| item.get_ref().as_str().map(|text| Spanned::new(item.span(), text.to_string())))
+                .collect()
+        });
+        if texts.is_none() {
+            self.wrong(key, entry.span(), "names in quotes, in brackets");
+        }
+        texts
+    }
+
+    /// A sub-table.
+    pub fn table(&self, key: &str) -> Option<Table<'a>> {
+        let entry = self.entry(key)?;
+        match entry.get_ref() {
+            DeValue::Table(entries) => {
+                Some(Table { desk: self.desk, entries, span: entry.span(), path: self.path_of(key) })
+            }
+            _ => {
+                self.wrong(key, entry.span(), format!("a table: [{key}]"));
+                None
+            }
+        }
+    }
+
+    /// The tables of a list: `[[key]]`, or a single `[key]`.
+    pub fn tables(&self, key: &str) -> Vec<Table<'a>> {
+        let Some(entry) = self.entry(key) else { return Vec::new() };
+        match entry.get_ref() {
+            DeValue::Table(_) => self.table(key).into_iter().collect(),
+            DeValue::Array(items) => items
+                .iter()
+                .enumerate()
+                .filter_map(|(i, item)| match item.get_ref() {
+                    DeValue::Table(entries) => Some(Table {
+                        desk: self.desk,
+                        entries,
+                        span: item.span(),
+                        path: format!("[[{}]] {}", self.key_path(key), i + 1),
+                    }),
+                    _ => {
+                        self.wrong(key, item.span(), format!("a table: [[{key}]]"));
+                        None
+                    }
+                })
+                .collect(),
+            _ => {
+                self.wrong(key, entry.span(), format!("tables: [[{key}]]"));
+                Vec::new()
+            }
+        }
+    }
+
+    fn key_path(&self, key: &str) -> String {
+        let parent = self.path.trim_start_matches('[').split(']').next().unwrap_or("");
+        if parent.is_empty() { key.into() } else { format!("{parent}.{key}") }
+    }
+
+    fn path_of(&self, key: &str) -> String {
+        format!("[{}]", self.key_path(key))
+    }
+
+    /// A figure with its source, `{ value = …, source = "…" }`, whose value `read` takes from the inner table.
+    pub fn sourced<T>(&self, key: &Key, read: impl FnOnce(&Table<'a>) -> Option<T>) -> Option<Sourced<T>> {
+        const VALUE: Key = self::key("value", "the figure", "", "the figure itself");
+        const SOURCE: Key = self::key("source", "text", "", "where the figure comes from");
+        let figure = self.needed(key, self.table(key.name))?;
+        figure.only(&[&[VALUE, SOURCE]]);
+        let value = figure.needed(&VALUE, read(&figure));
+        let source = figure.needed(&SOURCE, figure.text("source"));
+        Some(Sourced { value: value?, source: source?.into_inner() })
+    }
+}
+
+fn bare_number(value: &DeValue) -> Option<f64> {
+    let number = match value {
+        DeValue::Integer(i) if i.radix() == 10 => i.as_str().parse::<f64>().ok()?,
+        DeValue::Float(f) => f.as_str().parse::<f64>().ok()?,
+        _ => return None,
+    };
+    number.is_finite().then_some(number)
+}
+
+fn shortened(text: &str) -> String {
+    let mut short: String = text.chars().take(37).collect();
+    if short.len() < text.len() {
+        short.push_str("...");
+    }
+    short
+}
+
+fn show_range(within: &RangeInclusive<f64>, units: Units) -> String {
+    let mut text = String::new();
+    let (least, most) = (*within.start(), *within.end());
+    let _ = match (least.is_finite(), most.is_finite()) {
+        (true, true) => write!(text, "from {} to {}", units.show(least), units.show(most)),
+        (true, false) => write!(text, "of at least {}", units.show(least)),
+        _ => write!(text, "of at most {}", units.show(most)),
+    };
+    text
+}

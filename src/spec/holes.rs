@@ -1,0 +1,69 @@
+//! The holes of a box or a loose part.
+
+use super::schema::{ACROSS, DIAMETER, HOLE, PANEL, UP, USE};
+use crate::design::HoleUse;
+use crate::job::{Across, HoleOrder, HoleSize, Up};
+use crate::reading::Table;
+
+/// Reads `[[box.hole]]`, or `[[part.hole]]` of the part named `part`.
+pub(super) fn read(table: &Table, part: Option<&str>) -> Option<HoleOrder> {
+    table.only(&[HOLE]);
+    let (panel, panel_spot) = match part {
+        Some(name) => (Some(name.to_string()), table.span.clone()),
+        None => {
+            let panel = table.needed(&PANEL, table.text("panel"));
+            let spot = panel.as_ref().map_or(table.span.clone(), toml::Spanned::span);
+            (panel.map(toml::Spanned::into_inner), spot)
+        }
+    };
+    let use_ = table.needed(&USE, table.choice("use", &HoleUse::ALL));
+    let size = read_size(table);
+    let across =
+        match table.word_or_length("across", &[("centre", Across::Centre), ("center", Across::Centre)], 0.0..=20_000.0)
+        {
+            Some(Ok(centre)) => Some(centre),
+            Some(Err(distance)) => Some(Across::FromLeft(distance)),
+            None => table.needed(&ACROSS, None),
+        };
+    let up = read_height(table);
+    Some(HoleOrder {
+        panel: panel?,
+        use_: use_?,
+        size: size?,
+        across: across?,
+        up: up?,
+        spot: table.span.clone(),
+        panel_spot,
+    })
+}
+
+fn read_size(table: &Table) -> Option<HoleSize> {
+    if table.has("slot") {
+        if let Some(spot) = table.spot("diameter") {
+            table.desk.problem(spot, "a hole has a diameter or is a slot", "expected one of `diameter` and `slot`", "");
+            return None;
+        }
+        let [length, width] = table.lengths::<2>("slot", 1.0..=2000.0)?;
+        if length < width {
+            let spot = table.spot("slot").unwrap_or(table.span.clone());
+            table.desk.problem(spot, "the slot is wider than long", "expected slot = [length, width]", "");
+            return None;
+        }
+        return Some(HoleSize::Slot { length, width });
+    }
+    let diameter = table.needed(&DIAMETER, table.length("diameter", 1.0..=1000.0))?;
+    Some(HoleSize::Round { diameter })
+}
+
+fn read_height(table: &Table) -> Option<Up> {
+    let distance = |key: &str| table.length(key, 0.0..=20_000.0);
+    match (table.has("up"), table.has("down")) {
+        (true, true) => {
+            let spot = table.spot("down").unwrap_or(table.span.clone());
+            table.desk.problem(spot, "a hole's height is given once", "expected one of `up` and `down`", "");
+            None
+        }
+        (false, true) => distance("down").map(Up::FromUpperEdge),
+        _ => table.needed(&UP, distance("up")).map(Up::FromLowerEdge),
+    }
+}

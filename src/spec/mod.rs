@@ -1,0 +1,224 @@
+//! The file a maker writes.
+//!
+//! [`read`] takes its text to a [`Job`], with every value concrete and in millimetres, or to the list of everything that
+//! is wrong with it. The keys and their meaning are in [`schema`]; those of a kind of box stand with the kind.
+
+mod holes;
+pub mod schema;
+
+use crate::design::{Design, Grain, Kinds};
+use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock};
+use crate::profile::{Machine, Material, Profiles, Tool, ToolKind};
+use crate::reading::{Desk, Problem, Source, Table, any_of, nearest};
+use crate::units::Units;
+use schema::{BOX, MOST_PIECES, PART, ROUTER, SAW, STOCK, TOP};
+use std::collections::HashMap;
+use std::ops::RangeInclusive;
+use std::sync::Arc;
+
+/// No spec is longer than this (bytes).
+pub const LONGEST_SPEC: u64 = 512 * 1024;
+
+/// Reads a spec.
+///
+/// # Errors
+/// Everything that is wrong with it, by place.
+pub fn read(source: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Job, Vec<Problem>> {
+    if source.text.len() as u64 > LONGEST_SPEC {
+        return Err(vec![Problem {
+            source: Source::new(&source.name, ""),
+            span: 0..0,
+            message: format!("the spec is {} KB long", source.text.len() / 1024),
+            expected: format!("expected at most {} KB", LONGEST_SPEC / 1024),
+            help: String::new(),
+        }]);
+    }
+    Desk::read(source, Units::Millimetres, |top| read_job(top, source, profiles, kinds))
+}
+
+fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Option<Job> {
+    top.only(&[TOP]);
+    let units = top.choice("units", &[("mm", Units::Millimetres), ("in", Units::Inches)]).unwrap_or_default();
+    top.desk.set_units(units);
+    let title = top.needed(&schema::TITLE, top.name("title"));
+    let stock: Vec<Option<Stock>> = top.tables("stock").iter().map(|table| read_stock(table, profiles)).collect();
+    top.needed(&schema::STOCK_LIST, (!stock.is_empty()).then_some(()));
+    let router = top.table("router").map(|table| read_router(&table, profiles));
+    let saw = top.table("saw").map(|table| read_saw(&table));
+    let boxes: Vec<Option<BoxOrder>> =
+        top.tables("box").iter().map(|table| read_box(table, profiles, kinds, &stock)).collect();
+    let loose: Vec<Option<LoosePart>> = top.tables("part").iter().map(|table| read_part(table, &stock)).collect();
+    if boxes.is_empty() && loose.is_empty() && !top.has("box") && !top.has("part") {
+        top.needed::<()>(&schema::BOX_LIST, None);
+    }
+    let job = Job {
+        source: Arc::clone(source),
+        title: title?.into_inner(),
+        units,
+        stock: stock.into_iter().collect::<Option<_>>()?,
+        router: router.map_or(Some(None), |router| router.map(Some))?,
+        saw: saw.map_or(Some(None), |saw| saw.map(Some))?,
+        boxes: boxes.into_iter().collect::<Option<_>>()?,
+        loose: loose.into_iter().collect::<Option<_>>()?,
+    };
+    check_names(top, &job);
+    check_amount(top, &job);
+    Some(job)
+}
+
+fn read_stock(table: &Table, profiles: &Profiles) -> Option<Stock> {
+    table.only(&[STOCK]);
+    let material = table.needed(&schema::MATERIAL, table.profile::<Material>("material", profiles));
+    let size = table.needed(&schema::SHEET_SIZE, table.lengths::<2>("size", 100.0..=20_000.0));
+    let thickness = table.needed(&schema::THICKNESS, table.length("thickness", 2.0..=80.0));
+    let on_hand = table.whole("on-hand", 0..=10_000);
+    let price = table.number("price", 0.0..=1e6);
+    let trim = table.length("trim", 0.0..=100.0).unwrap_or(0.0);
+    let margin = table.length("margin", 0.0..=500.0).unwrap_or(schema::DEFAULT_MARGIN);
+    let name = table.name("name");
+    let (material, [length, width], thickness) = (material?, size?, thickness?);
+    let edge = f64::max(trim, margin);
+    if length.min(width) < 2.0 * edge + 50.0 {
+        table.desk.problem(
+            table.spot("size").unwrap_or(table.span.clone()),
+            "nothing is left of the sheet inside its margin and trim",
+            format!("expected a sheet of at least {}", table.desk.units().show(2.0 * edge + 50.0)),
+            "",
+        );
+        return None;
+    }
+    let name = name.map_or_else(
+        || format!("{} {}", material.name, table.desk.units().measured(thickness)),
+        |name| name.into_inner(),
+    );
+    Some(Stock { name, material, length, width, thickness, on_hand, price, trim, margin, spot: table.span.clone() })
+}
+
+fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {
+    table.only(&[ROUTER]);
+    let machine = table.needed(&schema::MACHINE, table.profile::<Machine>("machine", profiles));
+    let cutter = table.needed(&schema::CUTTER, table.profile::<Tool>("cutter", profiles));
+    let drills = table.profiles::<Tool>("drills", profiles).unwrap_or_default();
+    let clearance = table.length("clearance", 0.0..=100.0).unwrap_or(schema::DEFAULT_CLEARANCE);
+    let wrong_kind = |key: &str, tool: &Tool, wanted: &str| {
+        table.desk.problem(
+            table.spot(key).unwrap_or(table.span.clone()),
+            format!("`{}` is not {wanted}", tool.name),
+            format!("expected {wanted}"),
+            "",
+        );
+    };
+    let cutter = cutter?;
+    if cutter.kind != ToolKind::EndMill {
+        wrong_kind("cutter", &cutter, "an end mill");
+        return None;
+    }
+    if let Some(mill) = drills.iter().find(|tool| tool.kind != ToolKind::Drill) {
+        wrong_kind("drills", mill, "a drill");
+        return None;
+    }
+    Some(Router { machine: machine?, cutter, drills, clearance, spot: table.span.clone() })
+}
+
+fn read_saw(table: &Table) -> Option<Saw> {
+    table.only(&[SAW]);
+    Some(Saw { kerf: table.needed(&schema::KERF, table.length("kerf", 0.0..=20.0))? })
+}
+
+fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<Stock>]) -> Option<BoxOrder> {
+    let name = table.needed(&schema::BOX_NAME, table.name("name"));
+    let count = table.needed(&schema::BOX_COUNT, table.whole("count", 1..=schema::MOST_BOXES));
+    let Some(kind_name) = table.needed(&schema::KIND, table.text("kind")) else {
+        table.only(&[BOX, &kinds.iter().flat_map(|kind| kind.keys).copied().collect::<Vec<_>>()]);
+        return None;
+    };
+    let Some(kind) = kinds.find(kind_name.get_ref()) else {
+        let names = || kinds.iter().map(|kind| kind.name);
+        table.desk.problem(
+            kind_name.span(),
+            format!("there is no kind of box `{}`", kind_name.get_ref()),
+            format!("expected {}", any_of(names())),
+            nearest(kind_name.get_ref(), names()).map(|near| format!("did you mean \"{near}\"?")).unwrap_or_default(),
+        );
+        return None;
+    };
+    table.only(&[BOX, kind.keys]);
+    let design: Option<Arc<dyn Design>> = (kind.read)(table, profiles);
+    let holes: Vec<_> = table.tables("hole").iter().map(|hole| holes::read(hole, None)).collect();
+    let stock = which_stock(table, stock);
+    Some(BoxOrder {
+        name: name?.into_inner(),
+        count: count?,
+        stock: stock?,
+        design: design?,
+        holes: holes.into_iter().collect::<Option<_>>()?,
+        spot: table.span.clone(),
+    })
+}
+
+fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
+    table.only(&[PART]);
+    let name = table.needed(&schema::PART_NAME, table.name("name"));
+    let size = table.needed(&schema::PART_SIZE, table.lengths::<2>("size", PART_SIDES));
+    let count = if table.has("count") { table.whole("count", 1..=schema::MOST_BOXES) } else { Some(1) };
+    let grain = table
+        .choice("grain", &[("long", Grain::Long), ("cross", Grain::Cross), ("any", Grain::Any)])
+        .unwrap_or_default();
+    let name = name?.into_inner();
+    let holes: Vec<_> = table.tables("hole").iter().map(|hole| holes::read(hole, Some(&name))).collect();
+    let [length, width] = size?;
+    Some(LoosePart {
+        count: count?,
+        length,
+        width,
+        grain,
+        stock: which_stock(table, stock)?,
+        holes: holes.into_iter().collect::<Option<_>>()?,
+        name,
+        spot: table.span.clone(),
+    })
+}
+
+const PART_SIDES: RangeInclusive<f64> = 10.0..=20_000.0;
+
+/// The stock a box or part is made from: the one it names, or the first.
+fn which_stock(table: &Table, stock: &[Option<Stock>]) -> Option<usize> {
+    let Some(name) = table.text("stock") else { return (!stock.is_empty()).then_some(0) };
+    let names = || stock.iter().flatten().map(|stock| stock.name.as_str());
+    let found = stock.iter().position(|stock| stock.as_ref().is_some_and(|stock| stock.name == *name.get_ref()));
+    if found.is_none() && stock.iter().all(Option::is_some) {
+        table.desk.problem(
+            name.span(),
+            format!("there is no stock `{}`", name.get_ref()),
+            format!("expected {}", any_of(names())),
+            "",
+        );
+    }
+    found
+}
+
+/// Names on parts and drawings must tell boxes apart.
+fn check_names(top: &Table, job: &Job) {
+    let mut seen: HashMap<&str, ()> = HashMap::new();
+    let boxes = job.boxes.iter().map(|order| (&order.name, &order.spot));
+    for (name, spot) in boxes.chain(job.loose.iter().map(|part| (&part.name, &part.spot))) {
+        if seen.insert(name, ()).is_some() {
+            let message = format!("the name `{name}` is used twice");
+            top.desk.problem(spot.clone(), message, "expected a name of its own for each box and part", "");
+        }
+    }
+}
+
+/// A job of more pieces than anyone cuts is a slip of the keyboard.
+fn check_amount(top: &Table, job: &Job) {
+    let boxes: u64 = job.boxes.iter().map(|order| u64::from(order.count)).sum();
+    let pieces: u64 = job.loose.iter().map(|part| u64::from(part.count)).sum();
+    if boxes * 10 + pieces > MOST_PIECES {
+        top.desk.problem(
+            job.boxes.first().map_or(0..0, |order| order.spot.clone()),
+            format!("{boxes} boxes and {pieces} loose parts are too many for one job"),
+            format!("expected at most {} boxes in all", MOST_PIECES / 10),
+            "split the job",
+        );
+    }
+}

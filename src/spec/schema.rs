@@ -1,0 +1,105 @@
+//! The keys of a spec, table by table. The reference in the README says what is said here.
+
+use crate::reading::{Key, key};
+use crate::units::INCH;
+
+/// Boxes of one kind in one job.
+pub const MOST_BOXES: u32 = 10_000;
+
+/// Pieces in one job, reckoning ten to a box.
+pub const MOST_PIECES: u64 = 200_000;
+
+/// What a router stays away from the sheet's edges (mm), unless told.
+pub const DEFAULT_MARGIN: f64 = 10.0;
+
+/// Wood left between parts beside the cutter (mm), unless told: enough for the next part not to feel the cut.
+pub const DEFAULT_CLEARANCE: f64 = INCH / 32.0;
+
+pub const TITLE: Key = key("title", "text", "", "what the job is called on every drawing");
+pub const STOCK_LIST: Key = key("stock", "[stock] or several [[stock]]", "", "the sheets there are");
+pub const BOX_LIST: Key = key("box", "[[box]] or [[part]]", "", "the boxes to build");
+
+pub const TOP: &[Key] = &[
+    TITLE,
+    key("units", "\"mm\" | \"in\"", "mm", "what bare numbers mean, and what is shown"),
+    STOCK_LIST,
+    key("router", "[router]", "nothing is cut by CNC", "the router and its tools"),
+    key("saw", "[saw]", "nothing is cut by hand", "the saw"),
+    BOX_LIST,
+    key("part", "[[part]]", "none", "parts that belong to no box"),
+];
+
+pub const MATERIAL: Key = key("material", "a profile", "", "what the sheet is made of");
+pub const SHEET_SIZE: Key = key("size", "[length, width]", "", "of a sheet, along the face grain first");
+pub const THICKNESS: Key = key("thickness", "a length", "", "measured with calipers, not the label");
+
+pub const STOCK: &[Key] = &[
+    key("name", "text", "material and thickness", "to tell several stocks apart"),
+    MATERIAL,
+    SHEET_SIZE,
+    THICKNESS,
+    key("on-hand", "a whole number", "as many as it takes", "sheets there are"),
+    key("price", "a number", "not priced", "of a sheet, in any currency"),
+    key("trim", "a length", "0", "saw: cut off each factory edge first"),
+    key("margin", "a length", "10 mm", "router: keep away from the edges"),
+];
+
+pub const MACHINE: Key = key("machine", "a profile", "", "the router");
+pub const CUTTER: Key = key("cutter", "a profile", "", "the end mill that cuts the parts out");
+
+pub const ROUTER: &[Key] = &[
+    MACHINE,
+    CUTTER,
+    key("drills", "[profiles]", "none", "drills that may be put in it"),
+    key("clearance", "a length", "1/32 in", "wood left between parts, beside the cutter's width"),
+];
+
+pub const KERF: Key = key("kerf", "a length", "", "width of the saw's cut");
+
+pub const SAW: &[Key] = &[KERF];
+
+pub const BOX_NAME: Key = key("name", "text", "", "what the box is called");
+pub const BOX_COUNT: Key = key("count", "1 to 10000", "", "how many");
+pub const KIND: Key = key("kind", "a kind of box", "", "frame-box, cavity-box or open-box");
+
+pub const BOX: &[Key] = &[
+    BOX_NAME,
+    KIND,
+    BOX_COUNT,
+    key("stock", "a stock's name", "the first stock", "what it is made from"),
+    key("hole", "[[box.hole]]", "none", "holes in its panels"),
+];
+
+pub const PANEL: Key = key("panel", "a panel's name", "", "which panel: front, left side, floor, ...");
+pub const USE: Key = key("use", "entrance | vent | handhold | drain | pilot", "", "what the hole is for");
+pub const DIAMETER: Key = key("diameter", "a length", "", "of a round hole");
+pub const ACROSS: Key =
+    key("across", "\"centre\" or a length", "", "centre from the panel's left edge, seen from outside");
+pub const UP: Key = key("up", "a length", "", "centre above the panel's lower edge");
+
+pub const HOLE: &[Key] = &[
+    PANEL,
+    USE,
+    DIAMETER,
+    key("slot", "[length, width]", "", "of a slot, in place of a diameter"),
+    ACROSS,
+    UP,
+    key("down", "a length", "", "centre below the panel's upper edge, in place of `up`"),
+];
+
+pub const PART_NAME: Key = key("name", "text", "", "what the part is called");
+pub const PART_SIZE: Key = key("size", "[length, width]", "", "length and width");
+
+pub const PART: &[Key] = &[
+    PART_NAME,
+    PART_SIZE,
+    key("count", "1 to 10000", "1", "how many"),
+    key(
+        "grain",
+        "long | cross | any",
+        "any",
+        "long: the face grain runs along the first of `size`; cross: along the second",
+    ),
+    key("stock", "a stock's name", "the first stock", "what it is made from"),
+    key("hole", "[[part.hole]]", "none", "holes in it"),
+];

@@ -1,0 +1,29 @@
+//! Commented specs to start from.
+
+use crate::reading::{any_of, nearest};
+
+/// A spec to start from.
+#[derive(Clone, Copy, Debug)]
+pub struct Starter {
+    pub name: &'static str,
+    pub about: &'static str,
+    pub text: &'static str,
+}
+
+pub const ALL: [Starter; 3] = [
+    Starter { name: "nuc", about: "nucleus boxes for frames, in millimetres", text: include_str!("nuc.toml") },
+    Starter { name: "nest-box", about: "nest boxes for birds, in inches", text: include_str!("nest-box.toml") },
+    Starter { name: "tray", about: "open trays, and loose parts", text: include_str!("tray.toml") },
+];
+
+/// The starter of this name.
+///
+/// # Errors
+/// The nearest name, or all of them.
+pub fn find(name: &str) -> Result<&'static Starter, String> {
+    let names = || ALL.iter().map(|starter| starter.name);
+    ALL.iter().find(|starter| starter.name == name).ok_or_else(|| match nearest(name, names()) {
+        Some(near) => format!("did you mean {near}?"),
+        None => format!("expected {}", any_of(names())),
+    })
+}
