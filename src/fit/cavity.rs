@@ -21,7 +21,7 @@ fn inside(subject: &Subject) -> Option<[f64; 3]> {
     let width = reach(&speck, DVec3::X)? + reach(&speck, DVec3::NEG_X)? + 1.0;
     let depth = reach(&speck, DVec3::Y)? + reach(&speck, DVec3::NEG_Y)? + 1.0;
     // A plate as large as the floor rises until it meets the lowest place of the roof.
-    let plate = Solid::about(from, DVec3::new(width - 0.2, depth - 0.2, 1.0));
+    let plate = Solid::about(from, DVec3::new(width - 0.02, depth - 0.02, 1.0));
     let height = reach(&plate, DVec3::Z)? + reach(&speck, DVec3::NEG_Z)? + 1.0;
     Some([width, depth, height])
 }

@@ -62,9 +62,12 @@ fn covered(subject: &Subject, index: usize) -> Vec<Obstacle> {
         .collect()
 }
 
-/// Everything that is not the panel, out to a good distance.
+/// Further from a panel than any hole can be asked for (mm).
+const FAR: f64 = 50_000.0;
+
+/// Everything that is not the panel.
 fn outside(panel: &Panel) -> Obstacle {
-    let around = Outline::from_rect(panel.outline.bounds().inflate(3000.0, 3000.0));
+    let around = Outline::from_rect(panel.outline.bounds().inflate(FAR, FAR));
     let region = Region::from(to_polygon(&around)).difference(&Region::from(to_polygon(&panel.outline)));
     Obstacle { what: "the panel's edge".into(), region, apart: WEB }
 }

@@ -1,7 +1,7 @@
 //! Checks on assemblies: does it fit the animal, does it fit together, is every hole free?
 //!
 //! A check measures the panels as they stand; it does not repeat the design's arithmetic. A new check is a function from
-//! a [`Subject`] to findings, and a line in [`CHECKS`].
+//! a [`Subject`] to findings, and a line in `CHECKS`.
 
 mod cavity;
 mod frames;

@@ -167,10 +167,13 @@ impl Table<'_> {
     }
 }
 
+/// Reads the file of this name onto its shelf; returns its title.
+type Read = fn(&mut Profiles, &str, &Arc<Source>) -> Result<String, Vec<Problem>>;
+
 /// One row per kind of profile.
 struct KindOfProfile {
     folder: &'static str,
-    read: fn(&mut Profiles, &str, &Arc<Source>) -> Result<String, Vec<Problem>>,
+    read: Read,
 }
 
 const KINDS: [KindOfProfile; 5] = [

@@ -319,7 +319,11 @@ impl<'a> Table<'a> {
         if let DeValue::String(text) = entry.get_ref()
             && text.starts_with(char::is_alphabetic)
         {
-            return self.choice(key, words).map(Ok);
+            let found = words.iter().find(|(word, _)| *word == text.as_ref());
+            if found.is_none() {
+                self.wrong(key, entry.span(), format!("{} or a length", any_of(words.iter().map(|(word, _)| *word))));
+            }
+            return found.map(|(_, value)| Ok(*value));
         }
         self.length(key, within).map(Err)
     }

@@ -1,0 +1,90 @@
+//! The program as its user runs it.
+
+use std::path::Path;
+use std::process::{Command, Output};
+use std::{fs, str};
+
+fn run(args: &[&str], dir: &Path) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_nestwright"))
+        .args(args)
+        .current_dir(dir)
+        .env("XDG_CONFIG_HOME", dir)
+        .env("HOME", dir)
+        .output()
+        .expect("the program runs")
+}
+
+fn out(output: &Output) -> &str {
+    str::from_utf8(&output.stdout).expect("text")
+}
+
+#[test]
+fn from_start_to_a_folder_in_three_commands() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let started = run(&["start", "nuc"], dir.path());
+    assert!(started.status.success());
+    fs::write(dir.path().join("nucs.toml"), &started.stdout).expect("written");
+    let checked = run(&["check", "nucs.toml"], dir.path());
+    assert_eq!(checked.status.code(), Some(0), "{checked:?}");
+    let made = run(&["make", "nucs.toml", "-o", "nucs"], dir.path());
+    assert_eq!(made.status.code(), Some(0), "{made:?}");
+    for file in ["job.json", "parts.csv", "sheet-1.dxf", "sheet-1.svg", "sheet-1-endmill-6.nc", "parts/side.svg"] {
+        assert!(dir.path().join("nucs").join(file).exists(), "{file}");
+    }
+    assert!(out(&made).contains("Sheets") && out(&made).contains("min"), "{}", out(&made));
+}
+
+#[test]
+fn exit_codes_tell_refused_from_unreadable() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    fs::write(dir.path().join("bad.toml"), "title = 3").expect("written");
+    assert_eq!(run(&["check", "bad.toml"], dir.path()).status.code(), Some(2));
+    assert_eq!(run(&["check", "missing.toml"], dir.path()).status.code(), Some(2));
+    assert_eq!(run(&["check", "."], dir.path()).status.code(), Some(2));
+    let national = "title = \"t\"\nstock = { material = \"birch-plywood\", size = [2440, 1220], thickness = 12 }\n\
+                    [[box]]\nname = \"n\"\nkind = \"frame-box\"\ncount = 1\nframe = \"national-brood\"\nframes = 5\n";
+    fs::write(dir.path().join("national.toml"), national).expect("written");
+    for command in ["check", "make"] {
+        let refused = run(&[command, "national.toml"], dir.path());
+        assert_eq!(refused.status.code(), Some(1), "{refused:?}");
+    }
+    assert!(!dir.path().join("national").exists(), "nothing is written for a refused job");
+}
+
+#[test]
+fn findings_come_as_json_too() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    fs::write(dir.path().join("nuc.toml"), run(&["start", "nuc"], dir.path()).stdout).expect("written");
+    let json: serde_json::Value =
+        serde_json::from_slice(&run(&["check", "nuc.toml", "--json"], dir.path()).stdout).expect("JSON");
+    let first = &json[0];
+    for key in ["check", "subject", "status", "measured", "allowed", "source"] {
+        assert!(first.get(key).is_some(), "{key} in {first}");
+    }
+}
+
+#[test]
+fn a_folder_with_somebody_s_files_is_left_alone() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    fs::write(dir.path().join("tray.toml"), run(&["start", "tray"], dir.path()).stdout).expect("written");
+    fs::create_dir(dir.path().join("mine")).expect("made");
+    fs::write(dir.path().join("mine/notes.txt"), "keep").expect("written");
+    let refused = run(&["make", "tray.toml", "-o", "mine"], dir.path());
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(str::from_utf8(&refused.stderr).expect("text").contains("notes.txt"));
+    assert_eq!(fs::read_dir(dir.path().join("mine")).expect("there").count(), 1);
+}
+
+#[test]
+fn own_profiles_are_found_and_their_mistakes_pointed_at() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let tools = dir.path().join("own/tools");
+    fs::create_dir_all(&tools).expect("made");
+    let mill = out(&run(&["profiles", "endmill-6"], dir.path())).replace("6 mm end mill", "4 mm end mill");
+    fs::write(tools.join("endmill-4.toml"), mill.replace("value = 6,", "value = 4,")).expect("written");
+    assert!(out(&run(&["profiles", "--profiles", "own"], dir.path())).contains("endmill-4"));
+    fs::write(tools.join("broken.toml"), "title = \"t\"\ndiametre = 3").expect("written");
+    let broken = run(&["profiles", "--profiles", "own"], dir.path());
+    assert_eq!(broken.status.code(), Some(2));
+    assert!(str::from_utf8(&broken.stderr).expect("text").contains("did you mean `diameter`?"));
+}

@@ -1,0 +1,69 @@
+//! Layouts, held against a check that knows nothing of how they were made.
+
+use crate::shared::{check, make};
+use nestwright::error::Error;
+use nestwright::layout::verify;
+use proptest::prelude::*;
+
+fn spec(parts: &[(f64, f64, u32, &str)]) -> String {
+    let mut spec = String::from(
+        "title = \"boards\"\nstock = { material = \"birch-plywood\", size = [1220, 610], thickness = 9 }\n\
+         router = { machine = \"desktop-router\", cutter = \"endmill-6\" }\n",
+    );
+    for (i, (length, width, count, grain)) in parts.iter().enumerate() {
+        spec.push_str(&format!(
+            "[[part]]\nname = \"board {i}\"\nsize = [{length:.1}, {width:.1}]\ncount = {count}\ngrain = \"{grain}\"\n"
+        ));
+    }
+    spec
+}
+
+#[test]
+fn grain_is_kept() {
+    let made = make(&spec(&[(400.0, 100.0, 5, "long"), (300.0, 200.0, 5, "cross"), (150.0, 60.0, 9, "any")]));
+    for placement in made.layout.sheets.iter().flat_map(|sheet| &sheet.placements) {
+        match made.parts[placement.part].name.as_str() {
+            "board 0" => assert!(!placement.turned),
+            "board 1" => assert!(placement.turned),
+            _ => {}
+        }
+    }
+}
+
+#[test]
+fn a_part_that_fits_no_sheet_is_refused_by_name_with_a_size_that_would_do() {
+    let checked = check(&spec(&[(1300.0, 300.0, 1, "any")]));
+    let Err(Error::Refused(findings)) = nestwright::make(checked) else { panic!("it was made") };
+    assert_eq!(findings[0].subject, "board 0");
+    assert!(findings[0].advice.contains("1320 × 320 mm"), "{}", findings[0].advice);
+}
+
+#[test]
+fn a_board_that_only_fits_across_is_turned() {
+    let made = make(&spec(&[(580.0, 1100.0, 1, "any")]));
+    assert!(made.layout.sheets[0].placements[0].bounds(&made.parts[0]).width() > 1000.0);
+}
+
+#[test]
+fn too_few_sheets_on_hand_are_refused() {
+    let spec = spec(&[(500.0, 500.0, 9, "any")]).replace("thickness = 9 }", "thickness = 9, on-hand = 2 }");
+    let Err(Error::Refused(findings)) = nestwright::make(check(&spec)) else { panic!("it was made") };
+    assert!(findings[0].advice.contains("5 × board 0"), "{}", findings[0].advice);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+    #[test]
+    fn any_layout_is_sound(
+        boards in prop::collection::vec(
+            (40.0..560.0f64, 20.0..400.0f64, 1u32..6, prop::sample::select(vec!["long", "cross", "any"])),
+            1..8,
+        )
+    ) {
+        let made = make(&spec(&boards));
+        let router = made.job.router.as_ref().expect("given");
+        let gap = router.cutter.diameter.value + router.clearance;
+        let wrong = verify(&made.job, &made.parts, &made.layout, gap);
+        prop_assert!(wrong.is_empty(), "{wrong:?}");
+    }
+}

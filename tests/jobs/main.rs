@@ -1,0 +1,10 @@
+//! Whole jobs, end to end, and the command line.
+
+#[path = "../shared/mod.rs"]
+mod shared;
+
+mod bad_specs;
+mod command_line;
+mod holes;
+mod layouts;
+mod samples;

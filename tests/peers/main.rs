@@ -1,0 +1,7 @@
+//! Checks against other libraries that do the same thing their own way.
+
+#[path = "../shared/mod.rs"]
+mod shared;
+
+mod files;
+mod offsets;

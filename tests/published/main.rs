@@ -1,0 +1,9 @@
+//! Checks against figures from outside the project. Each names its source beside it.
+
+#[path = "../shared/mod.rs"]
+mod shared;
+
+mod frames;
+mod occupants;
+mod practice;
+mod steiner;
