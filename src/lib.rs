@@ -6,7 +6,7 @@
 //! 2. [`design::assemble`]: each box → an [`design::Assembly`] of panels in space
 //! 3. [`fit::check`]: the panels measured → [`finding::Finding`]s
 //! 4. [`design::parts`]: identical panels → flat [`design::Part`]s with a count
-//! 5. [`layout::nest`]: parts → [`layout::Sheet`]s
+//! 5. [`layout::nest`]: parts → [`layout::Sheet`]s for a router; [`layout::cut_plan`]: → [`layout::Pattern`]s for a saw
 //! 6. [`route::routes`]: sheets → operations and moves
 //! 7. [`gcode::programs`]: moves → the text of programs
 //! 8. [`export::files`]: everything → the files of a folder
@@ -52,9 +52,10 @@ use error::Error;
 use finding::Finding;
 use gcode::Program;
 use job::Job;
-use layout::Layout;
+use layout::{Layout, Pattern};
 use profile::Profiles;
 use reading::Source;
+use route::Route;
 use std::sync::Arc;
 
 /// A job as designed and checked.
@@ -79,8 +80,12 @@ pub struct Made {
     pub assemblies: Vec<Assembly>,
     pub findings: Vec<Finding>,
     pub parts: Vec<Part>,
+    /// The router's nesting.
     pub layout: Layout,
+    pub routes: Vec<Route>,
     pub programs: Vec<Program>,
+    /// The saw's sheets.
+    pub patterns: Vec<Pattern>,
 }
 
 /// Reads a spec, builds its boxes and checks them.
@@ -107,5 +112,6 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     let layout = layout::nest(&job, &parts)?;
     let routes = route::routes(&job, &parts, &layout)?;
     let programs = job.router.as_ref().map_or_else(Vec::new, |router| gcode::programs(&job, router, &layout, &routes));
-    Ok(Made { job, assemblies, findings, parts, layout, programs })
+    let patterns = layout::cut_plan(&job, &parts)?;
+    Ok(Made { job, assemblies, findings, parts, layout, routes, programs, patterns })
 }

@@ -44,7 +44,7 @@ pub fn sheet_picture(job: &Job, parts: &[Part], layout: &Layout, index: usize) -
         for hole in &part.holes {
             svg.outline(&hole.outline().transformed(place), "hole");
         }
-        label(&mut svg, part, placement.turned, to_paper * placement.bounds(part).center(), scale);
+        label(&mut svg, part, placement.turn.swaps(), to_paper * placement.bounds(part).center(), scale);
     }
     zero_mark(&mut svg, origin);
     let far = Point::new(LEFT + length, TOP);

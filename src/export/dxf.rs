@@ -29,7 +29,7 @@ pub fn sheet_dxf(sheet: &Sheet, parts: &[Part], units: Units) -> Result<Vec<u8>,
     filling.outline(&Outline::rectangle(sheet.length, sheet.width), "SHEET");
     for placement in &sheet.placements {
         let part = &parts[placement.part];
-        filling.part(part, placement.affine(part), if placement.turned { 90.0 } else { 0.0 });
+        filling.part(part, placement.affine(part), f64::from(placement.turn.degrees()));
     }
     filling.finish()
 }

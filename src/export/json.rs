@@ -73,7 +73,10 @@ struct PlacementRecord<'a> {
     part: &'a str,
     x: f64,
     y: f64,
+    /// A quarter turn, or three: the part's length runs along the sheet's width.
     turned: bool,
+    /// Degrees, counter-clockwise.
+    angle: u32,
 }
 
 #[derive(Serialize)]
@@ -160,7 +163,8 @@ fn sheet_record<'a>(job: &'a Job, parts: &'a [Part], sheet: &'a Sheet) -> SheetR
                 part: &parts[placement.part].name,
                 x: tidy(placement.x),
                 y: tidy(placement.y),
-                turned: placement.turned,
+                turned: placement.turn.swaps(),
+                angle: placement.turn.degrees(),
             })
             .collect(),
     }

@@ -3,7 +3,7 @@
 //! After J. Jylänki, "A thousand ways to pack the bin" (2010): the free space of a sheet is kept as the set of maximal
 //! free rectangles, which may overlap; each piece goes where it leaves the least on its shorter side.
 
-use super::{Placement, Sheet, turns, usable};
+use super::{Placement, Sheet, Turn, inside, turns};
 use crate::design::Part;
 use crate::job::Job;
 
@@ -110,7 +110,7 @@ fn finished(job: &Job, sheet: OpenSheet) -> Sheet {
             part,
             x: stock.margin + x as f64 / 1000.0,
             y: stock.margin + y as f64 / 1000.0,
-            turned,
+            turn: if turned { Turn::Quarter } else { Turn::None },
         })
         .collect();
     Sheet { stock: sheet.stock, length: stock.length, width: stock.width, thickness: stock.thickness, placements }
@@ -137,7 +137,7 @@ fn pack_once(job: &Job, pieces: &[Piece], group: &[usize], gap: f64, rule: Rule)
             if job.stock[stock].on_hand.is_some_and(|there| used[i] >= there) {
                 return None;
             }
-            let (length, width) = usable(&job.stock[stock]);
+            let (length, width) = inside(&job.stock[stock], job.stock[stock].margin);
             // A piece at the far edge needs no gap beyond it.
             let whole = Space {
                 x: 0,

@@ -1,8 +1,12 @@
 //! Parts → sheets.
 
 mod free;
+mod guillotine;
+mod pattern;
 mod verify;
 
+pub use guillotine::cut_plan;
+pub use pattern::{Axis, Content, Pattern, Strip};
 pub use verify::verify;
 
 use crate::design::{Grain, Part};
@@ -37,20 +41,52 @@ pub struct Placement {
     /// Lower-left corner of the rectangle around the piece, on the sheet.
     pub x: f64,
     pub y: f64,
-    /// A quarter turn counter-clockwise: the part's length runs along the sheet's width.
-    pub turned: bool,
+    pub turn: Turn,
+}
+
+/// How far a piece is turned on its sheet, counter-clockwise.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Turn {
+    #[default]
+    None,
+    /// The part's length runs along the sheet's width.
+    Quarter,
+    Half,
+    ThreeQuarters,
+}
+
+impl Turn {
+    pub fn degrees(self) -> u32 {
+        match self {
+            Turn::None => 0,
+            Turn::Quarter => 90,
+            Turn::Half => 180,
+            Turn::ThreeQuarters => 270,
+        }
+    }
+
+    /// Does the part's length run along the sheet's width?
+    pub fn swaps(self) -> bool {
+        matches!(self, Turn::Quarter | Turn::ThreeQuarters)
+    }
 }
 
 impl Placement {
     /// From the part's frame to the sheet's.
     pub fn affine(&self, part: &Part) -> Affine {
-        let turn = if self.turned { Affine::new([0.0, 1.0, -1.0, 0.0, part.width, 0.0]) } else { Affine::IDENTITY };
+        let (length, width) = (part.length, part.width);
+        let turn = match self.turn {
+            Turn::None => Affine::IDENTITY,
+            Turn::Quarter => Affine::new([0.0, 1.0, -1.0, 0.0, width, 0.0]),
+            Turn::Half => Affine::new([-1.0, 0.0, 0.0, -1.0, length, width]),
+            Turn::ThreeQuarters => Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, length]),
+        };
         Affine::translate((self.x, self.y)) * turn
     }
 
     /// The rectangle around the piece, on the sheet.
     pub fn bounds(&self, part: &Part) -> Rect {
-        let (length, width) = if self.turned { (part.width, part.length) } else { (part.length, part.width) };
+        let (length, width) = if self.turn.swaps() { (part.width, part.length) } else { (part.length, part.width) };
         Rect::new(self.x, self.y, self.x + length, self.y + width)
     }
 }
@@ -84,7 +120,8 @@ pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
     let mut refused = Vec::new();
     for group in stock_groups(job) {
         let wanted: Vec<usize> = (0..parts.len()).filter(|i| group.contains(&parts[*i].stock)).collect();
-        let too_large: Vec<Finding> = wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job)).collect();
+        let too_large: Vec<Finding> =
+            wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, |i| job.stock[i].margin)).collect();
         if too_large.is_empty() {
             match free::pack(job, parts, &wanted, &group, gap) {
                 Ok(sheets) => layout.sheets.extend(sheets),
@@ -97,7 +134,7 @@ pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
 }
 
 /// Stocks that can serve the same parts, by index.
-fn stock_groups(job: &Job) -> Vec<Vec<usize>> {
+pub(crate) fn stock_groups(job: &Job) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for (i, stock) in job.stock.iter().enumerate() {
         match groups.iter_mut().find(|group| job.stock[group[0]].serves(stock)) {
@@ -108,16 +145,16 @@ fn stock_groups(job: &Job) -> Vec<Vec<usize>> {
     groups
 }
 
-/// What a router may use of a sheet, length and width.
-fn usable(stock: &Stock) -> (f64, f64) {
-    (stock.length - 2.0 * stock.margin, stock.width - 2.0 * stock.margin)
+/// What is left of a sheet inside a strip of this width along each edge, length and width.
+fn inside(stock: &Stock, edge: f64) -> (f64, f64) {
+    (stock.length - 2.0 * edge, stock.width - 2.0 * edge)
 }
 
-fn fits_no_sheet(part: &Part, group: &[usize], job: &Job) -> Option<Finding> {
+fn fits_no_sheet(part: &Part, group: &[usize], job: &Job, edge: impl Fn(usize) -> f64) -> Option<Finding> {
     let (straight, turned) = turns(part.grain);
     let fits = |length: f64, width: f64| {
         group.iter().any(|i| {
-            let (l, w) = usable(&job.stock[*i]);
+            let (l, w) = inside(&job.stock[*i], edge(*i));
             length <= l + 1e-6 && width <= w + 1e-6
         })
     };
@@ -125,11 +162,11 @@ fn fits_no_sheet(part: &Part, group: &[usize], job: &Job) -> Option<Finding> {
         return None;
     }
     let show = |v: f64| job.units.number(v);
-    let margin = job.stock[group[0]].margin;
+    let margin = edge(group[0]);
     let sheets = group
         .iter()
         .map(|i| {
-            let (l, w) = usable(&job.stock[*i]);
+            let (l, w) = inside(&job.stock[*i], edge(*i));
             format!("{} × {}", show(l), job.units.show(w))
         })
         .collect::<Vec<_>>()
@@ -137,7 +174,7 @@ fn fits_no_sheet(part: &Part, group: &[usize], job: &Job) -> Option<Finding> {
     let (need_l, need_w) = if straight { (part.length, part.width) } else { (part.width, part.length) };
     let turning = if straight && turned { "however it is turned" } else { "with its grain along the sheet's" };
     Some(Finding::plain("part fits a sheet", &part.name, Status::Refused).advice(format!(
-        "the {} is {} × {} and fits no sheet {turning}: inside the margins there is {sheets}. A sheet of {} × {} \
+        "the {} is {} × {} and fits no sheet {turning}: inside the edges there is {sheets}. A sheet of {} × {} \
              would do",
         part.name,
         show(part.length),
@@ -170,4 +207,42 @@ fn too_few_sheets(job: &Job, parts: &[Part], group: &[usize], left_out: &[usize]
 /// For the terminal: `2 sheets of 2440 × 1220 mm`.
 pub fn describe(stock: &Stock, units: Units) -> String {
     format!("{} × {}", units.number(stock.length), units.show(stock.width))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Outline, Point};
+
+    #[test]
+    fn a_turned_piece_stays_in_its_rectangle() {
+        let outline = Outline::polygon([(0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (0.0, 8.0)]);
+        let part = Part {
+            name: "slope".into(),
+            box_name: None,
+            count: 1,
+            stock: 0,
+            length: 30.0,
+            width: 10.0,
+            thickness: 5.0,
+            grain: Grain::Any,
+            outline,
+            holes: vec![],
+            pockets: vec![],
+            up: crate::design::Face::Inner,
+            assembly: 0,
+            panels: vec![],
+        };
+        let corner = |turn| {
+            let placement = Placement { part: 0, x: 100.0, y: 200.0, turn };
+            let placed = part.outline.transformed(placement.affine(&part)).bounds();
+            assert!((placed.area() - placement.bounds(&part).area()).abs() < 1e-9);
+            assert!(placed.origin().distance(Point::new(100.0, 200.0)) < 1e-9);
+            placement.affine(&part) * Point::new(30.0, 0.0)
+        };
+        assert_eq!(corner(Turn::None), Point::new(130.0, 200.0));
+        assert_eq!(corner(Turn::Quarter), Point::new(110.0, 230.0));
+        assert_eq!(corner(Turn::Half), Point::new(100.0, 210.0));
+        assert_eq!(corner(Turn::ThreeQuarters), Point::new(100.0, 200.0));
+    }
 }

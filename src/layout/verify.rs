@@ -32,7 +32,7 @@ fn verify_sheet(job: &Job, parts: &[Part], sheet: &Sheet, gap: f64) -> Vec<Strin
     for (placement, bounds) in &placed {
         let part = &parts[placement.part];
         let (straight, turned) = turns(part.grain);
-        if !(if placement.turned { turned } else { straight }) {
+        if !(if placement.turn.swaps() { turned } else { straight }) {
             wrong.push(format!("{} lies against its grain", part.name));
         }
         if inner.union(*bounds) != inner {

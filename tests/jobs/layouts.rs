@@ -23,8 +23,8 @@ fn grain_is_kept() {
     let made = make(&spec(&[(400.0, 100.0, 5, "long"), (300.0, 200.0, 5, "cross"), (150.0, 60.0, 9, "any")]));
     for placement in made.layout.sheets.iter().flat_map(|sheet| &sheet.placements) {
         match made.parts[placement.part].name.as_str() {
-            "board 0" => assert!(!placement.turned),
-            "board 1" => assert!(placement.turned),
+            "board 0" => assert!(!placement.turn.swaps()),
+            "board 1" => assert!(placement.turn.swaps()),
             _ => {}
         }
     }
