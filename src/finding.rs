@@ -26,6 +26,49 @@ impl fmt::Display for Status {
     }
 }
 
+/// What a check is about; a report groups its findings by it, in this order.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Theme {
+    /// Frames, their lugs, and the bee space around them.
+    Frames,
+    Cover,
+    /// Boxes that stand on each other.
+    Stack,
+    /// The animal's cavity.
+    Cavity,
+    Entrance,
+    Ventilation,
+    Holes,
+    Joints,
+    Fasteners,
+    /// The stock's thickness and its tolerance.
+    Thickness,
+    Weight,
+    /// Layout, toolpaths and their proof.
+    #[default]
+    Making,
+}
+
+impl Theme {
+    pub fn title(self) -> &'static str {
+        match self {
+            Theme::Frames => "Frames",
+            Theme::Cover => "Cover",
+            Theme::Stack => "Stacking",
+            Theme::Cavity => "Cavity",
+            Theme::Entrance => "Entrance",
+            Theme::Ventilation => "Ventilation and drainage",
+            Theme::Holes => "Holes",
+            Theme::Joints => "Joints",
+            Theme::Fasteners => "Fasteners",
+            Theme::Thickness => "Thickness of the stock",
+            Theme::Weight => "Weight",
+            Theme::Making => "Making",
+        }
+    }
+}
+
 /// A measured value, in the unit named by its variant.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Measure {
@@ -138,7 +181,12 @@ impl Limits {
 /// The result of one check on one thing.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Finding {
-    /// What was checked, in the trade's words: `bee space at the frame ends`.
+    pub theme: Theme,
+    /// The box it is about; left out for what is about the whole job or a loose part.
+    #[serde(rename = "box", skip_serializing_if = "Option::is_none")]
+    pub box_name: Option<String>,
+    /// What was checked, in the trade's words: `bee space at the frame ends`. Fixed words, by which a program may know
+    /// the check; what changes from job to job is in the subject and the advice.
     pub check: String,
     /// The thing it was checked on: `six-frame nuc`, or `six-frame nuc, front`.
     pub subject: String,
@@ -152,6 +200,10 @@ pub struct Finding {
     pub source: String,
     /// What to change, or why it matters; empty when there is nothing to say.
     pub advice: String,
+    /// The thicknesses of stock, in millimetres, for which this check would hold; left out where the stock does not
+    /// matter.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub thickness: Option<Limits>,
     /// Bytes of the spec that this is about.
     #[serde(skip)]
     pub spot: Option<Range<usize>>,
@@ -167,22 +219,15 @@ impl Finding {
         otherwise: Status,
     ) -> Finding {
         let status = if allowed.hold(measured.value()) { Status::Ok } else { otherwise };
-        Finding {
-            check: check.into(),
-            subject: subject.into(),
-            status,
-            measured: Some(measured),
-            allowed: Some(allowed),
-            unit: measured.unit(),
-            source: String::new(),
-            advice: String::new(),
-            spot: None,
-        }
+        let plain = Finding::plain(check, subject, status);
+        Finding { measured: Some(measured), allowed: Some(allowed), unit: measured.unit(), ..plain }
     }
 
     /// A check without a number.
     pub fn plain(check: impl Into<String>, subject: impl Into<String>, status: Status) -> Finding {
         Finding {
+            theme: Theme::default(),
+            box_name: None,
             check: check.into(),
             subject: subject.into(),
             status,
@@ -191,8 +236,14 @@ impl Finding {
             unit: "",
             source: String::new(),
             advice: String::new(),
+            thickness: None,
             spot: None,
         }
+    }
+
+    pub fn theme(mut self, theme: Theme) -> Finding {
+        self.theme = theme;
+        self
     }
 
     pub fn source(mut self, source: impl Into<String>) -> Finding {

@@ -1,6 +1,7 @@
 //! Commands, what they print, and how they end.
 
 mod args;
+mod findings;
 mod report;
 
 use args::{Args, Command};
@@ -75,7 +76,7 @@ fn make(args: &Args, path: &Path, out: Option<&Path>) -> Result<ExitCode, Failur
     let source = read_spec(path)?;
     let checked = nestwright::check(&source, &shelf(args)?, &Kinds::built_in())?;
     if checked.refused() {
-        report::findings(&mut io::stdout().lock(), &checked)?;
+        findings::table(&mut io::stdout().lock(), &checked)?;
         report::refusals(&checked.job.source, &checked.findings);
         return Ok(ExitCode::from(REFUSED));
     }
@@ -95,7 +96,7 @@ fn check(args: &Args, path: &Path, json: bool) -> Result<ExitCode, Failure> {
         let text = serde_json::to_string_pretty(&checked.findings).map_err(io::Error::other)?;
         writeln!(out, "{text}")?;
     } else {
-        report::findings(&mut out, &checked)?;
+        findings::table(&mut out, &checked)?;
         out.flush()?;
         report::refusals(&checked.job.source, &checked.findings);
     }

@@ -1,13 +1,13 @@
 //! What a maker reads on the terminal.
 
 use miette::{Diagnostic, GraphicalReportHandler, LabeledSpan, NamedSource, SourceCode};
+use nestwright::Made;
 use nestwright::error::Error;
 use nestwright::finding::{Finding, Status};
 use nestwright::job::Job;
 use nestwright::profile::Profiles;
 use nestwright::reading::{Problem, Source};
 use nestwright::units::decimal;
-use nestwright::{Checked, Made};
 use std::fmt;
 use std::io::{self, Write};
 use std::path::Path;
@@ -109,43 +109,6 @@ pub fn refusals(source: &Source, findings: &[Finding]) {
             source: NamedSource::new(&source.name, source.text.clone()),
         });
     }
-}
-
-/// The table of findings.
-pub fn findings(out: &mut impl Write, checked: &Checked) -> io::Result<()> {
-    let units = checked.job.units;
-    let mut subject = "";
-    for finding in &checked.findings {
-        if finding.subject != subject {
-            subject = &finding.subject;
-            writeln!(out, "\n{subject}")?;
-        }
-        let mark = match finding.status {
-            Status::Ok => "ok",
-            Status::Caution => "caution",
-            Status::Refused => "REFUSED",
-        };
-        let measured = finding.measured.map_or(String::new(), |measure| measure.show(units));
-        let allowed = match (finding.measured, &finding.allowed) {
-            (Some(measure), Some(limits)) if *limits != nestwright::finding::Limits::default() => {
-                format!("allowed {}", limits.show(measure, units))
-            }
-            _ => String::new(),
-        };
-        writeln!(out, "  {mark:<8} {:<40} {measured:>12}  {allowed}", finding.check)?;
-        if finding.status == Status::Caution && !finding.advice.is_empty() {
-            writeln!(out, "           {}", finding.advice)?;
-        }
-    }
-    let count = |status| checked.findings.iter().filter(|finding| finding.status == status).count();
-    writeln!(
-        out,
-        "\n{} checks: {} ok, {} cautions, {} refused",
-        checked.findings.len(),
-        count(Status::Ok),
-        count(Status::Caution),
-        count(Status::Refused)
-    )
 }
 
 /// What was made, for a maker to see at a glance.

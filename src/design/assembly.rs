@@ -1,6 +1,6 @@
 //! A box, as panels in space and what is to live in it.
 
-use super::Panel;
+use super::{Contact, Panel};
 use crate::job::Board;
 use crate::profile::{Frame, Occupant};
 use glam::DVec3;
@@ -40,6 +40,12 @@ pub struct Assembly {
 impl Assembly {
     pub fn new(panels: Vec<Panel>) -> Assembly {
         Assembly { panels, ..Assembly::default() }
+    }
+
+    /// Are the two panels of a contact glued and fastened together?
+    pub fn is_glued(&self, contact: &Contact) -> bool {
+        let [a, b] = contact.panels;
+        self.panels[a].sub_assembly == self.panels[b].sub_assembly
     }
 
     pub fn panel(&self, name: &str) -> Option<&Panel> {

@@ -24,6 +24,9 @@ pub struct Panel {
     pub holes: Vec<Hole>,
     /// Partly through it.
     pub pockets: Vec<Pocket>,
+    /// What it is glued and fastened into: empty for the box itself; `cover`, `door` and the like for what comes off it.
+    /// Where panels of two sub-assemblies touch they only lie on each other.
+    pub sub_assembly: String,
 }
 
 /// Which way the face grain must run.
@@ -164,6 +167,7 @@ impl Panel {
             grain: Grain::Any,
             holes: Vec::new(),
             pockets: Vec::new(),
+            sub_assembly: String::new(),
         }
     }
 
@@ -179,6 +183,12 @@ impl Panel {
 
     pub fn with_grain(mut self, grain: Grain) -> Panel {
         self.grain = grain;
+        self
+    }
+
+    /// The same panel as part of something that comes off the box.
+    pub fn in_sub_assembly(mut self, name: &str) -> Panel {
+        self.sub_assembly = name.into();
         self
     }
 

@@ -11,7 +11,7 @@ mod space;
 pub use space::{Solid, clear};
 
 use crate::design::{Assembly, Contact, Surface, contacts};
-use crate::finding::Finding;
+use crate::finding::{Finding, Theme};
 use crate::job::Job;
 
 /// An assembly and what is derived from it, ready to be checked.
@@ -46,13 +46,23 @@ impl<'a> Subject<'a> {
 
 type Check = fn(&Subject) -> Vec<Finding>;
 
-const CHECKS: [Check; 3] = [frames::check, cavity::check, holes::check];
+/// What is measured on every assembly, and what it is about.
+const CHECKS: [(Theme, Check); 3] =
+    [(Theme::Frames, frames::check), (Theme::Cavity, cavity::check), (Theme::Holes, holes::check)];
 
 /// Every check on every assembly.
 pub fn check(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
-    assemblies
-        .iter()
-        .map(|assembly| Subject::new(job, assembly))
-        .flat_map(|subject| CHECKS.iter().flat_map(move |check| check(&subject)).collect::<Vec<_>>())
-        .collect()
+    assemblies.iter().flat_map(|assembly| check_one(&Subject::new(job, assembly))).collect()
+}
+
+fn check_one(subject: &Subject) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (theme, check) in CHECKS {
+        findings.extend(check(subject).into_iter().map(|finding| Finding {
+            theme,
+            box_name: Some(subject.assembly.name.clone()),
+            ..finding
+        }));
+    }
+    findings
 }

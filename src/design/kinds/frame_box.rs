@@ -179,21 +179,24 @@ impl Design for FrameBox {
             let reach = t + self.cover_play / 2.0;
             let (front, back) = (-reach - self.cover_cleat, length + reach + self.cover_cleat);
             let over = self.cover_overhang;
-            panels.push(block("cover", "cover", Facing::Up, [-over, front, height], [width + over, back, height + t]));
-            panels.push(block(
-                "front cover cleat",
-                "cover cleat",
-                Facing::Down,
-                [0.0, front, height - t],
-                [width, -reach, height],
-            ));
-            panels.push(block(
-                "back cover cleat",
-                "cover cleat",
-                Facing::Down,
-                [0.0, length + reach, height - t],
-                [width, back, height],
-            ));
+            let cover = [
+                block("cover", "cover", Facing::Up, [-over, front, height], [width + over, back, height + t]),
+                block(
+                    "front cover cleat",
+                    "cover cleat",
+                    Facing::Down,
+                    [0.0, front, height - t],
+                    [width, -reach, height],
+                ),
+                block(
+                    "back cover cleat",
+                    "cover cleat",
+                    Facing::Down,
+                    [0.0, length + reach, height - t],
+                    [width, back, height],
+                ),
+            ];
+            panels.extend(cover.map(|panel| panel.in_sub_assembly("cover")));
         }
         Assembly {
             frames: Some(HungFrames {

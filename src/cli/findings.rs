@@ -1,0 +1,155 @@
+//! The table of findings, 80 columns wide: by box, by theme, with what was measured and what is allowed.
+
+use nestwright::Checked;
+use nestwright::finding::{Finding, Limits, Status};
+use nestwright::units::Units;
+use std::io::{self, Write};
+
+/// Nothing printed is wider.
+pub const WIDTH: usize = 80;
+const INDENT: usize = 12;
+const CHECK: usize = 34;
+
+/// A line of the table, which may stand for several findings that read alike.
+struct Row<'a> {
+    finding: &'a Finding,
+    check: String,
+    count: usize,
+}
+
+/// The table, and below it the sources that it refers to by number.
+pub fn table(out: &mut impl Write, checked: &Checked) -> io::Result<()> {
+    let mut sources: Vec<&str> = Vec::new();
+    let mut boxes: Vec<Option<&str>> = Vec::new();
+    for finding in &checked.findings {
+        if !boxes.contains(&finding.box_name.as_deref()) {
+            boxes.push(finding.box_name.as_deref());
+        }
+    }
+    for name in boxes {
+        let of_box: Vec<&Finding> =
+            checked.findings.iter().filter(|finding| finding.box_name.as_deref() == name).collect();
+        let head = heading(checked, name);
+        writeln!(out, "\n{head:<width$} {:<10} allowed", "measured", width = INDENT + CHECK)?;
+        let mut themes: Vec<_> = of_box.iter().map(|finding| finding.theme).collect();
+        themes.sort_unstable();
+        themes.dedup();
+        for theme in themes {
+            writeln!(out, "  {}", theme.title())?;
+            for row in rows(of_box.iter().copied().filter(|finding| finding.theme == theme), name) {
+                line(out, &row, checked.job.units, &mut sources)?;
+            }
+        }
+    }
+    if !sources.is_empty() {
+        writeln!(out, "\nSources of the limits")?;
+        for (i, source) in sources.iter().enumerate() {
+            wrapped(out, &format!("{:>4}  ", format!("[{}]", i + 1)), source)?;
+        }
+    }
+    let count = |status| checked.findings.iter().filter(|finding| finding.status == status).count();
+    let cautions = count(Status::Caution);
+    writeln!(
+        out,
+        "\n{} checks: {} ok, {cautions} caution{}, {} refused",
+        checked.findings.len(),
+        count(Status::Ok),
+        if cautions == 1 { "" } else { "s" },
+        count(Status::Refused)
+    )
+}
+
+fn heading(checked: &Checked, name: Option<&str>) -> String {
+    let Some(name) = name else { return "the job".into() };
+    match checked.assemblies.iter().find(|assembly| assembly.name == name) {
+        Some(assembly) if assembly.count > 1 => format!("{name} (× {})", assembly.count),
+        _ => name.into(),
+    }
+}
+
+/// Findings that read alike become one row.
+fn rows<'a>(findings: impl Iterator<Item = &'a Finding>, box_name: Option<&str>) -> Vec<Row<'a>> {
+    let mut rows: Vec<Row<'a>> = Vec::new();
+    for finding in findings {
+        // The box's name stands over its table.
+        let subject = box_name.and_then(|name| finding.subject.strip_prefix(name)).unwrap_or(&finding.subject);
+        let subject = subject.trim_start_matches(", ");
+        let check = if subject.is_empty() { finding.check.clone() } else { format!("{subject}: {}", finding.check) };
+        let alike = |row: &&mut Row| {
+            let other = row.finding;
+            row.check == check
+                && other.status == finding.status
+                && other.measured == finding.measured
+                && other.allowed == finding.allowed
+                && other.advice == finding.advice
+        };
+        match rows.iter_mut().find(alike) {
+            Some(row) => row.count += 1,
+            None => rows.push(Row { finding, check, count: 1 }),
+        }
+    }
+    rows
+}
+
+fn line<'a>(out: &mut impl Write, row: &Row<'a>, units: Units, sources: &mut Vec<&'a str>) -> io::Result<()> {
+    let finding = row.finding;
+    let mark = match finding.status {
+        Status::Ok => "ok",
+        Status::Caution => "caution",
+        Status::Refused => "REFUSED",
+    };
+    let measured = finding.measured.map_or(String::new(), |measure| measure.show(units));
+    let allowed = match (finding.measured, &finding.allowed) {
+        (Some(measure), Some(limits)) if *limits != Limits::default() => limits.show(measure, units),
+        _ => String::new(),
+    };
+    let source = if finding.source.is_empty() {
+        String::new()
+    } else {
+        let known = sources.iter().position(|known| *known == finding.source);
+        let number = known.unwrap_or_else(|| {
+            sources.push(&finding.source);
+            sources.len() - 1
+        });
+        format!("[{}]", number + 1)
+    };
+    let times = if row.count > 1 { format!(" (× {})", row.count) } else { String::new() };
+    let mut check = fold(&format!("{}{times}", row.check), CHECK).into_iter();
+    let first = check.next().unwrap_or_default();
+    let text = format!("    {mark:<7} {first:<CHECK$} {measured:<10} {allowed:<18} {source}");
+    writeln!(out, "{}", text.trim_end())?;
+    for more in check {
+        writeln!(out, "{:INDENT$}{more}", "")?;
+    }
+    // A refusal's advice is shown once more below, at its place in the spec.
+    if finding.status == Status::Caution && !finding.advice.is_empty() {
+        wrapped(out, &" ".repeat(INDENT), &finding.advice)?;
+    }
+    Ok(())
+}
+
+/// Text under a hanging indent, within the width.
+pub fn wrapped(out: &mut impl Write, lead: &str, text: &str) -> io::Result<()> {
+    let hang = " ".repeat(lead.chars().count());
+    for (i, line) in fold(text, WIDTH - hang.len()).iter().enumerate() {
+        writeln!(out, "{}{line}", if i == 0 { lead } else { &hang })?;
+    }
+    Ok(())
+}
+
+/// Breaks a text at its spaces into lines of at most `width` characters; a longer word stays whole.
+fn fold(text: &str, width: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let Some(line) = lines.last_mut() else { continue };
+        if line.is_empty() {
+            *line = word.into();
+        } else if line.chars().count() + 1 + word.chars().count() <= width {
+            line.push(' ');
+            line.push_str(word);
+        } else {
+            lines.push(word.into());
+        }
+    }
+    lines
+}
