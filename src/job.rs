@@ -3,7 +3,7 @@
 use crate::design::{Design, Grain, HoleUse};
 use crate::profile::{Machine, Material, Tool};
 use crate::reading::Source;
-use crate::units::Units;
+use crate::units::{INCH, Units};
 use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
@@ -23,6 +23,18 @@ pub struct Job {
     pub saw: Option<Saw>,
     pub boxes: Vec<BoxOrder>,
     pub loose: Vec<LoosePart>,
+}
+
+impl Job {
+    /// The wood of a stock, as a design needs to know it.
+    pub fn board(&self, stock: usize) -> Board {
+        let Stock { thickness, material, .. } = &self.stock[stock];
+        Board {
+            thickness: *thickness,
+            faces_alike: material.faces_alike.value,
+            cutter: self.router.as_ref().map(|router| router.cutter.diameter.value),
+        }
+    }
 }
 
 /// A size of sheet that may be used.
@@ -51,10 +63,6 @@ impl Stock {
     pub fn serves(&self, other: &Stock) -> bool {
         self.thickness == other.thickness && self.material.name == other.material.name
     }
-
-    pub fn board(&self) -> Board {
-        Board { thickness: self.thickness, faces_alike: self.material.faces_alike.value }
-    }
 }
 
 /// What a design needs to know of the wood.
@@ -64,6 +72,15 @@ pub struct Board {
     pub thickness: f64,
     /// Both faces may show.
     pub faces_alike: bool,
+    /// Diameter of the end mill that cuts it; `None` where nothing is cut by CNC.
+    pub cutter: Option<f64>,
+}
+
+impl Board {
+    /// Diameter of the cutter, or of one that is usual for such work: joints are made so that either way will do.
+    pub fn cutter_or_usual(&self) -> f64 {
+        self.cutter.unwrap_or(INCH / 4.0)
+    }
 }
 
 /// The router and what is to be put in it.

@@ -1,6 +1,8 @@
 //! A box, as panels in space and what is to live in it.
 
-use super::{Contact, Panel};
+use super::{Contact, Fitting, Panel};
+use crate::finding::Finding;
+use crate::geometry::Rect;
 use crate::job::Board;
 use crate::profile::{Frame, Occupant};
 use glam::DVec3;
@@ -35,6 +37,25 @@ pub struct Assembly {
     pub occupant: Option<Arc<Occupant>>,
     /// A point well inside the cavity, just above its floor, from which it is measured.
     pub inside: Option<DVec3>,
+    /// What is fixed to the panels and is not wood.
+    pub fittings: Vec<Fitting>,
+    /// How the box meets one that stands on it or under it; `None` for boxes that do not stack.
+    pub footprint: Option<Footprint>,
+    /// The assembly that this one is to stand on, by its place in the job.
+    pub stands_on: Option<usize>,
+    /// What cannot be built like this in a board of this thickness, each with what would do. Empty when all is well.
+    pub refusals: Vec<Finding>,
+}
+
+/// Where boxes of a stack meet: the outsides of two must be equal, and the frames of the upper keep a bee space from
+/// those of the lower.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Footprint {
+    /// Outside of the walls, in x and y.
+    pub outside: Rect,
+    /// z of the edge that stands on the box below, and of the edge that carries the box above.
+    pub lower: f64,
+    pub upper: f64,
 }
 
 impl Assembly {

@@ -5,17 +5,21 @@
 
 mod assembly;
 mod contact;
+mod fitting;
 mod holes;
 pub mod kinds;
 mod panel;
 mod part;
+mod square;
 mod surface;
 
-pub use assembly::{Assembly, Design, HungFrames};
+pub use assembly::{Assembly, Design, Footprint, HungFrames};
 pub use contact::{Contact, contacts};
+pub use fitting::{Fitting, FittingKind, Seat};
 pub use kinds::{Kind, Kinds};
 pub use panel::{Face, Facing, Grain, Hole, HoleUse, Panel, Pocket};
 pub use part::{Part, PartHole, PartPocket, parts};
+pub use square::square_corners;
 pub use surface::{Surface, SurfaceKind};
 
 use crate::error::Error;
@@ -29,7 +33,7 @@ pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
     let mut problems = Vec::new();
     let mut assemblies = Vec::new();
     for order in &job.boxes {
-        let mut assembly = order.design.build(&job.stock[order.stock].board());
+        let mut assembly = order.design.build(&job.board(order.stock));
         assembly.name.clone_from(&order.name);
         assembly.count = order.count;
         assembly.stock = order.stock;

@@ -128,7 +128,8 @@ pub struct Pocket {
     /// What it is for: `rabbet`, `handhold`.
     pub purpose: String,
     pub face: Face,
-    /// In the panel's frame; may reach past the panel's own outline, where the recess is open to the edge.
+    /// In the panel's frame. Where the recess is open to the panel's edge it reaches past it, by the cutter's radius and
+    /// a hair: a cutter that stays inside the outline then clears the edge to its full depth.
     pub outline: Outline,
     pub depth: f64,
 }
@@ -190,6 +191,26 @@ impl Panel {
     pub fn in_sub_assembly(mut self, name: &str) -> Panel {
         self.sub_assembly = name.into();
         self
+    }
+
+    pub fn with_pocket(mut self, pocket: Pocket) -> Panel {
+        self.pockets.push(pocket);
+        self
+    }
+
+    /// Is there wood of this panel at a point in space?
+    pub fn contains(&self, at: DVec3) -> bool {
+        let (flat, w) = self.place.to_flat(at);
+        let depth = -w;
+        let in_pocket = |pocket: &Pocket| {
+            let down = if pocket.face == Face::Outer { depth } else { self.thickness - depth };
+            down < pocket.depth && pocket.outline.contains(flat)
+        };
+        depth > 0.0
+            && depth < self.thickness
+            && self.outline.contains(flat)
+            && !self.pockets.iter().any(in_pocket)
+            && !self.holes.iter().any(|hole| hole.outline().contains(flat))
     }
 
     pub fn with_hole(mut self, hole: Hole) -> Panel {

@@ -1,6 +1,6 @@
 //! Flat pieces to be cut: identical panels become one part with a count.
 
-use super::{Assembly, Face, Grain, Hole, HoleUse, Panel};
+use super::{Assembly, Face, Grain, Hole, HoleUse, Panel, square_corners};
 use crate::geometry::{Affine, Outline, Point, Rect};
 use crate::job::Job;
 use std::collections::HashSet;
@@ -32,6 +32,9 @@ pub struct Part {
     pub outline: Outline,
     pub holes: Vec<PartHole>,
     pub pockets: Vec<PartPocket>,
+    /// Inside corners of the outline and of pockets that a square corner of another part goes into: a round cutter
+    /// leaves relief there, and nowhere else.
+    pub square_corners: Vec<Point>,
     /// The panel face that is up.
     pub up: Face,
     /// Which assembly, and which of its panels, with the way from each panel's frame into the part's.
@@ -80,6 +83,7 @@ struct Lying {
     outline: Outline,
     holes: Vec<PartHole>,
     pockets: Vec<PartPocket>,
+    square_corners: Vec<Point>,
     grain: Grain,
 }
 
@@ -87,10 +91,11 @@ struct Lying {
 pub fn parts(job: &Job, assemblies: &[Assembly]) -> Vec<Part> {
     let mut all: Vec<Part> = Vec::new();
     for (index, assembly) in assemblies.iter().enumerate() {
-        let faces_alike = job.stock[assembly.stock].board().faces_alike;
+        let board = job.board(assembly.stock);
         let first = all.len();
         for (i, panel) in assembly.panels.iter().enumerate() {
-            add(&mut all, first, (index, assembly), (i, panel), faces_alike);
+            let corners = square_corners(&assembly.panels, i, board.cutter_or_usual());
+            add(&mut all, first, (index, assembly), (i, panel, &corners), board.faces_alike);
         }
         name_within(&mut all[first..], &assembly.panels);
     }
@@ -103,19 +108,25 @@ fn add(
     all: &mut Vec<Part>,
     first: usize,
     (index, assembly): (usize, &Assembly),
-    (i, panel): (usize, &Panel),
+    (i, panel, corners): (usize, &Panel, &[Point]),
     faces_alike: bool,
 ) {
     let up = if panel.pockets.iter().any(|pocket| pocket.face == Face::Outer) { Face::Outer } else { Face::Inner };
     let may_flip = faces_alike && panel.pockets.is_empty();
-    let ways = ways_to_lie(panel, up, may_flip);
+    let ways = ways_to_lie(panel, corners, up, may_flip);
     let twin = all[first..].iter_mut().find_map(|part| {
         let way = ways.iter().find(|lying| same(part, lying, panel.thickness))?;
-        Some((part, way.way))
+        Some((part, way))
     });
-    if let Some((part, way)) = twin {
+    if let Some((part, lying)) = twin {
         part.count += assembly.count;
-        part.panels.push((i, way));
+        part.panels.push((i, lying.way));
+        // One piece serves in every place, so it has the relief that any of them needs.
+        for corner in &lying.square_corners {
+            if part.square_corners.iter().all(|known| known.distance(*corner) >= ALIKE) {
+                part.square_corners.push(*corner);
+            }
+        }
         return;
     }
     let Some(lying) = ways.into_iter().next() else { return };
@@ -132,6 +143,7 @@ fn add(
         outline: lying.outline,
         holes: lying.holes,
         pockets: lying.pockets,
+        square_corners: lying.square_corners,
         up,
         assembly: index,
         panels: vec![(i, lying.way)],
@@ -142,7 +154,7 @@ fn add(
 ///
 /// This is the one place where anything is mirrored: seen from above with its inner face up, a panel's u runs the
 /// other way.
-fn ways_to_lie(panel: &Panel, up: Face, may_flip: bool) -> Vec<Lying> {
+fn ways_to_lie(panel: &Panel, corners: &[Point], up: Face, may_flip: bool) -> Vec<Lying> {
     let bounds = panel.outline.bounds();
     let (along_u, along_v) = (bounds.width(), bounds.height());
     let square = (along_u - along_v).abs() < ALIKE;
@@ -162,7 +174,7 @@ fn ways_to_lie(panel: &Panel, up: Face, may_flip: bool) -> Vec<Lying> {
             let mirror = if *face == Face::Inner { Affine::FLIP_X } else { Affine::IDENTITY };
             let turn = quarter_turn(*quarters) * mirror;
             let corner = turned_bounds(turn, bounds).origin();
-            ways.push(lying(panel, Affine::translate(-corner.to_vec2()) * turn, quarters % 2 == 1));
+            ways.push(lying(panel, corners, Affine::translate(-corner.to_vec2()) * turn, quarters % 2 == 1));
         }
     }
     ways
@@ -182,7 +194,7 @@ fn turned_bounds(turn: Affine, bounds: Rect) -> Rect {
     Rect::from_points(turn * Point::new(bounds.x0, bounds.y0), turn * Point::new(bounds.x1, bounds.y1))
 }
 
-fn lying(panel: &Panel, way: Affine, quarter_turned: bool) -> Lying {
+fn lying(panel: &Panel, corners: &[Point], way: Affine, quarter_turned: bool) -> Lying {
     let mut holes: Vec<PartHole> = panel.holes.iter().map(|hole| part_hole(hole, way, quarter_turned)).collect();
     holes.sort_by(|a, b| {
         (a.centre.x, a.centre.y).partial_cmp(&(b.centre.x, b.centre.y)).unwrap_or(std::cmp::Ordering::Equal)
@@ -201,7 +213,8 @@ fn lying(panel: &Panel, way: Affine, quarter_turned: bool) -> Lying {
         (Grain::Cross, true) => Grain::Long,
         (grain, _) => grain,
     };
-    Lying { way, outline: panel.outline.transformed(way), holes, pockets, grain }
+    let square_corners = corners.iter().map(|corner| way * *corner).collect();
+    Lying { way, outline: panel.outline.transformed(way), holes, pockets, square_corners, grain }
 }
 
 fn part_hole(hole: &Hole, way: Affine, quarter_turned: bool) -> PartHole {

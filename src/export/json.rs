@@ -4,6 +4,7 @@ use crate::Made;
 use crate::design::{Grain, Part, PartHole};
 use crate::finding::Finding;
 use crate::gcode::Program;
+use crate::geometry::{Outline, Point};
 use crate::job::Job;
 use crate::layout::Sheet;
 use crate::units::Units;
@@ -38,8 +39,35 @@ struct PartRecord<'a> {
     thickness: f64,
     grain: Grain,
     stock: &'a str,
+    /// Its corners, counter-clockwise.
+    outline: Vec<VertexRecord>,
     holes: Vec<HoleRecord>,
+    pockets: Vec<PocketRecord<'a>>,
+    square_corners: Vec<PointRecord>,
     drawing: String,
+}
+
+/// A corner of an outline, and the tangent of a quarter of the angle that the way to the next one sweeps: 0 is straight,
+/// positive bends to the left.
+#[derive(Serialize)]
+struct VertexRecord {
+    x: f64,
+    y: f64,
+    bulge: f64,
+}
+
+#[derive(Serialize)]
+struct PointRecord {
+    x: f64,
+    y: f64,
+}
+
+/// A recess cut from the face that is up; its outline may reach past the part's where it is open to the edge.
+#[derive(Serialize)]
+struct PocketRecord<'a> {
+    purpose: &'a str,
+    depth: f64,
+    outline: Vec<VertexRecord>,
 }
 
 #[derive(Serialize)]
@@ -134,9 +162,33 @@ fn part_record<'a>(job: &'a Job, part: &'a Part, drawing: &str) -> PartRecord<'a
         thickness: tidy(part.thickness),
         grain: part.grain,
         stock: &job.stock[part.stock].name,
+        outline: vertices(&part.outline),
         holes: part.holes.iter().map(hole_record).collect(),
+        pockets: part
+            .pockets
+            .iter()
+            .map(|pocket| PocketRecord {
+                purpose: &pocket.purpose,
+                depth: tidy(pocket.depth),
+                outline: vertices(&pocket.outline),
+            })
+            .collect(),
+        square_corners: part.square_corners.iter().map(point).collect(),
         drawing: drawing.into(),
     }
+}
+
+fn vertices(outline: &Outline) -> Vec<VertexRecord> {
+    let bulge = |bulge: f64| (bulge * 1e9).round() / 1e9 + 0.0;
+    outline
+        .vertices
+        .iter()
+        .map(|vertex| VertexRecord { x: tidy(vertex.at.x), y: tidy(vertex.at.y), bulge: bulge(vertex.bulge) })
+        .collect()
+}
+
+fn point(at: &Point) -> PointRecord {
+    PointRecord { x: tidy(at.x), y: tidy(at.y) }
 }
 
 fn hole_record(hole: &PartHole) -> HoleRecord {

@@ -30,17 +30,20 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     let Some(occupant) = &subject.assembly.occupant else { return Vec::new() };
     let mut findings = Vec::new();
     if let Some([width, depth, height]) = inside(subject) {
-        let [floor_a, floor_b] = occupant.floor.value;
-        let (across, along) = (width.min(depth), width.max(depth));
-        let (least, most) = (floor_a.min(floor_b), floor_a.max(floor_b));
-        for (what, measured, published) in [("floor, shorter side", across, least), ("floor, longer side", along, most)]
-        {
-            let limits = Limits::between(published * FLOOR_LEAST, published * FLOOR_MOST);
-            findings.push(suits(subject, occupant, what, measured, limits, &occupant.floor.source));
+        if let Some(floor) = &occupant.floor {
+            let [floor_a, floor_b] = floor.value;
+            let (across, along) = (width.min(depth), width.max(depth));
+            let (least, most) = (floor_a.min(floor_b), floor_a.max(floor_b));
+            for (what, mm, published) in [("floor, shorter side", across, least), ("floor, longer side", along, most)] {
+                let limits = Limits::between(published * FLOOR_LEAST, published * FLOOR_MOST);
+                findings.push(suits(subject, occupant, what, mm, limits, &floor.source));
+            }
         }
-        let [least, most] = occupant.height.value;
-        let limits = Limits::between(least * FLOOR_LEAST, most * FLOOR_MOST);
-        findings.push(suits(subject, occupant, "height", height, limits, &occupant.height.source));
+        if let Some(published) = &occupant.height {
+            let [least, most] = published.value;
+            let limits = Limits::between(least * FLOOR_LEAST, most * FLOOR_MOST);
+            findings.push(suits(subject, occupant, "height", height, limits, &published.source));
+        }
     }
     findings.extend(entrance(subject, occupant));
     if let Some(wall) = &occupant.wall {
@@ -74,31 +77,36 @@ fn suits(subject: &Subject, occupant: &Occupant, what: &str, mm: f64, limits: Li
 fn entrance(subject: &Subject, occupant: &Occupant) -> Vec<Finding> {
     let name = &subject.assembly.name;
     let mut findings = Vec::new();
+    let mut found = false;
     for panel in &subject.assembly.panels {
         for hole in panel.holes.iter().filter(|hole| hole.use_ == HoleUse::Entrance) {
-            let published = occupant.entrance.value;
-            let too_small = hole.width < published - 0.5;
-            findings.push(
-                Finding::measured(
-                    "entrance, narrower way",
-                    subject.panel_name(panel),
-                    Measure::Length(hole.width),
-                    Limits::between(published - 0.5, published + ENTRANCE_MORE),
-                    if too_small { Status::Refused } else { Status::Caution },
-                )
-                .source(&occupant.entrance.source)
-                .advice_unless_ok(|| {
-                    let what = if too_small { "it would not get in" } else { "larger animals would get in" };
-                    format!("{what}: {} takes {}", occupant.title.to_lowercase(), subject.job.units.show(published))
-                })
-                .at(hole.spot.clone()),
-            );
+            found = true;
+            if let Some(entrance) = &occupant.entrance {
+                let published = entrance.value;
+                let too_small = hole.width < published - 0.5;
+                findings.push(
+                    Finding::measured(
+                        "entrance, narrower way",
+                        subject.panel_name(panel),
+                        Measure::Length(hole.width),
+                        Limits::between(published - 0.5, published + ENTRANCE_MORE),
+                        if too_small { Status::Refused } else { Status::Caution },
+                    )
+                    .source(&entrance.source)
+                    .advice_unless_ok(|| {
+                        let what = if too_small { "it would not get in" } else { "larger animals would get in" };
+                        format!("{what}: {} takes {}", occupant.title.to_lowercase(), subject.job.units.show(published))
+                    })
+                    .at(hole.spot.clone()),
+                );
+            }
+            let Some(height) = &occupant.entrance_up else { continue };
             let floor = subject.assembly.inside.map_or(0.0, |inside| {
                 let speck = Solid::about(inside, DVec3::ONE);
                 inside.z - 0.5 - subject.clear(&speck, DVec3::NEG_Z).map_or(0.0, |(free, _)| free)
             });
             let up = panel.place.to_space(hole.centre, 0.0).z - floor;
-            let [least, most] = occupant.entrance_up.value;
+            let [least, most] = height.value;
             findings.push(
                 Finding::measured(
                     "entrance centre above the floor",
@@ -107,16 +115,19 @@ fn entrance(subject: &Subject, occupant: &Occupant) -> Vec<Finding> {
                     Limits::between(least - 3.0, most + 3.0),
                     Status::Caution,
                 )
-                .source(&occupant.entrance_up.source)
+                .source(&height.source)
                 .advice_unless_ok(|| "change `up` of the entrance".into())
                 .at(hole.spot.clone()),
             );
         }
     }
-    if findings.is_empty() {
+    // A roost is open below.
+    if !found && occupant.roost.is_none() {
+        let source = occupant.entrance.as_ref().map(|entrance| &entrance.source);
+        let source = source.or(occupant.entrance_area.as_ref().map(|area| &area.source));
         findings.push(
             Finding::plain("entrance", name, Status::Refused)
-                .source(&occupant.entrance.source)
+                .source(source.map_or("", String::as_str))
                 .advice("there is no way in: add a [[box.hole]] with use = \"entrance\""),
         );
     }

@@ -229,6 +229,7 @@ mod tests {
             outline,
             holes: vec![],
             pockets: vec![],
+            square_corners: vec![],
             up: crate::design::Face::Inner,
             assembly: 0,
             panels: vec![],

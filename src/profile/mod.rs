@@ -12,7 +12,7 @@ mod tool;
 pub use frame::{BeeSpace, Frame};
 pub use machine::{Machine, ToolChange, ZZero};
 pub use material::Material;
-pub use occupant::Occupant;
+pub use occupant::{Occupant, Roost};
 pub use tool::{Tool, ToolKind};
 
 use crate::error::Error;

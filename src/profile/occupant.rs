@@ -5,47 +5,112 @@ use crate::reading::{Key, Sourced, Table, key};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// The cavity an animal takes. Lengths in millimetres.
+/// The cavity an animal takes. Lengths in millimetres, areas in square millimetres.
+///
+/// A bird's is given by its floor, height and entrance; a swarm's by volume and entrance area; a bat's by its roost.
 #[derive(Clone, Debug)]
 pub struct Occupant {
     pub name: String,
     pub title: String,
     /// Floor of the cavity, width by depth.
-    pub floor: Sourced<[f64; 2]>,
+    pub floor: Option<Sourced<[f64; 2]>>,
     /// Height of the cavity at its lowest side, least and most.
-    pub height: Sourced<[f64; 2]>,
+    pub height: Option<Sourced<[f64; 2]>>,
+    /// Litres, least and most.
+    pub volume: Option<Sourced<[f64; 2]>>,
     /// Diameter of the entrance.
-    pub entrance: Sourced<f64>,
+    pub entrance: Option<Sourced<f64>>,
+    /// All entrances together, least and most.
+    pub entrance_area: Option<Sourced<[f64; 2]>>,
     /// Centre of the entrance above the floor, least and most.
-    pub entrance_up: Sourced<[f64; 2]>,
+    pub entrance_up: Option<Sourced<[f64; 2]>>,
     /// The least thickness of wall that insulates enough, if anyone has published one.
     pub wall: Option<Sourced<f64>>,
+    pub roost: Option<Roost>,
 }
 
-const FLOOR: Key = key("floor", "figure", "", "floor of the cavity, width and depth");
-const HEIGHT: Key = key("height", "figure", "", "height of the cavity, least and most");
-const ENTRANCE: Key = key("entrance", "figure", "", "diameter of the entrance");
-const ENTRANCE_UP: Key = key("entrance-up", "figure", "", "centre of the entrance above the floor, least and most");
+/// Narrow chambers side by side, open below, with a board to land on.
+#[derive(Clone, Debug)]
+pub struct Roost {
+    /// How many chambers, least and most.
+    pub chambers: Sourced<[f64; 2]>,
+    /// Clear depth of a chamber, from board to board, least and most.
+    pub gap: Sourced<[f64; 2]>,
+    /// Least clear width and height of a chamber.
+    pub width: Sourced<f64>,
+    pub height: Sourced<f64>,
+    /// How far the back reaches below the chambers for landing on, least and most.
+    pub landing: Sourced<[f64; 2]>,
+}
+
+const FLOOR: Key = key("floor", "figure", "none", "floor of the cavity, width and depth");
+const HEIGHT: Key = key("height", "figure", "none", "height of the cavity, least and most");
+const VOLUME: Key = key("volume", "figure", "none", "litres, least and most, where only the volume matters");
+const ENTRANCE: Key = key("entrance", "figure", "none", "diameter of the entrance");
+const ENTRANCE_AREA: Key =
+    key("entrance-area", "figure", "none", "all entrances together, least and most, in square centimetres");
+const ENTRANCE_UP: Key = key("entrance-up", "figure", "none", "centre of the entrance above the floor, least and most");
 const WALL: Key = key("wall", "figure", "none", "least thickness of the walls");
+const CHAMBERS: Key = key("chambers", "figure", "none", "a bat's roost: how many chambers, least and most");
+const CHAMBER_GAP: Key = key("chamber-gap", "figure", "", "clear depth of a chamber, least and most");
+const CHAMBER_WIDTH: Key = key("chamber-width", "figure", "", "least clear width of a chamber");
+const CHAMBER_HEIGHT: Key = key("chamber-height", "figure", "", "least clear height of a chamber");
+const LANDING: Key = key("landing", "figure", "", "how far the back reaches below the chambers, least and most");
 
 impl Profile for Occupant {
     const FOLDER: &'static str = "occupants";
     const ONE: &'static str = "occupant";
-    const KEYS: &'static [Key] = &[FLOOR, HEIGHT, ENTRANCE, ENTRANCE_UP, WALL];
+    const KEYS: &'static [Key] = &[
+        FLOOR,
+        HEIGHT,
+        VOLUME,
+        ENTRANCE,
+        ENTRANCE_AREA,
+        ENTRANCE_UP,
+        WALL,
+        CHAMBERS,
+        CHAMBER_GAP,
+        CHAMBER_WIDTH,
+        CHAMBER_HEIGHT,
+        LANDING,
+    ];
 
     fn read(name: &str, title: String, table: &Table) -> Option<Occupant> {
+        let is_roost = table.has(CHAMBERS.name);
+        let by_volume = table.has(VOLUME.name);
+        // What a bird's table gives must be there, unless the cavity is described in another way.
+        let asked = |key: &Key, needed: bool| needed || table.has(key.name);
         let pair = |key: &Key| table.sourced(key, |figure| figure.lengths::<2>("value", 5.0..=2000.0));
-        let (floor, height, entrance_up) = (pair(&FLOOR), pair(&HEIGHT), pair(&ENTRANCE_UP));
-        let entrance = table.sourced(&ENTRANCE, |figure| figure.length("value", 5.0..=500.0));
-        let wall = table.has(WALL.name).then(|| table.sourced(&WALL, |f| f.length("value", 1.0..=100.0))).flatten();
+        let bird = !is_roost && !by_volume;
+        let pair_if = |key: &Key, needed: bool| asked(key, needed).then(|| pair(key));
+        let (floor, height) = (pair_if(&FLOOR, bird), pair_if(&HEIGHT, bird));
+        let entrance_up = pair_if(&ENTRANCE_UP, !is_roost);
+        let entrance =
+            asked(&ENTRANCE, bird).then(|| table.sourced(&ENTRANCE, |figure| figure.length("value", 5.0..=500.0)));
+        let volume = by_volume.then(|| table.sourced(&VOLUME, |figure| figure.numbers::<2>("value", 0.1..=1000.0)));
+        let area = asked(&ENTRANCE_AREA, by_volume).then(|| {
+            let area = table.sourced(&ENTRANCE_AREA, |figure| figure.numbers::<2>("value", 0.1..=1000.0))?;
+            Some(Sourced { value: area.value.map(|square_cm| square_cm * 100.0), source: area.source })
+        });
+        let wall = asked(&WALL, false).then(|| table.sourced(&WALL, |figure| figure.length("value", 1.0..=100.0)));
+        let roost = is_roost.then(|| {
+            let chambers = table.sourced(&CHAMBERS, |figure| figure.numbers::<2>("value", 1.0..=20.0));
+            let length = |key: &Key| table.sourced(key, |figure| figure.length("value", 5.0..=2000.0));
+            let (gap, landing) = (pair(&CHAMBER_GAP), pair(&LANDING));
+            let (width, height) = (length(&CHAMBER_WIDTH), length(&CHAMBER_HEIGHT));
+            Some(Roost { chambers: chambers?, gap: gap?, width: width?, height: height?, landing: landing? })
+        });
         Some(Occupant {
             name: name.into(),
             title,
-            floor: floor?,
-            height: height?,
-            entrance: entrance?,
-            entrance_up: entrance_up?,
-            wall,
+            floor: read_or_absent(floor)?,
+            height: read_or_absent(height)?,
+            volume: read_or_absent(volume)?,
+            entrance: read_or_absent(entrance)?,
+            entrance_area: read_or_absent(area)?,
+            entrance_up: read_or_absent(entrance_up)?,
+            wall: read_or_absent(wall)?,
+            roost: read_or_absent(roost)?,
         })
     }
 
@@ -55,5 +120,14 @@ impl Profile for Occupant {
 
     fn keep(profiles: &mut Profiles) -> &mut BTreeMap<String, Arc<Occupant>> {
         &mut profiles.occupants
+    }
+}
+
+/// A figure that may be left out: `None` only when it is there and could not be read.
+#[expect(clippy::option_option, reason = "absent and unreadable are two things")]
+fn read_or_absent<T>(figure: Option<Option<T>>) -> Option<Option<T>> {
+    match figure {
+        None => Some(None),
+        Some(read) => read.map(Some),
     }
 }

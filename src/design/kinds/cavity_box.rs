@@ -8,6 +8,7 @@ use crate::profile::{Occupant, Profiles};
 use crate::reading::{Key, Table, key};
 use crate::units::INCH;
 use glam::DVec3;
+use std::f64::consts::PI;
 use std::sync::Arc;
 
 /// A box with a floor let in between its walls and a roof that slopes down to the front. Lengths in millimetres.
@@ -56,14 +57,25 @@ impl CavityBox {
     }
 
     /// The box an occupant takes: the middle of each range that its profile allows.
+    ///
+    /// Where only the volume is known the floor is square and the box half as high again as it is wide.
     pub fn for_occupant(occupant: Arc<Occupant>) -> CavityBox {
         let middle = |range: [f64; 2]| f64::midpoint(range[0], range[1]);
-        let [width, depth] = occupant.floor.value;
-        CavityBox {
-            entrance: Some((occupant.entrance.value, middle(occupant.entrance_up.value))),
-            ..CavityBox::new([width, depth, middle(occupant.height.value)])
-        }
-        .occupied_by(occupant)
+        let inside = match (&occupant.floor, &occupant.height, &occupant.volume) {
+            (Some(floor), Some(height), _) => [floor.value[0], floor.value[1], middle(height.value)],
+            (_, _, Some(litres)) => {
+                let side = (middle(litres.value) * 1e6 / 1.5).cbrt();
+                [side, side, 1.5 * side]
+            }
+            _ => [150.0, 150.0, 225.0],
+        };
+        let diameter = match (&occupant.entrance, &occupant.entrance_area) {
+            (Some(entrance), _) => Some(entrance.value),
+            (None, Some(area)) => Some((middle(area.value) * 4.0 / PI).sqrt()),
+            (None, None) => None,
+        };
+        let up = occupant.entrance_up.as_ref().map(|up| middle(up.value));
+        CavityBox { entrance: diameter.zip(up), ..CavityBox::new(inside) }.occupied_by(occupant)
     }
 
     fn occupied_by(mut self, occupant: Arc<Occupant>) -> CavityBox {
