@@ -1,6 +1,7 @@
 //! The job: what the spec asks for, with every value concrete.
 
 use crate::design::{Design, Grain, HoleUse};
+use crate::paper::Paper;
 use crate::profile::{Machine, Material, Tool};
 use crate::reading::Source;
 use crate::units::{INCH, Units};
@@ -16,6 +17,8 @@ pub struct Job {
     pub title: String,
     /// Units of everything shown.
     pub units: Units,
+    /// What drawings and templates are printed on.
+    pub paper: Paper,
     pub stock: Vec<Stock>,
     /// Left out: nothing is cut by CNC.
     pub router: Option<Router>,

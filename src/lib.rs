@@ -40,6 +40,7 @@ pub mod gcode;
 pub mod geometry;
 pub mod job;
 pub mod layout;
+pub mod paper;
 pub mod profile;
 pub mod reading;
 pub mod route;

@@ -1,13 +1,21 @@
-//! Views and dimensions, as SVG.
+//! Views and dimensions: pictures on paper, from which SVG and PDF files are written.
 
+mod book;
 mod dimension;
+mod letters;
 mod part;
+mod pen;
+mod picture;
 mod sheet;
 mod svg;
 
+pub use book::{Page, book};
+pub use letters::{EM, FONT, Glyph, glyph, shortened, text_width, wrapped};
 pub use part::part_drawing;
+pub use pen::{Colour, Look, Pen};
+pub use picture::{Anchor, Mark, Picture, Text};
 pub use sheet::sheet_picture;
-pub use svg::{Anchor, Svg};
+pub use svg::svg;
 
 /// What anyone who cuts from a drawing should be told.
 pub const CAUTION: &str = "Cutting hurts: read the manual, use guards, eye and ear protection; machine manual, local rules \

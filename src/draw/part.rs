@@ -2,7 +2,7 @@
 
 use super::CAUTION;
 use super::dimension::{LETTERS, horizontal, vertical};
-use super::svg::{Anchor, Svg};
+use super::{Anchor, Pen, Picture};
 use crate::design::{Face, Grain, Part};
 use crate::geometry::{Affine, Point};
 use crate::job::Job;
@@ -19,8 +19,8 @@ const FIRST_ROW: f64 = 10.0;
 /// Scales that ISO 5455 knows, and 1:1.
 const SCALES: [f64; 8] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
 
-/// The drawing of a part as an SVG file.
-pub fn part_drawing(job: &Job, part: &Part) -> String {
+/// The drawing of a part .
+pub fn part_drawing(job: &Job, part: &Part) -> Picture {
     let units = job.units;
     let columns = distinct(marks(part).map(|mark| mark.x), part.length);
     let rows = distinct(marks(part).map(|mark| mark.y), part.width);
@@ -30,8 +30,8 @@ pub fn part_drawing(job: &Job, part: &Part) -> String {
     let scale =
         SCALES.into_iter().find(|scale| part.length / scale <= room.0 && part.width / scale <= room.1).unwrap_or(500.0);
 
-    let mut svg = Svg::new(PAPER.0, PAPER.1);
-    svg.rect(FRAME.0, FRAME.1, FRAME.2 - FRAME.0, FRAME.3 - FRAME.1, "thick");
+    let mut picture = Picture::new(PAPER.0, PAPER.1);
+    picture.rect(FRAME.0, FRAME.1, FRAME.2 - FRAME.0, FRAME.3 - FRAME.1, Pen::Thick);
     let (length, width) = (part.length / scale, part.width / scale);
     let origin = Point::new(
         FRAME.0 + left + (room.0 - length).max(0.0) / 2.0,
@@ -39,12 +39,12 @@ pub fn part_drawing(job: &Job, part: &Part) -> String {
     );
     // Paper's y runs down.
     let to_paper = Affine::new([1.0 / scale, 0.0, 0.0, -1.0 / scale, origin.x, origin.y]);
-    svg.outline(&part.outline.transformed(to_paper), "thick");
-    draw_holes(&mut svg, part, to_paper, units);
-    dimensions(&mut svg, part, to_paper, units, &columns, &rows);
-    grain_arrow(&mut svg, part, to_paper);
-    title_block(&mut svg, job, part, scale);
-    svg.finish(&format!("{}: {} × {}", part.name, units.number(part.length), units.show(part.width)))
+    picture.outline(&part.outline.transformed(to_paper), Pen::Thick);
+    draw_holes(&mut picture, part, to_paper, units);
+    dimensions(&mut picture, part, to_paper, units, &columns, &rows);
+    grain_arrow(&mut picture, part, to_paper);
+    title_block(&mut picture, job, part, scale);
+    picture.titled(format!("{}: {} × {}", part.name, units.number(part.length), units.show(part.width)))
 }
 
 /// Everything that has to be found from the two edges: the holes' centres and the corners.
@@ -63,17 +63,17 @@ fn distinct(values: impl Iterator<Item = f64>, whole: f64) -> Vec<f64> {
 /// Distances nearer than this get one dimension (mm).
 const NEAR: f64 = 0.05;
 
-fn draw_holes(svg: &mut Svg, part: &Part, to_paper: Affine, units: Units) {
+fn draw_holes(picture: &mut Picture, part: &Part, to_paper: Affine, units: Units) {
     // One call-out for all holes that are alike.
     let mut called: Vec<(String, Point, usize)> = Vec::new();
     for hole in &part.holes {
         let outline = hole.outline().transformed(to_paper);
         let bounds = outline.bounds();
-        svg.outline(&outline, "thin");
+        picture.outline(&outline, Pen::Thin);
         let centre = to_paper * hole.centre;
         let (dx, dy) = (bounds.width() / 2.0 + 2.0, bounds.height() / 2.0 + 2.0);
-        svg.line(Point::new(centre.x - dx, centre.y), Point::new(centre.x + dx, centre.y), "centre");
-        svg.line(Point::new(centre.x, centre.y - dy), Point::new(centre.x, centre.y + dy), "centre");
+        picture.line(Point::new(centre.x - dx, centre.y), Point::new(centre.x + dx, centre.y), Pen::Centre);
+        picture.line(Point::new(centre.x, centre.y - dy), Point::new(centre.x, centre.y + dy), Pen::Centre);
         let size = if hole.is_round() {
             format!("⌀{}", units.show(hole.length))
         } else {
@@ -89,33 +89,33 @@ fn draw_holes(svg: &mut Svg, part: &Part, to_paper: Affine, units: Units) {
     let top = (to_paper * Point::new(0.0, part.width)).y;
     for (i, (text, from, count)) in called.into_iter().enumerate() {
         let at = Point::new(right + 8.0, top + 4.0 + 7.0 * i as f64);
-        svg.line(from, Point::new(at.x - 1.0, at.y), "thin");
-        svg.line(Point::new(at.x - 1.0, at.y), Point::new(at.x + 1.0, at.y), "thin");
+        picture.line(from, Point::new(at.x - 1.0, at.y), Pen::Thin);
+        picture.line(Point::new(at.x - 1.0, at.y), Point::new(at.x + 1.0, at.y), Pen::Thin);
         let text = if count > 1 { format!("{count} × {text}") } else { text };
-        svg.text(Point::new(at.x + 2.0, at.y + LETTERS / 2.0), LETTERS, Anchor::Start, false, &text);
+        picture.text(Point::new(at.x + 2.0, at.y + LETTERS / 2.0), LETTERS, Anchor::Start, false, &text);
     }
 }
 
 /// Everything from the left edge and from the lower edge, each on a line of its own: nothing adds up.
-fn dimensions(svg: &mut Svg, part: &Part, to_paper: Affine, units: Units, columns: &[f64], rows: &[f64]) {
+fn dimensions(picture: &mut Picture, part: &Part, to_paper: Affine, units: Units, columns: &[f64], rows: &[f64]) {
     let corner = to_paper * Point::ORIGIN;
     // An extension line starts at what it marks, the nearest to the dimension's own edge.
     let mut y = corner.y + FIRST_ROW;
     for x in columns.iter().copied().chain([part.length]) {
         let lowest = marks(part).filter(|mark| (mark.x - x).abs() < NEAR).map(|mark| mark.y).fold(part.width, f64::min);
-        horizontal(svg, corner, to_paper * Point::new(x, lowest), y, &units.number(x));
+        horizontal(picture, corner, to_paper * Point::new(x, lowest), y, &units.number(x));
         y += ROW;
     }
     let mut x = corner.x - FIRST_ROW;
     for v in rows.iter().copied().chain([part.width]) {
         let leftmost =
             marks(part).filter(|mark| (mark.y - v).abs() < NEAR).map(|mark| mark.x).fold(part.length, f64::min);
-        vertical(svg, corner, to_paper * Point::new(leftmost, v), x, &units.number(v));
+        vertical(picture, corner, to_paper * Point::new(leftmost, v), x, &units.number(v));
         x -= ROW;
     }
 }
 
-fn grain_arrow(svg: &mut Svg, part: &Part, to_paper: Affine) {
+fn grain_arrow(picture: &mut Picture, part: &Part, to_paper: Affine) {
     let middle = to_paper * Point::new(part.length / 2.0, part.width / 2.0);
     let text = match part.grain {
         Grain::Any => return,
@@ -123,16 +123,16 @@ fn grain_arrow(svg: &mut Svg, part: &Part, to_paper: Affine) {
     };
     let upright = part.grain == Grain::Cross;
     let arm = if upright { (0.0, 8.0) } else { (8.0, 0.0) };
-    svg.line(middle - arm, middle + arm, "thin");
+    picture.line(middle - arm, middle + arm, Pen::Thin);
     let at = if upright { middle - (1.0, 0.0) } else { middle - (0.0, 1.0) };
-    svg.text(at, LETTERS, Anchor::Middle, upright, text);
+    picture.text(at, LETTERS, Anchor::Middle, upright, text);
 }
 
 /// After ISO 7200: what, of what, how many, how thick, at which scale.
-fn title_block(svg: &mut Svg, job: &Job, part: &Part, scale: f64) {
+fn title_block(picture: &mut Picture, job: &Job, part: &Part, scale: f64) {
     let units = job.units;
     let (x, y) = (FRAME.2 - BLOCK.0, FRAME.3 - BLOCK.1);
-    svg.rect(x, y, BLOCK.0, BLOCK.1, "thick");
+    picture.rect(x, y, BLOCK.0, BLOCK.1, Pen::Thick);
     let stock = &job.stock[part.stock];
     let face = match part.up {
         Face::Inner => "show face down",
@@ -152,13 +152,13 @@ fn title_block(svg: &mut Svg, job: &Job, part: &Part, scale: f64) {
         (120.0, 20.0, 60.0, "Lies", face.into()),
     ];
     for (dx, dy, wide, label, value) in cells {
-        svg.rect(x + dx, y + dy, wide, if dy == 20.0 { 12.0 } else { 10.0 }, "thin");
-        svg.text(Point::new(x + dx + 1.5, y + dy + 3.5), 1.8, Anchor::Start, false, label);
+        picture.rect(x + dx, y + dy, wide, if dy == 20.0 { 12.0 } else { 10.0 }, Pen::Thin);
+        picture.text(Point::new(x + dx + 1.5, y + dy + 3.5), 1.8, Anchor::Start, false, label);
         let fits = ((wide - 3.0) / (LETTERS * 0.82)) as usize;
         let short: String = value.chars().take(fits).collect();
-        svg.text(Point::new(x + dx + 1.5, y + dy + 8.2), LETTERS, Anchor::Start, false, &short);
+        picture.text(Point::new(x + dx + 1.5, y + dy + 8.2), LETTERS, Anchor::Start, false, &short);
     }
     let note = format!("Dimensions in {}, from the lower and the left edge.", units.name());
-    svg.text(Point::new(FRAME.0 + 2.0, FRAME.3 - BLOCK.1 - 2.0), LETTERS, Anchor::Start, false, &note);
-    svg.text(Point::new(FRAME.0 + 2.0, FRAME.3 + 4.5), 1.8, Anchor::Start, false, CAUTION);
+    picture.text(Point::new(FRAME.0 + 2.0, FRAME.3 - BLOCK.1 - 2.0), LETTERS, Anchor::Start, false, &note);
+    picture.text(Point::new(FRAME.0 + 2.0, FRAME.3 + 4.5), 1.8, Anchor::Start, false, CAUTION);
 }

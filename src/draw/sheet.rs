@@ -2,7 +2,7 @@
 
 use super::CAUTION;
 use super::dimension::{horizontal, vertical};
-use super::svg::{Anchor, Svg, text_width};
+use super::{Anchor, Pen, Picture, text_width};
 use crate::design::Part;
 use crate::geometry::{Affine, Point};
 use crate::job::Job;
@@ -15,13 +15,13 @@ const TOP: f64 = 18.0;
 /// The sheet's longer side comes out at most this long on paper.
 const LONGEST: f64 = 360.0;
 
-/// The picture of one sheet of a layout, as an SVG file.
-pub fn sheet_picture(job: &Job, parts: &[Part], layout: &Layout, index: usize) -> String {
+/// The picture of one sheet of a layout, .
+pub fn sheet_picture(job: &Job, parts: &[Part], layout: &Layout, index: usize) -> Picture {
     let sheet = &layout.sheets[index];
     let units = job.units;
     let scale = LONGEST / sheet.length.max(sheet.width);
     let (length, width) = (sheet.length * scale, sheet.width * scale);
-    let mut svg = Svg::new(LEFT + length + 14.0, TOP + width + 34.0);
+    let mut picture = Picture::new(LEFT + length + 14.0, TOP + width + 34.0);
     let origin = Point::new(LEFT, TOP + width);
     let to_paper = Affine::new([scale, 0.0, 0.0, -scale, origin.x, origin.y]);
 
@@ -35,24 +35,24 @@ pub fn sheet_picture(job: &Job, parts: &[Part], layout: &Layout, index: usize) -
         units.measured(sheet.thickness),
         decimal(sheet.yield_(parts) * 100.0, 1)
     );
-    svg.text(Point::new(LEFT, 10.0), 3.5, Anchor::Start, false, &heading);
-    svg.rect(LEFT, TOP, length, width, "sheet");
+    picture.text(Point::new(LEFT, 10.0), 3.5, Anchor::Start, false, &heading);
+    picture.rect(LEFT, TOP, length, width, Pen::Sheet);
     for placement in &sheet.placements {
         let part = &parts[placement.part];
         let place = to_paper * placement.affine(part);
-        svg.outline(&part.outline.transformed(place), "wood");
+        picture.outline(&part.outline.transformed(place), Pen::Wood);
         for hole in &part.holes {
-            svg.outline(&hole.outline().transformed(place), "hole");
+            picture.outline(&hole.outline().transformed(place), Pen::Hole);
         }
-        label(&mut svg, part, placement.turn.swaps(), to_paper * placement.bounds(part).center(), scale);
+        label(&mut picture, part, placement.turn.swaps(), to_paper * placement.bounds(part).center(), scale);
     }
-    zero_mark(&mut svg, origin);
+    zero_mark(&mut picture, origin);
     let far = Point::new(LEFT + length, TOP);
-    horizontal(&mut svg, origin, Point::new(far.x, origin.y), origin.y + 12.0, &units.number(sheet.length));
-    vertical(&mut svg, origin, Point::new(LEFT, far.y), LEFT - 12.0, &units.number(sheet.width));
+    horizontal(&mut picture, origin, Point::new(far.x, origin.y), origin.y + 12.0, &units.number(sheet.length));
+    vertical(&mut picture, origin, Point::new(LEFT, far.y), LEFT - 12.0, &units.number(sheet.width));
     let foot = format!("Dimensions in {}. Face grain runs along the sheet's length. {CAUTION}", units.name());
-    svg.text(Point::new(LEFT, origin.y + 26.0), 2.2, Anchor::Start, false, &foot);
-    svg.finish(&title(sheet, &heading))
+    picture.text(Point::new(LEFT, origin.y + 26.0), 2.2, Anchor::Start, false, &foot);
+    picture.titled(title(sheet, &heading))
 }
 
 fn title(sheet: &Sheet, heading: &str) -> String {
@@ -60,21 +60,21 @@ fn title(sheet: &Sheet, heading: &str) -> String {
 }
 
 /// The part's name in it, as large as fits, along its longer side.
-fn label(svg: &mut Svg, part: &Part, turned: bool, at: Point, scale: f64) {
+fn label(picture: &mut Picture, part: &Part, turned: bool, at: Point, scale: f64) {
     let (along, across) = (part.length * scale - 2.0, part.width * scale - 1.0);
     for height in [3.5, 2.5, 1.8, 1.3] {
         if text_width(&part.name, height) <= along && height <= across {
             let down = height / 2.0;
             let at = if turned { Point::new(at.x + down, at.y) } else { Point::new(at.x, at.y + down) };
-            svg.text(at, height, Anchor::Middle, turned, &part.name);
+            picture.text(at, height, Anchor::Middle, turned, &part.name);
             return;
         }
     }
 }
 
 /// Where the program's X and Y are zero.
-fn zero_mark(svg: &mut Svg, origin: Point) {
-    svg.line(origin - (6.0, 0.0), origin + (10.0, 0.0), "thick");
-    svg.line(origin - (0.0, 10.0), origin + (0.0, 6.0), "thick");
-    svg.text(origin + (-2.0, 5.0), 2.2, Anchor::End, false, "X0 Y0");
+fn zero_mark(picture: &mut Picture, origin: Point) {
+    picture.line(origin - (6.0, 0.0), origin + (10.0, 0.0), Pen::Thick);
+    picture.line(origin - (0.0, 10.0), origin + (0.0, 6.0), Pen::Thick);
+    picture.text(origin + (-2.0, 5.0), 2.2, Anchor::End, false, "X0 Y0");
 }

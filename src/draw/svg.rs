@@ -1,119 +1,119 @@
-//! A small SVG canvas in millimetres, y down, as paper has it.
+//! A picture as an SVG file.
 
+use super::letters::{EM, FAMILY};
+use super::pen::{Colour, Pen};
+use super::picture::{Mark, Picture, Text};
 use crate::geometry::{Outline, Point};
 use crate::units::decimal;
+use std::collections::BTreeSet;
 use std::fmt::Write;
 
-/// Where a text stands about its point.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Anchor {
-    Start,
-    Middle,
-    End,
-}
-
-/// A picture being drawn. One user unit is one millimetre on paper.
-pub struct Svg {
-    width: f64,
-    height: f64,
-    body: String,
-}
-
-/// Line widths and letters, in millimetres: thick and thin lines of ISO 128, letters of ISO 3098.
-const STYLE: &str = "text{font-family:'DejaVu Sans','Liberation Sans',Arial,sans-serif;fill:#1a1a1a}\
-.thick{fill:none;stroke:#1a1a1a;stroke-width:.5;stroke-linejoin:round}\
-.thin{fill:none;stroke:#1a1a1a;stroke-width:.25}\
-.centre{fill:none;stroke:#1a1a1a;stroke-width:.18;stroke-dasharray:6 1 1 1}\
-.dashed{fill:none;stroke:#1a1a1a;stroke-width:.25;stroke-dasharray:3 1.2}\
-.solid{fill:#1a1a1a;stroke:none}\
-.wood{fill:#f3e6cf;stroke:#1a1a1a;stroke-width:.35}\
-.sheet{fill:#fbf8f2;stroke:#1a1a1a;stroke-width:.5}\
-.hole{fill:#fff;stroke:#1a1a1a;stroke-width:.25}\
-.paper{fill:#fff;stroke:none}";
-
-impl Svg {
-    /// An empty picture of this size on paper, in millimetres.
-    pub fn new(width: f64, height: f64) -> Svg {
-        let mut svg = Svg { width, height, body: String::new() };
-        svg.rect(0.0, 0.0, width, height, "paper");
-        svg
+/// The picture as an SVG file: one user unit is one millimetre on paper, and it prints at that size.
+pub fn svg(picture: &Picture) -> String {
+    let (w, h) = (n(picture.width), n(picture.height));
+    let pens: BTreeSet<Pen> = picture.pens().collect();
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" \
+         role=\"img\">\n<title>{}</title>\n<style>text{{font-family:{FAMILY};font-stretch:condensed;fill:{}}}",
+        escaped(&picture.title),
+        Pen::Solid.look().fill.map_or_else(String::new, hex),
+    );
+    for pen in pens {
+        out.push_str(&rule(pen));
     }
-
-    pub fn line(&mut self, from: Point, to: Point, class: &str) {
-        let _ = writeln!(
-            self.body,
-            "<line class=\"{class}\" x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\"/>",
-            n(from.x),
-            n(from.y),
-            n(to.x),
-            n(to.y)
-        );
-    }
-
-    pub fn rect(&mut self, x: f64, y: f64, width: f64, height: f64, class: &str) {
-        let _ = writeln!(
-            self.body,
-            "<rect class=\"{class}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",
-            n(x),
-            n(y),
-            n(width),
-            n(height)
-        );
-    }
-
-    pub fn polygon(&mut self, points: &[Point], class: &str) {
-        let list: Vec<String> = points.iter().map(|p| format!("{},{}", n(p.x), n(p.y))).collect();
-        let _ = writeln!(self.body, "<polygon class=\"{class}\" points=\"{}\"/>", list.join(" "));
-    }
-
-    /// An outline already in paper coordinates; arcs stay arcs.
-    pub fn outline(&mut self, outline: &Outline, class: &str) {
-        let Some(first) = outline.vertices.first() else { return };
-        let mut path = format!("M{} {}", n(first.at.x), n(first.at.y));
-        for side in outline.segments() {
-            if side.is_arc() {
-                let large = u8::from(side.sweep().abs() > std::f64::consts::PI);
-                // SVG's sweep flag is the direction of growing angle on a page whose y runs down: the outline is already
-                // in those coordinates, so a positive bulge is the flag set.
-                let sweep = u8::from(side.bulge > 0.0);
-                let r = n(side.radius());
-                let _ = write!(path, "A{r} {r} 0 {large} {sweep} {} {}", n(side.end.x), n(side.end.y));
-            } else {
-                let _ = write!(path, "L{} {}", n(side.end.x), n(side.end.y));
-            }
+    out.push_str("</style>\n");
+    for mark in &picture.marks {
+        match mark {
+            Mark::Line { points, pen } => line(&mut out, points, *pen),
+            Mark::Area { outlines, pen } => area(&mut out, outlines, *pen),
+            Mark::Text(letters) => text(&mut out, letters),
         }
-        let _ = writeln!(self.body, "<path class=\"{class}\" d=\"{path}Z\"/>");
     }
+    out.push_str("</svg>\n");
+    out
+}
 
-    /// A line of text with its baseline at `at`; `turned` runs it upwards, to be read from the right.
-    pub fn text(&mut self, at: Point, height: f64, anchor: Anchor, turned: bool, text: &str) {
-        let anchor = match anchor {
-            Anchor::Start => "start",
-            Anchor::Middle => "middle",
-            Anchor::End => "end",
-        };
-        // Letter height is the height of a capital; a font's size is its em, about 1.37 times that.
-        let size = n(height * 1.37);
-        let turn = if turned { format!(" transform=\"rotate(-90 {} {})\"", n(at.x), n(at.y)) } else { String::new() };
-        let _ = writeln!(
-            self.body,
-            "<text x=\"{}\" y=\"{}\" font-size=\"{size}\" text-anchor=\"{anchor}\"{turn}>{}</text>",
-            n(at.x),
-            n(at.y),
-            escaped(text)
-        );
+fn rule(pen: Pen) -> String {
+    let look = pen.look();
+    let mut rule = format!(".{}{{fill:{}", look.class, look.fill.map_or("none".into(), hex));
+    match look.stroke {
+        Some(stroke) => {
+            let _ = write!(rule, ";stroke:{};stroke-width:{};stroke-linejoin:round", hex(stroke), n(look.width));
+        }
+        None => rule.push_str(";stroke:none"),
     }
+    if !look.dashes.is_empty() {
+        let dashes: Vec<String> = look.dashes.iter().map(|dash| n(*dash)).collect();
+        let _ = write!(rule, ";stroke-dasharray:{}", dashes.join(" "));
+    }
+    rule + "}"
+}
 
-    /// The finished file; `title` is what screen readers say.
-    pub fn finish(self, title: &str) -> String {
-        let (w, h) = (n(self.width), n(self.height));
-        format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" \
-             role=\"img\">\n<title>{}</title>\n<style>{STYLE}</style>\n{}</svg>\n",
-            escaped(title),
-            self.body
-        )
+fn hex([r, g, b]: Colour) -> String {
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+fn line(out: &mut String, points: &[Point], pen: Pen) {
+    let class = pen.look().class;
+    if let [from, to] = points {
+        let (x1, y1, x2, y2) = (n(from.x), n(from.y), n(to.x), n(to.y));
+        let _ = writeln!(out, "<line class=\"{class}\" x1=\"{x1}\" y1=\"{y1}\" x2=\"{x2}\" y2=\"{y2}\"/>");
+    } else {
+        let list: Vec<String> = points.iter().map(|p| format!("{},{}", n(p.x), n(p.y))).collect();
+        let _ = writeln!(out, "<polyline class=\"{class}\" points=\"{}\"/>", list.join(" "));
     }
+}
+
+fn area(out: &mut String, outlines: &[Outline], pen: Pen) {
+    let class = pen.look().class;
+    if let [outline] = outlines
+        && outline.vertices.len() == 4
+        && outline.is_rectangle()
+    {
+        let b = outline.bounds();
+        let (x, y, w, h) = (n(b.x0), n(b.y0), n(b.width()), n(b.height()));
+        let _ = writeln!(out, "<rect class=\"{class}\" x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\"/>");
+        return;
+    }
+    let path: String = outlines.iter().map(closed_path).collect();
+    let rule = if outlines.len() > 1 { " fill-rule=\"evenodd\"" } else { "" };
+    let _ = writeln!(out, "<path class=\"{class}\"{rule} d=\"{path}\"/>");
+}
+
+fn closed_path(outline: &Outline) -> String {
+    let Some(first) = outline.vertices.first() else { return String::new() };
+    let mut path = format!("M{} {}", n(first.at.x), n(first.at.y));
+    for side in outline.segments() {
+        let (x, y) = (n(side.end.x), n(side.end.y));
+        if side.is_arc() {
+            let large = u8::from(side.sweep().abs() > std::f64::consts::PI);
+            // SVG's sweep flag is the direction of growing angle on a page whose y runs down: the outline is already in
+            // those coordinates, so a positive bulge is the flag set.
+            let sweep = u8::from(side.bulge > 0.0);
+            let r = n(side.radius());
+            let _ = write!(path, "A{r} {r} 0 {large} {sweep} {x} {y}");
+        } else {
+            let _ = write!(path, "L{x} {y}");
+        }
+    }
+    path + "Z"
+}
+
+/// Its length is said too, so that a viewer with other letters still keeps the room it was given.
+fn text(out: &mut String, letters: &Text) {
+    if letters.text.trim().is_empty() {
+        return;
+    }
+    let start = letters.start();
+    let (x, y) = (n(start.x), n(start.y));
+    let turn = if letters.turned { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
+    let _ = writeln!(
+        out,
+        "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"{turn}>{}</text>",
+        n(letters.height * EM),
+        n(letters.width()),
+        escaped(&letters.text)
+    );
 }
 
 /// Three decimals: a thousandth of a millimetre on paper.
@@ -136,9 +136,4 @@ pub(crate) fn escaped(text: &str) -> String {
         }
     }
     out
-}
-
-/// About how wide a text comes out (mm), for the common sans-serif letters.
-pub(crate) fn text_width(text: &str, height: f64) -> f64 {
-    text.chars().count() as f64 * height * 0.82
 }

@@ -2,7 +2,7 @@
 
 use super::folder::{Files, checksum};
 use super::json::JobFile;
-use super::{csv, dxf, file_names};
+use super::{csv, dxf, file_names, pdf};
 use crate::Made;
 use crate::draw;
 use crate::error::Error;
@@ -16,16 +16,20 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     let mut files = Files::new();
     let names = file_names(parts.iter().map(|part| part.name.as_str()));
     for (part, name) in parts.iter().zip(&names) {
-        files.insert(format!("parts/{name}.svg"), draw::part_drawing(job, part).into_bytes());
+        files.insert(format!("parts/{name}.svg"), draw::svg(&draw::part_drawing(job, part)).into_bytes());
         files.insert(format!("parts/{name}.dxf"), dxf::part_dxf(part, job.units)?);
     }
     for (i, sheet) in layout.sheets.iter().enumerate() {
-        files.insert(format!("sheet-{}.svg", i + 1), draw::sheet_picture(job, parts, layout, i).into_bytes());
+        files.insert(
+            format!("sheet-{}.svg", i + 1),
+            draw::svg(&draw::sheet_picture(job, parts, layout, i)).into_bytes(),
+        );
         files.insert(format!("sheet-{}.dxf", i + 1), dxf::sheet_dxf(sheet, parts, job.units)?);
     }
     for program in &made.programs {
         files.insert(program.file.clone(), program.text.clone().into_bytes());
     }
+    files.insert("drawings.pdf".into(), pdf::pdf(&job.title, &draw::book(made)));
     files.insert("parts.csv".into(), csv::cut_list(job, parts)?);
     // The folder tells by itself what it was made from.
     files.insert("job.toml".into(), job.source.text.clone().into_bytes());

@@ -5,10 +5,12 @@ mod dxf;
 mod files;
 mod folder;
 mod json;
+mod pdf;
 
 pub use dxf::{part_dxf, sheet_dxf};
 pub use files::files;
 pub use folder::{Files, write_folder};
+pub use pdf::pdf;
 
 use std::collections::HashSet;
 

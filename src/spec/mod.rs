@@ -8,6 +8,7 @@ pub mod schema;
 
 use crate::design::{Design, Grain, Kinds};
 use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock};
+use crate::paper::Paper;
 use crate::profile::{Machine, Material, Profiles, Tool, ToolKind};
 use crate::reading::{Desk, Problem, Source, Table, any_of, nearest};
 use crate::units::Units;
@@ -40,6 +41,7 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     top.only(&[TOP]);
     let units = top.choice("units", &[("mm", Units::Millimetres), ("in", Units::Inches)]).unwrap_or_default();
     top.desk.set_units(units);
+    let paper = top.choice("paper", &Paper::ALL).unwrap_or(Paper::usual(units));
     let title = top.needed(&schema::TITLE, top.name("title"));
     let stock: Vec<Option<Stock>> = top.tables("stock").iter().map(|table| read_stock(table, profiles)).collect();
     top.needed(&schema::STOCK_LIST, (!stock.is_empty()).then_some(()));
@@ -55,6 +57,7 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         source: Arc::clone(source),
         title: title?.into_inner(),
         units,
+        paper,
         stock: stock.into_iter().collect::<Option<_>>()?,
         router: router.map_or(Some(None), |router| router.map(Some))?,
         saw: saw.map_or(Some(None), |saw| saw.map(Some))?,

@@ -22,6 +22,12 @@ pub const BOX_LIST: Key = key("box", "[[box]] or [[part]]", "", "the boxes to bu
 pub const TOP: &[Key] = &[
     TITLE,
     key("units", "\"mm\" | \"in\"", "mm", "what bare numbers mean, and what is shown"),
+    key(
+        "paper",
+        "a4 | a3 | letter | tabloid",
+        "a4 in mm, letter in inches",
+        "what drawings and templates are printed on",
+    ),
     STOCK_LIST,
     key("router", "[router]", "nothing is cut by CNC", "the router and its tools"),
     key("saw", "[saw]", "nothing is cut by hand", "the saw"),

@@ -3,6 +3,7 @@
 
 use nestwright::design::{Assembly, Design, Part, parts};
 use nestwright::job::{BoxOrder, Job, Stock};
+use nestwright::paper::Paper;
 use nestwright::profile::{Material, Profiles};
 use nestwright::reading::Source;
 use nestwright::units::{INCH, Units};
@@ -50,6 +51,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         source: Source::new("test.toml", ""),
         title: "test".into(),
         units: Units::Inches,
+        paper: Paper::Letter,
         stock: vec![stock],
         router: None,
         saw: None,

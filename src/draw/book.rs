@@ -1,0 +1,28 @@
+//! Every drawing of a job in the order in which a maker needs them: the pages of `drawings.pdf`.
+
+use super::{Picture, part_drawing, sheet_picture};
+use crate::Made;
+
+/// A page to be printed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Page {
+    /// The heading it stands under in the table of contents.
+    pub chapter: String,
+    pub name: String,
+    pub picture: Picture,
+}
+
+/// The pages of a job.
+pub fn book(made: &Made) -> Vec<Page> {
+    let mut pages = Vec::new();
+    let mut add = |chapter: &str, name: &str, picture| {
+        pages.push(Page { chapter: chapter.into(), name: name.into(), picture });
+    };
+    for i in 0..made.layout.sheets.len() {
+        add("Sheets", &format!("Sheet {}", i + 1), sheet_picture(&made.job, &made.parts, &made.layout, i));
+    }
+    for part in &made.parts {
+        add("Parts", &part.name, part_drawing(&made.job, part));
+    }
+    pages
+}

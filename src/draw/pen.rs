@@ -1,0 +1,81 @@
+//! The kinds of lines and areas a drawing is made of.
+
+/// Red, green and blue, 0 to 255.
+pub type Colour = [u8; 3];
+
+const INK: Colour = [0x1a, 0x21, 0x26];
+const GREY: Colour = [0x6d, 0x76, 0x7c];
+const WHITE: Colour = [0xff, 0xff, 0xff];
+/// Marks that a person must find: far from wood in hue and in lightness, for every kind of colour vision.
+const MARK: Colour = [0x0b, 0x4f, 0x8a];
+
+/// A kind of line or area. Widths are those of ISO 128's line group 0.5: wide 0.5 mm, narrow 0.25 mm.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Pen {
+    /// Continuous wide: visible outlines, the frame.
+    Thick,
+    /// Continuous narrow: dimensions, extension lines, leaders.
+    Thin,
+    /// Dashed narrow: hidden outlines.
+    Dashed,
+    /// Long-dashed dotted narrow: axes and centres.
+    Centre,
+    /// Long-dashed double-dotted narrow: what stands beside it, or stood before.
+    Phantom,
+    /// Continuous, finer: hatching, rules of tables.
+    Fine,
+    /// Filled with ink: arrow heads.
+    Solid,
+    /// The paper itself.
+    Paper,
+    /// A sheet of wood, and pieces on it.
+    Sheet,
+    Wood,
+    /// An opening, and a recess that does not go through.
+    Hole,
+    Recess,
+    /// Something marked for the maker's eye: a line, and an area.
+    Mark,
+    Marked,
+}
+
+/// How a [`Pen`] looks. Lengths in millimetres on paper.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Look {
+    /// Its name in a file.
+    pub class: &'static str,
+    pub fill: Option<Colour>,
+    pub stroke: Option<Colour>,
+    pub width: f64,
+    /// Lengths of dashes and gaps in turn; empty for a continuous line.
+    pub dashes: &'static [f64],
+}
+
+const fn line(class: &'static str, width: f64, dashes: &'static [f64]) -> Look {
+    Look { class, fill: None, stroke: Some(INK), width, dashes }
+}
+
+const fn area(class: &'static str, fill: Colour, width: f64) -> Look {
+    Look { class, fill: Some(fill), stroke: Some(INK), width, dashes: &[] }
+}
+
+impl Pen {
+    pub fn look(self) -> Look {
+        match self {
+            Pen::Thick => line("thick", 0.5, &[]),
+            Pen::Thin => line("thin", 0.25, &[]),
+            Pen::Dashed => line("dashed", 0.25, &[3.0, 0.75]),
+            Pen::Centre => line("centre", 0.25, &[6.0, 0.75, 0.5, 0.75]),
+            Pen::Phantom => line("phantom", 0.25, &[6.0, 0.75, 0.5, 0.75, 0.5, 0.75]),
+            Pen::Fine => Look { stroke: Some(GREY), ..line("fine", 0.18, &[]) },
+            Pen::Solid => Look { stroke: None, ..area("solid", INK, 0.0) },
+            Pen::Paper => Look { stroke: None, ..area("paper", WHITE, 0.0) },
+            Pen::Sheet => area("sheet", [0xfb, 0xf8, 0xf2], 0.5),
+            Pen::Wood => area("wood", [0xf3, 0xe6, 0xcf], 0.35),
+            Pen::Hole => area("hole", WHITE, 0.25),
+            Pen::Recess => area("recess", [0xe0, 0xcd, 0xa9], 0.25),
+            Pen::Mark => Look { stroke: Some(MARK), ..line("mark", 0.5, &[]) },
+            Pen::Marked => area("marked", [0xb9, 0xd8, 0xf0], 0.35),
+        }
+    }
+}
