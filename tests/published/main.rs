@@ -6,4 +6,5 @@ mod shared;
 mod frames;
 mod occupants;
 mod practice;
+mod rs274;
 mod steiner;
