@@ -190,10 +190,10 @@ impl Reader<'_> {
         }
         let from = self.state.at;
         let mut to = from;
-        for i in 0..3 {
+        for (i, axis) in to.iter_mut().enumerate() {
             // Controllers agree that without axes all of them go; with some, the standard still sends all and others
             // only those, and either way the ones named end at the reference point.
-            to[i] = if axes.is_empty() || axes.contains(&i) { Axis::Away } else { Axis::Unknown };
+            *axis = if axes.is_empty() || axes.contains(&i) { Axis::Away } else { Axis::Unknown };
         }
         self.state.at = to;
         self.steps.push_back(Step::Move(Move { line: self.line, rapid: true, from, to, arc: None, feed: None }));
