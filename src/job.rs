@@ -2,7 +2,7 @@
 
 use crate::design::{Design, Grain, HoleUse};
 use crate::paper::Paper;
-use crate::profile::{Machine, Material, Tool};
+use crate::profile::{Machine, Material, SawBench, Tool};
 use crate::reading::Source;
 use crate::units::{INCH, Units};
 use std::fmt;
@@ -97,10 +97,15 @@ pub struct Router {
     pub spot: Range<usize>,
 }
 
+/// The saws, and how they are used.
 #[derive(Clone, Debug)]
 pub struct Saw {
     /// Width of the cut.
     pub kerf: f64,
+    /// What there is to saw with, and its limits.
+    pub bench: Arc<SawBench>,
+    /// Sheets that are broken down together, so that one fence setting serves them all.
+    pub together: u32,
 }
 
 /// Boxes of one kind.

@@ -7,7 +7,7 @@
 //! 3. [`fit::check`]: the panels measured → [`finding::Finding`]s
 //! 4. [`design::parts`]: identical panels → flat [`design::Part`]s with a count
 //! 5. [`layout::nest`]: parts → [`layout::Sheet`]s for a router; [`layout::cut_plan`]: → [`layout::Pattern`]s for a saw
-//! 6. [`route::routes`]: sheets → operations and moves
+//! 6. [`route::routes`]: sheets → operations and moves; [`saw::plan`]: patterns → cuts in order
 //! 7. [`gcode::programs`]: moves → the text of programs
 //! 8. [`export::files`]: everything → the files of a folder
 //!
@@ -44,6 +44,7 @@ pub mod paper;
 pub mod profile;
 pub mod reading;
 pub mod route;
+pub mod saw;
 pub mod spec;
 pub mod starters;
 pub mod units;
@@ -57,6 +58,7 @@ use layout::{Layout, Pattern};
 use profile::Profiles;
 use reading::Source;
 use route::Route;
+use saw::SawPlan;
 use std::sync::Arc;
 
 /// A job as designed and checked.
@@ -87,6 +89,8 @@ pub struct Made {
     pub programs: Vec<Program>,
     /// The saw's sheets.
     pub patterns: Vec<Pattern>,
+    /// How they are cut, step by step.
+    pub saw: SawPlan,
 }
 
 /// Reads a spec, builds its boxes and checks them.
@@ -105,7 +109,7 @@ pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<C
 /// # Errors
 /// [`Error::Refused`] with all findings when a check failed, a part fits no sheet, or a feature cannot be cut.
 pub fn make(checked: Checked) -> Result<Made, Error> {
-    let Checked { job, assemblies, findings } = checked;
+    let Checked { job, assemblies, mut findings } = checked;
     if findings.iter().any(Finding::refused) {
         return Err(Error::Refused(findings));
     }
@@ -114,5 +118,7 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     let routes = route::routes(&job, &parts, &layout)?;
     let programs = job.router.as_ref().map_or_else(Vec::new, |router| gcode::programs(&job, router, &layout, &routes));
     let patterns = layout::cut_plan(&job, &parts)?;
-    Ok(Made { job, assemblies, findings, parts, layout, routes, programs, patterns })
+    let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;
+    findings.extend(saw.findings.iter().cloned());
+    Ok(Made { job, assemblies, findings, parts, layout, routes, programs, patterns, saw })
 }

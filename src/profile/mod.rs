@@ -7,12 +7,14 @@ mod frame;
 mod machine;
 mod material;
 mod occupant;
+mod saw_bench;
 mod tool;
 
 pub use frame::{BeeSpace, Frame};
 pub use machine::{Machine, ToolChange, ZZero};
 pub use material::Material;
 pub use occupant::{Occupant, Roost};
+pub use saw_bench::SawBench;
 pub use tool::{Tool, ToolKind};
 
 use crate::error::Error;
@@ -56,6 +58,7 @@ pub struct Profiles {
     materials: BTreeMap<String, Arc<Material>>,
     tools: BTreeMap<String, Arc<Tool>>,
     machines: BTreeMap<String, Arc<Machine>>,
+    saws: BTreeMap<String, Arc<SawBench>>,
     files: BTreeMap<(&'static str, String), ProfileFile>,
 }
 
@@ -176,12 +179,13 @@ struct KindOfProfile {
     read: Read,
 }
 
-const KINDS: [KindOfProfile; 5] = [
+const KINDS: [KindOfProfile; 6] = [
     KindOfProfile { folder: Frame::FOLDER, read: put::<Frame> },
     KindOfProfile { folder: Occupant::FOLDER, read: put::<Occupant> },
     KindOfProfile { folder: Material::FOLDER, read: put::<Material> },
     KindOfProfile { folder: Tool::FOLDER, read: put::<Tool> },
     KindOfProfile { folder: Machine::FOLDER, read: put::<Machine> },
+    KindOfProfile { folder: SawBench::FOLDER, read: put::<SawBench> },
 ];
 
 /// Reads one file onto its shelf; returns its title.

@@ -9,7 +9,7 @@ pub mod schema;
 use crate::design::{Design, Grain, Kinds};
 use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock};
 use crate::paper::Paper;
-use crate::profile::{Machine, Material, Profiles, Tool, ToolKind};
+use crate::profile::{Machine, Material, Profiles, SawBench, Tool, ToolKind};
 use crate::reading::{Desk, Problem, Source, Table, any_of, nearest};
 use crate::units::Units;
 use schema::{BOX, MOST_PIECES, PART, ROUTER, SAW, STOCK, TOP};
@@ -46,7 +46,7 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     let stock: Vec<Option<Stock>> = top.tables("stock").iter().map(|table| read_stock(table, profiles)).collect();
     top.needed(&schema::STOCK_LIST, (!stock.is_empty()).then_some(()));
     let router = top.table("router").map(|table| read_router(&table, profiles));
-    let saw = top.table("saw").map(|table| read_saw(&table));
+    let saw = top.table("saw").map(|table| read_saw(&table, profiles));
     let boxes: Vec<Option<BoxOrder>> =
         top.tables("box").iter().map(|table| read_box(table, profiles, kinds, &stock)).collect();
     let loose: Vec<Option<LoosePart>> = top.tables("part").iter().map(|table| read_part(table, &stock)).collect();
@@ -123,9 +123,16 @@ fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {
     Some(Router { machine: machine?, cutter, drills, clearance, spot: table.span.clone() })
 }
 
-fn read_saw(table: &Table) -> Option<Saw> {
+fn read_saw(table: &Table, profiles: &Profiles) -> Option<Saw> {
     table.only(&[SAW]);
-    Some(Saw { kerf: table.needed(&schema::KERF, table.length("kerf", 0.0..=20.0))? })
+    let kerf = table.needed(&schema::KERF, table.length("kerf", 0.0..=20.0));
+    let bench = if table.has("machine") {
+        table.profile::<SawBench>("machine", profiles)
+    } else {
+        profiles.find(schema::DEFAULT_SAW).ok()
+    };
+    let together = table.whole("together", 1..=50).unwrap_or(schema::SHEETS_TOGETHER);
+    Some(Saw { kerf: kerf?, bench: bench?, together })
 }
 
 fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<Stock>]) -> Option<BoxOrder> {

@@ -62,7 +62,17 @@ pub const ROUTER: &[Key] = &[
 
 pub const KERF: Key = key("kerf", "a length", "", "width of the saw's cut");
 
-pub const SAW: &[Key] = &[KERF];
+/// What is sawn with, unless told: the profile of this name is built in.
+pub const DEFAULT_SAW: &str = "table-saw";
+
+/// Sheets broken down together, unless told: about what fits around a bench.
+pub const SHEETS_TOGETHER: u32 = 3;
+
+pub const SAW: &[Key] = &[
+    KERF,
+    key("machine", "a profile", "table-saw", "what there is to saw with: see `nestwright profiles`"),
+    key("together", "1 to 50", "3", "sheets broken down together, so that one fence setting serves them all"),
+];
 
 pub const BOX_NAME: Key = key("name", "text", "", "what the box is called");
 pub const BOX_COUNT: Key = key("count", "1 to 10000", "", "how many");

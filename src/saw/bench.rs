@@ -1,0 +1,373 @@
+//! The bench: pieces with their names and edges, and what a cut makes of them.
+
+use super::SLIVER;
+use super::block::{Block, Making, Size, Slice, other};
+use super::caution::cautions;
+use super::lines::{Gathered, Line, Lines};
+use super::names;
+use super::step::{Action, Becomes, Edge, Piece, Side, Step, Way};
+use super::way::{Work, by_hand, way};
+use crate::geometry::Rect;
+use crate::layout::{Axis, Pattern, Placement};
+use std::collections::BTreeMap;
+
+/// Left-overs at least this long and this wide are kept (mm).
+const KEPT: [f64; 2] = [300.0, 100.0];
+/// What a squaring cut takes off beside its kerf where there is wood to spare (mm).
+const SQUARED_OFF: f64 = 3.0;
+/// With less to spare than this, an end is not squared (mm).
+const TOO_LITTLE: f64 = 2.0;
+/// How far a bought edge may be off: the width of a sheet, and its squareness (PS 1-19: 1/16 in; 1/64 in a foot).
+const BOUGHT: (f64, f64) = (25.4 / 16.0, 1000.0 / 12.0 / 64.0);
+
+/// A piece on the bench.
+#[derive(Clone, Debug)]
+pub(super) struct Board {
+    pub sheet: usize,
+    pub name: String,
+    /// What the names of its strips begin with.
+    stem: String,
+    pub rect: Rect,
+    /// Its edges: left, lower, right, upper.
+    pub lines: [usize; 4],
+    /// Cuts between the sheet and this piece: by this, names take letters or numbers.
+    depth: usize,
+    /// Strips that have come off it.
+    given: usize,
+}
+
+impl Board {
+    pub fn extent(&self, axis: Axis) -> f64 {
+        match axis {
+            Axis::X => self.rect.width(),
+            Axis::Y => self.rect.height(),
+        }
+    }
+
+    fn size(&self) -> Size {
+        [self.rect.width(), self.rect.height()]
+    }
+}
+
+/// A cut that can be made without danger and without spoiling a later one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Choice {
+    pub way: Way,
+    /// The slice of the open board.
+    pub slice: usize,
+    pub measure: f64,
+}
+
+/// A board that still has slices to give.
+#[derive(Clone, Debug)]
+pub(super) struct Open {
+    pub board: Board,
+    pub axis: Axis,
+    pub slices: Vec<Slice>,
+    pub choices: Vec<Choice>,
+}
+
+/// A part as cut, with its four edges.
+#[derive(Clone, Debug)]
+pub(super) struct Finished {
+    pub sheet: usize,
+    pub name: String,
+    pub placement: Placement,
+    pub rect: Rect,
+    /// How its size along x and along y came about.
+    pub sizes: [Gathered; 2],
+}
+
+#[derive(Clone)]
+pub(super) struct Bench<'a> {
+    pub making: Making<'a>,
+    /// There are several sheets: names begin with the sheet's number.
+    pub many: bool,
+    pub lines: Lines,
+    pub steps: Vec<Step>,
+    pub open: Vec<Open>,
+    pub finished: Vec<Finished>,
+    pub left_over: Vec<(usize, Piece)>,
+    /// Pieces so far, by part.
+    pub count: BTreeMap<usize, usize>,
+    off_cuts: usize,
+}
+
+impl<'a> Bench<'a> {
+    pub fn new(making: Making<'a>, many: bool) -> Bench<'a> {
+        Bench {
+            making,
+            many,
+            lines: Lines::default(),
+            steps: Vec::new(),
+            open: Vec::new(),
+            finished: Vec::new(),
+            left_over: Vec::new(),
+            count: BTreeMap::new(),
+            off_cuts: 0,
+        }
+    }
+
+    /// Lays a sheet on the bench and makes its two references.
+    pub fn lay(&mut self, sheet: usize, pattern: &Pattern) {
+        let block = self.making.block(pattern);
+        let name = format!("sheet {}", sheet + 1);
+        let rect = Rect::new(0.0, 0.0, pattern.length, pattern.width);
+        let root = |edge, from, error, guide, skew| Line { edge, from, error, guide, skew };
+        let bought = |lines: &mut Lines, from: usize, guide: usize| {
+            lines.add(root(Edge::Factory, Some(from), BOUGHT.0, Some(guide), BOUGHT.1))
+        };
+        let long = self.lines.add(root(Edge::LongReference, None, 0.0, None, 0.0));
+        let skew = self.making.bench.squareness.value;
+        let spare = pattern.inner().width() - self.making.need(&block, Axis::X);
+        let (ends, squared) = if pattern.trim > 0.0 {
+            (pattern.trim, true)
+        } else if spare >= 2.0 * TOO_LITTLE {
+            // Half of what is to spare at most: what is left at the far end is to be cut off as well.
+            ((spare / 2.0).min(self.making.kerf + SQUARED_OFF), true)
+        } else {
+            (0.0, false)
+        };
+        let skew = if squared { skew } else { BOUGHT.1 };
+        let end = self.lines.add(root(Edge::EndReference, None, 0.0, Some(long), skew));
+        let far = [bought(&mut self.lines, end, long), bought(&mut self.lines, long, long)];
+        let stem = if self.many { (sheet + 1).to_string() } else { String::new() };
+        let mut board = Board { sheet, name, stem, rect, lines: [end, long, far[0], far[1]], depth: 0, given: 0 };
+        if pattern.trim > 0.0 {
+            self.reference(&mut board, Action::Straighten, Side::Lower, pattern.trim);
+        }
+        if squared {
+            self.reference(&mut board, Action::Square, Side::Left, ends);
+        } else {
+            self.reference(&mut board, Action::Check, Side::Left, 0.0);
+        }
+        self.take_up(board, block, self.open.len());
+    }
+
+    /// Makes an edge of the whole sheet straight or square by cutting a little off it.
+    fn reference(&mut self, board: &mut Board, action: Action, from: Side, measure: f64) {
+        let before = board.rect;
+        let kerf = self.making.kerf;
+        let mut off = before;
+        match from {
+            Side::Lower => {
+                board.rect.y0 += measure;
+                off.y1 = off.y0 + measure - kerf;
+            }
+            _ => {
+                board.rect.x0 += measure;
+                off.x1 = off.x0 + measure - kerf;
+            }
+        }
+        let off = (measure > kerf + SLIVER).then(|| Piece { name: "waste".into(), rect: off, becomes: Becomes::Waste });
+        let long = self.lines.edge(board.lines[Side::Lower.index()]);
+        let mut step = Step {
+            sheet: board.sheet,
+            action,
+            way: Way::Guide,
+            setting: None,
+            piece: board.name.clone(),
+            rect: before,
+            axis: from.axis(),
+            from,
+            from_edge: Edge::Factory,
+            measure,
+            square: (action != Action::Straighten).then_some((Side::Lower, long)),
+            off,
+            left: Some(Piece { name: board.name.clone(), rect: board.rect, becomes: Becomes::Strip }),
+            cautions: Vec::new(),
+        };
+        if action != Action::Check {
+            step.cautions = cautions(self.making.bench, &step, &[]);
+        }
+        self.steps.push(step);
+    }
+
+    /// A board is what it is to become, or is opened to be cut further, at this place among the others.
+    fn take_up(&mut self, board: Board, block: Block, at: usize) {
+        match block {
+            Block::Left => {
+                let piece = self.left_over(&board);
+                self.left_over.push((board.sheet, piece));
+            }
+            Block::Part { part, turn } => {
+                let sizes = [Axis::X, Axis::Y].map(|axis| {
+                    let (low, high) = Side::ends(axis);
+                    let (a, b) = (board.lines[low.index()], board.lines[high.index()]);
+                    self.lines.dimension(a, b, board.extent(other(axis)))
+                });
+                let placement = Placement { part, x: board.rect.x0, y: board.rect.y0, turn };
+                self.finished.push(Finished { sheet: board.sheet, name: board.name, placement, rect: board.rect, sizes });
+            }
+            Block::Cut { axis, mut slices } => {
+                if slices.len() == 1 && (board.extent(axis) - slices[0].size).abs() <= SLIVER {
+                    return self.take_up(board, slices.remove(0).block, at);
+                }
+                let mut open = Open { board, axis, slices, choices: Vec::new() };
+                open.choices = self.choices(&open);
+                self.open.insert(at.min(self.open.len()), open);
+            }
+        }
+    }
+
+    /// The cuts that may come next at an open board: one for each size of slice, without those that would leave more of
+    /// the rest to the hand than need be.
+    fn choices(&self, open: &Open) -> Vec<Choice> {
+        let (bench, kerf) = (self.making.bench, self.making.kerf);
+        let (across, along) = (open.board.extent(open.axis), open.board.extent(other(open.axis)));
+        let sizes: Vec<f64> = open.slices.iter().map(|slice| slice.size).collect();
+        let least = by_hand(bench, across, along, &sizes, kerf);
+        let mut found: Vec<(Choice, usize)> = Vec::new();
+        for (slice, &measure) in sizes.iter().enumerate() {
+            if found.iter().any(|(choice, _)| (choice.measure - measure).abs() < 1e-6) {
+                continue;
+            }
+            let work = Work { across, along, measure, kerf };
+            let (way, _) = way(bench, work);
+            let rest: Vec<f64> = sizes.iter().enumerate().filter(|(i, _)| *i != slice).map(|(_, size)| *size).collect();
+            let hand = usize::from(way == Way::Hand) + by_hand(bench, work.rest(), along, &rest, kerf);
+            found.push((Choice { way, slice, measure }, hand));
+        }
+        let best = found.iter().map(|(_, hand)| *hand).min().unwrap_or(0).max(least);
+        found.into_iter().filter(|(_, hand)| *hand <= best).map(|(choice, _)| choice).collect()
+    }
+
+    /// Makes a cut at the open board of this index.
+    pub fn cut(&mut self, open: usize, choice: Choice) {
+        let Open { mut board, axis, mut slices, .. } = self.open.remove(open);
+        let slice = slices.remove(choice.slice);
+        let (bench, kerf) = (self.making.bench, self.making.kerf);
+        let (near, far) = Side::ends(axis);
+        let (across, along) = (board.extent(axis), board.extent(other(axis)));
+        let work = Work { across, along, measure: slice.size, kerf };
+        let (chosen, why) = way(bench, work);
+        let from = board.lines[near.index()];
+        let square = square(chosen, &board, axis);
+        let line = self.lines.add(Line {
+            edge: Edge::CutIn(self.steps.len()),
+            from: Some(from),
+            error: match chosen {
+                Way::Guide => bench.guide_accuracy.value,
+                Way::Hand => bench.hand_accuracy.value,
+                _ => bench.accuracy.value,
+            },
+            guide: Some(square.map_or(from, |side| board.lines[side.index()])),
+            skew: bench.squareness.value,
+        });
+        let mut step = Step {
+            sheet: board.sheet,
+            action: Action::Cut,
+            way: chosen,
+            setting: None,
+            piece: board.name.clone(),
+            rect: board.rect,
+            axis,
+            from: near,
+            from_edge: self.lines.edge(from),
+            measure: slice.size,
+            square: square.map(|side| (side, self.lines.edge(board.lines[side.index()]))),
+            off: None,
+            left: None,
+            cautions: Vec::new(),
+        };
+
+        let (off_rect, rest_rect) = split(board.rect, axis, slice.size, kerf);
+        let mut off = Board { rect: off_rect, ..board.clone() };
+        off.lines[far.index()] = line;
+        step.off = Some(self.come_off(&mut off, &mut board.given, &slice.block));
+        board.rect = rest_rect;
+        board.lines[near.index()] = line;
+        let rest = (work.rest() > SLIVER).then(|| {
+            let block = self.rest(&board, axis, slices);
+            let piece = match &block {
+                Block::Left => self.left_over(&board),
+                // More is to come off it: it keeps its name.
+                Block::Cut { axis: again, .. } if *again == axis => {
+                    Piece { name: board.name.clone(), rect: board.rect, becomes: Becomes::Strip }
+                }
+                whole => {
+                    let mut given = board.given;
+                    self.come_off(&mut board, &mut given, whole)
+                }
+            };
+            (block, piece)
+        });
+        step.left = rest.as_ref().map(|(_, piece)| piece.clone());
+        step.cautions = cautions(bench, &step, &why);
+        self.steps.push(step);
+        self.take_up(off, slice.block, open);
+        // What is left of a board stays where it was, so that one board is finished before the next.
+        match rest {
+            Some((Block::Left, piece)) => self.left_over.push((board.sheet, piece)),
+            Some((block, _)) => self.take_up(board, block, open),
+            None => {}
+        }
+    }
+
+    /// What the rest of a board becomes when these slices are still to come.
+    fn rest(&self, board: &Board, axis: Axis, mut slices: Vec<Slice>) -> Block {
+        match slices.len() {
+            0 => Block::Left,
+            1 if (board.extent(axis) - slices[0].size).abs() <= SLIVER => slices.remove(0).block,
+            _ => Block::Cut { axis, slices },
+        }
+    }
+
+    /// Names a board that has come off another, of which so many have come off already.
+    fn come_off(&mut self, board: &mut Board, given: &mut usize, block: &Block) -> Piece {
+        let becomes = match block {
+            Block::Part { part, turn } => {
+                let count = self.count.entry(*part).or_default();
+                *count += 1;
+                board.name = format!("{} {count}", self.making.parts[*part].name);
+                Becomes::Part { part: *part, turn: *turn }
+            }
+            Block::Left | Block::Cut { .. } => {
+                board.name = names::strip(&board.stem, board.depth, *given);
+                *given += 1;
+                Becomes::Strip
+            }
+        };
+        board.stem.clone_from(&board.name);
+        board.depth += 1;
+        board.given = 0;
+        Piece { name: board.name.clone(), rect: board.rect, becomes }
+    }
+
+    fn left_over(&mut self, board: &Board) -> Piece {
+        let [x, y] = board.size();
+        if x.max(y) < KEPT[0] || x.min(y) < KEPT[1] {
+            return Piece { name: "waste".into(), rect: board.rect, becomes: Becomes::Waste };
+        }
+        self.off_cuts += 1;
+        Piece { name: format!("off-cut {}", self.off_cuts), rect: board.rect, becomes: Becomes::OffCut }
+    }
+}
+
+/// The edge that a cut is held square to; along the fence, and between two marks, it is parallel to the edge it is
+/// measured from.
+fn square(way: Way, board: &Board, axis: Axis) -> Option<Side> {
+    let (low, _) = Side::ends(other(axis));
+    match way {
+        Way::GaugeStop | Way::GaugeFree => Some(low),
+        // A square is held to a long edge, not to a short one.
+        Way::Guide if board.extent(axis) >= board.extent(other(axis)) / 2.0 => Some(low),
+        Way::Guide | Way::Fence | Way::Hand => None,
+    }
+}
+
+/// What a cut at a measure leaves on both sides.
+fn split(rect: Rect, axis: Axis, measure: f64, kerf: f64) -> (Rect, Rect) {
+    let (mut off, mut rest) = (rect, rect);
+    match axis {
+        Axis::X => {
+            off.x1 = rect.x0 + measure;
+            rest.x0 = (off.x1 + kerf).min(rect.x1);
+        }
+        Axis::Y => {
+            off.y1 = rect.y0 + measure;
+            rest.y0 = (off.y1 + kerf).min(rect.y1);
+        }
+    }
+    (off, rest)
+}

@@ -1,0 +1,190 @@
+//! What to take care of at a step, and who says so.
+
+use super::step::{Becomes, Step, Way};
+use super::way::Why;
+use crate::profile::SawBench;
+use crate::units::Units;
+use serde::Serialize;
+
+/// Shorter cuts are fed by a push stick from end to end, longer ones for this last stretch (mm).
+pub const PUSH_STICK: f64 = 300.0;
+/// A piece between blade and fence that is not wider than this is taken away with the push stick (mm).
+pub const TAKEN_BY_STICK: f64 = 150.0;
+/// Beyond this, what is left of a piece needs a stand under its far end (mm).
+const FAR_END: f64 = 900.0;
+/// A guide on less than this tips off the piece (mm).
+const UNDER_GUIDE: f64 = 200.0;
+
+const WIS_16: &str = "HSE information sheet WIS 16, Circular saw benches; CCOHS, Woodworking machines: push sticks";
+const OSHA: &str = "US 29 CFR 1910.213(s)(9)";
+const MANUALS: &str = "table saw manuals";
+const PRACTICE: &str = "common practice";
+
+/// Something to take care of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Caution {
+    /// A whole sheet or most of it.
+    LargeSheet,
+    /// The guide lies on a narrow piece.
+    NarrowUnderGuide,
+    /// The cut is short: the push stick from end to end.
+    PushStickThroughout,
+    /// A long cut: the push stick for its last stretch.
+    PushStickAtTheEnd,
+    /// No room for a push stick between guard and fence.
+    PushBlock,
+    /// A narrow piece between blade and fence.
+    TakeAwayByStick,
+    /// The piece is held between stop and blade.
+    NeverTheFenceAsStop,
+    /// A short piece falls off a long one.
+    StopAheadOfBlade,
+    /// A long piece hangs over.
+    FarEnd,
+    /// Less is left than the blade is wide.
+    OnlyDust,
+    /// Not on the saws, and why.
+    NotOnTheSaw(#[serde(skip)] Reasons),
+}
+
+/// At most three reasons why a cut is not for the saws.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Reasons(pub [&'static str; 3]);
+
+impl Reasons {
+    pub(super) fn new(why: &[Why]) -> Reasons {
+        let mut reasons = Reasons::default();
+        for (place, why) in reasons.0.iter_mut().zip(why) {
+            *place = why;
+        }
+        reasons
+    }
+
+    pub fn joined(&self) -> String {
+        let said: Vec<&str> = self.0.iter().copied().filter(|why| !why.is_empty()).collect();
+        said.join("; ")
+    }
+}
+
+impl Caution {
+    /// For the maker, as a sentence.
+    pub fn text(self, units: Units) -> String {
+        let show = |mm| units.show(mm);
+        match self {
+            Caution::LargeSheet => "Support the sheet over its whole length on both sides of the cut, or have a second \
+                                    person; both halves must lie still when they part."
+                .into(),
+            Caution::NarrowUnderGuide => {
+                "Lay wood of the same thickness beside the piece, so that the guide cannot tip.".into()
+            }
+            Caution::PushStickThroughout => format!(
+                "The cut is shorter than {}: push stick from end to end, hands never in line with the blade.",
+                show(PUSH_STICK)
+            ),
+            Caution::PushStickAtTheEnd => format!("Push stick for the last {} of the cut.", show(PUSH_STICK)),
+            Caution::PushBlock => {
+                "Too narrow for a hand or a stick beside the guard: feed it with a push block or a carrier that runs along the \
+                 fence."
+                    .into()
+            }
+            Caution::TakeAwayByStick => {
+                "Take the piece from between blade and fence with the push stick, or when the blade stands.".into()
+            }
+            Caution::NeverTheFenceAsStop => {
+                "Stop on the gauge or sled; never use the fence as the stop. The off-cut lies free.".into()
+            }
+            Caution::StopAheadOfBlade => "Hold the long side at the gauge. The stop block ends ahead of the blade, so that the \
+                                          short piece falls free: never the fence itself. Do not reach for it until the \
+                                          blade stands."
+                .into(),
+            Caution::FarEnd => "A stand or a second person under the far end.".into(),
+            Caution::OnlyDust => "Less than the blade's width is left beyond the line: feed slowly, nothing falls off.".into(),
+            Caution::NotOnTheSaw(reasons) => format!(
+                "Not on the table saw or along the guide: {}. Clamp it and cut with a hand saw, or use a bandsaw, beside \
+                 the line; plane to the line.",
+                reasons.joined()
+            ),
+        }
+    }
+
+    pub fn source(self) -> &'static str {
+        match self {
+            Caution::PushStickThroughout | Caution::PushStickAtTheEnd | Caution::TakeAwayByStick => WIS_16,
+            Caution::PushBlock => OSHA,
+            Caution::NeverTheFenceAsStop | Caution::StopAheadOfBlade => MANUALS,
+            Caution::NotOnTheSaw(_) => "the limits in the saw's profile",
+            Caution::LargeSheet | Caution::NarrowUnderGuide | Caution::FarEnd | Caution::OnlyDust => PRACTICE,
+        }
+    }
+
+    /// A few letters for a file.
+    pub fn key(self) -> &'static str {
+        match self {
+            Caution::LargeSheet => "large-sheet",
+            Caution::NarrowUnderGuide => "narrow-under-guide",
+            Caution::PushStickThroughout => "push-stick-throughout",
+            Caution::PushStickAtTheEnd => "push-stick-at-the-end",
+            Caution::PushBlock => "push-block",
+            Caution::TakeAwayByStick => "take-away-by-stick",
+            Caution::NeverTheFenceAsStop => "never-the-fence-as-stop",
+            Caution::StopAheadOfBlade => "stop-ahead-of-blade",
+            Caution::FarEnd => "far-end",
+            Caution::OnlyDust => "only-dust",
+            Caution::NotOnTheSaw(_) => "not-on-the-saw",
+        }
+    }
+}
+
+/// What to take care of at a cut.
+pub(super) fn cautions(bench: &SawBench, step: &Step, why: &[Why]) -> Vec<Caution> {
+    let mut found = Vec::new();
+    let (long, short) = (step.rect.width().max(step.rect.height()), step.rect.width().min(step.rect.height()));
+    let [most_long, most_short] = bench.one_person.value;
+    let rest = step.left.as_ref().map_or(0.0, |left| match step.axis {
+        crate::layout::Axis::X => left.rect.width(),
+        crate::layout::Axis::Y => left.rect.height(),
+    });
+    match step.way {
+        Way::Guide => {
+            if long > most_long && short > most_short / 2.0 || short > most_short {
+                found.push(Caution::LargeSheet);
+            } else if step.measure.max(rest) < UNDER_GUIDE {
+                found.push(Caution::NarrowUnderGuide);
+            }
+        }
+        Way::Fence => {
+            let narrow = step.measure < bench.narrow_rip.value;
+            if narrow {
+                found.push(Caution::PushBlock);
+            } else if step.length() < PUSH_STICK {
+                found.push(Caution::PushStickThroughout);
+            } else {
+                found.push(Caution::PushStickAtTheEnd);
+            }
+            if !narrow && step.measure <= TAKEN_BY_STICK {
+                found.push(Caution::TakeAwayByStick);
+            }
+            if step.length().max(rest) > FAR_END {
+                found.push(Caution::FarEnd);
+            }
+        }
+        Way::GaugeStop => {
+            found.push(Caution::NeverTheFenceAsStop);
+            if step.measure.max(rest) > FAR_END {
+                found.push(Caution::FarEnd);
+            }
+        }
+        Way::GaugeFree => {
+            found.push(Caution::StopAheadOfBlade);
+            if rest > FAR_END {
+                found.push(Caution::FarEnd);
+            }
+        }
+        Way::Hand => found.push(Caution::NotOnTheSaw(Reasons::new(why))),
+    }
+    if step.left.is_none() && step.off.as_ref().is_some_and(|off| off.becomes != Becomes::Waste) {
+        found.push(Caution::OnlyDust);
+    }
+    found
+}

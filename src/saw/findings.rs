@@ -1,0 +1,79 @@
+//! What a maker should know of the plan as a whole.
+
+use super::plan::{MOST_CUTS, SawPlan};
+use super::step::{Action, Way};
+use crate::design::Part;
+use crate::finding::{Finding, Limits, Measure, Status};
+use crate::job::{Job, Saw};
+
+const STATED: &str = "the accuracy in the saw's profile, every cut off the same way";
+
+pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> Vec<Finding> {
+    let mut found = Vec::new();
+    found.extend(unsquared(job, plan));
+    for (index, part) in parts.iter().enumerate() {
+        let pieces = || plan.pieces.iter().filter(move |piece| piece.part == index);
+        let [length, width] = plan.critical[index];
+        let critical = || {
+            pieces().flat_map(move |piece| {
+                [length.then_some(piece.length), width.then_some(piece.width)].into_iter().flatten()
+            })
+        };
+        let Some(error) = critical().map(|gathered| gathered.error).reduce(f64::max) else { continue };
+        let cuts = critical().map(|gathered| gathered.cuts).max().unwrap_or(0);
+        let which = match (length, width) {
+            (true, true) => "length and width",
+            (true, false) => "length",
+            _ => "width",
+        };
+        found.push(
+            Finding::measured(
+                format!("cuts that the {which} depends on"),
+                &part.name,
+                Measure::Count(cuts as f64),
+                Limits::at_most(MOST_CUTS as f64),
+                Status::Caution,
+            )
+            .source(STATED)
+            .advice(format!(
+                "it holds other parts apart; by hand it may be off by {} at worst: measure the first piece before you cut \
+                 the rest",
+                job.units.measured(error)
+            )),
+        );
+    }
+    let by_hand = plan.steps.iter().filter(|step| step.way == Way::Hand).count();
+    if by_hand > 0 {
+        let pieces: Vec<String> =
+            plan.steps.iter().enumerate().filter(|(_, step)| step.way == Way::Hand).map(|(i, _)| (i + 1).to_string()).collect();
+        found.push(
+            Finding::measured(
+                "cuts that no saw of the bench makes safely",
+                &saw.bench.title,
+                Measure::Count(by_hand as f64),
+                Limits::at_most(0.0),
+                Status::Caution,
+            )
+            .source("the limits in the saw's profile")
+            .advice(format!("cut these with a hand saw or a bandsaw: step {}", pieces.join(", "))),
+        );
+    }
+    found
+}
+
+/// Sheets with no wood to spare for squaring an end.
+fn unsquared(job: &Job, plan: &SawPlan) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for step in plan.steps.iter().filter(|step| step.action == Action::Check) {
+        found.push(
+            Finding::plain("wood to square the sheet's end", format!("sheet {}", step.sheet + 1), Status::Caution)
+                .source("PS 1-19 lets a sheet be out of square by 1/64 in a foot")
+                .advice(format!(
+                    "the parts take the sheet's whole length, so its factory end is used as it is: check it with a square, or \
+                     give the stock a `trim` of {}",
+                    job.units.show(3.0)
+                )),
+        );
+    }
+    found
+}

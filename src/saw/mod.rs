@@ -1,0 +1,35 @@
+//! Guillotine patterns → ordered cuts from two reference edges, for hands.
+//!
+//! 1. `block`: a pattern's tree in its simplest form, and rows cut through neighbouring strips where that is better
+//! 2. `bench`: pieces with names and edges; a cut takes one, and knows which edges may be measured from
+//! 3. `way`: how a cut can be made without danger on the saws there are
+//! 4. `order`: the guide first, then the table saw, all pieces of one setting at once
+//! 5. `lines`: how the error of a finished dimension gathers
+//! 6. [`replay`](self::replay): the written steps cut again by something that knows nothing of all this
+
+mod bench;
+mod block;
+mod caution;
+mod critical;
+mod findings;
+mod lines;
+mod names;
+mod order;
+mod plan;
+mod replay;
+pub mod say;
+mod shape;
+mod step;
+mod way;
+mod works;
+
+pub use caution::{Caution, PUSH_STICK, Reasons, TAKEN_BY_STICK};
+pub use lines::Gathered;
+pub use plan::{CutPiece, SawPlan, SawSheet, plain_order, plan};
+pub use replay::replay;
+pub use shape::Recess;
+pub use step::{Action, Becomes, Edge, Mark, Piece, Setting, Side, Slope, Step, Way};
+pub use works::{Work, WorkKind, stack};
+
+/// Sizes nearer than this are one size: no saw takes off less (mm).
+pub(crate) const SLIVER: f64 = 0.05;

@@ -1,0 +1,261 @@
+//! The plan in a maker's words.
+
+use super::step::{Action, Becomes, Edge, Mark, Piece, Side, Slope, Step, Way};
+use super::works::{Work, WorkKind};
+use super::{Recess, SawPlan};
+use crate::design::Part;
+use crate::geometry::Rect;
+use crate::job::Job;
+use crate::layout::Axis;
+use crate::units::{Units, decimal};
+
+/// What to read before the first cut.
+pub const BEFORE: [&str; 5] = [
+    "Read the manual of each saw. Its guards and riving knife stay on; where a cut seems to need them off, it is made another \
+     way. Manual, local rules and qualified practice come before this plan.",
+    "Eye and ear protection, dust extraction, no gloves or loose sleeves at the blade. Stand beside the line of the blade. \
+     Clear off-cuts when the blade stands.",
+    "R1 is the long reference edge, R2 the end squared to it. Mark both on the face. Tick each fresh edge as you cut it: the \
+     tick is the side the next measure comes from.",
+    "What you keep is on the measured side: along the fence or at the stop. The kerf lies beyond it, on the waste. Pencil the \
+     name on each piece as it comes off.",
+    "The kerf in the plan is the one in the spec. Measure yours on a trial cut; if it is wider, the last pieces come out short.",
+];
+
+/// `485.8 × 260.4 mm`
+pub fn size(units: Units, rect: Rect) -> String {
+    format!("{} × {}", units.number(rect.width()), units.show(rect.height()))
+}
+
+/// What an edge is called: `R1`, `R2`, `cut in step 5`.
+pub fn edge(edge: Edge) -> String {
+    match edge {
+        Edge::Factory => "as bought".into(),
+        Edge::LongReference => "R1".into(),
+        Edge::EndReference => "R2".into(),
+        Edge::CutIn(step) => format!("cut in step {}", step + 1),
+    }
+}
+
+fn named_edge(side: Side, which: Edge) -> String {
+    format!("{} edge ({})", side.name(), edge(which))
+}
+
+/// What is done with a piece: `finished`, `cut further`, `keep`, `waste`.
+pub fn fate(becomes: Becomes) -> &'static str {
+    match becomes {
+        Becomes::Part { .. } => "finished",
+        Becomes::Strip => "cut further",
+        Becomes::OffCut => "keep",
+        Becomes::Waste => "waste",
+    }
+}
+
+/// The step as sentences.
+pub fn step(job: &Job, plan: &SawPlan, step: &Step) -> String {
+    let units = job.units;
+    match step.action {
+        Action::Check => format!(
+            "On trestles: {}. There is no wood to spare: look along the lower long edge and hold a square to the left end. If \
+             both are true, mark the long edge R1 and the end R2. If not, turn the sheet to a better corner, or take another.",
+            step.piece
+        ),
+        Action::Straighten => format!(
+            "Guided circular saw: {}, {}. Lay the guide {} in from the lower long edge, over the whole length, and cut that \
+             edge straight. Mark the fresh edge R1.",
+            step.piece,
+            size(units, step.rect),
+            units.show(step.measure)
+        ),
+        Action::Square => format!(
+            "Guided circular saw: {}, {}.{} Set the guide square to R1 at the left end and take {} off. Mark the fresh end R2.",
+            step.piece,
+            size(units, step.rect),
+            if step.rect.y0 == 0.0 { " Take the straighter long edge for the lower one and mark it R1." } else { "" },
+            units.show(step.measure)
+        ),
+        Action::Cut => cut(units, plan, step),
+        Action::Slope(slope) => sloped(units, plan, step, slope),
+    }
+}
+
+fn cut(units: Units, plan: &SawPlan, step: &Step) -> String {
+    let measure = units.show(step.measure);
+    let from = named_edge(step.from, step.from_edge);
+    let piece = format!("{}, {}", step.piece, size(units, step.rect));
+    let setting = step.setting.map(|number| format!(" (setting {})", number + 1)).unwrap_or_default();
+    let square = step.square.map(|(side, which)| named_edge(side, which));
+    let how = match step.way {
+        Way::Fence => format!("Table saw, fence at {measure}{setting}: {piece}. Run its {from} along the fence."),
+        Way::GaugeStop => format!(
+            "Table saw, gauge, stop at {measure}{setting}: {piece}. Its {} against the gauge, its {from} against the stop.",
+            square.unwrap_or_default()
+        ),
+        Way::GaugeFree => format!(
+            "Table saw, gauge, block {measure} from the blade and ending ahead of it{setting}: {piece}. Its {} against the \
+             gauge, its {from} brought to the block before the cut.",
+            square.unwrap_or_default()
+        ),
+        Way::Guide => match square {
+            Some(square) => format!(
+                "Guided circular saw: {piece}. Measure {measure} from its {from}, set the guide square to its {square}."
+            ),
+            None => format!("Guided circular saw: {piece}. Measure {measure} from its {from} at both ends and lay the guide to the marks."),
+        },
+        Way::Hand => format!("Hand saw or bandsaw: {piece}. Measure {measure} from its {from} at both ends and join the marks."),
+    };
+    let off = step.off.as_ref().map_or_else(String::new, |off| format!(" Off comes {}.", described(units, off)));
+    let left = match &step.left {
+        None => " Nothing is left beyond the kerf.".to_string(),
+        Some(left) if left.name == step.piece => {
+            let more = plan.steps.iter().any(|later| later.piece == left.name && later.rect == left.rect);
+            format!(" {} stays, {}{}.", left.name, size(units, left.rect), if more { ": keep it" } else { "" })
+        }
+        Some(left) => format!(" Left is {}.", described(units, left)),
+    };
+    format!("{how}{off}{left}")
+}
+
+fn described(units: Units, piece: &Piece) -> String {
+    match piece.becomes {
+        Becomes::Part { .. } => format!("{}, {}, finished", piece.name, size(units, piece.rect)),
+        Becomes::Strip => format!("{}, {}, to be cut further", piece.name, size(units, piece.rect)),
+        Becomes::OffCut => format!("{}, {}: keep it", piece.name, size(units, piece.rect)),
+        Becomes::Waste => format!("waste, {}", size(units, piece.rect)),
+    }
+}
+
+fn sloped(units: Units, plan: &SawPlan, step: &Step, slope: Slope) -> String {
+    let mark = |mark: Mark| {
+        let end = if mark.from == Side::Left { "left" } else { "lower" };
+        format!("{} from the {end} end on the {} edge", units.show(mark.distance), mark.on.name())
+    };
+    let [a, b] = slope.marks.map(mark);
+    let angle = decimal(slope.angle, 1);
+    let setting = step.setting.map(|number| format!(" (setting {})", number + 1)).unwrap_or_default();
+    let how = match step.way {
+        Way::GaugeStop => format!("Table saw, gauge turned {angle}° out of square{setting}"),
+        Way::Guide => "Guided circular saw".into(),
+        _ => "Hand saw or bandsaw".into(),
+    };
+    let first = plan.steps.iter().find(|other| other.setting.is_some() && other.setting == step.setting);
+    let trial = if first == Some(step) { " Try the angle on waste first." } else { "" };
+    format!(
+        "{how}: {}, {}, as it lay on the sheet. Mark {a} and {b}, join the marks and cut along the line; the corner is \
+         waste.{trial}",
+        step.piece,
+        size(units, step.rect)
+    )
+}
+
+/// A work as sentences. Measures on the part are from its left and lower edge as its drawing has it.
+pub fn work(job: &Job, part: &Part, work: &Work) -> String {
+    let units = job.units;
+    let show = |mm| units.show(mm);
+    let all = if part.count == 1 { format!("{}, 1 piece", part.name) } else { format!("{}, all {} pieces", part.name, part.count) };
+    match &work.kind {
+        WorkKind::Notches(notches) => {
+            let list: Vec<String> = notches
+                .iter()
+                .map(|notch| {
+                    format!(
+                        "{} to {} along, {} to {} up",
+                        units.number(notch.x0),
+                        units.number(notch.x1),
+                        units.number(notch.y0),
+                        units.number(notch.y1)
+                    )
+                })
+                .collect();
+            format!(
+                "Notches: {all}. Clamp equal pieces together, edges flush, and mark from the left and the lower edge of the \
+                 drawing ({}): {}. Saw down the sides with a hand saw or a box-joint jig, chisel or coping saw across; fit \
+                 the first to its mate before you cut the rest.",
+                units.sign(),
+                list.join("; ")
+            )
+        }
+        WorkKind::Curve(rect) => format!(
+            "To the drawing: {all}. Saw beside the line with a bandsaw or coping saw, {} to {} along and {} to {} up, and \
+             smooth to the line.",
+            units.number(rect.x0),
+            units.number(rect.x1),
+            units.number(rect.y0),
+            show(rect.y1)
+        ),
+        WorkKind::Recess { recess, purpose } => recessed(units, &all, *recess, purpose),
+        WorkKind::Holes { stack } => {
+            let template = format!("the template of {}", part.name);
+            let how = if *stack > 1 {
+                format!("Clamp {stack} pieces in a stack, edges flush, {template} on top, scrap below")
+            } else {
+                format!("Lay {template} on the piece, scrap below")
+            };
+            format!(
+                "Holes: {all}. {how}. Align the template to the edges it names, punch each centre, drill to the sizes on it; \
+                 clamp, never hold by hand."
+            )
+        }
+    }
+}
+
+fn recessed(units: Units, all: &str, recess: Recess, purpose: &str) -> String {
+    let show = |mm| units.show(mm);
+    let edge = |across: Axis, high: bool| match (across, high) {
+        (Axis::X, false) => "left",
+        (Axis::X, true) => "right",
+        (Axis::Y, false) => "lower",
+        (Axis::Y, true) => "upper",
+    };
+    match recess {
+        Recess::Rabbet { across, high, width, depth } => format!(
+            "Router table, rabbet ({purpose}): {all}. Fence {} behind the far side of the cutter, cutter {} high. The face that \
+             is up in the drawing lies down, its {} edge along the fence.",
+            show(width),
+            units.measured(depth),
+            edge(across, high)
+        ),
+        Recess::Groove { across, from_low, width, depth } => format!(
+            "Router table, groove ({purpose}): {all}. Fence {} from the near side of the cutter, cutter {} high, groove {} \
+             wide. The face that is up in the drawing lies down, its {} edge along the fence.",
+            show(from_low),
+            units.measured(depth),
+            units.measured(width),
+            edge(across, false)
+        ),
+        Recess::Pocket { rect, depth } => format!(
+            "Router by hand, recess ({purpose}): {all}. {} deep, from {} to {} along and {} to {} up, on the face that is up in \
+             the drawing; clamp four strips as a frame for the router's base.",
+            units.measured(depth),
+            units.number(rect.x0),
+            units.number(rect.x1),
+            units.number(rect.y0),
+            show(rect.y1)
+        ),
+    }
+}
+
+/// What to take care of at a work, and who says so.
+pub fn work_care(work: &Work) -> (&'static str, &'static str) {
+    match work.kind {
+        WorkKind::Recess { recess: Recess::Rabbet { .. } | Recess::Groove { .. }, .. } => (
+            "Feed against the cutter's turning, in passes no deeper than half its diameter, with the guard on and a push block; \
+             not on the table saw without its guard.",
+            "HSE information sheet WIS 16: grooves and rabbets belong on a guarded router",
+        ),
+        WorkKind::Recess { .. } => ("Clamp the work; shallow passes.", "common practice"),
+        WorkKind::Notches(_) | WorkKind::Curve(_) => ("Clamp the work; keep both hands behind the edge.", "common practice"),
+        WorkKind::Holes { .. } => ("Clamp the stack: a bit that catches turns it.", "common practice"),
+    }
+}
+
+/// What a work is done with.
+pub fn work_tool(work: &Work) -> &'static str {
+    match work.kind {
+        WorkKind::Recess { recess: Recess::Pocket { .. }, .. } => "router by hand",
+        WorkKind::Recess { .. } => "router table",
+        WorkKind::Notches(_) => "hand saw or box-joint jig",
+        WorkKind::Curve(_) => "bandsaw or coping saw",
+        WorkKind::Holes { .. } => "drill",
+    }
+}

@@ -1,0 +1,222 @@
+//! One cut as a maker reads it: which piece, from which edge, how far, with which saw.
+
+use super::caution::Caution;
+use crate::geometry::Rect;
+use crate::layout::{Axis, Turn};
+
+/// An edge of a piece as the sheet lies in the picture, its length running to the right.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    Left,
+    Lower,
+    Right,
+    Upper,
+}
+
+impl Side {
+    pub const ALL: [Side; 4] = [Side::Left, Side::Lower, Side::Right, Side::Upper];
+
+    pub fn name(self) -> &'static str {
+        match self {
+            Side::Left => "left",
+            Side::Lower => "lower",
+            Side::Right => "right",
+            Side::Upper => "upper",
+        }
+    }
+
+    /// The axis along which one measures from this edge.
+    pub fn axis(self) -> Axis {
+        match self {
+            Side::Left | Side::Right => Axis::X,
+            Side::Lower | Side::Upper => Axis::Y,
+        }
+    }
+
+    /// The edge at the low end of an axis, and the one at its high end.
+    pub fn ends(axis: Axis) -> (Side, Side) {
+        match axis {
+            Axis::X => (Side::Left, Side::Right),
+            Axis::Y => (Side::Lower, Side::Upper),
+        }
+    }
+
+    pub fn index(self) -> usize {
+        match self {
+            Side::Left => 0,
+            Side::Lower => 1,
+            Side::Right => 2,
+            Side::Upper => 3,
+        }
+    }
+}
+
+/// What an edge is, so that a maker finds it on the wood.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Edge {
+    /// As bought; never measured from.
+    Factory,
+    /// The long edge that everything is square to.
+    LongReference,
+    /// The short end that was squared to it.
+    EndReference,
+    /// Made by the step of this index.
+    CutIn(usize),
+}
+
+/// How a cut is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Way {
+    /// A circular saw along a guide clamped to the work.
+    Guide,
+    /// A table saw, the work running along the fence.
+    Fence,
+    /// A table saw, the work held at the gauge or on the sled against a stop.
+    GaugeStop,
+    /// The same, but a long strip is held and a short piece falls free: the stop ends ahead of the blade.
+    GaugeFree,
+    /// A hand saw or a bandsaw, to a line.
+    Hand,
+}
+
+impl Way {
+    /// Is the cut set by a fence or a stop, so that all pieces of one size go through at one setting?
+    pub fn is_set(self) -> bool {
+        matches!(self, Way::Fence | Way::GaugeStop | Way::GaugeFree)
+    }
+
+    pub fn name(self) -> &'static str {
+        match self {
+            Way::Guide => "guided circular saw",
+            Way::Fence => "table saw, fence",
+            Way::GaugeStop | Way::GaugeFree => "table saw, gauge",
+            Way::Hand => "hand saw or bandsaw",
+        }
+    }
+
+    /// One word for a file.
+    pub fn key(self) -> &'static str {
+        match self {
+            Way::Guide => "guide",
+            Way::Fence => "fence",
+            Way::GaugeStop => "gauge-stop",
+            Way::GaugeFree => "gauge-free",
+            Way::Hand => "hand",
+        }
+    }
+}
+
+/// What a step is for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Action {
+    /// The sheet has no wood to spare: its edges are looked at and taken as they are.
+    Check,
+    /// The long edge is cut straight; it becomes the long reference.
+    Straighten,
+    /// The short end is cut square to the long reference; it becomes the other reference.
+    Square,
+    /// A piece is cut off at a measure.
+    Cut,
+    /// A corner is cut off a finished rectangle, from a mark on one edge to a mark on another.
+    Slope(Slope),
+}
+
+/// An angled cut across a piece, by its two marks in the sheet's frame.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slope {
+    pub marks: [Mark; 2],
+    /// Out of square, degrees.
+    pub angle: f64,
+}
+
+/// A mark on one of a piece's edges, at a distance from one of that edge's ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Mark {
+    pub on: Side,
+    /// The edge that the distance is measured from.
+    pub from: Side,
+    pub distance: f64,
+}
+
+/// What a piece becomes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Becomes {
+    /// A piece of this part, to its final size.
+    Part { part: usize, turn: Turn },
+    /// Something to be cut further.
+    Strip,
+    /// An off-cut worth keeping.
+    OffCut,
+    Waste,
+}
+
+/// A piece after a cut: its name, pencilled on it, and where it lay on the sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    pub name: String,
+    pub rect: Rect,
+    pub becomes: Becomes,
+}
+
+/// One cut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// Index of the sheet.
+    pub sheet: usize,
+    pub action: Action,
+    pub way: Way,
+    /// Index of the fence or stop setting.
+    pub setting: Option<usize>,
+    /// What is on the saw, and where it lay on the sheet.
+    pub piece: String,
+    pub rect: Rect,
+    /// The axis measured along; the cut runs across it.
+    pub axis: Axis,
+    /// The edge measured from: at the fence, at the stop, or the one the rule is held to.
+    pub from: Side,
+    pub from_edge: Edge,
+    /// From that edge to the near side of the cut. The kerf lies beyond it, on the waste; only where an edge is
+    /// straightened or squared does it lie before it.
+    pub measure: f64,
+    /// The edge at the gauge, or that the guide is square to.
+    pub square: Option<(Side, Edge)>,
+    /// What comes off on the measured side; nothing when only dust does.
+    pub off: Option<Piece>,
+    /// What is left beyond the kerf.
+    pub left: Option<Piece>,
+    pub cautions: Vec<Caution>,
+}
+
+impl Step {
+    /// Length of the cut.
+    pub fn length(&self) -> f64 {
+        match self.axis {
+            Axis::X => self.rect.height(),
+            Axis::Y => self.rect.width(),
+        }
+    }
+
+    /// Where the cut's near side is, along its axis in the sheet's frame.
+    pub fn line(&self) -> f64 {
+        match self.from {
+            Side::Left => self.rect.x0 + self.measure,
+            Side::Right => self.rect.x1 - self.measure,
+            Side::Lower => self.rect.y0 + self.measure,
+            Side::Upper => self.rect.y1 - self.measure,
+        }
+    }
+}
+
+/// One position of the fence or the stop, and all that goes through at it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Setting {
+    pub way: Way,
+    /// Fence to blade, or stop to blade.
+    pub measure: f64,
+    /// The gauge's angle out of square, degrees.
+    pub angle: f64,
+    /// What goes over the saw.
+    pub pieces: Vec<String>,
+    /// Cuts made.
+    pub cuts: usize,
+}

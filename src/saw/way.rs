@@ -1,0 +1,159 @@
+//! How a cut can be made without danger, by the limits of the saws there are.
+
+use super::step::Way;
+use crate::profile::SawBench;
+
+/// A cut to be made: the piece's size across and along the cut, and how much comes off on the measured side.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Work {
+    pub across: f64,
+    pub along: f64,
+    pub measure: f64,
+    pub kerf: f64,
+}
+
+impl Work {
+    /// What is left beyond the kerf.
+    pub fn rest(&self) -> f64 {
+        (self.across - self.measure - self.kerf).max(0.0)
+    }
+}
+
+/// Why a way is closed, in words that follow "because".
+pub(super) type Why = &'static str;
+
+/// The way to make a cut; when only the hand is left, why not the saws.
+pub(super) fn way(bench: &SawBench, work: Work) -> (Way, Vec<Why>) {
+    let mut why = Vec::new();
+    for (way, closed) in [(Way::Fence, fence(bench, work)), (Way::GaugeStop, gauge(bench, work)), (Way::Guide, guide(bench, work))] {
+        match closed {
+            Some(reason) => {
+                if !why.contains(&reason) {
+                    why.push(reason);
+                }
+            }
+            // The longer side is what hands and gauge can hold.
+            None if way == Way::GaugeStop && work.measure < bench.least_held.value => return (Way::GaugeFree, Vec::new()),
+            None => return (way, Vec::new()),
+        }
+    }
+    (Way::Hand, why)
+}
+
+/// Can one person feed the piece over a table saw?
+fn too_large(bench: &SawBench, work: Work) -> bool {
+    let (long, short) = (work.across.max(work.along), work.across.min(work.along));
+    let [most_long, most_short] = bench.one_person.value;
+    let bulky = long > most_long || short > most_short;
+    // A long narrow strip weighs little; it needs a stand under its far end.
+    let slender = long <= 2.0 * most_long && long * short <= most_long * most_short / 2.0;
+    bulky && !slender
+}
+
+/// What closes the way along the fence.
+fn fence(bench: &SawBench, work: Work) -> Option<Why> {
+    if !bench.has_table_saw() {
+        Some("there is no table saw")
+    } else if too_large(bench, work) {
+        Some("the piece is too large for one person at the table saw")
+    } else if work.measure > bench.rip_capacity.value {
+        Some("the fence does not reach that far")
+    } else if work.measure < bench.least_rip.value {
+        Some("it is too narrow to pass between blade and fence")
+    } else if work.along < bench.least_on_fence.value || work.along < work.measure {
+        Some("its edge is too short to run along the fence")
+    } else if work.across > bench.reach_out.value * work.along {
+        Some("it reaches out too far from the fence")
+    } else {
+        None
+    }
+}
+
+/// What closes the way at the gauge.
+fn gauge(bench: &SawBench, work: Work) -> Option<Why> {
+    if !bench.has_table_saw() {
+        Some("there is no table saw")
+    } else if too_large(bench, work) {
+        Some("the piece is too large for one person at the table saw")
+    } else if work.along > bench.crosscut_capacity.value {
+        Some("the cut is longer than the gauge can make")
+    } else if work.measure.max(work.rest()) < bench.least_held.value {
+        Some("it is too short to be held at the gauge")
+    } else {
+        None
+    }
+}
+
+/// What closes the way along the guide.
+fn guide(bench: &SawBench, work: Work) -> Option<Why> {
+    if work.along > bench.guide_length.value {
+        Some("the cut is longer than the guide")
+    } else if work.across < bench.least_under_guide.value || work.along < bench.least_under_guide.value / 2.0 {
+        Some("it is too small to clamp the guide to")
+    } else {
+        None
+    }
+}
+
+/// How many of these strips, cut one after another off a piece, could only be cut by hand, in the best order.
+pub(super) fn by_hand(bench: &SawBench, across: f64, along: f64, strips: &[f64], kerf: f64) -> usize {
+    let count = |order: &[f64]| {
+        let mut rest = across;
+        let mut hand = 0;
+        for (i, &measure) in order.iter().enumerate() {
+            let last_fits = i + 1 == order.len() && (rest - measure).abs() < super::SLIVER;
+            let work = Work { across: rest, along, measure, kerf };
+            if !last_fits && way(bench, work).0 == Way::Hand {
+                hand += 1;
+            }
+            rest = work.rest();
+        }
+        hand
+    };
+    let mut order = strips.to_vec();
+    order.sort_by(f64::total_cmp);
+    let rising = count(&order);
+    order.reverse();
+    let falling = count(&order);
+    // Narrow ones first need a long strip to be held; with wide ones first the piece is soon small enough.
+    rising.min(falling).min(count(strips))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::profile::Profiles;
+
+    fn of(across: f64, along: f64, measure: f64) -> Way {
+        let bench = Profiles::built_in().find::<SawBench>("table-saw").expect("built in");
+        way(&bench, Work { across, along, measure, kerf: 3.0 }).0
+    }
+
+    #[test]
+    fn a_sheet_is_broken_down_by_the_guide_and_a_strip_goes_to_the_fence() {
+        assert_eq!(of(2440.0, 1220.0, 486.0), Way::Guide);
+        assert_eq!(of(1220.0, 486.0, 260.0), Way::Fence);
+    }
+
+    #[test]
+    fn a_narrow_strip_is_cut_at_the_gauge_and_never_with_its_short_end_on_the_fence() {
+        assert_eq!(of(1220.0, 241.0, 190.0), Way::GaugeStop);
+        assert_eq!(of(1220.0, 51.0, 215.0), Way::GaugeStop);
+        // A short piece falls free from a long strip that is held.
+        assert_eq!(of(1220.0, 51.0, 60.0), Way::GaugeFree);
+    }
+
+    #[test]
+    fn what_is_too_short_for_both_is_left_to_the_hand() {
+        assert_eq!(of(150.0, 51.0, 60.0), Way::Hand);
+        assert_eq!(of(800.0, 400.0, 8.0), Way::GaugeFree);
+        assert_eq!(of(140.0, 800.0, 8.0), Way::Hand);
+    }
+
+    #[test]
+    fn without_a_table_saw_all_is_guided() {
+        let bench = Profiles::built_in().find::<SawBench>("circular-saw").expect("built in");
+        let work = Work { across: 1220.0, along: 241.0, measure: 190.0, kerf: 3.0 };
+        assert_eq!(way(&bench, work).0, Way::Guide);
+    }
+}

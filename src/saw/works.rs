@@ -1,0 +1,91 @@
+//! What follows the sawing: recesses, notches and holes, as set-ups by hand.
+
+use super::shape::{Corner, Recess, corners, recess};
+use crate::design::Part;
+use crate::geometry::Rect;
+
+/// A stack to be drilled is at most this thick (mm): a bit runs out of true in a thicker one.
+const STACK: f64 = 50.0;
+
+/// Something done alike to every piece of a part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Work {
+    /// Index into the parts.
+    pub part: usize,
+    pub kind: WorkKind,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub enum WorkKind {
+    /// Rectangles sawn out of the edges, in the part's frame.
+    Notches(Vec<Rect>),
+    /// A corner or edge sawn to the drawing.
+    Curve(Rect),
+    Recess { recess: Recess, purpose: String },
+    /// Holes by template, this many pieces in a stack.
+    Holes { stack: u32 },
+}
+
+/// The works of all parts, in the order they are best done: nothing is drilled that would still be cut.
+pub(super) fn works(parts: &[Part]) -> Vec<Work> {
+    let mut works = Vec::new();
+    for (index, part) in parts.iter().enumerate() {
+        let mut add = |kind| works.push(Work { part: index, kind });
+        let corners = corners(part);
+        let notches: Vec<Rect> = corners
+            .iter()
+            .filter_map(|corner| if let Corner::Notch(rect) = corner { Some(*rect) } else { None })
+            .collect();
+        if !notches.is_empty() {
+            add(WorkKind::Notches(notches));
+        }
+        for corner in &corners {
+            if let Corner::Curve(rect) = corner {
+                add(WorkKind::Curve(*rect));
+            }
+        }
+        for pocket in &part.pockets {
+            add(WorkKind::Recess { recess: recess(part, pocket), purpose: pocket.purpose.clone() });
+        }
+        if !part.holes.is_empty() {
+            add(WorkKind::Holes { stack: stack(part) });
+        }
+    }
+    works
+}
+
+/// How many equal pieces are drilled at once: as many as a bit goes through, and in stacks of one size.
+pub fn stack(part: &Part) -> u32 {
+    let most = ((STACK / part.thickness).floor() as u32).clamp(1, part.count.max(1));
+    let stacks = part.count.div_ceil(most);
+    part.count.div_ceil(stacks.max(1)).max(1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stacks_are_even_and_no_thicker_than_a_bit_drills_true() {
+        let part = |count, thickness| Part {
+            name: "p".into(),
+            box_name: None,
+            count,
+            stock: 0,
+            length: 100.0,
+            width: 50.0,
+            thickness,
+            grain: crate::design::Grain::Any,
+            outline: crate::geometry::Outline::rectangle(100.0, 50.0),
+            holes: vec![],
+            pockets: vec![],
+            up: crate::design::Face::Inner,
+            assembly: 0,
+            panels: vec![],
+        };
+        assert_eq!(stack(&part(8, 12.0)), 4);
+        assert_eq!(stack(&part(5, 12.0)), 3);
+        assert_eq!(stack(&part(1, 12.0)), 1);
+        assert_eq!(stack(&part(7, 60.0)), 1);
+    }
+}
