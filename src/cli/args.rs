@@ -55,7 +55,7 @@ pub enum Command {
         /// Which one
         name: Option<String>,
     },
-    /// List the profiles: frames, occupants, materials, tools, machines; with a name, print one with its sources
+    /// List the profiles: frames, occupants, materials, tools, machines, saws; with a name, print one with its sources
     Profiles {
         /// Which one
         name: Option<String>,

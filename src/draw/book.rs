@@ -1,6 +1,6 @@
 //! Every drawing of a job in the order in which a maker needs them: the pages of `drawings.pdf`.
 
-use super::{Picture, part_drawing, sheet_picture};
+use super::{Picture, part_drawing, saw_picture, sheet_picture};
 use crate::Made;
 
 /// A page to be printed.
@@ -20,6 +20,9 @@ pub fn book(made: &Made) -> Vec<Page> {
     };
     for i in 0..made.layout.sheets.len() {
         add("Sheets", &format!("Sheet {}", i + 1), sheet_picture(&made.job, &made.parts, &made.layout, i));
+    }
+    for i in 0..made.saw.sheets.len() {
+        add("Saw plan", &format!("Sheet {}", i + 1), saw_picture(&made.job, &made.parts, &made.saw, i));
     }
     for part in &made.parts {
         add("Parts", &part.name, part_drawing(&made.job, part));

@@ -6,6 +6,7 @@ mod letters;
 mod part;
 mod pen;
 mod picture;
+mod saw;
 mod sheet;
 mod svg;
 
@@ -14,6 +15,7 @@ pub use letters::{EM, FONT, Glyph, glyph, shortened, text_width, wrapped};
 pub use part::part_drawing;
 pub use pen::{Colour, Look, Pen};
 pub use picture::{Anchor, Mark, Picture, Text};
+pub use saw::saw_picture;
 pub use sheet::sheet_picture;
 pub use svg::svg;
 

@@ -1,11 +1,14 @@
 //! The cut list.
 
+use crate::Made;
 use crate::design::{Grain, Part};
 use crate::error::Error;
 use crate::job::Job;
+use crate::layout::Placement;
 
 /// `parts.csv`: a row per part, in the job's units.
-pub(super) fn cut_list(job: &Job, parts: &[Part]) -> Result<Vec<u8>, Error> {
+pub(super) fn cut_list(made: &Made) -> Result<Vec<u8>, Error> {
+    let (job, parts) = (&made.job, &made.parts);
     let units = job.units;
     let fault = |why: &dyn std::fmt::Display| Error::Fault(format!("parts.csv: {why}"));
     let mut rows = csv::Writer::from_writer(Vec::new());
@@ -20,9 +23,11 @@ pub(super) fn cut_list(job: &Job, parts: &[Part]) -> Result<Vec<u8>, Error> {
         "grain",
         "holes",
         "material",
+        "router sheets",
+        "saw sheets",
     ];
     rows.write_record(head).map_err(|why| fault(&why))?;
-    for part in parts {
+    for (i, part) in parts.iter().enumerate() {
         rows.write_record([
             inert(&part.name).as_str(),
             inert(part.box_name.as_deref().unwrap_or("")).as_str(),
@@ -37,10 +42,19 @@ pub(super) fn cut_list(job: &Job, parts: &[Part]) -> Result<Vec<u8>, Error> {
             },
             &holes(job, part),
             &job.stock[part.stock].material.title,
+            &on_sheets(i, made.layout.sheets.iter().map(|sheet| &sheet.placements)),
+            &on_sheets(i, made.saw.sheets.iter().map(|sheet| &sheet.placements)),
         ])
         .map_err(|why| fault(&why))?;
     }
     rows.into_inner().map_err(|why| fault(&why))
+}
+
+/// Which sheets a part lies on, and how many of it on each: `1: 6; 2: 2`.
+fn on_sheets<'a>(part: usize, sheets: impl Iterator<Item = &'a Vec<Placement>>) -> String {
+    let counts = sheets.map(|placements| placements.iter().filter(|placement| placement.part == part).count());
+    let there = counts.enumerate().filter(|(_, count)| *count > 0);
+    there.map(|(sheet, count)| format!("{}: {count}", sheet + 1)).collect::<Vec<_>>().join("; ")
 }
 
 /// `2 × 3/4 in vent, 1 × 3/4 in entrance`
@@ -62,7 +76,7 @@ fn holes(job: &Job, part: &Part) -> String {
 }
 
 /// A cell that no spreadsheet takes for a formula.
-fn inert(text: &str) -> String {
+pub(super) fn inert(text: &str) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.into() }
 }
 

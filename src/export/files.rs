@@ -2,7 +2,7 @@
 
 use super::folder::{Files, checksum};
 use super::json::JobFile;
-use super::{csv, dxf, file_names, pdf};
+use super::{csv, dxf, file_names, pdf, saw_csv};
 use crate::Made;
 use crate::draw;
 use crate::error::Error;
@@ -26,11 +26,18 @@ pub fn files(made: &Made) -> Result<Files, Error> {
         );
         files.insert(format!("sheet-{}.dxf", i + 1), dxf::sheet_dxf(sheet, parts, job.units)?);
     }
+    for i in 0..made.saw.sheets.len() {
+        let picture = draw::saw_picture(job, parts, &made.saw, i);
+        files.insert(format!("saw-{}.svg", i + 1), draw::svg(&picture).into_bytes());
+    }
     for program in &made.programs {
         files.insert(program.file.clone(), program.text.clone().into_bytes());
     }
     files.insert("drawings.pdf".into(), pdf::pdf(&job.title, &draw::book(made)));
-    files.insert("parts.csv".into(), csv::cut_list(job, parts)?);
+    files.insert("parts.csv".into(), csv::cut_list(made)?);
+    if !made.saw.is_empty() {
+        files.insert("saw.csv".into(), saw_csv::saw_steps(made)?);
+    }
     // The folder tells by itself what it was made from.
     files.insert("job.toml".into(), job.source.text.clone().into_bytes());
 

@@ -1,12 +1,13 @@
 //! `job.json`: everything as data.
 
+use super::saw_record::{SawRecord, saw_record};
 use crate::Made;
 use crate::design::{Grain, Part, PartHole};
 use crate::finding::Finding;
 use crate::gcode::Program;
 use crate::geometry::{Outline, Point};
 use crate::job::Job;
-use crate::layout::Sheet;
+use crate::layout::{Placement, Sheet};
 use crate::units::Units;
 use serde::Serialize;
 
@@ -18,7 +19,7 @@ pub(super) struct JobFile<'a> {
     units: Units,
     parts: Vec<PartRecord<'a>>,
     sheets: Vec<SheetRecord<'a>>,
-    saw: Option<()>,
+    saw: Option<SawRecord<'a>>,
     findings: &'a [Finding],
     programs: Vec<ProgramRecord<'a>>,
     proof: [(); 0],
@@ -97,7 +98,7 @@ struct SheetRecord<'a> {
 }
 
 #[derive(Serialize)]
-struct PlacementRecord<'a> {
+pub(super) struct PlacementRecord<'a> {
     part: &'a str,
     x: f64,
     y: f64,
@@ -140,7 +141,7 @@ impl<'a> JobFile<'a> {
             units: job.units,
             parts: made.parts.iter().zip(drawings).map(|(part, drawing)| part_record(job, part, drawing)).collect(),
             sheets: made.layout.sheets.iter().map(|sheet| sheet_record(job, &made.parts, sheet)).collect(),
-            saw: None,
+            saw: saw_record(made),
             findings: &made.findings,
             programs: made.programs.iter().map(program_record).collect(),
             proof: [],
@@ -208,17 +209,17 @@ fn sheet_record<'a>(job: &'a Job, parts: &'a [Part], sheet: &'a Sheet) -> SheetR
         length: tidy(sheet.length),
         width: tidy(sheet.width),
         yield_: tidy(sheet.yield_(parts)),
-        placements: sheet
-            .placements
-            .iter()
-            .map(|placement| PlacementRecord {
-                part: &parts[placement.part].name,
-                x: tidy(placement.x),
-                y: tidy(placement.y),
-                turned: placement.turn.swaps(),
-                angle: placement.turn.degrees(),
-            })
-            .collect(),
+        placements: sheet.placements.iter().map(|placement| placement_record(parts, placement)).collect(),
+    }
+}
+
+pub(super) fn placement_record<'a>(parts: &'a [Part], placement: &Placement) -> PlacementRecord<'a> {
+    PlacementRecord {
+        part: &parts[placement.part].name,
+        x: tidy(placement.x),
+        y: tidy(placement.y),
+        turned: placement.turn.swaps(),
+        angle: placement.turn.degrees(),
     }
 }
 
@@ -238,7 +239,7 @@ fn program_record(program: &Program) -> ProgramRecord<'_> {
 }
 
 /// To a ten-thousandth: what is left of a transform's dust goes.
-fn tidy(value: f64) -> f64 {
+pub(super) fn tidy(value: f64) -> f64 {
     let tidy = (value * 1e4).round() / 1e4;
     if tidy == 0.0 { 0.0 } else { tidy }
 }

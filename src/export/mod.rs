@@ -6,6 +6,8 @@ mod files;
 mod folder;
 mod json;
 mod pdf;
+mod saw_csv;
+mod saw_record;
 
 pub use dxf::{part_dxf, sheet_dxf};
 pub use files::files;

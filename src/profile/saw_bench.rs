@@ -45,8 +45,10 @@ const RIP_CAPACITY: Key = key("rip-capacity", "figure", "", "farthest the fence 
 const CROSSCUT_CAPACITY: Key = key("crosscut-capacity", "figure", "", "longest cut that the gauge or sled makes");
 const ONE_PERSON: Key = key("one-person", "figure", "", "largest piece, [length, width], one person feeds");
 const LEAST_ON_FENCE: Key = key("least-on-fence", "figure", "", "shortest edge that may run along the fence");
-const REACH_OUT: Key = key("reach-out", "figure", "", "how far a piece may reach out from the fence, over its edge on it");
-const NARROW_RIP: Key = key("narrow-rip", "figure", "", "narrower between blade and fence, a push block feeds the work");
+const REACH_OUT: Key =
+    key("reach-out", "figure", "", "how far a piece may reach out from the fence, over its edge on it");
+const NARROW_RIP: Key =
+    key("narrow-rip", "figure", "", "narrower between blade and fence, a push block feeds the work");
 const LEAST_RIP: Key = key("least-rip", "figure", "", "narrower, nothing is ripped along the fence");
 const LEAST_HELD: Key = key("least-held", "figure", "", "shortest piece that is held at the gauge");
 const GUIDE_LENGTH: Key = key("guide-length", "figure", "", "longest cut along the guide");
@@ -83,7 +85,8 @@ impl Profile for SawBench {
     ];
 
     fn read(name: &str, title: String, table: &Table) -> Option<SawBench> {
-        let length = |key: &Key, least: f64, most: f64| table.sourced(key, |figure| figure.length("value", least..=most));
+        let length =
+            |key: &Key, least: f64, most: f64| table.sourced(key, |figure| figure.length("value", least..=most));
         let rip_capacity = length(&RIP_CAPACITY, 0.0, 5000.0);
         let crosscut_capacity = length(&CROSSCUT_CAPACITY, 0.0, 5000.0);
         let one_person = table.sourced(&ONE_PERSON, |figure| figure.lengths::<2>("value", 100.0..=6000.0));

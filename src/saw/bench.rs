@@ -31,7 +31,7 @@ pub(super) struct Board {
     /// Its edges: left, lower, right, upper.
     pub lines: [usize; 4],
     /// Cuts between the sheet and this piece: by this, names take letters or numbers.
-    depth: usize,
+    pub depth: usize,
     /// Strips that have come off it.
     given: usize,
 }
@@ -197,7 +197,13 @@ impl<'a> Bench<'a> {
                     self.lines.dimension(a, b, board.extent(other(axis)))
                 });
                 let placement = Placement { part, x: board.rect.x0, y: board.rect.y0, turn };
-                self.finished.push(Finished { sheet: board.sheet, name: board.name, placement, rect: board.rect, sizes });
+                self.finished.push(Finished {
+                    sheet: board.sheet,
+                    name: board.name,
+                    placement,
+                    rect: board.rect,
+                    sizes,
+                });
             }
             Block::Cut { axis, mut slices } => {
                 if slices.len() == 1 && (board.extent(axis) - slices[0].size).abs() <= SLIVER {
@@ -295,13 +301,14 @@ impl<'a> Bench<'a> {
         step.left = rest.as_ref().map(|(_, piece)| piece.clone());
         step.cautions = cautions(bench, &step, &why);
         self.steps.push(step);
-        self.take_up(off, slice.block, open);
-        // What is left of a board stays where it was, so that one board is finished before the next.
+        // What is left of a board stays where it was, so that one board is finished before the next; what came off lies
+        // before it.
         match rest {
             Some((Block::Left, piece)) => self.left_over.push((board.sheet, piece)),
             Some((block, _)) => self.take_up(board, block, open),
             None => {}
         }
+        self.take_up(off, slice.block, open);
     }
 
     /// What the rest of a board becomes when these slices are still to come.

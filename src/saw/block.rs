@@ -9,10 +9,16 @@ use crate::profile::SawBench;
 /// What a rectangle is to become. Unlike a pattern's it may be larger than what is in it: the rest is left over.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Block {
-    Part { part: usize, turn: Turn },
+    Part {
+        part: usize,
+        turn: Turn,
+    },
     Left,
     /// Slices cut off one after another from the low end of the axis, in any order, with a kerf after each.
-    Cut { axis: Axis, slices: Vec<Slice> },
+    Cut {
+        axis: Axis,
+        slices: Vec<Slice>,
+    },
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -59,11 +65,11 @@ impl Making<'_> {
     /// The block that a pattern's sheet inside its trim becomes.
     pub fn block(&self, pattern: &Pattern) -> Block {
         let inner = pattern.inner();
-        let block = self.from_content(&pattern.content, [inner.width(), inner.height()]);
+        let block = self.of_content(&pattern.content, [inner.width(), inner.height()]);
         if self.turn_over { self.turned_over(block, [inner.width(), inner.height()]) } else { block }
     }
 
-    fn from_content(&self, content: &Content, size: Size) -> Block {
+    fn of_content(&self, content: &Content, size: Size) -> Block {
         match content {
             Content::Left => Block::Left,
             Content::Part { part, turn } => self.part(*part, *turn, size),
@@ -71,7 +77,7 @@ impl Making<'_> {
                 let slices = strips.iter().map(|strip| {
                     let mut inner = size;
                     inner[along(*axis)] = strip.size;
-                    Slice { size: strip.size, block: self.from_content(&strip.content, inner) }
+                    Slice { size: strip.size, block: self.of_content(&strip.content, inner) }
                 });
                 self.cut(*axis, slices.collect(), size)
             }
@@ -164,7 +170,9 @@ impl Making<'_> {
         if groups.len() == slices.len() {
             return None;
         }
-        let merged = groups.into_iter().map(|(_, group)| if group.len() == 1 { group[0].clone() } else { self.merged(*axis, &group, size) });
+        let merged = groups
+            .into_iter()
+            .map(|(_, group)| if group.len() == 1 { group[0].clone() } else { self.merged(*axis, &group, size) });
         Some(self.cut(*axis, merged.collect(), size))
     }
 

@@ -44,8 +44,13 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
     }
     let by_hand = plan.steps.iter().filter(|step| step.way == Way::Hand).count();
     if by_hand > 0 {
-        let pieces: Vec<String> =
-            plan.steps.iter().enumerate().filter(|(_, step)| step.way == Way::Hand).map(|(i, _)| (i + 1).to_string()).collect();
+        let pieces: Vec<String> = plan
+            .steps
+            .iter()
+            .enumerate()
+            .filter(|(_, step)| step.way == Way::Hand)
+            .map(|(i, _)| (i + 1).to_string())
+            .collect();
         found.push(
             Finding::measured(
                 "cuts that no saw of the bench makes safely",

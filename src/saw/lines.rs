@@ -43,20 +43,20 @@ impl Lines {
         self.0[line].edge
     }
 
-    /// May one measure from it? From a factory edge never.
-    pub fn is_true(&self, line: usize) -> bool {
-        self.0[line].edge != Edge::Factory
-    }
-
     /// The distance of two edges, `extent` being how long they are.
     pub fn dimension(&self, a: usize, b: usize, extent: f64) -> Gathered {
         let (mut cuts, mut error) = (0, 0.0);
-        self.apart(a, b, |line| line.from, |line| {
-            if line.error > 0.0 || matches!(line.edge, Edge::CutIn(_) | Edge::Factory) {
-                cuts += 1;
-            }
-            error += line.error;
-        });
+        self.apart(
+            a,
+            b,
+            |line| line.from,
+            |line| {
+                if line.error > 0.0 || matches!(line.edge, Edge::CutIn(_) | Edge::Factory) {
+                    cuts += 1;
+                }
+                error += line.error;
+            },
+        );
         error += self.skew(a, b) * extent / 1000.0;
         Gathered { cuts, error }
     }
@@ -92,8 +92,7 @@ mod tests {
     #[test]
     fn a_strip_from_its_own_edge_depends_on_one_cut_however_late_it_comes() {
         let mut lines = Lines::default();
-        let reference =
-            lines.add(Line { edge: Edge::LongReference, from: None, error: 0.0, guide: None, skew: 0.0 });
+        let reference = lines.add(Line { edge: Edge::LongReference, from: None, error: 0.0, guide: None, skew: 0.0 });
         let mut edge = reference;
         for step in 0..10 {
             let next = cut(&mut lines, step, edge, edge);
@@ -109,8 +108,7 @@ mod tests {
     #[test]
     fn a_strip_between_two_marks_depends_on_both() {
         let mut lines = Lines::default();
-        let reference =
-            lines.add(Line { edge: Edge::LongReference, from: None, error: 0.0, guide: None, skew: 0.0 });
+        let reference = lines.add(Line { edge: Edge::LongReference, from: None, error: 0.0, guide: None, skew: 0.0 });
         let (near, far) = (cut(&mut lines, 0, reference, reference), cut(&mut lines, 1, reference, reference));
         assert_eq!(lines.dimension(near, far, 500.0), Gathered { cuts: 2, error: 1.0 + 1.0 });
     }

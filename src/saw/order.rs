@@ -35,7 +35,12 @@ fn hundredths(mm: f64) -> i64 {
 }
 
 /// Cuts all sheets, `together` of them at a time.
-pub(super) fn cut_all<'a>(making: Making<'a>, patterns: &[Pattern], together: usize, prefer: Prefer) -> (Bench<'a>, Vec<Setting>) {
+pub(super) fn cut_all<'a>(
+    making: Making<'a>,
+    patterns: &[Pattern],
+    together: usize,
+    prefer: Prefer,
+) -> (Bench<'a>, Vec<Setting>) {
     let mut bench = Bench::new(making, patterns.len() > 1);
     let mut settings: Vec<Setting> = Vec::new();
     let mut first = 0;
@@ -87,7 +92,11 @@ fn first_with(bench: &Bench, wanted: Key) -> Option<(usize, Choice)> {
 /// The next setting: first everything that is guided, hand cuts last of all, between them the setting that has the fewest
 /// cuts still locked up in other pieces.
 fn next(bench: &Bench, prefer: Prefer) -> Option<Key> {
-    if let Some(guided) = bench.open.iter().flat_map(|open| &open.choices).find(|choice| choice.way == Way::Guide) {
+    let guided = bench
+        .open
+        .iter()
+        .filter_map(|open| Some((open.board.depth, open.choices.iter().find(|choice| choice.way == Way::Guide)?)));
+    if let Some((_, guided)) = guided.min_by_key(|(depth, _)| *depth) {
         return Some(key(guided));
     }
     let mut at_hand: BTreeMap<Key, (usize, usize)> = BTreeMap::new();

@@ -101,7 +101,7 @@ pub fn plan(job: &Job, assemblies: &[Assembly], parts: &[Part], patterns: &[Patt
     let Some((_, mut bench, mut settings)) = best else { return Ok(SawPlan::default()) };
     slopes(&mut bench, &mut settings, parts);
     let sheets = sheets(&bench, patterns);
-    let pieces = bench.finished.iter().map(|piece| cut_piece(piece)).collect();
+    let pieces = bench.finished.iter().map(cut_piece).collect();
     let works = works::works(parts);
     let mut plan = SawPlan { sheets, steps: bench.steps, settings, works, pieces, critical, findings: Vec::new() };
     let wrong = replay(&plan, parts, saw);

@@ -212,7 +212,9 @@ fn compare(plan: &SawPlan, bench: &HashMap<(usize, String), Lying>, parts: &[Par
                 wrong.extend(differs(&parts[part], placement, lying).map(|why| format!("{}: {why}", key.1)));
                 let sheet = &plan.sheets[key.0];
                 let told = sheet.placements.iter().any(|other| {
-                    other.part == part && other.turn == turn && (other.x - placement.x).hypot(other.y - placement.y) < 1e-6
+                    other.part == part
+                        && other.turn == turn
+                        && (other.x - placement.x).hypot(other.y - placement.y) < 1e-6
                 });
                 if !told {
                     wrong.push(format!("{} does not lie where the sheet has it", key.1));
@@ -247,9 +249,10 @@ fn differs(part: &Part, placement: Placement, lying: &Lying) -> Option<String> {
         && is_convex(&part.outline.vertices.iter().map(|vertex| vertex.at).collect::<Vec<_>>());
     if convex {
         let placed = part.outline.transformed(placement.affine(part));
-        let missing = placed.vertices.iter().any(|vertex| {
-            lying.corners.iter().all(|corner| corner.distance(vertex.at) > 4.0 * SLIVER)
-        });
+        let missing = placed
+            .vertices
+            .iter()
+            .any(|vertex| lying.corners.iter().all(|corner| corner.distance(vertex.at) > 4.0 * SLIVER));
         let area = shoelace(&lying.corners) - placed.area();
         if missing || area.abs() > 4.0 * SLIVER * (part.length + part.width) {
             return Some("has not the outline of its part".into());

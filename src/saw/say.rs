@@ -1,6 +1,6 @@
 //! The plan in a maker's words.
 
-use super::step::{Action, Becomes, Edge, Mark, Piece, Side, Slope, Step, Way};
+use super::step::{Action, Becomes, Edge, Mark, Piece, Setting, Side, Slope, Step, Way};
 use super::works::{Work, WorkKind};
 use super::{Recess, SawPlan};
 use crate::design::Part;
@@ -48,6 +48,18 @@ pub fn fate(becomes: Becomes) -> &'static str {
         Becomes::Strip => "cut further",
         Becomes::OffCut => "keep",
         Becomes::Waste => "waste",
+    }
+}
+
+/// Where fence or stop stands: `fence at 260.4 mm`.
+pub fn setting(units: Units, setting: &Setting) -> String {
+    let measure = units.show(setting.measure);
+    let angle = decimal(setting.angle, 1);
+    match setting.way {
+        Way::Fence => format!("fence at {measure}"),
+        Way::GaugeStop if setting.angle > 0.0 => format!("gauge turned {angle}°"),
+        Way::GaugeStop => format!("stop at {measure}"),
+        _ => format!("stop block at {measure}, ending ahead of the blade"),
     }
 }
 
@@ -100,9 +112,13 @@ fn cut(units: Units, plan: &SawPlan, step: &Step) -> String {
             Some(square) => format!(
                 "Guided circular saw: {piece}. Measure {measure} from its {from}, set the guide square to its {square}."
             ),
-            None => format!("Guided circular saw: {piece}. Measure {measure} from its {from} at both ends and lay the guide to the marks."),
+            None => format!(
+                "Guided circular saw: {piece}. Measure {measure} from its {from} at both ends and lay the guide to the marks."
+            ),
         },
-        Way::Hand => format!("Hand saw or bandsaw: {piece}. Measure {measure} from its {from} at both ends and join the marks."),
+        Way::Hand => {
+            format!("Hand saw or bandsaw: {piece}. Measure {measure} from its {from} at both ends and join the marks.")
+        }
     };
     let off = step.off.as_ref().map_or_else(String::new, |off| format!(" Off comes {}.", described(units, off)));
     let left = match &step.left {
@@ -152,7 +168,11 @@ fn sloped(units: Units, plan: &SawPlan, step: &Step, slope: Slope) -> String {
 pub fn work(job: &Job, part: &Part, work: &Work) -> String {
     let units = job.units;
     let show = |mm| units.show(mm);
-    let all = if part.count == 1 { format!("{}, 1 piece", part.name) } else { format!("{}, all {} pieces", part.name, part.count) };
+    let all = if part.count == 1 {
+        format!("{}, 1 piece", part.name)
+    } else {
+        format!("{}, all {} pieces", part.name, part.count)
+    };
     match &work.kind {
         WorkKind::Notches(notches) => {
             let list: Vec<String> = notches
@@ -244,7 +264,9 @@ pub fn work_care(work: &Work) -> (&'static str, &'static str) {
             "HSE information sheet WIS 16: grooves and rabbets belong on a guarded router",
         ),
         WorkKind::Recess { .. } => ("Clamp the work; shallow passes.", "common practice"),
-        WorkKind::Notches(_) | WorkKind::Curve(_) => ("Clamp the work; keep both hands behind the edge.", "common practice"),
+        WorkKind::Notches(_) | WorkKind::Curve(_) => {
+            ("Clamp the work; keep both hands behind the edge.", "common practice")
+        }
         WorkKind::Holes { .. } => ("Clamp the stack: a bit that catches turns it.", "common practice"),
     }
 }

@@ -125,6 +125,7 @@ mod tests {
             outline,
             holes: vec![],
             pockets: vec![],
+            square_corners: vec![],
             up: Face::Inner,
             assembly: 0,
             panels: vec![],
@@ -154,7 +155,10 @@ mod tests {
             (0.0, 20.0),
         ]));
         assert_eq!(corners(&fingers), [Corner::Notch(Rect::new(0.0, 20.0, 12.0, 40.0))]);
-        assert!(matches!(corners(&part(Outline::slot(Point::new(50.0, 20.0), 100.0, 40.0)))[..], [Corner::Curve(_), ..]));
+        assert!(matches!(
+            corners(&part(Outline::slot(Point::new(50.0, 20.0), 100.0, 40.0)))[..],
+            [Corner::Curve(_), ..]
+        ));
     }
 
     #[test]

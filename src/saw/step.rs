@@ -1,7 +1,7 @@
 //! One cut as a maker reads it: which piece, from which edge, how far, with which saw.
 
 use super::caution::Caution;
-use crate::geometry::Rect;
+use crate::geometry::{Point, Rect};
 use crate::layout::{Axis, Turn};
 
 /// An edge of a piece as the sheet lies in the picture, its length running to the right.
@@ -142,7 +142,10 @@ pub struct Mark {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Becomes {
     /// A piece of this part, to its final size.
-    Part { part: usize, turn: Turn },
+    Part {
+        part: usize,
+        turn: Turn,
+    },
     /// Something to be cut further.
     Strip,
     /// An off-cut worth keeping.
@@ -196,6 +199,18 @@ impl Step {
         }
     }
 
+    /// Where the cut begins and ends on the sheet: the near side of its kerf.
+    pub fn ends(&self) -> [Point; 2] {
+        if let Action::Slope(slope) = self.action {
+            return slope.marks.map(|mark| mark.point(self.rect));
+        }
+        let line = self.line();
+        match self.axis {
+            Axis::X => [Point::new(line, self.rect.y0), Point::new(line, self.rect.y1)],
+            Axis::Y => [Point::new(self.rect.x0, line), Point::new(self.rect.x1, line)],
+        }
+    }
+
     /// Where the cut's near side is, along its axis in the sheet's frame.
     pub fn line(&self) -> f64 {
         match self.from {
@@ -203,6 +218,24 @@ impl Step {
             Side::Right => self.rect.x1 - self.measure,
             Side::Lower => self.rect.y0 + self.measure,
             Side::Upper => self.rect.y1 - self.measure,
+        }
+    }
+}
+
+impl Mark {
+    /// Where it is on a piece that lies here.
+    pub fn point(&self, rect: Rect) -> Point {
+        let along = match self.from {
+            Side::Left => rect.x0 + self.distance,
+            Side::Right => rect.x1 - self.distance,
+            Side::Lower => rect.y0 + self.distance,
+            Side::Upper => rect.y1 - self.distance,
+        };
+        match self.on {
+            Side::Left => Point::new(rect.x0, along),
+            Side::Right => Point::new(rect.x1, along),
+            Side::Lower => Point::new(along, rect.y0),
+            Side::Upper => Point::new(along, rect.y1),
         }
     }
 }

@@ -25,7 +25,9 @@ pub(super) type Why = &'static str;
 /// The way to make a cut; when only the hand is left, why not the saws.
 pub(super) fn way(bench: &SawBench, work: Work) -> (Way, Vec<Why>) {
     let mut why = Vec::new();
-    for (way, closed) in [(Way::Fence, fence(bench, work)), (Way::GaugeStop, gauge(bench, work)), (Way::Guide, guide(bench, work))] {
+    for (way, closed) in
+        [(Way::Fence, fence(bench, work)), (Way::GaugeStop, gauge(bench, work)), (Way::Guide, guide(bench, work))]
+    {
         match closed {
             Some(reason) => {
                 if !why.contains(&reason) {
@@ -33,7 +35,9 @@ pub(super) fn way(bench: &SawBench, work: Work) -> (Way, Vec<Why>) {
                 }
             }
             // The longer side is what hands and gauge can hold.
-            None if way == Way::GaugeStop && work.measure < bench.least_held.value => return (Way::GaugeFree, Vec::new()),
+            None if way == Way::GaugeStop && work.measure < bench.least_held.value => {
+                return (Way::GaugeFree, Vec::new());
+            }
             None => return (way, Vec::new()),
         }
     }

@@ -21,9 +21,14 @@ pub enum WorkKind {
     Notches(Vec<Rect>),
     /// A corner or edge sawn to the drawing.
     Curve(Rect),
-    Recess { recess: Recess, purpose: String },
+    Recess {
+        recess: Recess,
+        purpose: String,
+    },
     /// Holes by template, this many pieces in a stack.
-    Holes { stack: u32 },
+    Holes {
+        stack: u32,
+    },
 }
 
 /// The works of all parts, in the order they are best done: nothing is drilled that would still be cut.
@@ -79,6 +84,7 @@ mod tests {
             outline: crate::geometry::Outline::rectangle(100.0, 50.0),
             holes: vec![],
             pockets: vec![],
+            square_corners: vec![],
             up: crate::design::Face::Inner,
             assembly: 0,
             panels: vec![],

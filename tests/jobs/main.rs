@@ -8,3 +8,4 @@ mod command_line;
 mod holes;
 mod layouts;
 mod samples;
+mod saw;

@@ -1,0 +1,106 @@
+//! `saw.csv`: the saw plan, a row per step.
+
+use super::csv::inert;
+use crate::Made;
+use crate::error::Error;
+use crate::layout::Axis;
+use crate::saw::{Action, Becomes, Piece, Side, Step, Way, say};
+
+const HEAD: [&str; 19] = [
+    "step",
+    "of",
+    "sheet",
+    "with",
+    "setting",
+    "on the saw",
+    "its size",
+    "measure from",
+    "to",
+    "square to",
+    "kerf",
+    "comes off",
+    "off size",
+    "off is",
+    "left",
+    "left size",
+    "left is",
+    "what to do",
+    "take care",
+];
+
+/// The steps in order, cuts first, then what is done to the sawn pieces.
+pub(super) fn saw_steps(made: &Made) -> Result<Vec<u8>, Error> {
+    let fault = |why: &dyn std::fmt::Display| Error::Fault(format!("saw.csv: {why}"));
+    let mut rows = csv::Writer::from_writer(Vec::new());
+    let mut head = HEAD.map(String::from);
+    head[8] = format!("to {}", made.job.units.sign());
+    rows.write_record(&head).map_err(|why| fault(&why))?;
+    for (i, step) in made.saw.steps.iter().enumerate() {
+        rows.write_record(cut(made, i, step)).map_err(|why| fault(&why))?;
+    }
+    for (i, work) in made.saw.works.iter().enumerate() {
+        let part = &made.parts[work.part];
+        let mut row: [String; 19] = Default::default();
+        row[0] = (made.saw.steps.len() + i + 1).to_string();
+        row[1] = made.saw.length().to_string();
+        row[3] = say::work_tool(work).into();
+        row[5] = inert(&format!("{} × {}", part.count, part.name));
+        row[6] = format!("{} × {}", made.job.units.number(part.length), made.job.units.show(part.width));
+        row[17] = inert(&say::work(&made.job, part, work));
+        let (care, source) = say::work_care(work);
+        row[18] = format!("{care} ({source})");
+        rows.write_record(row).map_err(|why| fault(&why))?;
+    }
+    rows.into_inner().map_err(|why| fault(&why))
+}
+
+fn cut(made: &Made, i: usize, step: &Step) -> [String; 19] {
+    let units = made.job.units;
+    let edge = |side: Side, edge| format!("{} edge, {}", side.name(), say::edge(edge));
+    let piece = |piece: &Option<Piece>| match piece {
+        None => [String::new(), String::new(), String::new()],
+        Some(piece) => {
+            let name = if piece.becomes == Becomes::Waste { String::new() } else { piece.name.clone() };
+            [inert(&name), say::size(units, piece.rect), say::fate(piece.becomes).into()]
+        }
+    };
+    let [off, off_size, off_is] = piece(&step.off);
+    let [left, left_size, left_is] = piece(&step.left);
+    let kerf = match (step.action, step.axis) {
+        (Action::Cut, Axis::X) => "right of the line",
+        (Action::Cut, Axis::Y) => "above the line",
+        (Action::Straighten, _) => "below the line",
+        (Action::Square, _) => "left of the line",
+        (Action::Slope(_), _) => "outside the line",
+        (Action::Check, _) => "",
+    };
+    let with = if step.action == Action::Check { "square and straightedge" } else { step.way.name() };
+    let care: Vec<String> =
+        step.cautions.iter().map(|caution| format!("{} ({})", caution.text(units), caution.source())).collect();
+    let marked = matches!(step.action, Action::Slope(_));
+    [
+        (i + 1).to_string(),
+        made.saw.length().to_string(),
+        (step.sheet + 1).to_string(),
+        with.into(),
+        step.setting.map(|number| (number + 1).to_string()).unwrap_or_default(),
+        inert(&step.piece),
+        say::size(units, step.rect),
+        if marked { "two marks".into() } else { edge(step.from, step.from_edge) },
+        if marked { String::new() } else { units.number(step.measure) },
+        match step.square {
+            Some((side, which)) => edge(side, which),
+            None if step.way == Way::Fence => "along the fence".into(),
+            None => String::new(),
+        },
+        kerf.into(),
+        off,
+        off_size,
+        off_is,
+        left,
+        left_size,
+        left_is,
+        inert(&say::step(&made.job, &made.saw, step)),
+        care.join(" "),
+    ]
+}
