@@ -58,7 +58,7 @@ fn on_sheets<'a>(part: usize, sheets: impl Iterator<Item = &'a Vec<Placement>>) 
 }
 
 /// `2 × 3/4 in vent, 1 × 3/4 in entrance`
-fn holes(job: &Job, part: &Part) -> String {
+pub(super) fn holes(job: &Job, part: &Part) -> String {
     let mut kinds: Vec<(String, usize)> = Vec::new();
     for hole in &part.holes {
         let size = if hole.is_round() {

@@ -2,6 +2,7 @@
 
 use super::folder::{Files, checksum};
 use super::json::JobFile;
+use super::page;
 use super::{csv, dxf, file_names, pdf, saw_csv};
 use crate::Made;
 use crate::draw;
@@ -42,6 +43,8 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     files.insert("job.toml".into(), job.source.text.clone().into_bytes());
 
     let drawings: Vec<String> = names.iter().map(|name| format!("parts/{name}.svg")).collect();
+    let page = page::job_page(made, &JobFile::new(made, &drawings, std::iter::empty()), &files)?;
+    files.insert(page::NAME.into(), page.into_bytes());
     let sums: Vec<(&str, u32)> = files.iter().map(|(name, bytes)| (name.as_str(), checksum(bytes))).collect();
     let record = JobFile::new(made, &drawings, sums.into_iter());
     let mut json = serde_json::to_vec_pretty(&record).map_err(|why| Error::Fault(format!("job.json: {why}")))?;

@@ -5,6 +5,7 @@ mod dxf;
 mod files;
 mod folder;
 mod json;
+mod page;
 mod pdf;
 mod saw_csv;
 mod saw_record;

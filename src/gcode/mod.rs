@@ -3,4 +3,4 @@
 pub mod read;
 mod write;
 
-pub use write::{Header, Program, programs};
+pub use write::{CAUTIONS, Header, Program, programs};

@@ -323,7 +323,7 @@ impl<'a> Writer<'a> {
 const PECK_CLEAR: f64 = 0.5;
 
 /// What any program for a machine with a turning cutter should say.
-const CAUTIONS: [&str; 6] = [
+pub const CAUTIONS: [&str; 6] = [
     "CAUTION: read the machine's manual; its rules and local rules come before this program",
     "wear eye and ear protection, use dust extraction, keep hands and sleeves away",
     "check the tool, the zero point, the sheet's thickness and the hold-down before you start",

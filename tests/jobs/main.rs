@@ -7,5 +7,6 @@ mod bad_specs;
 mod command_line;
 mod holes;
 mod layouts;
+mod page;
 mod samples;
 mod saw;

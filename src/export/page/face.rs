@@ -1,0 +1,158 @@
+//! A panel that has holes, as seen from outside, with everything that lies on either of its faces.
+
+use super::sheet::{path, region_path, short, view_box};
+use crate::Made;
+use crate::design::{Assembly, Contact, Face, Panel, contacts};
+use crate::finding::{Finding, Status};
+use crate::geometry::Region;
+use geo::BoundingRect;
+use serde::Serialize;
+
+/// What the page shows of one panel. Positions are in the panel's frame, its lower-left corner at the origin, y up.
+#[derive(Debug, Serialize)]
+pub(super) struct FaceView {
+    /// `nuc, front`.
+    pub title: String,
+    pub part: Option<usize>,
+    pub view_box: String,
+    pub height: String,
+    /// Moves the panel's frame so that its lower-left corner is the origin.
+    pub shift: String,
+    pub outline: String,
+    pub covers: Vec<Cover>,
+    pub holes: Vec<HoleView>,
+}
+
+/// Something that lies on a face.
+#[derive(Debug, Serialize)]
+pub(super) struct Cover {
+    pub name: String,
+    /// On the inner face, not the outer.
+    pub inside: bool,
+    pub path: String,
+}
+
+#[derive(Debug, Serialize)]
+pub(super) struct HoleView {
+    pub letter: String,
+    pub use_: &'static str,
+    pub size: String,
+    pub path: String,
+    /// Its centre in the panel's frame, y up.
+    pub x: String,
+    pub y: String,
+    /// From the panel's left and lower edge.
+    pub across: f64,
+    pub up: f64,
+    pub status: Status,
+    /// Wood or air between it and the nearest thing it must keep clear of.
+    pub nearest: Option<String>,
+    pub advice: String,
+}
+
+/// The panels of all boxes and loose parts that have holes.
+pub(super) fn faces(made: &Made) -> Vec<FaceView> {
+    let mut faces = Vec::new();
+    for (index, assembly) in made.assemblies.iter().enumerate() {
+        if assembly.panels.iter().all(|panel| panel.holes.is_empty()) {
+            continue;
+        }
+        let contacts = contacts(&assembly.panels);
+        for (i, panel) in assembly.panels.iter().enumerate().filter(|(_, panel)| !panel.holes.is_empty()) {
+            let part = made
+                .parts
+                .iter()
+                .position(|part| part.assembly == index && part.panels.iter().any(|(panel, _)| *panel == i));
+            faces.push(face(made, assembly, panel, part, covers(&contacts, assembly, i)));
+        }
+    }
+    faces
+}
+
+fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, covers: Vec<Cover>) -> FaceView {
+    let bounds = panel.outline.bounds();
+    let units = made.job.units;
+    let title = if assembly.loose { panel.name.clone() } else { format!("{}, {}", assembly.name, panel.name) };
+    let holes = panel
+        .holes
+        .iter()
+        .enumerate()
+        .map(|(i, hole)| {
+            let finding = finding_of(&made.findings, &title, hole);
+            let size = if hole.is_round() {
+                format!("⌀ {}", units.show(hole.length))
+            } else {
+                format!("{} × {}", units.number(hole.length), units.show(hole.width))
+            };
+            HoleView {
+                letter: letter(i),
+                use_: hole.use_.name(),
+                size,
+                path: path(&hole.outline()),
+                x: short(hole.centre.x),
+                y: short(hole.centre.y),
+                across: hole.centre.x - bounds.x0,
+                up: hole.centre.y - bounds.y0,
+                status: finding.map_or(Status::Ok, |finding| finding.status),
+                nearest: finding.and_then(|finding| finding.measured).map(|measured| measured.show(units)),
+                advice: finding.map_or_else(String::new, |finding| finding.advice.clone()),
+            }
+        })
+        .collect();
+    FaceView {
+        title,
+        part,
+        view_box: view_box(bounds.width(), bounds.height(), 6.0),
+        height: short(bounds.height()),
+        shift: format!("{} {}", short(-bounds.x0), short(-bounds.y0)),
+        outline: path(&panel.outline),
+        covers,
+        holes,
+    }
+}
+
+/// The finding about a hole: the one that points at the same place of the spec, on this panel.
+fn finding_of<'a>(findings: &'a [Finding], title: &str, hole: &crate::design::Hole) -> Option<&'a Finding> {
+    let subject = format!("{title}, {}", hole.use_);
+    findings.iter().find(|finding| finding.spot.is_some() && finding.spot == hole.spot && finding.subject == subject)
+}
+
+/// A, B, …, Z, A1, B1, …
+fn letter(index: usize) -> String {
+    let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
+    if index < 26 { letter.to_string() } else { format!("{letter}{}", index / 26) }
+}
+
+/// What lies on the faces of a panel, patches of one thing on one face taken together.
+fn covers(contacts: &[Contact], assembly: &Assembly, index: usize) -> Vec<Cover> {
+    let mut found: Vec<(usize, Face, Region)> = Vec::new();
+    for contact in contacts {
+        let (Some((face, region)), Some(other)) = (contact.on_face(index, &assembly.panels), contact.other(index))
+        else {
+            continue;
+        };
+        match found.iter_mut().find(|(known, on, _)| *known == other && *on == face) {
+            Some((.., all)) => all.0.extend(region.0),
+            None => found.push((other, face, region)),
+        }
+    }
+    found
+        .into_iter()
+        .filter(|(.., region)| region.bounding_rect().is_some())
+        .map(|(other, face, region)| Cover {
+            name: assembly.panels[other].name.clone(),
+            inside: face == Face::Inner,
+            path: region_path(&region),
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::letter;
+
+    #[test]
+    fn letters_never_run_out() {
+        assert_eq!([0, 25, 26, 53].map(letter), ["A", "Z", "A1", "B2"]);
+    }
+}

@@ -1,0 +1,68 @@
+//! A measure against its limits, as a small bar.
+
+use crate::finding::{Limits, Measure};
+use serde::Serialize;
+
+/// Positions along a bar from 0 to 100. A band that is open on one side runs to that end of the bar.
+#[derive(Debug, PartialEq, Serialize)]
+pub(super) struct Bar {
+    pub from: f64,
+    pub to: f64,
+    pub open_below: bool,
+    pub open_above: bool,
+    pub mark: f64,
+}
+
+/// Room left beside the outermost thing on the bar.
+const EDGE: f64 = 14.0;
+
+/// The bar of a measure; none when it is held against nothing.
+pub(super) fn bar(measured: Measure, allowed: &Limits) -> Option<Bar> {
+    let value = measured.value();
+    let ends: Vec<f64> = allowed.least.into_iter().chain(allowed.most).collect();
+    if ends.is_empty() || !value.is_finite() {
+        return None;
+    }
+    let least = ends.iter().copied().fold(value, f64::min);
+    let most = ends.iter().copied().fold(value, f64::max);
+    // A single point stands in the middle.
+    let width = if most - least > 1e-9 { most - least } else { 1.0 };
+    let start = if most - least > 1e-9 { least } else { least - 0.5 };
+    let at = |value: f64| tenth(EDGE + (value - start) / width * (100.0 - 2.0 * EDGE));
+    Some(Bar {
+        from: allowed.least.map_or(0.0, at),
+        to: allowed.most.map_or(100.0, at),
+        open_below: allowed.least.is_none(),
+        open_above: allowed.most.is_none(),
+        mark: at(value),
+    })
+}
+
+fn tenth(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_mark_is_inside_the_band_exactly_when_the_measure_is() {
+        for (value, inside) in [(5.0, false), (6.0, true), (8.0, true), (9.5, true), (30.0, false)] {
+            let bar = bar(Measure::Length(value), &Limits::between(6.0, 9.5)).expect("a bar");
+            assert_eq!((bar.from..=bar.to).contains(&bar.mark), inside, "{value}");
+            assert!((0.0..=100.0).contains(&bar.mark));
+        }
+    }
+
+    #[test]
+    fn open_ends_run_to_the_end() {
+        let bar = bar(Measure::Length(12.0), &Limits::at_least(12.0)).expect("a bar");
+        assert_eq!((bar.from, bar.to, bar.mark), (50.0, 100.0, 50.0));
+    }
+
+    #[test]
+    fn no_limits_no_bar() {
+        assert_eq!(bar(Measure::Length(12.0), &Limits::default()), None);
+    }
+}

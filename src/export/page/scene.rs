@@ -1,0 +1,123 @@
+//! The data that the page's script draws from, beside `job.json`: the boxes as solids, and the programs' own text.
+
+use super::apart::apart;
+use super::solid::{Layer, hundredth, layers};
+use crate::Made;
+use crate::design::{Assembly, contacts};
+use crate::profile::ZZero;
+use glam::DVec3;
+use serde::Serialize;
+
+/// All of it. Lengths are millimetres.
+#[derive(Serialize)]
+pub(super) struct Scene<'a> {
+    /// Under which the page keeps what has been ticked off.
+    key: String,
+    boxes: Vec<BoxSolid<'a>>,
+    programs: Vec<Text<'a>>,
+}
+
+#[derive(Serialize)]
+struct BoxSolid<'a> {
+    name: &'a str,
+    panels: Vec<PanelSolid<'a>>,
+}
+
+#[derive(Serialize)]
+struct PanelSolid<'a> {
+    name: &'a str,
+    /// Index into the job's parts; none for a panel that became no part.
+    part: Option<usize>,
+    origin: [f64; 3],
+    u: [f64; 3],
+    v: [f64; 3],
+    layers: Vec<Layer>,
+    /// How it leaves when the box is taken apart.
+    way: [f64; 3],
+    rank: u32,
+}
+
+#[derive(Serialize)]
+struct Text<'a> {
+    file: &'a str,
+    sheet: usize,
+    text: &'a str,
+    /// Z of the sheet's upper face in the program.
+    top: f64,
+    thickness: f64,
+    /// Speed of rapid moves, which a program does not say (mm/min).
+    rapid: f64,
+}
+
+impl<'a> Scene<'a> {
+    pub(super) fn new(made: &'a Made, key: String) -> Scene<'a> {
+        Scene {
+            key,
+            boxes: made
+                .assemblies
+                .iter()
+                .enumerate()
+                .filter(|(_, assembly)| !assembly.loose)
+                .map(|(i, assembly)| box_solid(made, i, assembly))
+                .collect(),
+            programs: texts(made),
+        }
+    }
+}
+
+fn box_solid<'a>(made: &Made, index: usize, assembly: &'a Assembly) -> BoxSolid<'a> {
+    let panels = &assembly.panels;
+    let away = apart(panels, &contacts(panels));
+    let part_of = |panel: usize| {
+        made.parts.iter().position(|part| part.assembly == index && part.panels.iter().any(|(i, _)| *i == panel))
+    };
+    BoxSolid {
+        name: &assembly.name,
+        panels: panels
+            .iter()
+            .zip(away)
+            .enumerate()
+            .map(|(i, (panel, away))| PanelSolid {
+                name: &panel.name,
+                part: part_of(i),
+                origin: tidy(panel.place.origin, hundredth),
+                u: tidy(panel.place.u, direction),
+                v: tidy(panel.place.v, direction),
+                layers: layers(panel),
+                way: tidy(away.way, direction),
+                rank: away.rank,
+            })
+            .collect(),
+    }
+}
+
+fn texts(made: &Made) -> Vec<Text<'_>> {
+    let Some(router) = &made.job.router else { return Vec::new() };
+    made.programs
+        .iter()
+        .map(|program| {
+            let thickness = made.layout.sheets[program.sheet].thickness;
+            Text {
+                file: &program.file,
+                sheet: program.sheet,
+                text: &program.text,
+                top: match router.machine.z_zero.value {
+                    ZZero::SheetTop => 0.0,
+                    ZZero::Spoilboard => thickness,
+                },
+                thickness,
+                rapid: router.machine.rapid.value,
+            }
+        })
+        .collect()
+}
+
+fn tidy(vector: DVec3, round: fn(f64) -> f64) -> [f64; 3] {
+    [round(vector.x), round(vector.y), round(vector.z)]
+}
+
+/// A unit vector's part, to a millionth.
+fn direction(value: f64) -> f64 {
+    let rounded = (value * 1e6).round() / 1e6;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}

@@ -1,0 +1,62 @@
+// Which part is chosen: one number, shown wherever the part is.
+
+const job = JSON.parse(document.getElementById('job-data').textContent);
+const scene = JSON.parse(document.getElementById('scene-data').textContent);
+const $ = id => document.getElementById(id);
+const calm = matchMedia('(prefers-reduced-motion: reduce)');
+const night = matchMedia('(prefers-color-scheme: dark)');
+
+const choice = {
+  part: null,
+  watchers: [],
+  // Chooses a part; the one already chosen, or none, clears the choice.
+  take(part) {
+    choice.part = part === choice.part ? null : part;
+    for (const element of document.querySelectorAll('[data-part]')) {
+      element.classList.toggle('is-chosen', Number(element.dataset.part) === choice.part);
+    }
+    for (const button of document.querySelectorAll('button[data-choose]')) {
+      button.setAttribute('aria-pressed', String(Number(button.dataset.choose) === choice.part));
+    }
+    choice.watchers.forEach(watcher => watcher());
+    choice.say();
+  },
+  say() {
+    const bar = $('chosen');
+    bar.hidden = choice.part === null;
+    document.body.classList.toggle('has-chosen', !bar.hidden);
+    if (bar.hidden) return;
+    const part = job.parts[choice.part];
+    const row = $(`part-${choice.part + 1}`);
+    const size = row.querySelector('.size').textContent;
+    $('chosen-text').textContent = `${choice.part + 1}  ${part.name}: cut ${part.count}, ${size}`;
+    const ways = $('chosen-ways');
+    ways.textContent = '';
+    const way = (href, text) => {
+      const link = document.createElement('a');
+      link.href = href;
+      link.textContent = text;
+      ways.append(link);
+    };
+    if (part.box !== null && $('box')) way('#box', 'box');
+    way(`#part-${choice.part + 1}`, 'list');
+    for (const sheet of document.querySelectorAll('.sheet')) {
+      if (sheet.querySelector('.piece.is-chosen')) way(`#${sheet.id}`, sheet.dataset.say);
+    }
+    if (part.drawing) way(part.drawing, 'drawing');
+  },
+  start() {
+    document.addEventListener('click', event => {
+      const target = event.target.closest('[data-choose]');
+      if (target) choice.take(Number(target.dataset.choose));
+    });
+    document.addEventListener('keydown', event => {
+      if (event.key === 'Escape' && choice.part !== null) choice.take(null);
+    });
+    $('chosen-none').addEventListener('click', () => {
+      const row = $(`part-${choice.part + 1}`);
+      choice.take(null);
+      row.querySelector('button').focus({ preventScroll: true });
+    });
+  },
+};

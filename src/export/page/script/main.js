@@ -1,0 +1,7 @@
+// Everything that moves, started.
+
+document.documentElement.classList.add('scripted');
+choice.start();
+ticks.start();
+startBox();
+startReplay();

@@ -1,0 +1,482 @@
+// A program played back from its text: the cutter moves, the wood goes, the line that does it is shown.
+
+// Tools by number in order: a colour and a dash, so that neither is needed alone. Safe for colour-blind eyes.
+const TOOLS = [
+  { colour: '#0a6fb5', dash: [] },
+  { colour: '#c8501e', dash: [10, 3, 2, 3] },
+  { colour: '#5b3fa0', dash: [2, 3] },
+  { colour: '#00806a', dash: [12, 3] },
+];
+const RAPID = { colour: '#5d666b', dash: [6, 5] };
+const ZOOMS = [1, 1.5, 2, 3, 5, 8, 12, 20];
+// A replay takes about this long at the speed it starts with (seconds).
+const SHOWN_IN = 60;
+
+class Replay {
+  constructor() {
+    this.canvas = $('replay-view');
+    this.context = this.canvas.getContext('2d', { alpha: false });
+    this.paths = document.createElement('canvas');
+    this.listing = new Listing($('replay-listing'), line => this.toLine(line));
+    this.zoom = 0;
+    this.middle = null;
+    this.playing = false;
+    this.frames = [];
+    this.load(0);
+  }
+
+  load(index) {
+    this.stop();
+    this.source = scene.programs[index];
+    const { sheet, top, thickness } = this.source;
+    const record = job.programs[index];
+    this.record = record;
+    this.read = readProgram(this.source.text, this.source.rapid);
+    const only = record.tools.length === 1 ? record.tools[0] : null;
+    this.toolOf = number => record.tools.find(tool => tool.number === number) || only || record.tools[0];
+    this.diameter = number => this.toolOf(number).diameter;
+    this.clock = new Clock(this.read.moves);
+    const board = { length: job.sheets[sheet].length, width: job.sheets[sheet].width, thickness };
+    this.wood = new Wood(board, piecesOf(sheet), top);
+    this.before(index);
+    this.time = 0;
+    this.done = { index: 0, share: 0 };
+    this.zoom = 0;
+    this.middle = [board.length / 2, board.width / 2];
+    this.canvas.style.aspectRatio = `${board.length + 40} / ${board.width + 40}`;
+    this.listing.load(this.read.lines);
+    this.goTo();
+    this.legend();
+    this.notes();
+    this.pace();
+    this.pathsFor = '';
+    this.show();
+  }
+
+  // Cuts what the programs before this one cut of the same sheet.
+  before(index) {
+    const earlier = scene.programs.slice(0, index).map((program, i) => [program, job.programs[i]]);
+    for (const [program, record] of earlier.filter(([one]) => one.sheet === this.source.sheet)) {
+      const { moves } = readProgram(program.text, program.rapid);
+      const only = record.tools[0];
+      const wide = number => (record.tools.find(tool => tool.number === number) || only).diameter;
+      this.wood.cut(moves, { index: 0, share: 0 }, { index: moves.length - 1, share: 1 }, wide);
+      this.wood.keep();
+    }
+    this.wood.reset();
+  }
+
+  pace() {
+    const speeds = [...$('replay-speed').options].map(option => Number(option.value));
+    this.speed = speeds.find(speed => this.clock.total / speed <= SHOWN_IN) || speeds[speeds.length - 1];
+    $('replay-speed').value = String(this.speed);
+  }
+
+  goTo() {
+    const list = $('replay-goto');
+    // Comments that stand before moves name what those moves do.
+    const heads = this.read.heads.filter((head, i) => {
+      const next = this.read.heads[i + 1];
+      return head.first < this.read.moves.length && (!next || next.first > head.first);
+    });
+    this.marks = heads;
+    list.replaceChildren(...heads.map((head, i) => new Option(`${i + 1}  ${head.text}`, String(i))));
+  }
+
+  notes() {
+    const place = $('replay-notes');
+    place.textContent = '';
+    if (this.read.notes.length === 0) return;
+    const box = document.createElement('div');
+    box.className = 'caution-note';
+    const first = this.read.notes.slice(0, 20).map(note => `Line ${note.line + 1}: ${note.what}.`);
+    box.textContent = `This page could not follow all of the program, so the picture may be wrong. ${first.join(' ')}`;
+    place.append(box);
+  }
+
+  legend() {
+    const list = $('replay-legend');
+    const items = this.record.tools.map((tool, i) => {
+      const style = TOOLS[i % TOOLS.length];
+      return [lineSample(style), `T${tool.number}, ${round(tool.diameter)} mm`];
+    });
+    items.push([lineSample(RAPID), 'without cutting']);
+    const { thickness } = this.wood;
+    DEPTHS.forEach((colour, i) => items.push([depthSample(colour, i + 1), `to ${round(thickness * (i + 1) / DEPTHS.length)} mm`]));
+    items.push([depthSample(GONE, '×'), 'through']);
+    list.replaceChildren(...items.map(([sample, text]) => {
+      const item = document.createElement('li');
+      item.append(sample, ` ${text}`);
+      return item;
+    }));
+  }
+
+  toTime(time) {
+    this.time = Math.max(0, Math.min(this.clock.total, time));
+    this.show();
+  }
+
+  toLine(line) {
+    this.stop();
+    const move = this.read.moves[this.clock.firstOf(line)];
+    if (!move) return;
+    // The end of the line's last move: what the line has done.
+    let last = this.clock.firstOf(move.line);
+    while (last + 1 < this.read.moves.length && this.read.moves[last + 1].line === move.line) last++;
+    this.at = { index: last, share: 1 };
+    this.time = this.clock.ends[last];
+    this.show(this.at);
+    this.say();
+  }
+
+  by(step) {
+    const { moves } = this.read;
+    const here = moves[this.done.index];
+    if (!here) return;
+    if (step > 0) {
+      const next = this.done.share < 1 ? here : moves.slice(this.done.index).find(move => move.line > here.line);
+      if (next) this.toLine(next.line);
+      return;
+    }
+    for (let i = this.done.index; i >= 0; i--) if (moves[i].line < here.line) return this.toLine(moves[i].line);
+    this.stop();
+    this.toTime(0);
+  }
+
+  play() {
+    if (this.playing) return;
+    if (this.time >= this.clock.total - 1e-9) this.time = 0;
+    this.playing = true;
+    this.last = null;
+    $('replay-play').textContent = 'Pause';
+    this.canvas.dataset.playing = 'true';
+    if (calm.matches) this.hop();
+    else requestAnimationFrame(now => this.frame(now));
+  }
+
+  stop() {
+    if (this.playing) this.say();
+    this.playing = false;
+    $('replay-play').textContent = 'Play';
+    this.canvas.dataset.playing = 'false';
+  }
+
+  frame(now) {
+    if (!this.playing) return;
+    if (this.last !== null) {
+      // A page that was out of sight goes on from where it was.
+      const passed = Math.min(0.25, (now - this.last) / 1000);
+      this.time = Math.min(this.clock.total, this.time + passed * this.speed);
+    }
+    this.last = now;
+    this.show();
+    if (this.time >= this.clock.total) return this.stop();
+    requestAnimationFrame(next => this.frame(next));
+  }
+
+  // For eyes that should not follow motion: from one operation to the next, a picture at a time.
+  hop() {
+    if (!this.playing) return;
+    const next = this.marks.map(mark => this.clock.startOf(mark.first)).find(start => start > this.time + 1e-6);
+    this.toTime(next === undefined ? this.clock.total : next);
+    if (this.time >= this.clock.total) return this.stop();
+    setTimeout(() => this.hop(), 900);
+  }
+
+  show(at) {
+    const to = at || this.clock.at(this.time);
+    const { done } = this;
+    if (to.index < done.index || (to.index === done.index && to.share < done.share)) {
+      this.wood.reset();
+      this.done = { index: 0, share: 0 };
+    }
+    this.wood.cut(this.read.moves, this.done, to, this.diameter);
+    this.done = to;
+    this.draw();
+    this.tell();
+  }
+
+  // The part of the sheet in sight, in mm: left, lower, width, height.
+  window() {
+    const { length, width } = this.wood;
+    const zoom = ZOOMS[this.zoom];
+    const [w, h] = [(length + 40) / zoom, (width + 40) / zoom];
+    return [this.middle[0] - w / 2, this.middle[1] - h / 2, w, h];
+  }
+
+  draw() {
+    const { canvas, context, wood } = this;
+    const dots = Math.min(2, devicePixelRatio || 1);
+    const [width, height] = [Math.round(canvas.clientWidth * dots), Math.round(canvas.clientHeight * dots)];
+    if (width < 2 || height < 2) return;
+    if (canvas.width !== width || canvas.height !== height) {
+      canvas.width = width;
+      canvas.height = height;
+    }
+    const move = this.read.moves[this.done.index];
+    const place = move && move.x1 !== null ? placeIn(move, this.done.share) : null;
+    if (place && this.zoom > 0 && $('replay-follow').checked) this.middle = [place[0], place[1]];
+    const [left, lower, w, h] = this.window();
+    const scale = width / w;
+    context.setTransform(1, 0, 0, 1, 0, 0);
+    context.fillStyle = night.matches ? '#22292c' : '#c9c6bd';
+    context.fillRect(0, 0, width, height);
+    const upper = wood.width - (lower + h);
+    context.imageSmoothingEnabled = true;
+    context.drawImage(wood.canvas, -left * scale, -upper * scale, wood.length * scale, wood.width * scale);
+    if ($('replay-paths').checked) this.drawPaths(width, height, left, lower, scale);
+    context.setTransform(scale, 0, 0, -scale, -left * scale, (lower + h) * scale);
+    this.coming(context, scale, dots);
+    if (place) this.cutter(context, move, place, scale, dots);
+    context.setTransform(1, 0, 0, 1, 0, 0);
+  }
+
+  style(move) {
+    if (move.kind === 'rapid') return RAPID;
+    const tool = this.toolOf(move.tool);
+    return TOOLS[Math.max(0, this.record.tools.indexOf(tool)) % TOOLS.length];
+  }
+
+  // The way ahead, until the tool next leaves the wood for another place.
+  coming(context, scale, dots) {
+    const { moves } = this.read;
+    let cutting = false;
+    let from = this.done.share;
+    for (let i = this.done.index, count = 0; i < moves.length && count < 80; i++, count++) {
+      const move = moves[i];
+      if (move.x0 !== null && (move.x0 !== move.x1 || move.y0 !== move.y1 || move.kind === 'arc')) {
+        if (move.kind === 'rapid' && cutting) break;
+        this.line(context, move, from, this.style(move), scale, dots, 1.6);
+      }
+      if (move.kind === 'cut' || move.kind === 'arc') cutting = true;
+      from = 0;
+    }
+  }
+
+  line(context, move, from, style, scale, dots, wide) {
+    context.beginPath();
+    context.moveTo(...placeIn(move, from).slice(0, 2));
+    trace(context, move, from, 1);
+    context.strokeStyle = style.colour;
+    context.lineWidth = wide * dots / scale;
+    context.setLineDash(style.dash.map(x => x * dots / scale));
+    context.stroke();
+    context.setLineDash([]);
+  }
+
+  // Every path of the program, drawn once for a view and kept while the view stays.
+  drawPaths(width, height, left, lower, scale) {
+    const key = [width, height, left.toFixed(2), lower.toFixed(2), scale.toFixed(4)].join();
+    if (this.pathsFor !== key) {
+      this.pathsFor = key;
+      this.paths.width = width;
+      this.paths.height = height;
+      const context = this.paths.getContext('2d');
+      context.setTransform(scale, 0, 0, -scale, -left * scale, lower * scale + height);
+      const [right, upper] = [left + width / scale, lower + height / scale];
+      const batches = new Map();
+      for (const move of this.read.moves) {
+        if (move.x0 === null || (move.x0 === move.x1 && move.y0 === move.y1 && move.kind !== 'arc')) continue;
+        const reach = move.kind === 'arc' ? 2 * move.radius : 0;
+        if (Math.max(move.x0, move.x1) + reach < left || Math.min(move.x0, move.x1) - reach > right) continue;
+        if (Math.max(move.y0, move.y1) + reach < lower || Math.min(move.y0, move.y1) - reach > upper) continue;
+        const style = this.style(move);
+        if (!batches.has(style)) batches.set(style, new Path2D());
+        const path = batches.get(style);
+        path.moveTo(move.x0, move.y0);
+        trace(path, move, 0, 1);
+      }
+      for (const [style, path] of batches) {
+        context.strokeStyle = style.colour;
+        context.lineWidth = 1 / scale;
+        context.setLineDash(style.dash.map(x => x / scale));
+        context.stroke(path);
+      }
+    }
+    this.context.drawImage(this.paths, 0, 0);
+  }
+
+  cutter(context, move, [x, y, z], scale, dots) {
+    const tool = this.toolOf(move.tool);
+    const style = TOOLS[Math.max(0, this.record.tools.indexOf(tool)) % TOOLS.length];
+    const radius = Math.max(tool.diameter / 2, 4.5 * dots / scale);
+    const inWood = this.wood.step(z) >= 0;
+    context.beginPath();
+    context.arc(x, y, radius, 0, 2 * Math.PI);
+    context.fillStyle = inWood ? style.colour : 'rgba(255, 255, 255, .75)';
+    context.fill();
+    context.lineWidth = 2.5 * dots / scale;
+    context.strokeStyle = inWood ? '#fff' : style.colour;
+    context.stroke();
+    // A cross of hairs finds a small cutter on a large sheet.
+    context.beginPath();
+    for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
+      context.moveTo(x + dx * (radius + 3 * dots / scale), y + dy * (radius + 3 * dots / scale));
+      context.lineTo(x + dx * (radius + 13 * dots / scale), y + dy * (radius + 13 * dots / scale));
+    }
+    context.strokeStyle = style.colour;
+    context.stroke();
+  }
+
+  tell() {
+    const move = this.read.moves[this.done.index];
+    const slider = $('replay-time');
+    slider.value = String(this.clock.total > 0 ? Math.round(this.time / this.clock.total * 1000) : 0);
+    if (!move) return;
+    const { lines } = this.read;
+    set('now-time', `${clockText(this.time)} of ${clockText(this.clock.total)}`);
+    set('now-line', `${move.line + 1} of ${lines.length}`);
+    const tool = this.toolOf(move.tool);
+    set('now-tool', `T${tool.number}, ${round(tool.diameter)} mm`);
+    const z = move.z1 === null ? null : placeIn(move, this.done.share)[2];
+    set('now-depth', z === null ? '' : depthText(this.wood, z));
+    set('now-doing', doing(move, this.wood));
+    this.listing.mark(move.line);
+    this.canvas.dataset.line = String(move.line + 1);
+    slider.setAttribute('aria-valuetext', `${clockText(this.time)}, line ${move.line + 1}`);
+    let current = 0;
+    this.marks.forEach((mark, i) => {
+      if (mark.first <= this.done.index) current = i;
+    });
+    if ($('replay-goto').value !== String(current)) $('replay-goto').value = String(current);
+  }
+
+  // Said aloud when it stands, not while it moves.
+  say() {
+    const move = this.read.moves[this.done.index];
+    if (move) $('replay-say').textContent = `Line ${move.line + 1}: ${$('now-doing').textContent}, ${$('now-depth').textContent}`;
+  }
+}
+
+function set(id, text) {
+  const element = $(id);
+  if (element.textContent !== text) element.textContent = text;
+}
+
+const round = value => String(Math.round(value * 100) / 100);
+
+function depthText(wood, z) {
+  const depth = wood.top - z;
+  if (depth > wood.thickness + 0.005) return `${round(depth - wood.thickness)} mm past the lower face`;
+  if (depth > 0.0005) return `${depth.toFixed(1)} of ${round(wood.thickness)} mm`;
+  return `${(-depth).toFixed(1)} mm above`;
+}
+
+// What a move does, in words.
+function doing(move, wood) {
+  if (move.kind === 'wait') return `waits ${round(move.seconds)} s`;
+  if (move.kind === 'stop') return 'stops until you start it again';
+  if (move.kind === 'change') return 'changes the tool';
+  const flat = Math.hypot(move.x1 - move.x0, move.y1 - move.y0);
+  if (move.kind === 'rapid') return flat > 1e-6 ? 'moves over to another place' : move.z1 > move.z0 ? 'lifts out' : 'comes down';
+  const air = wood.step(Math.min(move.z0, move.z1)) < 0;
+  const pace = move.feed > 0 ? `, ${Math.round(move.feed)} mm/min` : '';
+  if (air) return `feeds above the wood${pace}`;
+  if (move.kind === 'arc') {
+    const how = move.z1 < move.z0 - 1e-6 ? 'winds down round an arc' : 'cuts round an arc';
+    return `${how} of ${round(move.radius)} mm${pace}`;
+  }
+  if (flat < 1e-6) return `${move.z1 < move.z0 ? 'goes straight down' : 'comes up with feed'}${pace}`;
+  if (move.z1 < move.z0 - 1e-6) return `ramps down${pace}`;
+  return move.z1 > move.z0 + 1e-6 ? `climbs${pace}` : `cuts straight${pace}`;
+}
+
+// The pieces of a sheet, from its picture in this page.
+function piecesOf(sheet) {
+  const { width } = job.sheets[sheet];
+  return [...document.querySelectorAll(`#sheet-${sheet + 1} .piece`)].map(piece => {
+    const [shape, label] = piece.children;
+    const matrix = /matrix\([^)]*\) matrix\(([^)]*)\)/.exec(shape.getAttribute('transform'))[1].split(' ').map(Number);
+    const [x, y] = /translate\(([^)]*)\)/.exec(label.getAttribute('transform'))[1].split(' ').map(Number);
+    return {
+      path: new Path2D($(`shape-${piece.dataset.part}`).querySelector('path').getAttribute('d')),
+      matrix,
+      number: String(Number(piece.dataset.part) + 1),
+      x,
+      y: width - y,
+      size: Number(label.getAttribute('font-size')),
+      turned: label.getAttribute('transform').includes('rotate'),
+    };
+  });
+}
+
+function svg(name, attributes) {
+  const element = document.createElementNS('http://www.w3.org/2000/svg', name);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
+  return element;
+}
+
+function lineSample(style) {
+  const picture = svg('svg', { viewBox: '0 0 40 20', 'aria-hidden': 'true' });
+  picture.append(svg('path', { d: 'M1 10H39', fill: 'none', stroke: style.colour, 'stroke-width': 3.5, 'stroke-dasharray': style.dash.join(' ') }));
+  return picture;
+}
+
+function depthSample(colour, text) {
+  const picture = svg('svg', { viewBox: '0 0 40 20', 'aria-hidden': 'true' });
+  picture.append(svg('rect', { width: 40, height: 20, fill: colour }));
+  const label = svg('text', { x: 20, y: 15, 'text-anchor': 'middle', 'font-size': 14, 'font-weight': 700, fill: colour < '#a' ? '#fff' : '#1d1a15' });
+  label.textContent = String(text);
+  picture.append(label);
+  return picture;
+}
+
+function startReplay() {
+  if (!$('replay') || scene.programs.length === 0) return;
+  const replay = new Replay();
+  const { canvas } = replay;
+  const toggle = () => (replay.playing ? replay.stop() : replay.play());
+  $('replay-play').addEventListener('click', toggle);
+  $('replay-program').addEventListener('change', event => replay.load(Number(event.target.value)));
+  $('replay-back').addEventListener('click', () => replay.by(-1));
+  $('replay-on').addEventListener('click', () => replay.by(1));
+  $('replay-speed').addEventListener('change', event => { replay.speed = Number(event.target.value); });
+  $('replay-time').addEventListener('input', event => {
+    replay.stop();
+    replay.toTime(Number(event.target.value) / 1000 * replay.clock.total);
+  });
+  $('replay-time').addEventListener('change', () => replay.say());
+  $('replay-goto').addEventListener('change', event => {
+    replay.stop();
+    replay.toTime(replay.clock.startOf(replay.marks[Number(event.target.value)].first));
+    replay.say();
+  });
+  const zoom = by => {
+    replay.zoom = Math.max(0, Math.min(ZOOMS.length - 1, replay.zoom + by));
+    if (replay.zoom === 0) replay.middle = [replay.wood.length / 2, replay.wood.width / 2];
+    replay.draw();
+  };
+  $('replay-in').addEventListener('click', () => zoom(1));
+  $('replay-out').addEventListener('click', () => zoom(-1));
+  $('replay-follow').addEventListener('change', () => replay.draw());
+  $('replay-paths').addEventListener('change', () => replay.draw());
+  canvas.addEventListener('keydown', event => {
+    const keys = { ' ': toggle, ArrowRight: () => replay.by(1), ArrowLeft: () => replay.by(-1), '+': () => zoom(1), '=': () => zoom(1), '-': () => zoom(-1) };
+    if (!keys[event.key]) return;
+    keys[event.key]();
+    event.preventDefault();
+  });
+  $('replay-listing').addEventListener('keydown', event => {
+    const by = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    if (!by) return;
+    replay.by(by);
+    event.preventDefault();
+  });
+  let hold = null;
+  canvas.addEventListener('pointerdown', event => {
+    if (replay.zoom === 0) return;
+    hold = [event.clientX, event.clientY];
+    canvas.setPointerCapture(event.pointerId);
+  });
+  canvas.addEventListener('pointermove', event => {
+    if (!hold) return;
+    const scale = replay.window()[2] / canvas.clientWidth;
+    $('replay-follow').checked = false;
+    replay.middle = [replay.middle[0] - (event.clientX - hold[0]) * scale, replay.middle[1] + (event.clientY - hold[1]) * scale];
+    hold = [event.clientX, event.clientY];
+    replay.draw();
+  });
+  for (const end of ['pointerup', 'pointercancel']) canvas.addEventListener(end, () => { hold = null; });
+  night.addEventListener('change', () => replay.draw());
+  new ResizeObserver(() => replay.draw()).observe(canvas);
+}

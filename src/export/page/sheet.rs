@@ -1,0 +1,101 @@
+//! A nested sheet as shapes for the page.
+
+use crate::design::Part;
+use crate::geometry::{Affine, Outline, Region};
+use crate::layout::Placement;
+use crate::units::decimal;
+use serde::Serialize;
+use std::fmt::Write;
+
+/// A piece on a sheet.
+#[derive(Debug, Serialize)]
+pub(super) struct Piece {
+    pub part: usize,
+    /// From the part's frame to the sheet's, as SVG writes it.
+    pub matrix: String,
+    /// Where its number stands, on the sheet with y downwards, and how large (mm).
+    pub x: String,
+    pub y: String,
+    pub size: String,
+    pub turned: bool,
+    /// Is there room for the name under the number?
+    pub named: bool,
+}
+
+/// The pieces of a sheet of this width.
+pub(super) fn pieces(placements: &[Placement], parts: &[Part], sheet_width: f64) -> Vec<Piece> {
+    placements
+        .iter()
+        .map(|placement| {
+            let part = &parts[placement.part];
+            let centre = placement.bounds(part).center();
+            let digits = (placement.part + 1).to_string().len() as f64;
+            let size = (part.width * 0.62).min(part.length / (digits + 0.6)).min(72.0);
+            let name_wide = part.name.chars().count() as f64 * size * 0.5 * 0.6;
+            let named = part.width > size * 1.9 && name_wide < part.length * 0.92;
+            Piece {
+                part: placement.part,
+                matrix: matrix(placement.affine(part)),
+                x: short(centre.x),
+                y: short(sheet_width - centre.y),
+                size: short(size),
+                turned: placement.turn.swaps(),
+                named,
+            }
+        })
+        .collect()
+}
+
+fn matrix(affine: Affine) -> String {
+    affine.as_coeffs().map(short).join(" ")
+}
+
+/// A part's shape with its holes, in the part's frame, y up; filled by the even-odd rule.
+pub(super) fn shape(part: &Part) -> String {
+    let mut path = path(&part.outline);
+    for hole in &part.holes {
+        path.push_str(&self::path(&hole.outline()));
+    }
+    path
+}
+
+/// An outline as the data of an SVG path whose y runs up; arcs stay arcs.
+pub(super) fn path(outline: &Outline) -> String {
+    let Some(first) = outline.vertices.first() else { return String::new() };
+    let mut path = format!("M{} {}", short(first.at.x), short(first.at.y));
+    for side in outline.segments() {
+        let (x, y) = (short(side.end.x), short(side.end.y));
+        if side.is_arc() {
+            let large = u8::from(side.sweep().abs() > std::f64::consts::PI);
+            let turn = u8::from(side.bulge > 0.0);
+            let radius = short(side.radius());
+            let _ = write!(path, "A{radius} {radius} 0 {large} {turn} {x} {y}");
+        } else {
+            let _ = write!(path, "L{x} {y}");
+        }
+    }
+    path.push('Z');
+    path
+}
+
+/// A region as the data of an SVG path.
+pub(super) fn region_path(region: &Region) -> String {
+    super::solid::rings(region)
+        .iter()
+        .map(|ring| {
+            let corners: Vec<String> =
+                ring.chunks_exact(2).map(|at| format!("{} {}", short(at[0]), short(at[1]))).collect();
+            format!("M{}Z", corners.join("L"))
+        })
+        .collect()
+}
+
+/// The view of something of this size, with room around it.
+pub(super) fn view_box(width: f64, height: f64, room: f64) -> String {
+    format!("{} {} {} {}", short(-room), short(-room), short(width + 2.0 * room), short(height + 2.0 * room))
+}
+
+/// To a thousandth, without trailing zeros.
+pub(super) fn short(value: f64) -> String {
+    decimal(value, 3)
+}

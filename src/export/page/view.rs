@@ -1,0 +1,224 @@
+//! What the templates show, beside the job's own record: values made ready to be read.
+
+use super::apart::corners;
+use super::download::{Group, groups};
+use super::face::{FaceView, faces};
+use super::range::{Bar, bar};
+use super::sheet::{Piece, pieces, shape, short, view_box};
+use crate::Made;
+use crate::design::{Grain, Part};
+use crate::export::csv::holes;
+use crate::export::folder::Files;
+use crate::finding::{Finding, Status};
+use crate::gcode::CAUTIONS;
+use crate::units::{Units, decimal};
+use glam::DVec3;
+use serde::Serialize;
+
+#[derive(Serialize)]
+pub(super) struct View {
+    boxes: Vec<BoxView>,
+    pieces: u32,
+    minutes: Option<String>,
+    cautions: usize,
+    parts: Vec<PartView>,
+    /// What to cut them from.
+    stocks: Vec<String>,
+    sheets: Vec<SheetView>,
+    findings: Vec<FindingView>,
+    faces: Vec<FaceView>,
+    programs: Vec<ProgramView>,
+    machine_cautions: &'static [&'static str],
+    files: Vec<Group>,
+}
+
+#[derive(Serialize)]
+struct BoxView {
+    name: String,
+    count: u32,
+    /// Width × depth × height over all.
+    size: String,
+}
+
+#[derive(Serialize)]
+struct PartView {
+    number: usize,
+    name: String,
+    of: Option<String>,
+    count: u32,
+    size: String,
+    thickness: String,
+    grain: &'static str,
+    holes: String,
+    material: String,
+    /// Numbers of the sheets it lies on.
+    sheets: Vec<usize>,
+    shape: String,
+    pockets: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct SheetView {
+    number: usize,
+    heading: String,
+    used: String,
+    view_box: String,
+    length: String,
+    width: String,
+    pieces: Vec<Piece>,
+}
+
+#[derive(Serialize)]
+struct FindingView {
+    status: Status,
+    check: String,
+    subject: String,
+    measured: Option<String>,
+    allowed: Option<String>,
+    bar: Option<Bar>,
+    source: String,
+    advice: String,
+}
+
+#[derive(Serialize)]
+struct ProgramView {
+    file: String,
+    sheet: usize,
+    minutes: String,
+    cut: String,
+    tools: Vec<String>,
+}
+
+impl View {
+    pub(super) fn new(made: &Made, files: &Files) -> View {
+        let job = &made.job;
+        let minutes: f64 = made.programs.iter().map(|program| program.travel.minutes).sum();
+        let mut findings: Vec<&Finding> = made.findings.iter().collect();
+        findings.sort_by_key(|finding| std::cmp::Reverse(finding.status));
+        View {
+            boxes: boxes(made),
+            pieces: made.parts.iter().map(|part| part.count).sum(),
+            minutes: (!made.programs.is_empty()).then(|| decimal(minutes, 0)),
+            cautions: findings.iter().filter(|finding| finding.status != Status::Ok).count(),
+            parts: made.parts.iter().enumerate().map(|(i, part)| part_view(made, i, part)).collect(),
+            stocks: stocks(made),
+            sheets: sheets(made),
+            findings: findings.into_iter().map(|finding| finding_view(finding, job.units)).collect(),
+            faces: faces(made),
+            programs: made
+                .programs
+                .iter()
+                .map(|program| ProgramView {
+                    file: program.file.clone(),
+                    sheet: program.sheet + 1,
+                    minutes: decimal(program.travel.minutes.max(0.1), 1),
+                    cut: format!("{} m", decimal(program.travel.cut / 1000.0, 1)),
+                    tools: program.tools.iter().map(|(number, tool)| format!("T{number} {}", tool.title)).collect(),
+                })
+                .collect(),
+            machine_cautions: &CAUTIONS,
+            files: groups(files),
+        }
+    }
+}
+
+fn boxes(made: &Made) -> Vec<BoxView> {
+    let units = made.job.units;
+    made.assemblies
+        .iter()
+        .filter(|assembly| !assembly.loose)
+        .map(|assembly| {
+            let (mut least, mut most) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+            for corner in assembly.panels.iter().flat_map(corners) {
+                least = least.min(corner);
+                most = most.max(corner);
+            }
+            let size = if least.x <= most.x { most - least } else { DVec3::ZERO };
+            BoxView {
+                name: assembly.name.clone(),
+                count: assembly.count,
+                size: format!("{} × {} × {}", units.number(size.x), units.number(size.y), units.show(size.z)),
+            }
+        })
+        .collect()
+}
+
+fn part_view(made: &Made, index: usize, part: &Part) -> PartView {
+    let units = made.job.units;
+    PartView {
+        number: index + 1,
+        name: part.name.clone(),
+        of: part.box_name.clone(),
+        count: part.count,
+        size: format!("{} × {}", units.number(part.length), units.show(part.width)),
+        thickness: units.measured(part.thickness),
+        grain: match part.grain {
+            Grain::Long => "along",
+            Grain::Cross => "across",
+            Grain::Any => "any",
+        },
+        holes: holes(&made.job, part),
+        material: made.job.stock[part.stock].material.title.clone(),
+        sheets: made
+            .layout
+            .sheets
+            .iter()
+            .enumerate()
+            .filter(|(_, sheet)| sheet.placements.iter().any(|placement| placement.part == index))
+            .map(|(i, _)| i + 1)
+            .collect(),
+        shape: shape(part),
+        pockets: part.pockets.iter().map(|pocket| super::sheet::path(&pocket.outline)).collect(),
+    }
+}
+
+fn sheets(made: &Made) -> Vec<SheetView> {
+    let units = made.job.units;
+    made.layout
+        .sheets
+        .iter()
+        .enumerate()
+        .map(|(i, sheet)| SheetView {
+            number: i + 1,
+            heading: format!(
+                "{}, {} × {}, {} thick",
+                made.job.stock[sheet.stock].material.title,
+                units.number(sheet.length),
+                units.show(sheet.width),
+                units.measured(sheet.thickness)
+            ),
+            used: format!("{} %", decimal(sheet.yield_(&made.parts) * 100.0, 1)),
+            view_box: view_box(sheet.length, sheet.width, 30.0),
+            length: short(sheet.length),
+            width: short(sheet.width),
+            pieces: pieces(&sheet.placements, &made.parts, sheet.width),
+        })
+        .collect()
+}
+
+/// The stock that parts are cut from, as measured.
+fn stocks(made: &Made) -> Vec<String> {
+    let units = made.job.units;
+    let used = |i: &usize| made.parts.iter().any(|part| part.stock == *i);
+    (0..made.job.stock.len())
+        .filter(used)
+        .map(|i| &made.job.stock[i])
+        .map(|stock| format!("{}, measured {} thick", stock.material.title, units.measured(stock.thickness)))
+        .collect()
+}
+
+fn finding_view(finding: &Finding, units: Units) -> FindingView {
+    let held = finding.measured.zip(finding.allowed.as_ref());
+    FindingView {
+        status: finding.status,
+        check: finding.check.clone(),
+        subject: finding.subject.clone(),
+        measured: finding.measured.map(|measured| measured.show(units)),
+        allowed: held
+            .filter(|(_, allowed)| allowed.least.is_some() || allowed.most.is_some())
+            .map(|(measured, allowed)| allowed.show(measured, units)),
+        bar: held.and_then(|(measured, allowed)| bar(measured, allowed)),
+        source: finding.source.clone(),
+        advice: finding.advice.clone(),
+    }
+}
