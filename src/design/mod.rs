@@ -4,6 +4,7 @@
 //! hole: all of that is derived from the panels, so a kind of box is no more than a function that returns them.
 
 mod assembly;
+mod cavity;
 mod contact;
 mod fitting;
 mod holes;
@@ -14,12 +15,18 @@ mod square;
 mod surface;
 
 pub use assembly::{Assembly, Design, Footprint, HungFrames};
+mod solid;
+mod surface;
+
+pub use assembly::{Assembly, Design, HungFrames};
+pub use cavity::Cavity;
 pub use contact::{Contact, contacts};
 pub use fitting::{Fitting, FittingKind, Seat};
 pub use kinds::{Kind, Kinds};
 pub use panel::{Face, Facing, Grain, Hole, HoleUse, Panel, Pocket};
 pub use part::{Part, PartHole, PartPocket, parts};
 pub use square::square_corners;
+pub use solid::{Layer, section};
 pub use surface::{Surface, SurfaceKind};
 
 use crate::error::Error;
