@@ -1,8 +1,8 @@
 //! Where one panel lies on another.
 
 use super::{Face, Panel, Surface, SurfaceKind};
-use crate::geometry::{Affine, Place, Region, region_area};
-use geo::{AffineOps, AffineTransform, BooleanOps};
+use crate::geometry::{Affine, Place, Rect, Region, region_area};
+use geo::{AffineOps, AffineTransform, BooleanOps, BoundingRect};
 
 /// Surfaces nearer than this lie on each other (mm): a glue line, or the play of a joint.
 const GLUE_LINE: f64 = 0.3;
@@ -79,8 +79,19 @@ fn overlap(a: &Surface, b: &Surface) -> Option<Region> {
     if apart.abs() > GLUE_LINE {
         return None;
     }
-    let region = a.region.intersection(&moved(&b.region, b.place.into_flat_of(&a.place)));
+    let way = b.place.into_flat_of(&a.place);
+    if !may_overlap(&a.region, &b.region, way) {
+        return None;
+    }
+    let region = a.region.intersection(&moved(&b.region, way));
     (region_area(&region) >= LEAST_AREA).then_some(region)
+}
+
+/// Do the rectangles around two regions meet? The second is moved first.
+fn may_overlap(a: &Region, b: &Region, way: Affine) -> bool {
+    let (Some(a), Some(b)) = (a.bounding_rect(), b.bounding_rect()) else { return false };
+    let b = way.transform_rect_bbox(Rect::new(b.min().x, b.min().y, b.max().x, b.max().y));
+    a.min().x < b.x1 && b.x0 < a.max().x && a.min().y < b.y1 && b.y0 < a.max().y
 }
 
 fn moved(region: &Region, by: Affine) -> Region {

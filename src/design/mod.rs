@@ -8,25 +8,26 @@ mod cavity;
 mod contact;
 mod fitting;
 mod holes;
+mod joint;
 pub mod kinds;
+mod motion;
 mod panel;
 mod part;
+mod solid;
 mod square;
 mod surface;
 
 pub use assembly::{Assembly, Design, Footprint, HungFrames};
-mod solid;
-mod surface;
-
-pub use assembly::{Assembly, Design, HungFrames};
 pub use cavity::Cavity;
 pub use contact::{Contact, contacts};
 pub use fitting::{Fitting, FittingKind, Seat};
+pub use joint::{Joint, JointKind, joints};
 pub use kinds::{Kind, Kinds};
+pub use motion::{Blocked, wiped};
 pub use panel::{Face, Facing, Grain, Hole, HoleUse, Panel, Pocket};
 pub use part::{Part, PartHole, PartPocket, parts};
-pub use square::square_corners;
 pub use solid::{Layer, section};
+pub use square::square_corners;
 pub use surface::{Surface, SurfaceKind};
 
 use crate::error::Error;
