@@ -115,8 +115,18 @@ pub struct BoxOrder {
     /// Index into [`Job::stock`]; every stock that [serves](Stock::serves) the same may be used.
     pub stock: usize,
     pub design: Arc<dyn Design>,
+    /// The same box with one choice made otherwise, for a check that finds this one does not work.
+    pub variants: Vec<Variant>,
     pub holes: Vec<HoleOrder>,
     pub spot: Range<usize>,
+}
+
+/// A box with one choice of the spec made otherwise.
+#[derive(Clone)]
+pub struct Variant {
+    /// As it would be written: `rest = "rabbet"`.
+    pub choice: String,
+    pub design: Arc<dyn Design>,
 }
 
 impl fmt::Debug for BoxOrder {

@@ -22,6 +22,9 @@ struct Slice {
     top: f64,
     /// Half-way up.
     region: Region,
+    /// All that wood closes in at that height, whether it belongs to the cavity or not: other chambers, the play around
+    /// a rim.
+    enclosed: Region,
     /// Mean over the slice.
     area: f64,
 }
@@ -30,6 +33,8 @@ struct Slice {
 const LEANING: f64 = 10.0;
 /// Levels nearer than this are one level (mm).
 const LEVEL: f64 = 0.05;
+/// Smaller patches are the play of a joint (mm²).
+const LEAST_AREA: f64 = 1.0;
 
 impl Cavity {
     /// The cavity of a box, if it has one.
@@ -69,10 +74,11 @@ impl Cavity {
         (foot, self.slices.last().map_or(foot, |slice| slice.top))
     }
 
-    /// Does the point lie in the hollow?
+    /// Does the point lie in the hollow, or in another place that wood closes in at the same height?
     pub fn contains(&self, at: DVec3) -> bool {
+        let flat = geo::Point::new(at.x, at.y);
         self.slices.iter().any(|slice| {
-            (slice.foot..=slice.top).contains(&at.z) && slice.region.contains(&geo::Point::new(at.x, at.y))
+            (slice.foot..=slice.top).contains(&at.z) && (slice.region.contains(&flat) || slice.enclosed.contains(&flat))
         })
     }
 }
@@ -123,22 +129,23 @@ fn between(bodies: &[Body], from: DVec3, foot: f64, top: f64, footprint: Option<
     for i in 0..count {
         let (foot, top) = (foot + step * i as f64, foot + step * (i + 1) as f64);
         let limit = slices.last().map(|slice| slice.region.clone()).or_else(|| footprint.cloned());
-        let Some(region) = free_at(bodies, from, f64::midpoint(foot, top), limit.as_ref()) else { break };
+        let Some((region, enclosed)) = free_at(bodies, from, f64::midpoint(foot, top), limit.as_ref()) else { break };
         let area = if leaning {
             // Two points of Gauss integrate what planes bound exactly.
             let reach = (top - foot) / 2.0 / 3f64.sqrt();
-            let at = |z: f64| free_at(bodies, from, z, limit.as_ref()).map_or(0.0, |region| region_area(&region));
+            let at = |z: f64| free_at(bodies, from, z, limit.as_ref()).map_or(0.0, |(region, _)| region_area(&region));
             f64::midpoint(at(f64::midpoint(foot, top) - reach), at(f64::midpoint(foot, top) + reach))
         } else {
             region_area(&region)
         };
-        slices.push(Slice { foot, top, region, area });
+        slices.push(Slice { foot, top, region, enclosed, area });
     }
     (!slices.is_empty()).then_some(slices)
 }
 
-/// The free patch at a height that belongs to the cavity: the one over the footprint, or over the inside point.
-fn free_at(bodies: &[Body], from: DVec3, z: f64, footprint: Option<&Region>) -> Option<Region> {
+/// The free patch at a height that belongs to the cavity: the one over the footprint, or over the inside point; and all
+/// patches that the wood closes in.
+fn free_at(bodies: &[Body], from: DVec3, z: f64, footprint: Option<&Region>) -> Option<(Region, Region)> {
     let plane = Place::new(DVec3::new(0.0, 0.0, z), DVec3::X, DVec3::Y);
     let mut wood = Region::new(vec![]);
     for body in bodies.iter().filter(|body| body.foot < z && z < body.top) {
@@ -153,30 +160,25 @@ fn free_at(bodies: &[Body], from: DVec3, z: f64, footprint: Option<&Region>) -> 
     let leaks = |patch: &geo::Polygon| {
         patch.bounding_rect().is_none_or(|patch| patch.min().x < bounds.min().x || patch.min().y < bounds.min().y)
     };
-    match footprint {
-        None => {
-            let at = geo::Point::new(from.x, from.y);
-            let patch = free.into_iter().find(|patch| patch.contains(&at))?;
-            (!leaks(&patch)).then(|| MultiPolygon::from(patch))
-        }
+    let (open, closed): (Vec<_>, Vec<_>) = free.into_iter().partition(|patch| leaks(patch));
+    let own: Vec<geo::Polygon> = match footprint {
+        None => closed.iter().filter(|patch| patch.contains(&geo::Point::new(from.x, from.y))).cloned().collect(),
         Some(footprint) => {
-            let (open, closed): (Vec<_>, Vec<_>) = free.into_iter().partition(|patch| leaks(patch));
-            let over =
-                |patch: &geo::Polygon| region_area(&MultiPolygon::from(patch.clone()).intersection(footprint)) > 1.0;
-            let mut patches = MultiPolygon::new(closed.into_iter().filter(over).collect());
-            if patches.0.is_empty() {
-                // A slit lets it out: what stands over the walls below still belongs to it, if the wood closes most of
-                // the way round.
-                let inner = MultiPolygon::new(open).intersection(footprint);
-                let roofed = bodies.iter().any(|body| body.leans && body.foot < z && z < body.top);
-                if !roofed {
-                    return None;
-                }
-                patches = inner;
-            }
-            (region_area(&patches) > 1.0).then_some(patches)
+            let over = |patch: &&geo::Polygon| {
+                region_area(&MultiPolygon::from((*patch).clone()).intersection(footprint)) > LEAST_AREA
+            };
+            closed.iter().filter(over).cloned().collect()
         }
+    };
+    let mut region = MultiPolygon::new(own);
+    let roofed = || bodies.iter().any(|body| body.leans && body.foot < z && z < body.top);
+    if let (true, Some(footprint)) = (region.0.is_empty(), footprint)
+        && roofed()
+    {
+        // A slit under the roof lets it out: what stands over the walls below still belongs to it.
+        region = MultiPolygon::new(open).intersection(footprint);
     }
+    (region_area(&region) > LEAST_AREA).then(|| (region, MultiPolygon::new(closed)))
 }
 
 #[cfg(test)]
@@ -186,7 +188,7 @@ mod tests {
     use super::*;
     use crate::job::Board;
 
-    const BOARD: Board = Board { thickness: 12.0, faces_alike: true };
+    const BOARD: Board = Board { thickness: 12.0, faces_alike: true, cutter: None };
 
     #[test]
     fn an_open_box_holds_its_clear_inside() {

@@ -11,6 +11,7 @@ mod holes;
 mod joint;
 pub mod kinds;
 mod motion;
+mod order;
 mod panel;
 mod part;
 mod solid;
@@ -24,6 +25,7 @@ pub use fitting::{Fitting, FittingKind, Seat};
 pub use joint::{Joint, JointKind, joints};
 pub use kinds::{Kind, Kinds};
 pub use motion::{Blocked, wiped};
+pub use order::{Order, Placing, order};
 pub use panel::{Face, Facing, Grain, Hole, HoleUse, Panel, Pocket};
 pub use part::{Part, PartHole, PartPocket, parts};
 pub use solid::{Layer, section};
@@ -31,7 +33,8 @@ pub use square::square_corners;
 pub use surface::{Surface, SurfaceKind};
 
 use crate::error::Error;
-use crate::job::Job;
+use crate::job::{Board, BoxOrder, Job};
+use crate::reading::Problem;
 
 /// Builds every box of the job as an assembly of panels, with the holes the maker asked for.
 ///
@@ -41,12 +44,7 @@ pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
     let mut problems = Vec::new();
     let mut assemblies = Vec::new();
     for order in &job.boxes {
-        let mut assembly = order.design.build(&job.board(order.stock));
-        assembly.name.clone_from(&order.name);
-        assembly.count = order.count;
-        assembly.stock = order.stock;
-        holes::place(&mut assembly.panels, &order.holes, &job.source, &mut problems);
-        assemblies.push(assembly);
+        assemblies.push(build(job, order, order.design.as_ref(), &job.board(order.stock), &mut problems));
     }
     for loose in &job.loose {
         let mut panel = Panel::flat(&loose.name, loose.length, loose.width, job.stock[loose.stock].thickness);
@@ -63,4 +61,20 @@ pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
         });
     }
     if problems.is_empty() { Ok(assemblies) } else { Err(Error::Unreadable(problems)) }
+}
+
+/// A box of the job from a board that may not be the one in stock, or by another design, with its holes.
+pub(crate) fn build(
+    job: &Job,
+    order: &BoxOrder,
+    design: &dyn Design,
+    board: &Board,
+    problems: &mut Vec<Problem>,
+) -> Assembly {
+    let mut assembly = design.build(board);
+    assembly.name.clone_from(&order.name);
+    assembly.count = order.count;
+    assembly.stock = order.stock;
+    holes::place(&mut assembly.panels, &order.holes, &job.source, problems);
+    assembly
 }

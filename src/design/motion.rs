@@ -1,9 +1,9 @@
 //! Whether a part can come to its place, or away from it, along a straight line.
 
 use super::{Contact, Surface};
-use crate::geometry::{Place, Point, Rect, Region, region_area};
+use crate::geometry::{Place, Point, Rect, Region};
 use geo::orient::{Direction, Orient};
-use geo::{BooleanOps, BoundingRect, MapCoords};
+use geo::{Area, BooleanOps, BoundingRect, Euclidean, Length, MapCoords, Polygon};
 use glam::DVec3;
 
 /// Overlaps narrower than this pass by with the play of a joint (mm).
@@ -15,17 +15,8 @@ const PLAY: f64 = 0.3;
 #[derive(Clone, Debug)]
 pub struct Blocked {
     pub way: DVec3,
-    /// `by[i][j]`: the i-th cannot leave while the j-th stands.
-    by: Vec<Vec<bool>>,
-}
-
-/// A surface as it looks along the way.
-struct Seen {
-    region: Region,
-    bounds: Rect,
-    /// Distance along the way at a point of the screen: `depth + slope · point`.
-    depth: f64,
-    slope: (f64, f64),
+    /// `by[i][j]`: how far the i-th may go before it meets the j-th (mm); `None` where it passes.
+    by: Vec<Vec<Option<f64>>>,
 }
 
 impl Blocked {
@@ -35,20 +26,30 @@ impl Blocked {
         let screen = Place::new(DVec3::ZERO, across, way.cross(across));
         let ahead: Vec<Vec<Seen>> = bodies.iter().map(|body| seen(body, &screen, way)).collect();
         let behind: Vec<Vec<Seen>> = bodies.iter().map(|body| seen(body, &screen, -way)).collect();
-        let by = ahead
-            .iter()
-            .enumerate()
-            .map(|(i, front)| {
-                behind.iter().enumerate().map(|(j, back)| i != j && meets(front, back)).collect::<Vec<bool>>()
-            })
-            .collect();
-        Blocked { way, by }
+        let row = |(i, front): (usize, &Vec<Seen>)| {
+            behind.iter().enumerate().map(|(j, back)| if i == j { None } else { way_between(front, back) }).collect()
+        };
+        Blocked { way, by: ahead.iter().enumerate().map(row).collect() }
     }
 
     /// Can the body leave while those bodies stand?
     pub fn is_free(&self, body: usize, standing: impl IntoIterator<Item = usize>) -> bool {
-        !standing.into_iter().any(|other| self.by[body][other])
+        standing.into_iter().all(|other| self.by[body][other].is_none())
     }
+
+    /// How far the body may go before it meets one of those (mm), and which; `None` where the way is open.
+    pub fn travel(&self, body: usize, standing: impl IntoIterator<Item = usize>) -> Option<(f64, usize)> {
+        standing.into_iter().filter_map(|other| Some((self.by[body][other]?, other))).min_by(|a, b| a.0.total_cmp(&b.0))
+    }
+}
+
+/// A surface as it looks along the way.
+struct Seen {
+    region: Region,
+    bounds: Rect,
+    /// Distance along the way at a point of the screen: `depth + slope · point`.
+    depth: f64,
+    slope: (f64, f64),
 }
 
 /// The surfaces that look along the way, as they look on the screen.
@@ -78,33 +79,35 @@ fn seen(body: &[Surface], screen: &Place, way: DVec3) -> Vec<Seen> {
         .collect()
 }
 
-/// Does any of the surfaces behind begin at or past any of those in front?
-fn meets(front: &[Seen], back: &[Seen]) -> bool {
-    front.iter().any(|ahead| {
-        back.iter().any(|other| {
-            let (a, b) = (ahead.bounds, other.bounds);
-            let (wide, high) = (a.x1.min(b.x1) - a.x0.max(b.x0), a.y1.min(b.y1) - a.y0.max(b.y0));
-            if wide < PLAY || high < PLAY {
-                return false;
-            }
-            let gap = |x: f64, y: f64| {
-                other.depth - ahead.depth + (other.slope.0 - ahead.slope.0) * x + (other.slope.1 - ahead.slope.1) * y
-            };
-            // The gap is linear: if it is negative in all corners of the rectangle it is so throughout.
-            let (x0, x1, y0, y1) = (a.x0.max(b.x0), a.x1.min(b.x1), a.y0.max(b.y0), a.y1.min(b.y1));
-            if [gap(x0, y0), gap(x0, y1), gap(x1, y0), gap(x1, y1)].iter().all(|gap| *gap < -PLAY) {
-                return false;
-            }
-            let both = ahead.region.intersection(&other.region);
-            both.iter().any(|patch| {
-                use geo::{Euclidean, Length};
-                let around = |ring: &geo::LineString| ring.lines().map(|side| Euclidean.length(&side)).sum::<f64>();
-                let area = region_area(&geo::MultiPolygon::from(patch.clone()));
-                let width = 2.0 * area / around(patch.exterior()).max(1e-9);
-                width > PLAY / 2.0 && patch.exterior().coords().any(|c| gap(c.x, c.y) > -PLAY)
-            })
-        })
-    })
+/// The shortest way from a surface in front to one behind that begins at or past it.
+fn way_between(front: &[Seen], back: &[Seen]) -> Option<f64> {
+    let pairs = front.iter().flat_map(|ahead| back.iter().map(move |other| (ahead, other)));
+    pairs.filter_map(|(ahead, other)| gap(ahead, other)).min_by(f64::total_cmp)
+}
+
+fn gap(ahead: &Seen, other: &Seen) -> Option<f64> {
+    let (a, b) = (ahead.bounds, other.bounds);
+    let (x0, x1, y0, y1) = (a.x0.max(b.x0), a.x1.min(b.x1), a.y0.max(b.y0), a.y1.min(b.y1));
+    if x1 - x0 < PLAY || y1 - y0 < PLAY {
+        return None;
+    }
+    let gap = |x: f64, y: f64| {
+        other.depth - ahead.depth + (other.slope.0 - ahead.slope.0) * x + (other.slope.1 - ahead.slope.1) * y
+    };
+    // The gap is linear: where it is negative in all corners of the rectangle it is so throughout.
+    if [gap(x0, y0), gap(x0, y1), gap(x1, y0), gap(x1, y1)].iter().all(|gap| *gap < -PLAY) {
+        return None;
+    }
+    let both = ahead.region.intersection(&other.region);
+    let wide = both.iter().filter(|patch| width(patch) > PLAY / 2.0);
+    let ways = wide.flat_map(|patch| patch.exterior().coords()).map(|c| gap(c.x, c.y)).filter(|gap| *gap > -PLAY);
+    ways.min_by(f64::total_cmp)
+}
+
+/// How wide a strip of the patch's area and length of edge would be.
+pub(crate) fn width(patch: &Polygon) -> f64 {
+    let around: f64 = patch.exterior().lines().map(|side| Euclidean.length(&side)).sum();
+    2.0 * patch.unsigned_area() / around.max(1e-9)
 }
 
 /// How much of the glue between a part and others would be wiped if it came in along `way`: the contact area that
@@ -143,6 +146,7 @@ mod tests {
     fn what_is_ahead_blocks_at_any_distance() {
         let bodies = [block([0.0, 0.0, 0.0], [12.0, 100.0, 100.0]), block([500.0, 50.0, 0.0], [512.0, 60.0, 5.0])];
         assert!(!Blocked::along(&bodies, DVec3::X).is_free(0, [1]));
+        assert_eq!(Blocked::along(&bodies, DVec3::X).travel(0, [1]), Some((488.0, 1)));
         assert!(Blocked::along(&bodies, DVec3::Z).is_free(0, [1]));
     }
 }

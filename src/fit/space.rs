@@ -2,7 +2,7 @@
 
 use crate::design::Surface;
 use crate::geometry::{Place, Point, Region, to_polygon};
-use geo::BooleanOps;
+use geo::{BooleanOps, BoundingRect};
 use glam::DVec3;
 
 /// An upright block of space.
@@ -51,7 +51,16 @@ pub fn clear(panels: &[Vec<Surface>], solid: &Solid, direction: DVec3) -> Option
             continue;
         }
         let screen = Place { origin: DVec3::ZERO, u: across, v: up };
-        let seen = project(surface, &screen).intersection(&shadow);
+        let seen = project(surface, &screen);
+        let Some(around) = seen.bounding_rect() else { continue };
+        if around.min().x >= most.x
+            || around.max().x <= least.x
+            || around.min().y >= most.y
+            || around.max().y <= least.y
+        {
+            continue;
+        }
+        let seen = seen.intersection(&shadow);
         if crate::geometry::region_area(&seen) < LEAST_AREA {
             continue;
         }

@@ -20,6 +20,15 @@ pub struct Key {
     pub about: &'static str,
 }
 
+impl Key {
+    /// The words it may be, where it is one of a few words.
+    pub fn words(&self) -> Vec<&'static str> {
+        let words: Vec<&str> = self.takes.split(" | ").collect();
+        let plain = |word: &&str| word.chars().all(|c| c.is_ascii_lowercase() || c == '-');
+        if words.len() > 1 && words.iter().all(plain) { words } else { Vec::new() }
+    }
+}
+
 /// Shorthand for a [`Key`] in a list.
 pub const fn key(name: &'static str, takes: &'static str, default: &'static str, about: &'static str) -> Key {
     Key { name, takes, default, about }
@@ -175,6 +184,11 @@ impl<'a> Table<'a> {
         }
     }
 
+    /// The text of a key, if it has one; nothing is said where it is something else.
+    pub fn word(&self, key: &str) -> Option<String> {
+        self.entry(key)?.get_ref().as_str().map(str::to_string)
+    }
+
     /// A short name to be shown and written: not empty, no control characters, at most 60 characters.
     pub fn name(&self, key: &str) -> Option<Spanned<String>> {
         let name = self.text(key)?;
@@ -214,6 +228,21 @@ impl<'a> Table<'a> {
             self.wrong(key, entry.span(), any_of(known()));
         }
         None
+    }
+
+    /// Reads the table as though one of its keys were this word; whatever is wrong with that is not said.
+    pub fn as_if<T>(&self, key: &str, word: &str, read: impl FnOnce(&Table) -> Option<T>) -> Option<T> {
+        let mut entries = self.entries.clone();
+        let spot = self.spot(key).unwrap_or(self.span.clone());
+        entries.insert(Spanned::new(spot.clone(), key.into()), Spanned::new(spot, DeValue::String(word.into())));
+        let desk = Desk {
+            source: Arc::clone(&self.desk.source),
+            units: self.desk.units.clone(),
+            problems: RefCell::default(),
+            broken: false,
+        };
+        let value = read(&Table { desk: &desk, entries: &entries, span: self.span.clone(), path: self.path.clone() });
+        if desk.problems.into_inner().is_empty() { value } else { None }
     }
 
     /// A plain number within limits.

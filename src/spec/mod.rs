@@ -6,8 +6,8 @@
 mod holes;
 pub mod schema;
 
-use crate::design::{Design, Grain, Kinds};
-use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock};
+use crate::design::{Design, Grain, Kind, Kinds};
+use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
 use crate::profile::{Machine, Material, Profiles, SawBench, Tool, ToolKind};
 use crate::reading::{Desk, Problem, Source, Table, any_of, nearest};
@@ -154,6 +154,7 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
     };
     table.only(&[BOX, kind.keys]);
     let design: Option<Arc<dyn Design>> = (kind.read)(table, profiles);
+    let variants = variants(table, profiles, kind);
     let holes: Vec<_> = table.tables("hole").iter().map(|hole| holes::read(hole, None)).collect();
     let stock = which_stock(table, stock);
     Some(BoxOrder {
@@ -161,9 +162,25 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
         count: count?,
         stock: stock?,
         design: design?,
+        variants,
         holes: holes.into_iter().collect::<Option<_>>()?,
         spot: table.span.clone(),
     })
+}
+
+/// The box with each of its choices of words made otherwise, one at a time.
+fn variants(table: &Table, profiles: &Profiles, kind: &Kind) -> Vec<Variant> {
+    let mut variants = Vec::new();
+    for key in kind.keys {
+        let written = table.word(key.name);
+        let now = written.as_deref().unwrap_or(key.default);
+        for word in key.words().into_iter().filter(|word| *word != now) {
+            if let Some(design) = table.as_if(key.name, word, |table| (kind.read)(table, profiles)) {
+                variants.push(Variant { choice: format!("{} = \"{word}\"", key.name), design });
+            }
+        }
+    }
+    variants
 }
 
 fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {

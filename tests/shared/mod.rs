@@ -45,8 +45,15 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         margin: 0.0,
         spot: 0..0,
     };
-    let order =
-        BoxOrder { name: "box".into(), count: 1, stock: 0, design: Arc::new(design), holes: vec![], spot: 0..0 };
+    let order = BoxOrder {
+        name: "box".into(),
+        count: 1,
+        stock: 0,
+        design: Arc::new(design),
+        variants: vec![],
+        holes: vec![],
+        spot: 0..0,
+    };
     let job = Job {
         source: Source::new("test.toml", ""),
         title: "test".into(),
