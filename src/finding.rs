@@ -74,6 +74,8 @@ impl Theme {
 pub enum Measure {
     /// Millimetres.
     Length(f64),
+    /// Millimetres of a board, shown as calipers show it.
+    Thickness(f64),
     /// Square millimetres.
     Area(f64),
     /// Litres.
@@ -87,14 +89,19 @@ impl Measure {
     /// The number alone.
     pub fn value(self) -> f64 {
         match self {
-            Measure::Length(v) | Measure::Area(v) | Measure::Volume(v) | Measure::Mass(v) | Measure::Count(v) => v,
+            Measure::Length(v)
+            | Measure::Thickness(v)
+            | Measure::Area(v)
+            | Measure::Volume(v)
+            | Measure::Mass(v)
+            | Measure::Count(v) => v,
         }
     }
 
     /// The unit that goes with [`Measure::value`].
     pub fn unit(self) -> &'static str {
         match self {
-            Measure::Length(_) => "mm",
+            Measure::Length(_) | Measure::Thickness(_) => "mm",
             Measure::Area(_) => "mm²",
             Measure::Volume(_) => "l",
             Measure::Mass(_) => "kg",
@@ -106,6 +113,7 @@ impl Measure {
     pub fn show(self, units: Units) -> String {
         match (self, units) {
             (Measure::Length(mm), _) => units.show(mm),
+            (Measure::Thickness(mm), _) => units.measured(mm),
             (Measure::Area(a), Units::Millimetres) => format!("{} cm²", decimal(a / 100.0, 1)),
             (Measure::Area(a), Units::Inches) => format!("{} sq in", decimal(a / 645.16, 2)),
             (Measure::Volume(l), Units::Millimetres) => format!("{} l", decimal(l, 1)),
@@ -119,6 +127,7 @@ impl Measure {
     fn like(self, value: f64) -> Measure {
         match self {
             Measure::Length(_) => Measure::Length(value),
+            Measure::Thickness(_) => Measure::Thickness(value),
             Measure::Area(_) => Measure::Area(value),
             Measure::Volume(_) => Measure::Volume(value),
             Measure::Mass(_) => Measure::Mass(value),
@@ -168,7 +177,10 @@ impl Limits {
                 let most = like.like(most).show(units);
                 let least = like.like(least).show(units);
                 // The unit is said once.
-                let sign = most.rsplit_once(' ').map_or("", |(_, sign)| sign);
+                let sign = if like.unit().is_empty() { "" } else { most.rsplit_once(' ').map_or("", |(_, sign)| sign) };
+                if least == most {
+                    return most;
+                }
                 format!("{} to {most}", least.strip_suffix(sign).unwrap_or(&least).trim_end())
             }
             (Some(least), None) => format!("at least {}", like.like(least).show(units)),

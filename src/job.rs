@@ -2,7 +2,7 @@
 
 use crate::design::{Design, Grain, HoleUse};
 use crate::paper::Paper;
-use crate::profile::{Machine, Material, SawBench, Tool};
+use crate::profile::{Fastener, FastenerKind, Machine, Material, SawBench, Tool};
 use crate::reading::Source;
 use crate::units::{INCH, Units};
 use std::fmt;
@@ -26,6 +26,61 @@ pub struct Job {
     pub saw: Option<Saw>,
     pub boxes: Vec<BoxOrder>,
     pub loose: Vec<LoosePart>,
+    pub hardware: Hardware,
+    /// Left out: nothing is priced but the sheets.
+    pub costing: Costing,
+}
+
+/// What holds the boxes together and covers them.
+#[derive(Clone, Debug, Default)]
+pub struct Hardware {
+    /// What the maker wants to use everywhere; left out, what suits each box's stock.
+    pub fastener: Option<Arc<Fastener>>,
+    /// What there is to choose from.
+    pub shelf: Vec<Arc<Fastener>>,
+    /// From one fastener to the next (mm), if not the profile's.
+    pub spacing: Option<f64>,
+    /// Coats of paint outside; 0 for none.
+    pub coats: u32,
+}
+
+/// A nail is to be this many times as long as the wood it holds is thick.
+const NAIL_LENGTHS: f64 = 2.5;
+
+impl Hardware {
+    /// The fastener for stock of a thickness: the maker's, or the shortest brad that is two and a half times as long as
+    /// the wood is thick (common practice); the longest, where none is.
+    pub fn fastener_for(&self, thickness: f64) -> Option<&Arc<Fastener>> {
+        let brads = || self.shelf.iter().filter(|fastener| fastener.kind == FastenerKind::Brad);
+        let by_length = |a: &&Arc<Fastener>, b: &&Arc<Fastener>| a.length.value.total_cmp(&b.length.value);
+        let enough = brads().filter(|brad| brad.length.value >= NAIL_LENGTHS * thickness - 0.1).min_by(by_length);
+        self.fastener.as_ref().or(enough).or_else(|| brads().max_by(by_length))
+    }
+}
+
+/// Prices, in any currency.
+#[derive(Clone, Debug, Default)]
+pub struct Costing {
+    /// Its sign, to be shown with every sum.
+    pub currency: String,
+    /// An hour in the shop.
+    pub rate: Option<f64>,
+    /// Minutes of work by hand on each box.
+    pub handwork: Option<f64>,
+    /// Share of the selling price that is not cost, 0 to 1.
+    pub margin: Option<f64>,
+    pub items: Vec<Price>,
+}
+
+/// What something on the hardware list costs.
+#[derive(Clone, Debug)]
+pub struct Price {
+    /// As on the hardware list.
+    pub item: String,
+    pub price: f64,
+    /// The price is for so many pieces, kilograms, litres or square metres.
+    pub per: f64,
+    pub spot: Range<usize>,
 }
 
 impl Job {

@@ -122,7 +122,7 @@ fn line<'a>(out: &mut impl Write, row: &Row<'a>, units: Units, sources: &mut Vec
         writeln!(out, "{:INDENT$}{more}", "")?;
     }
     // A refusal's advice is shown once more below, at its place in the spec.
-    if finding.status == Status::Caution && !finding.advice.is_empty() {
+    if finding.status != Status::Refused && !finding.advice.is_empty() {
         wrapped(out, &" ".repeat(INDENT), &finding.advice)?;
     }
     Ok(())

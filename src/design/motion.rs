@@ -99,13 +99,13 @@ fn gap(ahead: &Seen, other: &Seen) -> Option<f64> {
         return None;
     }
     let both = ahead.region.intersection(&other.region);
-    let wide = both.iter().filter(|patch| width(patch) > PLAY / 2.0);
+    let wide = both.iter().filter(|patch| patch_width(patch) > PLAY / 2.0);
     let ways = wide.flat_map(|patch| patch.exterior().coords()).map(|c| gap(c.x, c.y)).filter(|gap| *gap > -PLAY);
     ways.min_by(f64::total_cmp)
 }
 
-/// How wide a strip of the patch's area and length of edge would be.
-pub(crate) fn width(patch: &Polygon) -> f64 {
+/// How wide a strip would be that has a patch's area and as long an edge (mm).
+pub fn patch_width(patch: &Polygon) -> f64 {
     let around: f64 = patch.exterior().lines().map(|side| Euclidean.length(&side)).sum();
     2.0 * patch.unsigned_area() / around.max(1e-9)
 }

@@ -177,6 +177,17 @@ impl Panel {
         Panel::block(name, name, Facing::Up, DVec3::ZERO, DVec3::new(length, width, thickness))
     }
 
+    /// The upright block around it: least and most of x, y and z.
+    pub fn bounds(&self) -> (DVec3, DVec3) {
+        let flat = self.outline.bounds();
+        let corners = [(flat.x0, flat.y0), (flat.x1, flat.y0), (flat.x1, flat.y1), (flat.x0, flat.y1)];
+        let corners = corners.into_iter().flat_map(|(u, v)| [0.0, -self.thickness].map(|w| (u, v, w)));
+        corners.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(least, most), (u, v, w)| {
+            let at = self.place.to_space(Point::new(u, v), w);
+            (least.min(at), most.max(at))
+        })
+    }
+
     pub fn with_outline(mut self, outline: Outline) -> Panel {
         self.outline = outline;
         self

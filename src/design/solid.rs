@@ -23,7 +23,7 @@ impl Panel {
     pub fn layers(&self) -> Vec<Layer> {
         let whole = MultiPolygon::from(to_polygon(&self.outline));
         let mut depths = vec![0.0, self.thickness];
-        depths.extend(self.pockets.iter().map(|pocket| self.pocket_span(pocket.face, pocket.depth)).flat_map(|s| s));
+        depths.extend(self.pockets.iter().flat_map(|pocket| self.pocket_span(pocket.face, pocket.depth)));
         depths.retain(|depth| (0.0..=self.thickness).contains(depth));
         depths.sort_by(f64::total_cmp);
         depths.dedup_by(|b, a| *b - *a < 1e-6);

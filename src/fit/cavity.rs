@@ -1,20 +1,21 @@
 //! A cavity and who is to live in it.
 
 use super::{Solid, Subject};
-use crate::design::HoleUse;
 use crate::finding::{Finding, Limits, Measure, Status};
-use crate::profile::Occupant;
+use crate::geometry::{Place, Point, Vec2, free_spans};
+use crate::profile::{Occupant, Roost};
+use crate::reading::Sourced;
 use glam::DVec3;
 
 /// A floor may be this much smaller than published, for sizes are rounded.
 const FLOOR_LEAST: f64 = 0.95;
 /// And this much larger before it stops being that animal's box.
 const FLOOR_MOST: f64 = 1.5;
-/// An entrance may be this much wider than published before larger animals get in (mm).
-const ENTRANCE_MORE: f64 = 3.0;
+/// Beyond any box (mm).
+const FAR: f64 = 10_000.0;
 
 /// The clear inside of a box: width, depth, and height where it is lowest.
-fn inside(subject: &Subject) -> Option<[f64; 3]> {
+pub(super) fn inside(subject: &Subject) -> Option<[f64; 3]> {
     let from = subject.assembly.inside?;
     let speck = Solid::about(from, DVec3::ONE);
     let reach = |solid: &Solid, way: DVec3| subject.clear(solid, way).map(|(free, _)| free);
@@ -27,40 +28,142 @@ fn inside(subject: &Subject) -> Option<[f64; 3]> {
 }
 
 pub(super) fn check(subject: &Subject) -> Vec<Finding> {
-    let Some(occupant) = &subject.assembly.occupant else { return Vec::new() };
     let mut findings = Vec::new();
-    if let Some([width, depth, height]) = inside(subject) {
-        if let Some(floor) = &occupant.floor {
-            let [floor_a, floor_b] = floor.value;
-            let (across, along) = (width.min(depth), width.max(depth));
-            let (least, most) = (floor_a.min(floor_b), floor_a.max(floor_b));
-            for (what, mm, published) in [("floor, shorter side", across, least), ("floor, longer side", along, most)] {
-                let limits = Limits::between(published * FLOOR_LEAST, published * FLOOR_MOST);
-                findings.push(suits(subject, occupant, what, mm, limits, &floor.source));
-            }
+    if let Some(occupant) = &subject.assembly.occupant {
+        if let Some(inside) = inside(subject) {
+            findings.extend(sizes(subject, occupant, inside));
         }
-        if let Some(published) = &occupant.height {
-            let [least, most] = published.value;
-            let limits = Limits::between(least * FLOOR_LEAST, most * FLOOR_MOST);
-            findings.push(suits(subject, occupant, "height", height, limits, &published.source));
+        if let Some(wall) = &occupant.wall {
+            findings.push(walls(subject, wall));
+        }
+        if let Some(roost) = &occupant.roost {
+            findings.extend(chambers(subject, roost));
         }
     }
-    findings.extend(entrance(subject, occupant));
-    if let Some(wall) = &occupant.wall {
-        let thickness = subject.job.stock[subject.assembly.stock].thickness;
+    findings.extend(volume(subject));
+    findings
+}
+
+fn sizes(subject: &Subject, occupant: &Occupant, [width, depth, height]: [f64; 3]) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    if let Some(floor) = &occupant.floor {
+        let [floor_a, floor_b] = floor.value;
+        let (across, along) = (width.min(depth), width.max(depth));
+        let (least, most) = (floor_a.min(floor_b), floor_a.max(floor_b));
+        for (what, mm, published) in [("floor, shorter side", across, least), ("floor, longer side", along, most)] {
+            let limits = Limits::between(published * FLOOR_LEAST, published * FLOOR_MOST);
+            findings.push(suits(subject, occupant, what, mm, limits, &floor.source));
+        }
+    }
+    if let Some(published) = &occupant.height {
+        let [least, most] = published.value;
+        let limits = Limits::between(least * FLOOR_LEAST, most * FLOOR_MOST);
+        findings.push(suits(subject, occupant, "height", height, limits, &published.source));
+    }
+    findings
+}
+
+fn walls(subject: &Subject, wall: &Sourced<f64>) -> Finding {
+    Finding::measured(
+        "thickness of the walls",
+        &subject.assembly.name,
+        Measure::Length(subject.thickness()),
+        Limits::at_least(wall.value),
+        Status::Caution,
+    )
+    .source(&wall.source)
+    .advice_unless_ok(|| "thinner walls keep less warmth in and heat out: use thicker stock".into())
+}
+
+/// How much the box holds: against the occupant's wish, or for the maker to know.
+fn volume(subject: &Subject) -> Option<Finding> {
+    let occupant = subject.assembly.occupant.as_ref();
+    let litres = subject.cavity()?.volume();
+    let name = &subject.assembly.name;
+    let Some((occupant, wish)) = occupant.and_then(|occupant| Some((occupant, occupant.volume.as_ref()?))) else {
+        return Some(Finding::measured("volume inside", name, Measure::Volume(litres), Limits::default(), Status::Ok));
+    };
+    let [least, most] = wish.value;
+    Some(
+        Finding::measured(
+            "volume of the cavity",
+            name,
+            Measure::Volume(litres),
+            Limits::between(least, most),
+            Status::Caution,
+        )
+        .source(&wish.source)
+        .advice_unless_ok(|| {
+            let change = if litres < least { "larger" } else { "smaller" };
+            format!("{} chooses another size: make `inside` {change}", occupant.title.to_lowercase())
+        }),
+    )
+}
+
+/// The chambers of a roost, measured along a line through the boards.
+fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
+    let Some(cavity) = subject.cavity() else { return Vec::new() };
+    let Some(from) = subject.assembly.inside else { return Vec::new() };
+    let name = &subject.assembly.name;
+    let (foot, top) = cavity.heights();
+    let gaps = gaps_between_boards(subject, DVec3::new(from.x, 0.0, f64::midpoint(foot, top)));
+    let mut findings = vec![
+        Finding::measured(
+            "chambers",
+            name,
+            Measure::Count(gaps.len() as f64),
+            Limits::between(roost.chambers.value[0], roost.chambers.value[1]),
+            Status::Caution,
+        )
+        .source(&roost.chambers.source)
+        .advice_unless_ok(|| "change the number of `chambers`".into()),
+    ];
+    let [least, most] = roost.gap.value;
+    let mut seen: Vec<f64> = Vec::new();
+    for gap in gaps {
+        if seen.iter().any(|known| (known - gap).abs() < 0.1) {
+            continue;
+        }
+        seen.push(gap);
         findings.push(
             Finding::measured(
-                "thickness of the walls",
-                &subject.assembly.name,
-                Measure::Length(thickness),
-                Limits::at_least(wall.value),
-                Status::Caution,
+                "chamber, board to board",
+                name,
+                Measure::Length(gap),
+                Limits::between(least, most),
+                Status::Refused,
             )
-            .source(&wall.source)
-            .advice_unless_ok(|| "thinner walls keep less warmth in and heat out".into()),
+            .source(&roost.gap.source)
+            .advice_unless_ok(|| "bats want a narrow space: change `chamber-gap`".into()),
+        );
+    }
+    for (check, measured, limit) in [
+        ("width of a chamber", inside(subject).map(|inside| inside[0]), &roost.width),
+        ("height of a chamber", Some(top - foot), &roost.height),
+    ] {
+        let Some(measured) = measured else { continue };
+        findings.push(
+            Finding::measured(check, name, Measure::Length(measured), Limits::at_least(limit.value), Status::Caution)
+                .source(&limit.source)
+                .advice_unless_ok(|| "a larger roost is taken more readily: make `inside` larger".into()),
         );
     }
     findings
+}
+
+/// Free stretches between boards along y, through a point.
+fn gaps_between_boards(subject: &Subject, through: DVec3) -> Vec<f64> {
+    use geo::BooleanOps;
+    let plane = Place::new(DVec3::new(0.0, 0.0, through.z), DVec3::X, DVec3::Y);
+    let sections = subject.assembly.panels.iter().map(|panel| panel.section(&plane));
+    let wood = sections.fold(crate::geometry::Region::new(vec![]), |wood, section| wood.union(&section));
+    let (from, length) = (Point::new(through.x, -FAR), 2.0 * FAR);
+    free_spans(&wood, from, Vec2::new(0.0, 1.0), length, 0.0)
+        .into_iter()
+        .filter(|(start, end)| *start > 0.0 && *end < length)
+        .map(|(start, end)| end - start)
+        .filter(|gap| *gap > 1.0)
+        .collect()
 }
 
 fn suits(subject: &Subject, occupant: &Occupant, what: &str, mm: f64, limits: Limits, source: &str) -> Finding {
@@ -72,64 +175,4 @@ fn suits(subject: &Subject, occupant: &Occupant, what: &str, mm: f64, limits: Li
         .advice_unless_ok(|| {
             format!("{} takes another size: change `inside`, or leave it out", occupant.title.to_lowercase())
         })
-}
-
-fn entrance(subject: &Subject, occupant: &Occupant) -> Vec<Finding> {
-    let name = &subject.assembly.name;
-    let mut findings = Vec::new();
-    let mut found = false;
-    for panel in &subject.assembly.panels {
-        for hole in panel.holes.iter().filter(|hole| hole.use_ == HoleUse::Entrance) {
-            found = true;
-            if let Some(entrance) = &occupant.entrance {
-                let published = entrance.value;
-                let too_small = hole.width < published - 0.5;
-                findings.push(
-                    Finding::measured(
-                        "entrance, narrower way",
-                        subject.panel_name(panel),
-                        Measure::Length(hole.width),
-                        Limits::between(published - 0.5, published + ENTRANCE_MORE),
-                        if too_small { Status::Refused } else { Status::Caution },
-                    )
-                    .source(&entrance.source)
-                    .advice_unless_ok(|| {
-                        let what = if too_small { "it would not get in" } else { "larger animals would get in" };
-                        format!("{what}: {} takes {}", occupant.title.to_lowercase(), subject.job.units.show(published))
-                    })
-                    .at(hole.spot.clone()),
-                );
-            }
-            let Some(height) = &occupant.entrance_up else { continue };
-            let floor = subject.assembly.inside.map_or(0.0, |inside| {
-                let speck = Solid::about(inside, DVec3::ONE);
-                inside.z - 0.5 - subject.clear(&speck, DVec3::NEG_Z).map_or(0.0, |(free, _)| free)
-            });
-            let up = panel.place.to_space(hole.centre, 0.0).z - floor;
-            let [least, most] = height.value;
-            findings.push(
-                Finding::measured(
-                    "entrance centre above the floor",
-                    subject.panel_name(panel),
-                    Measure::Length(up),
-                    Limits::between(least - 3.0, most + 3.0),
-                    Status::Caution,
-                )
-                .source(&height.source)
-                .advice_unless_ok(|| "change `up` of the entrance".into())
-                .at(hole.spot.clone()),
-            );
-        }
-    }
-    // A roost is open below.
-    if !found && occupant.roost.is_none() {
-        let source = occupant.entrance.as_ref().map(|entrance| &entrance.source);
-        let source = source.or(occupant.entrance_area.as_ref().map(|area| &area.source));
-        findings.push(
-            Finding::plain("entrance", name, Status::Refused)
-                .source(source.map_or("", String::as_str))
-                .advice("there is no way in: add a [[box.hole]] with use = \"entrance\""),
-        );
-    }
-    findings
 }

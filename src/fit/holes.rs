@@ -1,6 +1,6 @@
 //! Is every hole inside its panel, and free on both faces?
 
-use super::Subject;
+use super::{PRACTICE, Subject};
 use crate::design::{Face, Hole, Panel};
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{FLATTEN, Outline, Point, Region, Vec2, free_spans, region_area, to_polygon};
@@ -8,7 +8,6 @@ use geo::{BooleanOps, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
 
 /// Least wood between a hole and the panel's edge, or another hole (mm): less breaks out.
 const WEB: f64 = 3.0;
-const PRACTICE: &str = "common practice";
 
 /// Something a hole must keep clear of, in the panel's frame.
 struct Obstacle {
@@ -25,26 +24,38 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
         if panel.holes.is_empty() {
             continue;
         }
-        let covered = covered(subject, index);
-        let edge = outside(panel);
+        let on_faces = covered(subject, index);
+        let edge = vec![outside(panel)];
         for (i, hole) in panel.holes.iter().enumerate() {
-            let mut obstacles: Vec<&Obstacle> = covered.iter().chain([&edge]).collect();
-            let others: Vec<Obstacle> = panel
-                .holes
-                .iter()
-                .enumerate()
-                .filter(|(j, _)| *j != i)
-                .map(|(_, other)| Obstacle {
-                    what: format!("the {} hole beside it", other.use_),
-                    region: Region::from(to_polygon(&other.outline())),
-                    apart: WEB,
-                })
-                .collect();
-            obstacles.extend(&others);
-            findings.push(judge(subject, panel, hole, &obstacles));
+            let others = beside(panel, i);
+            let all: Vec<&Obstacle> = on_faces.iter().chain(&edge).chain(&others).collect();
+            for (check, limit, obstacles) in [
+                (FREE, 0.0, &on_faces),
+                ("wood to the panel's edge", WEB, &edge),
+                ("wood to the next hole", WEB, &others),
+            ] {
+                findings.extend(judge(subject, (panel, hole), check, limit, obstacles, &all));
+            }
         }
     }
     findings
+}
+
+const FREE: &str = "free on both faces";
+
+/// The other holes of the panel, and what is cut into its faces.
+fn beside(panel: &Panel, own: usize) -> Vec<Obstacle> {
+    let others = panel.holes.iter().enumerate().filter(|(j, _)| *j != own).map(|(_, other)| Obstacle {
+        what: format!("the {} hole beside it", other.use_),
+        region: Region::from(to_polygon(&other.outline())),
+        apart: WEB,
+    });
+    let pockets = panel.pockets.iter().map(|pocket| Obstacle {
+        what: format!("the {} cut into it", pocket.purpose),
+        region: Region::from(to_polygon(&pocket.outline)),
+        apart: WEB,
+    });
+    others.chain(pockets).collect()
 }
 
 /// What lies on the panel's faces.
@@ -72,39 +83,51 @@ fn outside(panel: &Panel) -> Obstacle {
     Obstacle { what: "the panel's edge".into(), region, apart: WEB }
 }
 
-fn judge(subject: &Subject, panel: &Panel, hole: &Hole, obstacles: &[&Obstacle]) -> Finding {
-    let units = subject.job.units;
+/// Holds a hole against one sort of obstacle; where it is in the way, tells where it would be free of all.
+fn judge(
+    subject: &Subject,
+    (panel, hole): (&Panel, &Hole),
+    check: &str,
+    limit: f64,
+    obstacles: &[Obstacle],
+    all: &[&Obstacle],
+) -> Option<Finding> {
     let name = format!("{}, {}", subject.panel_name(panel), hole.use_);
     let shape = Region::from(to_polygon(&hole.outline()));
-    let in_the_way: Vec<&&Obstacle> = obstacles.iter().filter(|obstacle| obstacle.blocks(&shape)).collect();
+    let in_the_way: Vec<&Obstacle> = obstacles.iter().filter(|obstacle| obstacle.blocks(&shape)).collect();
     let nearest = obstacles
         .iter()
         .map(|obstacle| if overlap(&obstacle.region, &shape) > 0.01 { 0.0 } else { gap(&obstacle.region, &shape) })
         .fold(f64::INFINITY, f64::min);
     if in_the_way.is_empty() {
-        return Finding::measured(
-            "hole is free on both faces",
-            name,
-            Measure::Length(nearest),
-            Limits::default(),
-            Status::Ok,
-        )
-        .source(PRACTICE)
-        .at(hole.spot.clone());
+        if nearest.is_finite() {
+            let measured = Measure::Length(nearest);
+            let limits = if check == FREE { Limits::default() } else { Limits::at_least(limit) };
+            let finding = Finding::measured(check, name, measured, limits, Status::Refused);
+            return Some(finding.source(PRACTICE).at(hole.spot.clone()));
+        }
+        let open = Finding::plain(check, name, Status::Ok).source(PRACTICE).at(hole.spot.clone());
+        return (check == FREE).then_some(open);
     }
     let what = in_the_way.iter().map(|obstacle| obstacle.what.as_str()).collect::<Vec<_>>().join(" and by ");
+    let mut finding =
+        Finding::measured(check, name, Measure::Length(nearest), Limits::at_least(limit), Status::Refused);
+    finding.status = Status::Refused;
+    Some(finding.source(PRACTICE).advice(where_free(subject, (panel, hole), &what, all)).at(hole.spot.clone()))
+}
+
+/// Where the hole's centre would be free, in line with where it is.
+fn where_free(subject: &Subject, (panel, hole): (&Panel, &Hole), what: &str, all: &[&Obstacle]) -> String {
+    let units = subject.job.units;
     let bounds = panel.outline.bounds();
-    let up = spans(hole, obstacles, Point::new(hole.centre.x, bounds.y0), Vec2::new(0.0, 1.0), bounds.height());
-    let across = spans(hole, obstacles, Point::new(bounds.x0, hole.centre.y), Vec2::new(1.0, 0.0), bounds.width());
+    let up = spans(hole, all, Point::new(hole.centre.x, bounds.y0), Vec2::new(0.0, 1.0), bounds.height());
+    let across = spans(hole, all, Point::new(bounds.x0, hole.centre.y), Vec2::new(1.0, 0.0), bounds.width());
     let shown = |spans: &[(f64, f64)]| {
-        spans
-            .iter()
-            .map(|(least, most)| format!("{} to {}", units.number(*least), units.show(*most)))
-            .collect::<Vec<_>>()
-            .join(" or ")
+        let span = |(least, most): &(f64, f64)| format!("{} to {}", units.number(*least), units.show(*most));
+        spans.iter().map(span).collect::<Vec<_>>().join(" or ")
     };
     let at = hole.centre - bounds.origin();
-    let advice = match (up.is_empty(), across.is_empty()) {
+    match (up.is_empty(), across.is_empty()) {
         (false, _) => format!(
             "it is blocked by {what}; at this place across, its centre is free from {} above the panel's lower edge \
              (now {})",
@@ -116,18 +139,11 @@ fn judge(subject: &Subject, panel: &Panel, hole: &Hole, obstacles: &[&Obstacle])
             shown(&across),
             units.number(at.x)
         ),
-        (true, true) => format!("it is blocked by {what}; a hole of this size is free nowhere in line with this place"),
-    };
-    Finding::measured(
-        "hole is free on both faces",
-        name,
-        Measure::Length(nearest),
-        Limits::at_least(WEB),
-        Status::Refused,
-    )
-    .source(PRACTICE)
-    .advice(advice)
-    .at(hole.spot.clone())
+        (true, true) => format!(
+            "it is blocked by {what}; a hole of this size is free nowhere in line with this place: make it smaller, or \
+             move it both ways"
+        ),
+    }
 }
 
 impl Obstacle {

@@ -1,68 +1,145 @@
 //! Checks on assemblies: does it fit the animal, does it fit together, is every hole free?
 //!
 //! A check measures the panels as they stand; it does not repeat the design's arithmetic. A new check is a function from
-//! a [`Subject`] to findings, and a line in `CHECKS`.
+//! a [`Subject`] to findings, and a line in `CHECKS`; one file per theme.
 
 mod cavity;
+mod cover;
+mod entrance;
+mod fasteners;
 mod frames;
 mod holes;
+mod joints;
+mod lugs;
 mod space;
+mod stack;
+mod thickness;
+mod ventilation;
+mod weight;
 
 pub use space::{Solid, clear};
 
-use crate::design::{Assembly, Contact, Surface, contacts};
+use crate::design::{Assembly, Cavity, Contact, Joint, Panel, Surface, contacts, joints};
 use crate::finding::{Finding, Theme};
 use crate::job::Job;
+use glam::DVec3;
+use std::cell::OnceCell;
+
+/// The source of limits that nobody has published.
+const PRACTICE: &str = "common practice";
 
 /// An assembly and what is derived from it, ready to be checked.
 pub struct Subject<'a> {
     pub job: &'a Job,
     pub assembly: &'a Assembly,
     pub contacts: Vec<Contact>,
+    pub joints: Vec<Joint>,
     /// The surfaces of each panel.
     pub surfaces: Vec<Vec<Surface>>,
+    cavity: OnceCell<Option<Cavity>>,
 }
 
 impl<'a> Subject<'a> {
     pub fn new(job: &'a Job, assembly: &'a Assembly) -> Subject<'a> {
+        let contacts = contacts(&assembly.panels);
         Subject {
             job,
             assembly,
-            contacts: contacts(&assembly.panels),
-            surfaces: assembly.panels.iter().map(crate::design::Panel::surfaces).collect(),
+            joints: joints(assembly, &contacts),
+            contacts,
+            surfaces: assembly.panels.iter().map(Panel::surfaces).collect(),
+            cavity: OnceCell::new(),
         }
     }
 
+    /// What the box encloses.
+    pub fn cavity(&self) -> Option<&Cavity> {
+        self.cavity.get_or_init(|| Cavity::of(self.assembly)).as_ref()
+    }
+
     /// `nuc, front`; of a loose part only its name.
-    fn panel_name(&self, panel: &crate::design::Panel) -> String {
+    fn panel_name(&self, panel: &Panel) -> String {
         if self.assembly.loose { panel.name.clone() } else { format!("{}, {}", self.assembly.name, panel.name) }
     }
 
     /// Free way from a solid to the nearest panel, see [`clear`].
-    fn clear(&self, solid: &Solid, direction: glam::DVec3) -> Option<(f64, &'a str)> {
+    fn clear(&self, solid: &Solid, direction: DVec3) -> Option<(f64, &'a str)> {
         clear(&self.surfaces, solid, direction).map(|(way, panel)| (way, self.assembly.panels[panel].name.as_str()))
+    }
+
+    /// z of the highest edge of the box itself, without what comes off it.
+    fn upper_edge(&self) -> f64 {
+        self.box_corners().map(|corner| corner.z).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// z of the lowest.
+    fn lower_edge(&self) -> f64 {
+        self.box_corners().map(|corner| corner.z).fold(f64::INFINITY, f64::min)
+    }
+
+    /// The corners of every surface of the box itself.
+    fn box_corners(&self) -> impl Iterator<Item = DVec3> + '_ {
+        let own = self.assembly.panels.iter().zip(&self.surfaces).filter(|(panel, _)| panel.sub_assembly.is_empty());
+        own.flat_map(|(_, surfaces)| surfaces).flat_map(Surface::corners)
+    }
+
+    /// The sub-assemblies by name, the box itself first.
+    fn sub_assemblies(&self) -> Vec<&'a str> {
+        let mut names = vec![""];
+        for panel in &self.assembly.panels {
+            if !names.contains(&panel.sub_assembly.as_str()) {
+                names.push(&panel.sub_assembly);
+            }
+        }
+        names
+    }
+
+    /// The wood as it is in stock, or as a check wants to try it (mm).
+    fn thickness(&self) -> f64 {
+        self.assembly.panels.first().map_or(0.0, |panel| panel.thickness)
     }
 }
 
 type Check = fn(&Subject) -> Vec<Finding>;
 
-/// What is measured on every assembly, and what it is about.
-const CHECKS: [(Theme, Check); 3] =
-    [(Theme::Frames, frames::check), (Theme::Cavity, cavity::check), (Theme::Holes, holes::check)];
+/// What is measured on every assembly, what it is about, and whether it is worth trying at other thicknesses.
+const CHECKS: [(Theme, Check, bool); 11] = [
+    (Theme::Frames, frames::check, true),
+    (Theme::Frames, lugs::check, true),
+    (Theme::Cover, cover::check, true),
+    (Theme::Cavity, cavity::check, false),
+    (Theme::Entrance, entrance::check, false),
+    (Theme::Ventilation, ventilation::check, false),
+    (Theme::Holes, holes::check, true),
+    (Theme::Joints, joints::check, true),
+    (Theme::Joints, joints::refusals, true),
+    (Theme::Fasteners, fasteners::check, false),
+    (Theme::Weight, weight::check, false),
+];
 
-/// Every check on every assembly.
+/// Every check on every assembly, and on the job as a whole.
 pub fn check(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
-    assemblies.iter().flat_map(|assembly| check_one(&Subject::new(job, assembly))).collect()
-}
-
-fn check_one(subject: &Subject) -> Vec<Finding> {
+    let subjects: Vec<Subject> = assemblies.iter().map(|assembly| Subject::new(job, assembly)).collect();
     let mut findings = Vec::new();
-    for (theme, check) in CHECKS {
-        findings.extend(check(subject).into_iter().map(|finding| Finding {
-            theme,
-            box_name: Some(subject.assembly.name.clone()),
-            ..finding
-        }));
+    for (i, subject) in subjects.iter().enumerate() {
+        let mut own = run(subject, false);
+        own.extend(of(subject, Theme::Stack, stack::check(&subjects, i)));
+        if let Some(order) = job.boxes.get(i) {
+            own = thickness::check(subject, order, own);
+        }
+        findings.extend(own);
     }
     findings
+}
+
+/// The checks on one assembly; only those that its thickness may change, if `sweeping`.
+fn run(subject: &Subject, sweeping: bool) -> Vec<Finding> {
+    let checks = CHECKS.iter().filter(|(_, _, sweeps)| *sweeps || !sweeping);
+    checks.flat_map(|(theme, check, _)| of(subject, *theme, check(subject))).collect()
+}
+
+/// The findings, with what they are about.
+fn of(subject: &Subject, theme: Theme, findings: Vec<Finding>) -> Vec<Finding> {
+    let box_name = Some(subject.assembly.name.clone());
+    findings.into_iter().map(|finding| Finding { theme, box_name: box_name.clone(), ..finding }).collect()
 }

@@ -3,6 +3,7 @@
 //! A profile is one TOML file. Those in the project's `profiles/` folder are built in; a folder of the maker's own, laid
 //! out alike, adds to them and overrides them by file name.
 
+mod fastener;
 mod frame;
 mod machine;
 mod material;
@@ -10,6 +11,7 @@ mod occupant;
 mod saw_bench;
 mod tool;
 
+pub use fastener::{Fastener, FastenerKind};
 pub use frame::{BeeSpace, Frame};
 pub use machine::{Machine, ToolChange, ZZero};
 pub use material::Material;
@@ -59,6 +61,7 @@ pub struct Profiles {
     tools: BTreeMap<String, Arc<Tool>>,
     machines: BTreeMap<String, Arc<Machine>>,
     saws: BTreeMap<String, Arc<SawBench>>,
+    fasteners: BTreeMap<String, Arc<Fastener>>,
     files: BTreeMap<(&'static str, String), ProfileFile>,
 }
 
@@ -140,6 +143,11 @@ impl Profiles {
         })
     }
 
+    /// Every profile of one kind, by name.
+    pub fn all<T: Profile + 'static>(&self) -> impl Iterator<Item = &Arc<T>> {
+        T::kept(self).values()
+    }
+
     /// Every file, by kind and name.
     pub fn files(&self) -> impl Iterator<Item = (&'static str, &str, &ProfileFile)> {
         self.files.iter().map(|((folder, name), file)| (*folder, name.as_str(), file))
@@ -179,13 +187,14 @@ struct KindOfProfile {
     read: Read,
 }
 
-const KINDS: [KindOfProfile; 6] = [
+const KINDS: [KindOfProfile; 7] = [
     KindOfProfile { folder: Frame::FOLDER, read: put::<Frame> },
     KindOfProfile { folder: Occupant::FOLDER, read: put::<Occupant> },
     KindOfProfile { folder: Material::FOLDER, read: put::<Material> },
     KindOfProfile { folder: Tool::FOLDER, read: put::<Tool> },
     KindOfProfile { folder: Machine::FOLDER, read: put::<Machine> },
     KindOfProfile { folder: SawBench::FOLDER, read: put::<SawBench> },
+    KindOfProfile { folder: Fastener::FOLDER, read: put::<Fastener> },
 ];
 
 /// Reads one file onto its shelf; returns its title.

@@ -3,6 +3,7 @@
 //! [`read`] takes its text to a [`Job`], with every value concrete and in millimetres, or to the list of everything that
 //! is wrong with it. The keys and their meaning are in [`schema`]; those of a kind of box stand with the kind.
 
+mod cost;
 mod holes;
 pub mod schema;
 
@@ -53,6 +54,7 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     if boxes.is_empty() && loose.is_empty() && !top.has("box") && !top.has("part") {
         top.needed::<()>(&schema::BOX_LIST, None);
     }
+    let (hardware, costing) = (cost::hardware(top, profiles), cost::costing(top));
     let job = Job {
         source: Arc::clone(source),
         title: title?.into_inner(),
@@ -63,6 +65,8 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         saw: saw.map_or(Some(None), |saw| saw.map(Some))?,
         boxes: boxes.into_iter().collect::<Option<_>>()?,
         loose: loose.into_iter().collect::<Option<_>>()?,
+        hardware,
+        costing,
     };
     check_names(top, &job);
     check_amount(top, &job);

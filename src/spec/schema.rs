@@ -33,6 +33,8 @@ pub const TOP: &[Key] = &[
     key("saw", "[saw]", "nothing is cut by hand", "the saw"),
     BOX_LIST,
     key("part", "[[part]]", "none", "parts that belong to no box"),
+    key("hardware", "[hardware]", "what suits the stock", "nails and paint"),
+    key("cost", "[cost]", "only sheets are priced", "prices, and what an hour in the shop costs"),
 ];
 
 pub const MATERIAL: Key = key("material", "a profile", "", "what the sheet is made of");
@@ -118,4 +120,30 @@ pub const PART: &[Key] = &[
     ),
     key("stock", "a stock's name", "the first stock", "what it is made from"),
     key("hole", "[[part.hole]]", "none", "holes in it"),
+];
+
+pub const HARDWARE: &[Key] = &[
+    key("fastener", "a profile", "brads that suit the stock", "what holds the joints"),
+    key("spacing", "a length", "the fastener's", "from one fastener to the next"),
+    key("coats", "0 to 10", "2", "coats of paint outside; the inside stays bare"),
+];
+
+/// Coats of paint, unless told.
+pub const DEFAULT_COATS: u32 = 2;
+
+pub const COST: &[Key] = &[
+    key("currency", "text", "none", "sign of the currency, shown with every sum"),
+    key("rate", "a number", "not priced", "of an hour in the shop"),
+    key("handwork", "a number", "none", "minutes of work by hand on each box"),
+    key("margin", "0 to 95", "no price is worked out", "per cent of the selling price that is not cost"),
+    key("item", "[[cost.item]]", "not priced", "prices of things on the hardware list"),
+];
+
+pub const COST_ITEM_NAME: Key = key("name", "text", "", "as on the hardware list");
+pub const COST_ITEM_PRICE: Key = key("price", "a number", "", "what it costs");
+
+pub const COST_ITEM: &[Key] = &[
+    COST_ITEM_NAME,
+    COST_ITEM_PRICE,
+    key("per", "a number", "1", "the price is for so many pieces, kilograms, litres or square metres"),
 ];

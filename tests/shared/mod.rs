@@ -64,6 +64,8 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         saw: None,
         boxes: vec![order],
         loose: vec![],
+        hardware: Default::default(),
+        costing: Default::default(),
     };
     let assemblies = nestwright::design::assemble(&job).unwrap_or_else(|error| panic!("{error}"));
     (job, assemblies)

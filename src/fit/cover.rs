@@ -1,0 +1,126 @@
+//! What comes off the box: the play it has, how far it reaches, and that it comes off.
+
+use super::{PRACTICE, Subject};
+use crate::design::{Blocked, Surface};
+use crate::finding::{Finding, Limits, Measure, Status};
+use crate::units::INCH;
+use glam::DVec3;
+
+/// Play of a cover over the box, from stop to stop: less jams when the wood swells, more lets the rain in.
+const PLAY: (f64, f64) = (INCH / 8.0, INCH * 5.0 / 8.0);
+/// A cover's cleats or rim reach at least this far down the box.
+const OVERLAP_LEAST: f64 = INCH * 3.0 / 8.0;
+
+/// Something that comes off, and what it comes off, as bodies.
+struct Pair<'a> {
+    name: &'a str,
+    bodies: [Vec<Surface>; 2],
+}
+
+impl Pair<'_> {
+    /// How far it may move along `way` before it meets the other.
+    fn travel(&self, way: DVec3) -> Option<f64> {
+        Blocked::along(&self.bodies, way).travel(0, [1]).map(|(way, _)| way)
+    }
+
+    fn corners(&self) -> impl Iterator<Item = DVec3> + '_ {
+        self.bodies[0].iter().flat_map(Surface::corners)
+    }
+}
+
+pub(super) fn check(subject: &Subject) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for name in subject.sub_assemblies().into_iter().filter(|name| !name.is_empty()) {
+        let surfaces = |wanted: &dyn Fn(&str) -> bool| -> Vec<Surface> {
+            let panels = subject.assembly.panels.iter().zip(&subject.surfaces);
+            panels.filter(|(panel, _)| wanted(&panel.sub_assembly)).flat_map(|(_, list)| list.clone()).collect()
+        };
+        let own = surfaces(&|other| other == name);
+        findings.push(comes_off(subject, &Pair { name, bodies: [own.clone(), surfaces(&str::is_empty)] }));
+        // What lies on the box from above, or on something else that does, is a cover.
+        let pair = Pair { name, bodies: [own, surfaces(&|other| other != name)] };
+        let top = pair.corners().map(|corner| corner.z).fold(f64::NEG_INFINITY, f64::max);
+        if top > subject.upper_edge() + 1.0 && pair.travel(DVec3::NEG_Z).is_some_and(|way| way < 1.0) {
+            findings.extend(play(subject, &pair));
+            findings.push(reach(subject, &pair));
+            findings.extend(overlap(subject, &pair));
+        }
+    }
+    findings
+}
+
+/// The subject of a finding about something that comes off.
+fn about(subject: &Subject, pair: &Pair) -> String {
+    format!("{}, {}", subject.assembly.name, pair.name)
+}
+
+fn comes_off(subject: &Subject, pair: &Pair) -> Finding {
+    let ways = [DVec3::Z, DVec3::NEG_Z, DVec3::X, DVec3::NEG_X, DVec3::Y, DVec3::NEG_Y];
+    let free = ways.into_iter().any(|way| pair.travel(way).is_none());
+    let status = if free { Status::Ok } else { Status::Refused };
+    Finding::plain("comes off", about(subject, pair), status)
+        .source(PRACTICE)
+        .advice_unless_ok(|| "it is caught between the box's parts on every side: leave it a way out".into())
+}
+
+/// From stop to stop, in each direction that has two stops.
+fn play(subject: &Subject, pair: &Pair) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    for (axis, along) in [(DVec3::Y, "along"), (DVec3::X, "across")] {
+        let (Some(one), Some(other)) = (pair.travel(axis), pair.travel(-axis)) else { continue };
+        let play = one + other;
+        findings.push(
+            Finding::measured(
+                format!("play {along} the box, in all"),
+                about(subject, pair),
+                Measure::Length(play),
+                Limits::between(PLAY.0, PLAY.1),
+                if play < 0.5 { Status::Refused } else { Status::Caution },
+            )
+            .source(format!("{PRACTICE}: about 3/8 in over the box and its cleats"))
+            .advice_unless_ok(|| {
+                let what = if play < PLAY.0 { "it jams when the wood swells" } else { "it slides about" };
+                format!("{what}: change the play in the spec, 3/8 in is usual")
+            }),
+        );
+    }
+    findings
+}
+
+/// How far it reaches past the box where it reaches least.
+fn reach(subject: &Subject, pair: &Pair) -> Finding {
+    let bounds = |corners: &mut dyn Iterator<Item = DVec3>| {
+        corners.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(least, most), at| (least.min(at), most.max(at)))
+    };
+    let upper = subject.upper_edge();
+    let (least, most) = bounds(&mut pair.corners());
+    let (box_least, box_most) = bounds(&mut subject.box_corners().filter(|corner| corner.z > upper - 1.0));
+    let past = [box_least.x - least.x, most.x - box_most.x, box_least.y - least.y, most.y - box_most.y];
+    let reach = past.into_iter().fold(f64::INFINITY, f64::min);
+    Finding::measured(
+        "reaches past the box",
+        about(subject, pair),
+        Measure::Length(reach),
+        Limits::at_least(0.0),
+        Status::Refused,
+    )
+    .source(PRACTICE)
+    .advice_unless_ok(|| "it does not cover the box: make it larger".into())
+}
+
+/// How far cleats or a rim hang down beside the box.
+fn overlap(subject: &Subject, pair: &Pair) -> Option<Finding> {
+    let foot = pair.corners().map(|corner| corner.z).fold(f64::INFINITY, f64::min);
+    let overlap = subject.upper_edge() - foot;
+    (overlap > 0.1).then(|| {
+        Finding::measured(
+            "hangs down over the box",
+            about(subject, pair),
+            Measure::Length(overlap),
+            Limits::at_least(OVERLAP_LEAST),
+            Status::Caution,
+        )
+        .source(PRACTICE)
+        .advice_unless_ok(|| "wind lifts it off: make its cleats or rim deeper".into())
+    })
+}

@@ -1,0 +1,191 @@
+//! The way in: wide enough for who lives there, too small for who does not.
+
+use super::{PRACTICE, Solid, Subject};
+use crate::design::{Hole, HoleUse, Panel};
+use crate::finding::{Finding, Limits, Measure, Status};
+use crate::profile::Occupant;
+use crate::units::INCH;
+use glam::DVec3;
+
+/// An entrance may be this much wider than published before larger animals get in (mm).
+const MORE: f64 = 3.0;
+/// And this much narrower, for bits are made in steps.
+const LESS: f64 = 0.5;
+/// The narrow way of a hive's entrance: drones and laden bees pass, mice do not.
+const DRONES: f64 = INCH * 5.0 / 16.0;
+const MICE: f64 = INCH * 3.0 / 8.0;
+/// A small colony guards no more than what a swarm chooses for its nest (mm²).
+const ROBBERS: f64 = 1500.0;
+const ROBBERS_SOURCE: &str =
+    "Cornell Information Bulletin 187, \"Bait Hives for Honey Bees\": swarms choose 10 to 15 cm² in all";
+/// Frames that a small colony covers.
+const SMALL_COLONY: u32 = 6;
+
+pub(super) fn check(subject: &Subject) -> Vec<Finding> {
+    let entrances: Vec<(&Panel, &Hole)> = subject
+        .assembly
+        .panels
+        .iter()
+        .flat_map(|panel| panel.holes.iter().map(move |hole| (panel, hole)))
+        .filter(|(_, hole)| hole.use_ == HoleUse::Entrance)
+        .collect();
+    let mut findings = Vec::new();
+    if let Some(occupant) = &subject.assembly.occupant {
+        findings.extend(occupant_entrance(subject, occupant, &entrances));
+    } else if subject.assembly.frames.is_some() {
+        findings.extend(hive_entrance(subject, &entrances));
+    }
+    findings
+}
+
+fn area(entrances: &[(&Panel, &Hole)]) -> f64 {
+    entrances.iter().map(|(_, hole)| hole.outline().area()).sum()
+}
+
+fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[(&Panel, &Hole)]) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let title = occupant.title.to_lowercase();
+    if entrances.is_empty() {
+        // A roost is open below.
+        if occupant.roost.is_none() {
+            let source = occupant.entrance.as_ref().map(|entrance| &entrance.source);
+            let source = source.or(occupant.entrance_area.as_ref().map(|area| &area.source));
+            findings.push(
+                Finding::plain("a way in", &subject.assembly.name, Status::Refused)
+                    .source(source.map_or(PRACTICE, String::as_str))
+                    .advice("there is none: add a [[box.hole]] with use = \"entrance\""),
+            );
+        }
+        return findings;
+    }
+    if let Some(wish) = &occupant.entrance_area {
+        let [least, most] = wish.value;
+        let found = area(entrances);
+        findings.push(
+            Finding::measured(
+                "area of all entrances",
+                &subject.assembly.name,
+                Measure::Area(found),
+                Limits::between(least, most),
+                Status::Caution,
+            )
+            .source(&wish.source)
+            .advice_unless_ok(|| {
+                let change = if found < least { "larger, or add another" } else { "smaller" };
+                format!("{title} chooses less and more seldom: make the entrance {change}")
+            }),
+        );
+    }
+    for (panel, hole) in entrances {
+        if let Some(published) = &occupant.entrance {
+            findings.push(narrow_way(subject, panel, hole, published.value, &published.source, &title));
+        }
+        if let Some(height) = &occupant.entrance_up {
+            let [least, most] = height.value;
+            findings.push(
+                Finding::measured(
+                    "centre above the floor",
+                    format!("{}, entrance", subject.panel_name(panel)),
+                    Measure::Length(height_of(subject, panel, hole)),
+                    Limits::between(least - MORE, most + MORE),
+                    Status::Caution,
+                )
+                .source(&height.source)
+                .advice_unless_ok(|| "change `up` of the entrance".into())
+                .at(hole.spot.clone()),
+            );
+        }
+    }
+    findings
+}
+
+fn narrow_way(subject: &Subject, panel: &Panel, hole: &Hole, published: f64, source: &str, title: &str) -> Finding {
+    let narrow = hole.width.min(hole.length);
+    let too_small = narrow < published - LESS;
+    Finding::measured(
+        "narrower way",
+        format!("{}, entrance", subject.panel_name(panel)),
+        Measure::Length(narrow),
+        Limits::between(published - LESS, published + MORE),
+        if too_small { Status::Refused } else { Status::Caution },
+    )
+    .source(source)
+    .advice_unless_ok(|| {
+        let what = if too_small { "it would not get in" } else { "larger animals would get in" };
+        format!("{what}: {title} takes {}; change `diameter`", subject.job.units.show(published))
+    })
+    .at(hole.spot.clone())
+}
+
+/// Height of a hole's centre above the cavity's floor.
+fn height_of(subject: &Subject, panel: &Panel, hole: &Hole) -> f64 {
+    let floor = subject.assembly.inside.map_or(0.0, |inside| {
+        let speck = Solid::about(inside, DVec3::ONE);
+        inside.z - 0.5 - subject.clear(&speck, DVec3::NEG_Z).map_or(0.0, |(free, _)| free)
+    });
+    panel.place.to_space(hole.centre, 0.0).z - floor
+}
+
+/// A hive's entrance, against mice and robbers and for drones.
+fn hive_entrance(subject: &Subject, entrances: &[(&Panel, &Hole)]) -> Vec<Finding> {
+    let name = &subject.assembly.name;
+    let mut findings = Vec::new();
+    if entrances.is_empty() {
+        if has_floor(subject) && !is_open_at_the_foot(subject) {
+            findings.push(Finding::plain("a way in", name, Status::Caution).source(PRACTICE).advice(
+                "a box with a floor needs one: add a [[box.hole]] with use = \"entrance\" low in the front, 3/4 in is usual",
+            ));
+        }
+        return findings;
+    }
+    for (panel, hole) in entrances {
+        let narrow = hole.width.min(hole.length);
+        let too_small = narrow < DRONES;
+        findings.push(
+            Finding::measured(
+                "narrower way, for drones and mice",
+                format!("{}, entrance", subject.panel_name(panel)),
+                Measure::Length(narrow),
+                Limits::between(DRONES, MICE),
+                Status::Caution,
+            )
+            .source(format!("{PRACTICE}: drones pass 5/16 in, mice are kept out by 3/8 in"))
+            .advice_unless_ok(|| {
+                if too_small {
+                    "drones and laden bees stick in it: make it higher".into()
+                } else {
+                    "mice get in when the cluster is small: pin a guard or a queen excluder over it in autumn".into()
+                }
+            })
+            .at(hole.spot.clone()),
+        );
+    }
+    let count = subject.assembly.frames.as_ref().map_or(0, |frames| frames.count);
+    if count <= SMALL_COLONY {
+        findings.push(
+            Finding::measured(
+                "area of all entrances, for robbers",
+                name,
+                Measure::Area(area(entrances)),
+                Limits::at_most(ROBBERS),
+                Status::Caution,
+            )
+            .source(ROBBERS_SOURCE)
+            .advice_unless_ok(|| "a small colony cannot guard so much: make the entrance smaller, or reduce it".into()),
+        );
+    }
+    findings
+}
+
+fn has_floor(subject: &Subject) -> bool {
+    let Some(inside) = subject.assembly.inside else { return false };
+    subject.clear(&Solid::about(inside, DVec3::ONE), DVec3::NEG_Z).is_some()
+}
+
+/// Is there a gap in the walls just above the floor, as a rim with an entrance slot leaves it?
+fn is_open_at_the_foot(subject: &Subject) -> bool {
+    let Some(inside) = subject.assembly.inside else { return false };
+    let speck = Solid::about(inside, DVec3::splat(0.5));
+    let ways = [DVec3::X, DVec3::NEG_X, DVec3::Y, DVec3::NEG_Y];
+    ways.into_iter().any(|way| subject.clear(&speck, way).is_none())
+}

@@ -1,0 +1,83 @@
+//! Is the fastener long enough to hold, and does its point stay in the wood?
+
+use super::{PRACTICE, Subject};
+use crate::design::{Joint, JointKind};
+use crate::finding::{Finding, Limits, Measure, Status};
+use crate::profile::{Fastener, FastenerKind};
+
+/// A point that comes out by less than this is flush (mm).
+const FLUSH: f64 = 0.5;
+
+pub(super) fn check(subject: &Subject) -> Vec<Finding> {
+    let Some(fastener) = subject.job.hardware.fastener_for(subject.thickness()) else { return Vec::new() };
+    let nailed: Vec<&Joint> = subject.joints.iter().filter(|joint| joint.glued).collect();
+    let into_edges = nailed.iter().filter(|joint| joint.kind != JointKind::Lap);
+    let mut findings = Vec::new();
+    if let Some(joint) = into_edges.min_by(|a, b| grip(fastener, a).total_cmp(&grip(fastener, b))) {
+        findings.push(holds(subject, fastener, joint));
+    }
+    if let Some(joint) = nailed.iter().max_by(|a, b| comes_out(fastener, a).total_cmp(&comes_out(fastener, b))) {
+        findings.push(point(subject, fastener, joint));
+    }
+    findings
+}
+
+/// Length in the wood that the fastener ends in (mm).
+fn grip(fastener: &Fastener, joint: &Joint) -> f64 {
+    (fastener.length.value - joint.outer_wood).min(joint.inner_wood)
+}
+
+/// How far the point comes out (mm); negative when it stays in the wood.
+fn comes_out(fastener: &Fastener, joint: &Joint) -> f64 {
+    fastener.length.value - joint.outer_wood - joint.inner_wood
+}
+
+fn names<'a>(subject: &Subject<'a>, joint: &Joint) -> (&'a str, &'a str) {
+    let name = |panel: usize| subject.assembly.panels[panel].name.as_str();
+    (name(joint.through), name(joint.into()))
+}
+
+fn holds(subject: &Subject, fastener: &Fastener, joint: &Joint) -> Finding {
+    let (through, into) = names(subject, joint);
+    Finding::measured(
+        "holds in the edge by, at least",
+        format!("{}, {}", subject.assembly.name, fastener.name),
+        Measure::Length(grip(fastener, joint)),
+        Limits::at_least(joint.outer_wood),
+        Status::Caution,
+    )
+    .source(format!("{PRACTICE}: at least as deep in the second part as the first is thick"))
+    .advice_unless_ok(|| {
+        format!(
+            "through the {through} into the {into} it holds too little: take a longer `fastener`, or rely on the glue"
+        )
+    })
+}
+
+fn point(subject: &Subject, fastener: &Fastener, joint: &Joint) -> Finding {
+    let (through, into) = names(subject, joint);
+    let out = comes_out(fastener, joint);
+    Finding::measured(
+        "point comes out by",
+        format!("{}, {}", subject.assembly.name, fastener.name),
+        Measure::Length(out.max(0.0)),
+        Limits::at_most(FLUSH),
+        Status::Caution,
+    )
+    .source(format!("{PRACTICE}: brads that come out are clinched"))
+    .advice_unless_ok(|| {
+        let units = subject.job.units;
+        let both = units.measured(joint.outer_wood + joint.inner_wood);
+        let what = format!(
+            "{} long, {both} of wood: driven through the {through} it comes out of the {into} by {}",
+            units.show(fastener.length.value),
+            units.show(out)
+        );
+        match fastener.kind {
+            FastenerKind::Brad => {
+                format!("{what}. Clinch it, points hurt hands and bees; or use a shorter `fastener` there")
+            }
+            FastenerKind::Screw => format!("{what}. Use a shorter screw there"),
+        }
+    })
+}

@@ -1,0 +1,201 @@
+//! Over which thicknesses of stock the box still works, and what gives out first.
+//!
+//! The design is built again in other thicknesses and checked each time; where a check changes from held to failed is
+//! narrowed down by halving.
+
+use super::{Subject, run};
+use crate::design;
+use crate::finding::{Finding, Limits, Measure, Status, Theme};
+use crate::job::{Board, BoxOrder};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
+/// Thicknesses that are tried, from and to (mm): anything that is sold as a sheet.
+const RANGE: (f64, f64) = (3.0, 40.0);
+/// The first tries stand this far apart; what fails and holds again between two of them is not seen.
+const STEP: f64 = 1.5;
+/// Ends are found to this (mm).
+const FINE: f64 = 0.02;
+
+/// A check by what it is and what it is about. Where one name has several findings the worst counts.
+type Which = (String, String);
+/// The checks that fail at one thickness.
+type Failing = BTreeMap<Which, Finding>;
+
+/// The design in other thicknesses, each tried once.
+struct Trials<'a> {
+    subject: &'a Subject<'a>,
+    order: &'a BoxOrder,
+    known: RefCell<BTreeMap<u64, std::rc::Rc<Failing>>>,
+}
+
+impl Trials<'_> {
+    fn at(&self, thickness: f64) -> std::rc::Rc<Failing> {
+        let key = (thickness * 1e6).round() as u64;
+        if let Some(known) = self.known.borrow().get(&key) {
+            return std::rc::Rc::clone(known);
+        }
+        let failing = std::rc::Rc::new(failing(self.subject, self.order, self.order.design.as_ref(), thickness));
+        self.known.borrow_mut().insert(key, std::rc::Rc::clone(&failing));
+        failing
+    }
+
+    /// Between a thickness where `holds` and one where it does not, the last where it does.
+    fn last(&self, mut good: f64, mut bad: f64, holds: &dyn Fn(&Failing) -> bool) -> f64 {
+        while (good - bad).abs() > FINE {
+            let middle = f64::midpoint(good, bad);
+            if holds(&self.at(middle)) { good = middle } else { bad = middle }
+        }
+        good
+    }
+
+    /// From a thickness where `holds`, how far it goes on holding; `None` up to the end of the range.
+    fn until(&self, from: f64, end: f64, holds: &dyn Fn(&Failing) -> bool) -> Option<f64> {
+        let step = if end > from { STEP } else { -STEP };
+        let mut good = from;
+        while good != end {
+            let next = if step > 0.0 { (good + step).min(end) } else { (good + step).max(end) };
+            if !holds(&self.at(next)) {
+                return Some(self.last(good, next, holds));
+            }
+            good = next;
+        }
+        None
+    }
+
+    /// The nearest thickness at which `holds`, on the grid of first tries.
+    fn nearest(&self, to: f64, holds: &dyn Fn(&Failing) -> bool) -> Option<f64> {
+        let count = ((RANGE.1 - RANGE.0) / STEP).ceil() as i32;
+        (1..=count)
+            .flat_map(|i| [to - STEP * f64::from(i), to + STEP * f64::from(i)])
+            .filter(|thickness| (RANGE.0..=RANGE.1).contains(thickness))
+            .find(|thickness| holds(&self.at(*thickness)))
+    }
+}
+
+fn failing(subject: &Subject, order: &BoxOrder, design: &dyn design::Design, thickness: f64) -> Failing {
+    let board = Board { thickness, ..subject.job.board(order.stock) };
+    let assembly = design::build(subject.job, order, design, &board, &mut Vec::new());
+    let refused = run(&Subject::new(subject.job, &assembly), true).into_iter().filter(Finding::refused);
+    refused.map(|finding| ((finding.check.clone(), finding.subject.clone()), finding)).collect()
+}
+
+/// Adds to the findings of a box what its thickness has to do with them.
+///
+/// A check that fails learns at which thickness it would hold and which other choice would do; all that hold together
+/// give one finding: the thicknesses for which the box works, against the tolerance of the stock's standard.
+pub(super) fn check(subject: &Subject, order: &BoxOrder, mut findings: Vec<Finding>) -> Vec<Finding> {
+    let stock = &subject.job.stock[order.stock];
+    let now = stock.thickness;
+    let trials = Trials { subject, order, known: RefCell::default() };
+    let failing_now = trials.at(now);
+    if failing_now.is_empty() {
+        findings.push(works(subject, &trials, now));
+        return findings;
+    }
+    let other_choices = other_choices(subject, order, &failing_now);
+    for finding in findings.iter_mut().filter(|finding| finding.refused()) {
+        let which = (finding.check.clone(), finding.subject.clone());
+        if failing_now.contains_key(&which) {
+            let more = at_another_thickness(subject, &trials, now, finding, &which);
+            finding.advice.push_str(&more);
+        }
+    }
+    if let Some(first) = findings.iter_mut().find(|finding| finding.refused())
+        && !other_choices.is_empty()
+    {
+        let either = if other_choices.len() > 1 { "any of these" } else { "this" };
+        first
+            .advice
+            .push_str(&format!(". In stock of this thickness {either} would work: {}", other_choices.join(", ")));
+    }
+    findings
+}
+
+/// The range in which nothing fails.
+fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
+    let units = subject.job.units;
+    let stock = &subject.job.stock[subject.assembly.stock];
+    let fine = |failing: &Failing| failing.is_empty();
+    let (thin, thick) = (trials.until(now, RANGE.0, &fine), trials.until(now, RANGE.1.max(now), &fine));
+    let mut first: Vec<String> = Vec::new();
+    for (end, beyond, word) in [(thin, -FINE, "thinner"), (thick, FINE, "thicker")] {
+        let Some(end) = end else { continue };
+        if let Some(failed) = trials.at(end + beyond).values().next() {
+            first.push(format!("{word} than {}: {}", units.measured(end), what(subject, failed)));
+        }
+    }
+    if first.is_empty() {
+        first.push(format!("nothing fails from {} to {}", units.measured(RANGE.0), units.measured(RANGE.1.max(now))));
+    }
+    let [less, more] = stock.material.tolerance.value;
+    let limits = Limits { least: thin, most: thick };
+    let spare = [thin.map(|thin| now - less - thin), thick.map(|thick| thick - now - more)];
+    let short = spare.into_iter().flatten().fold(f64::INFINITY, f64::min);
+    let mut finding = Finding::measured(
+        "works in stock of this thickness",
+        &subject.assembly.name,
+        Measure::Thickness(now),
+        limits,
+        Status::Refused,
+    )
+    .source(&stock.material.tolerance.source)
+    .theme(Theme::Thickness);
+    finding.box_name = Some(subject.assembly.name.clone());
+    finding.thickness = Some(limits);
+    if short < 0.0 {
+        finding.status = Status::Caution;
+        first.push(format!(
+            "another sheet may be {} thinner or {} thicker by its standard: measure each one",
+            units.measured(less),
+            units.measured(more)
+        ));
+    }
+    finding.advice(first.join("; "))
+}
+
+/// What fails first, as a maker would say it.
+fn what(subject: &Subject, failed: &Finding) -> String {
+    let measured = failed.measured.zip(failed.allowed).filter(|(measured, limits)| !limits.hold(measured.value()));
+    match measured {
+        Some((measured, limits)) => {
+            let edge = limits.least.filter(|least| measured.value() < *least).map(|_| "too little");
+            format!("{}, {}", failed.check, edge.unwrap_or("too much"))
+        }
+        None => failed.check.clone(),
+    }
+    .replace(&format!("{}, ", subject.assembly.name), "")
+}
+
+/// `; it works from 9.9 to 13.4 mm, yours is 18`.
+fn at_another_thickness(subject: &Subject, trials: &Trials, now: f64, finding: &mut Finding, which: &Which) -> String {
+    let units = subject.job.units;
+    let holds = |failing: &Failing| !failing.contains_key(which);
+    let Some(good) = trials.nearest(now, &holds) else {
+        return String::new();
+    };
+    // The end towards the stock, then the far one.
+    let (near, far) = if good > now { (RANGE.0, RANGE.1) } else { (RANGE.1, RANGE.0) };
+    let near = trials.until(good, near, &holds);
+    let far = trials.until(good, far, &holds);
+    let limits = if good > now { Limits { least: near, most: far } } else { Limits { least: far, most: near } };
+    finding.thickness = Some(limits);
+    let range = match (limits.least, limits.most) {
+        (Some(least), Some(most)) => format!("from {} to {}", units.measured(least), units.measured(most)),
+        (Some(least), None) => format!("from {}", units.measured(least)),
+        (None, Some(most)) => format!("up to {}", units.measured(most)),
+        (None, None) => return String::new(),
+    };
+    format!(". As it is designed this holds in stock {range}; yours is {}", units.measured(now))
+}
+
+/// Single other choices in the spec with which nothing fails.
+fn other_choices(subject: &Subject, order: &BoxOrder, failing_now: &Failing) -> Vec<String> {
+    let thickness = subject.job.stock[order.stock].thickness;
+    let works = |choice: &&crate::job::Variant| {
+        let failing = failing(subject, order, choice.design.as_ref(), thickness);
+        // A hole in a panel that this choice does not have is another matter.
+        failing.is_empty() && !failing_now.is_empty()
+    };
+    order.variants.iter().filter(works).map(|variant| variant.choice.clone()).collect()
+}

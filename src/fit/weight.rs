@@ -1,0 +1,50 @@
+//! What the box weighs, empty and full: a caution for the one who lifts it.
+
+use super::Subject;
+use crate::design::{HungFrames, Panel};
+use crate::finding::{Finding, Limits, Measure, Status};
+use crate::units::INCH;
+
+/// More than this is too much for one pair of hands even in the best of positions (kg).
+const LIFT: f64 = 23.0;
+const LIFT_SOURCE: &str = "Applications Manual for the Revised NIOSH Lifting Equation, DHHS (NIOSH) Publication 94-110: \
+                           load constant of 51 lb (23 kg), for the best of conditions";
+/// Kilograms of honey in a litre.
+const HONEY: f64 = 1.4;
+/// Kilograms of a frame's wood and wax.
+const FRAME: f64 = 0.35;
+
+pub(super) fn check(subject: &Subject) -> Vec<Finding> {
+    if subject.assembly.loose {
+        return Vec::new();
+    }
+    let empty = empty(subject);
+    let mut findings = vec![lift("weight, empty", subject, empty)];
+    if let Some(frames) = &subject.assembly.frames {
+        findings.push(lift("weight, every frame full of honey", subject, empty + full(frames)));
+    }
+    findings
+}
+
+/// All its panels (kg).
+pub(super) fn empty(subject: &Subject) -> f64 {
+    let wood: f64 = subject.assembly.panels.iter().map(Panel::volume).sum();
+    wood * 1e-9 * subject.job.stock[subject.assembly.stock].material.density.value
+}
+
+/// Frames with all of their comb full (kg): what is between the bars, a bee space apart from the next comb.
+fn full(frames: &HungFrames) -> f64 {
+    let frame = &frames.frame;
+    let (end_bars, bars) = (INCH * 3.0 / 4.0, INCH * 9.0 / 8.0);
+    let comb = (frame.body_length.value - end_bars).max(0.0)
+        * (frame.depth.value - bars).max(0.0)
+        * (frame.spacing.value - INCH * 5.0 / 16.0).max(0.0);
+    f64::from(frames.count) * (comb * 1e-6 * HONEY + FRAME)
+}
+
+fn lift(check: &str, subject: &Subject, kilograms: f64) -> Finding {
+    let name = &subject.assembly.name;
+    Finding::measured(check, name, Measure::Mass(kilograms), Limits::at_most(LIFT), Status::Caution)
+        .source(LIFT_SOURCE)
+        .advice_unless_ok(|| "lift it with two, or frame by frame".into())
+}

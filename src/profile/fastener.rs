@@ -1,0 +1,63 @@
+//! A nail, brad or screw that holds a joint while the glue sets, and after.
+
+use super::{Profile, Profiles};
+use crate::reading::{Key, Sourced, Table, key};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FastenerKind {
+    /// Shot or hammered in; its point may be clinched.
+    Brad,
+    /// Driven into a pilot hole.
+    Screw,
+}
+
+/// A fastener. Lengths in millimetres.
+#[derive(Clone, Debug)]
+pub struct Fastener {
+    pub name: String,
+    pub title: String,
+    pub kind: FastenerKind,
+    pub length: Sourced<f64>,
+    /// From one to the next along a joint, with glue between the parts.
+    pub spacing: Sourced<f64>,
+    /// From the end of a joint to the first.
+    pub from_end: Sourced<f64>,
+}
+
+const KIND: Key = key("kind", "figure", "", "\"brad\" or \"screw\"");
+const LENGTH: Key = key("length", "figure", "", "its whole length");
+const SPACING: Key = key("spacing", "figure", "", "from one to the next along a glued joint");
+const FROM_END: Key = key("from-end", "figure", "", "from the end of a joint to the first");
+
+impl Profile for Fastener {
+    const FOLDER: &'static str = "fasteners";
+    const ONE: &'static str = "fastener";
+    const KEYS: &'static [Key] = &[KIND, LENGTH, SPACING, FROM_END];
+
+    fn read(name: &str, title: String, table: &Table) -> Option<Fastener> {
+        let kind = table.sourced(&KIND, |figure| {
+            figure.choice("value", &[("brad", FastenerKind::Brad), ("screw", FastenerKind::Screw)])
+        });
+        let length = table.sourced(&LENGTH, |figure| figure.length("value", 5.0..=200.0));
+        let spacing = table.sourced(&SPACING, |figure| figure.length("value", 10.0..=500.0));
+        let from_end = table.sourced(&FROM_END, |figure| figure.length("value", 0.0..=200.0));
+        Some(Fastener {
+            name: name.into(),
+            title,
+            kind: kind?.value,
+            length: length?,
+            spacing: spacing?,
+            from_end: from_end?,
+        })
+    }
+
+    fn kept(profiles: &Profiles) -> &BTreeMap<String, Arc<Fastener>> {
+        &profiles.fasteners
+    }
+
+    fn keep(profiles: &mut Profiles) -> &mut BTreeMap<String, Arc<Fastener>> {
+        &mut profiles.fasteners
+    }
+}
