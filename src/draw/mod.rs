@@ -7,8 +7,10 @@ mod part;
 mod pen;
 mod picture;
 mod saw;
+mod saw_steps;
 mod sheet;
 mod svg;
+mod template;
 
 pub use book::{Page, book};
 pub use letters::{EM, FONT, Glyph, glyph, shortened, text_width, wrapped};
@@ -16,8 +18,10 @@ pub use part::part_drawing;
 pub use pen::{Colour, Look, Pen};
 pub use picture::{Anchor, Mark, Picture, Text};
 pub use saw::saw_picture;
+pub use saw_steps::saw_step_pages;
 pub use sheet::sheet_picture;
 pub use svg::svg;
+pub use template::{template, template_pages};
 
 /// What anyone who cuts from a drawing should be told.
 pub const CAUTION: &str = "Cutting hurts: read the manual, use guards, eye and ear protection; machine manual, local rules \

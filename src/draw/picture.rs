@@ -2,7 +2,7 @@
 
 use super::letters::{TAIL, text_width};
 use super::pen::Pen;
-use crate::geometry::{Outline, Point, Rect, Vec2};
+use crate::geometry::{Affine, Outline, Point, Rect, Vec2};
 
 /// Where a text stands about its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -134,6 +134,20 @@ impl Picture {
     pub fn text(&mut self, at: Point, height: f64, anchor: Anchor, turned: bool, text: &str) {
         let text = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
         self.marks.push(Mark::Text(Text { text, at, height, anchor, turned }));
+    }
+
+    /// Everything of another picture, moved.
+    pub fn append(&mut self, other: &Picture, by: Vec2) {
+        self.marks.extend(other.marks.iter().map(|mark| match mark {
+            Mark::Line { points, pen } => {
+                Mark::Line { points: points.iter().map(|point| *point + by).collect(), pen: *pen }
+            }
+            Mark::Area { outlines, pen } => {
+                let moved = outlines.iter().map(|outline| outline.transformed(Affine::translate(by))).collect();
+                Mark::Area { outlines: moved, pen: *pen }
+            }
+            Mark::Text(text) => Mark::Text(Text { at: text.at + by, ..text.clone() }),
+        }));
     }
 
     /// All texts.

@@ -19,6 +19,9 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     for (part, name) in parts.iter().zip(&names) {
         files.insert(format!("parts/{name}.svg"), draw::svg(&draw::part_drawing(job, part)).into_bytes());
         files.insert(format!("parts/{name}.dxf"), dxf::part_dxf(part, job.units)?);
+        if let Some(template) = draw::template(job, part) {
+            files.insert(format!("templates/{name}.svg"), draw::svg(&template).into_bytes());
+        }
     }
     for (i, sheet) in layout.sheets.iter().enumerate() {
         files.insert(

@@ -2,11 +2,11 @@
 
 use super::SLIVER;
 use super::block::{Block, Making, Size, Slice, other};
-use super::caution::cautions;
+use super::caution::{Caution, cautions};
 use super::lines::{Gathered, Line, Lines};
 use super::names;
 use super::step::{Action, Becomes, Edge, Piece, Side, Step, Way};
-use super::way::{Work, by_hand, way};
+use super::way::{Work, trouble, trouble_of, way};
 use crate::geometry::Rect;
 use crate::layout::{Axis, Pattern, Placement};
 use std::collections::BTreeMap;
@@ -217,25 +217,23 @@ impl<'a> Bench<'a> {
     }
 
     /// The cuts that may come next at an open board: one for each size of slice, without those that would leave more of
-    /// the rest to the hand than need be.
+    /// the rest to hand and clamp than need be.
     fn choices(&self, open: &Open) -> Vec<Choice> {
         let (bench, kerf) = (self.making.bench, self.making.kerf);
         let (across, along) = (open.board.extent(open.axis), open.board.extent(other(open.axis)));
         let sizes: Vec<f64> = open.slices.iter().map(|slice| slice.size).collect();
-        let least = by_hand(bench, across, along, &sizes, kerf);
         let mut found: Vec<(Choice, usize)> = Vec::new();
         for (slice, &measure) in sizes.iter().enumerate() {
             if found.iter().any(|(choice, _)| (choice.measure - measure).abs() < 1e-6) {
                 continue;
             }
             let work = Work { across, along, measure, kerf };
-            let (way, _) = way(bench, work);
             let rest: Vec<f64> = sizes.iter().enumerate().filter(|(i, _)| *i != slice).map(|(_, size)| *size).collect();
-            let hand = usize::from(way == Way::Hand) + by_hand(bench, work.rest(), along, &rest, kerf);
-            found.push((Choice { way, slice, measure }, hand));
+            let trouble = trouble_of(bench, work) + trouble(bench, work.rest(), along, &rest, kerf);
+            found.push((Choice { way: way(bench, work).0, slice, measure }, trouble));
         }
-        let best = found.iter().map(|(_, hand)| *hand).min().unwrap_or(0).max(least);
-        found.into_iter().filter(|(_, hand)| *hand <= best).map(|(choice, _)| choice).collect()
+        let least = found.iter().map(|(_, trouble)| *trouble).min().unwrap_or(0);
+        found.into_iter().filter(|(_, trouble)| *trouble <= least).map(|(choice, _)| choice).collect()
     }
 
     /// Makes a cut at the open board of this index.
@@ -248,7 +246,7 @@ impl<'a> Bench<'a> {
         let work = Work { across, along, measure: slice.size, kerf };
         let (chosen, why) = way(bench, work);
         let from = board.lines[near.index()];
-        let square = square(chosen, &board, axis);
+        let square = square(chosen, &board, axis, &self.lines);
         let line = self.lines.add(Line {
             edge: Edge::CutIn(self.steps.len()),
             from: Some(from),
@@ -300,6 +298,9 @@ impl<'a> Bench<'a> {
         });
         step.left = rest.as_ref().map(|(_, piece)| piece.clone());
         step.cautions = cautions(bench, &step, &why);
+        if matches!(chosen, Way::GaugeStop | Way::GaugeFree) && work.is_clamped(bench) {
+            step.cautions.push(Caution::ClampToTheGauge);
+        }
         self.steps.push(step);
         // What is left of a board stays where it was, so that one board is finished before the next; what came off lies
         // before it.
@@ -351,14 +352,13 @@ impl<'a> Bench<'a> {
     }
 }
 
-/// The edge that a cut is held square to; along the fence, and between two marks, it is parallel to the edge it is
-/// measured from.
-fn square(way: Way, board: &Board, axis: Axis) -> Option<Side> {
+/// The edge that a cut is held square to: at the gauge always; along the guide only the long reference itself. Otherwise
+/// it is parallel to the edge it is measured from: along the fence, or between two marks.
+fn square(way: Way, board: &Board, axis: Axis, lines: &Lines) -> Option<Side> {
     let (low, _) = Side::ends(other(axis));
     match way {
         Way::GaugeStop | Way::GaugeFree => Some(low),
-        // A square is held to a long edge, not to a short one.
-        Way::Guide if board.extent(axis) >= board.extent(other(axis)) / 2.0 => Some(low),
+        Way::Guide if lines.edge(board.lines[low.index()]) == Edge::LongReference => Some(low),
         Way::Guide | Way::Fence | Way::Hand => None,
     }
 }

@@ -1,7 +1,7 @@
 //! A pattern as blocks to be cut: what is left over falls away by itself, and cuts that can be saved are.
 
 use super::SLIVER;
-use super::way::by_hand;
+use super::way::trouble;
 use crate::design::Part;
 use crate::layout::{Axis, Content, Pattern, Turn};
 use crate::profile::SawBench;
@@ -40,7 +40,12 @@ pub(super) struct Making<'a> {
     pub x_first: bool,
     /// Rows that go through neighbouring strips may be cut before the strips are parted.
     pub turn_over: bool,
+    /// Strips are cut a little wider where that makes their last piece truer.
+    pub ease: bool,
 }
+
+/// How much wider than its pieces such a strip is, beside a kerf (mm).
+const EASE: f64 = 3.0;
 
 pub(super) fn along(axis: Axis) -> usize {
     match axis {
@@ -64,9 +69,44 @@ pub(super) fn lying(part: &Part, turn: Turn) -> Size {
 impl Making<'_> {
     /// The block that a pattern's sheet inside its trim becomes.
     pub fn block(&self, pattern: &Pattern) -> Block {
-        let inner = pattern.inner();
-        let block = self.of_content(&pattern.content, [inner.width(), inner.height()]);
-        if self.turn_over { self.turned_over(block, [inner.width(), inner.height()]) } else { block }
+        let size = [pattern.inner().width(), pattern.inner().height()];
+        let block = self.of_content(&pattern.content, size);
+        let block = if self.turn_over { self.turned_over(block, size) } else { block };
+        if self.ease { self.eased(block, size) } else { block }
+    }
+
+    /// Slices whose last piece would be just what the others leave get a little more, where there is wood to spare: that
+    /// piece is then cut to its own size, and does not gather the errors of all the others.
+    fn eased(&self, block: Block, size: Size) -> Block {
+        let need = [self.need(&block, Axis::X), self.need(&block, Axis::Y)];
+        let Block::Cut { axis, slices } = block else { return block };
+        let i = along(axis);
+        let mut spare = size[i] - need[i];
+        let more = self.kerf + EASE;
+        let slices = slices
+            .into_iter()
+            .map(|slice| {
+                let mut inner = size;
+                inner[i] = slice.size;
+                if spare >= more && self.ends_exactly(&slice.block, axis, slice.size) {
+                    spare -= more;
+                    inner[i] += more;
+                }
+                Slice { size: inner[i], block: self.eased(slice.block, inner) }
+            })
+            .collect();
+        Block::Cut { axis, slices }
+    }
+
+    /// Is there a row within, along this axis, that takes up all of it?
+    fn ends_exactly(&self, block: &Block, axis: Axis, size: f64) -> bool {
+        match block {
+            Block::Part { .. } | Block::Left => false,
+            Block::Cut { axis: inner, slices } if *inner == axis => {
+                slices.len() > 1 && (self.need(block, axis) - size).abs() <= SLIVER
+            }
+            Block::Cut { slices, .. } => slices.iter().any(|slice| self.ends_exactly(&slice.block, axis, size)),
+        }
     }
 
     fn of_content(&self, content: &Content, size: Size) -> Block {
@@ -197,18 +237,18 @@ impl Making<'_> {
         Slice { size: whole, block: self.cut(other(axis), rows.collect(), inner) }
     }
 
-    /// Cuts left to the hand, and cuts in all.
+    /// What only hand or clamp can do, and cuts in all.
     fn cost(&self, block: &Block, size: Size) -> (usize, usize) {
         let Block::Cut { axis, slices } = block else { return (0, 0) };
         let i = along(*axis);
         let sizes: Vec<f64> = slices.iter().map(|slice| slice.size).collect();
         let fits = (self.need(block, *axis) - size[i]).abs() <= SLIVER;
-        let hand = by_hand(self.bench, size[i], size[1 - i], &sizes, self.kerf);
-        slices.iter().fold((hand, slices.len() - usize::from(fits)), |(hand, cuts), slice| {
+        let here = trouble(self.bench, size[i], size[1 - i], &sizes, self.kerf);
+        slices.iter().fold((here, slices.len() - usize::from(fits)), |(trouble, cuts), slice| {
             let mut inner = size;
             inner[i] = slice.size;
-            let (more_hand, more_cuts) = self.cost(&slice.block, inner);
-            (hand + more_hand, cuts + more_cuts)
+            let (more_trouble, more_cuts) = self.cost(&slice.block, inner);
+            (trouble + more_trouble, cuts + more_cuts)
         })
     }
 }

@@ -10,6 +10,8 @@ use serde::Serialize;
 pub const PUSH_STICK: f64 = 300.0;
 /// A piece between blade and fence that is not wider than this is taken away with the push stick (mm).
 pub const TAKEN_BY_STICK: f64 = 150.0;
+/// Hands keep this far from a table saw's blade (mm): 6 in.
+const HANDS: f64 = 152.4;
 /// Beyond this, what is left of a piece needs a stand under its far end (mm).
 const FAR_END: f64 = 900.0;
 /// A guide on less than this tips off the piece (mm).
@@ -40,6 +42,8 @@ pub enum Caution {
     NeverTheFenceAsStop,
     /// A short piece falls off a long one.
     StopAheadOfBlade,
+    /// Little is left to hold.
+    ClampToTheGauge,
     /// A long piece hangs over.
     FarEnd,
     /// Less is left than the blade is wide.
@@ -98,6 +102,10 @@ impl Caution {
                                           short piece falls free: never the fence itself. Do not reach for it until the \
                                           blade stands."
                 .into(),
+            Caution::ClampToTheGauge => format!(
+                "Clamp the piece to the gauge or sled: no hand comes nearer to the blade than {}.",
+                show(HANDS)
+            ),
             Caution::FarEnd => "A stand or a second person under the far end.".into(),
             Caution::OnlyDust => "Less than the blade's width is left beyond the line: feed slowly, nothing falls off.".into(),
             Caution::NotOnTheSaw(reasons) => format!(
@@ -112,7 +120,7 @@ impl Caution {
         match self {
             Caution::PushStickThroughout | Caution::PushStickAtTheEnd | Caution::TakeAwayByStick => WIS_16,
             Caution::PushBlock => OSHA,
-            Caution::NeverTheFenceAsStop | Caution::StopAheadOfBlade => MANUALS,
+            Caution::NeverTheFenceAsStop | Caution::StopAheadOfBlade | Caution::ClampToTheGauge => MANUALS,
             Caution::NotOnTheSaw(_) => "the limits in the saw's profile",
             Caution::LargeSheet | Caution::NarrowUnderGuide | Caution::FarEnd | Caution::OnlyDust => PRACTICE,
         }
@@ -129,6 +137,7 @@ impl Caution {
             Caution::TakeAwayByStick => "take-away-by-stick",
             Caution::NeverTheFenceAsStop => "never-the-fence-as-stop",
             Caution::StopAheadOfBlade => "stop-ahead-of-blade",
+            Caution::ClampToTheGauge => "clamp-to-the-gauge",
             Caution::FarEnd => "far-end",
             Caution::OnlyDust => "only-dust",
             Caution::NotOnTheSaw(_) => "not-on-the-saw",

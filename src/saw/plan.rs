@@ -69,14 +69,15 @@ impl SawPlan {
         self.steps.len() + self.works.len()
     }
 
-    /// Positions of fence and stop.
-    pub fn fence_settings(&self) -> usize {
-        self.settings.len()
+    /// Straight cuts and the settings they take, without the slopes that no pattern knows of.
+    pub fn cuts_and_settings(&self) -> (usize, usize) {
+        let cuts = self.steps.iter().filter(|step| !matches!(step.action, Action::Slope(_))).count();
+        (cuts, self.settings.iter().filter(|setting| setting.angle == 0.0).count())
     }
 }
 
 /// How plans compare: less is better, the first difference decides.
-type Score = (usize, usize, usize, usize, i64);
+type Score = (usize, usize, usize, usize, usize, i64);
 
 /// Plans the cuts of these patterns, and cuts them once over to see that the job's parts come out.
 ///
@@ -115,22 +116,27 @@ pub fn plan(job: &Job, assemblies: &[Assembly], parts: &[Part], patterns: &[Patt
 /// Cuts and settings of a plain recursive order of the same patterns, to measure a plan by.
 pub fn plain_order(job: &Job, parts: &[Part], patterns: &[Pattern]) -> (usize, usize) {
     let Some(saw) = &job.saw else { return (0, 0) };
-    let making = Making { parts, bench: &saw.bench, kerf: saw.kerf, x_first: true, turn_over: false };
+    let making = Making { parts, bench: &saw.bench, kerf: saw.kerf, x_first: true, turn_over: false, ease: false };
     order::plain(making, patterns)
 }
 
 fn ways_of_making<'a>(saw: &'a Saw, parts: &'a [Part]) -> impl Iterator<Item = Making<'a>> {
-    [(true, true), (false, true), (true, false), (false, false)].into_iter().map(move |(x_first, turn_over)| Making {
+    let either = [true, false];
+    let all = either.into_iter().flat_map(move |ease| {
+        either.into_iter().flat_map(move |turn_over| either.into_iter().map(move |x_first| (x_first, turn_over, ease)))
+    });
+    all.map(move |(x_first, turn_over, ease)| Making {
         parts,
         bench: &saw.bench,
         kerf: saw.kerf,
         x_first,
         turn_over,
+        ease,
     })
 }
 
-/// Cuts left to the hand, critical dimensions of more than two cuts, settings, cuts, and the error of all critical
-/// dimensions (thousandths of a millimetre).
+/// Cuts left to the hand, critical dimensions of more than two cuts, pieces to be clamped, settings, cuts, and the error of
+/// all critical dimensions (thousandths of a millimetre).
 fn score(bench: &Bench, settings: &[Setting], critical: &[[bool; 2]]) -> Score {
     let by_hand = bench.steps.iter().filter(|step| step.way == Way::Hand).count();
     let (mut many, mut error) = (0, 0.0);
@@ -143,7 +149,8 @@ fn score(bench: &Bench, settings: &[Setting], critical: &[[bool; 2]]) -> Score {
             }
         }
     }
-    (by_hand, many, settings.len(), bench.steps.len(), (error * 1000.0).round() as i64)
+    let clamped = bench.steps.iter().filter(|step| step.cautions.contains(&Caution::ClampToTheGauge)).count();
+    (by_hand, many, clamped, settings.len(), bench.steps.len(), (error * 1000.0).round() as i64)
 }
 
 /// A critical dimension should depend on no more cuts than this.

@@ -125,11 +125,21 @@ fn cut(units: Units, plan: &SawPlan, step: &Step) -> String {
         None => " Nothing is left beyond the kerf.".to_string(),
         Some(left) if left.name == step.piece => {
             let more = plan.steps.iter().any(|later| later.piece == left.name && later.rect == left.rect);
-            format!(" {} stays, {}{}.", left.name, size(units, left.rect), if more { ": keep it" } else { "" })
+            format!(
+                " {} stays, {}{}.",
+                capital(&left.name),
+                size(units, left.rect),
+                if more { ": keep it" } else { "" }
+            )
         }
         Some(left) => format!(" Left is {}.", described(units, left)),
     };
     format!("{how}{off}{left}")
+}
+
+fn capital(name: &str) -> String {
+    let mut letters = name.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn described(units: Units, piece: &Piece) -> String {
@@ -144,13 +154,19 @@ fn described(units: Units, piece: &Piece) -> String {
 fn sloped(units: Units, plan: &SawPlan, step: &Step, slope: Slope) -> String {
     let mark = |mark: Mark| {
         let end = if mark.from == Side::Left { "left" } else { "lower" };
-        format!("{} from the {end} end on the {} edge", units.show(mark.distance), mark.on.name())
+        if mark.distance < 0.05 {
+            return format!("the corner of its {end} and its {} edge", mark.on.name());
+        }
+        format!("{} from the {end} end on its {} edge", units.show(mark.distance), mark.on.name())
     };
     let [a, b] = slope.marks.map(mark);
     let angle = decimal(slope.angle, 1);
     let setting = step.setting.map(|number| format!(" (setting {})", number + 1)).unwrap_or_default();
+    let (gauge, _) = Side::ends(if step.axis == Axis::X { Axis::Y } else { Axis::X });
     let how = match step.way {
-        Way::GaugeStop => format!("Table saw, gauge turned {angle}° out of square{setting}"),
+        Way::GaugeStop => {
+            format!("Table saw, gauge turned {angle}° out of square{setting}, {} edge against it", gauge.name())
+        }
         Way::Guide => "Guided circular saw".into(),
         _ => "Hand saw or bandsaw".into(),
     };

@@ -22,6 +22,18 @@ impl Work {
 /// Why a way is closed, in words that follow "because".
 pub(super) type Why = &'static str;
 
+impl Work {
+    /// The side of the cut that hands and gauge hold.
+    fn held(&self) -> f64 {
+        self.measure.max(self.rest())
+    }
+
+    /// Is so little left to hold at the gauge that it must be clamped?
+    pub fn is_clamped(&self, bench: &SawBench) -> bool {
+        self.held() < bench.least_held.value
+    }
+}
+
 /// The way to make a cut; when only the hand is left, why not the saws.
 pub(super) fn way(bench: &SawBench, work: Work) -> (Way, Vec<Why>) {
     let mut why = Vec::new();
@@ -35,7 +47,7 @@ pub(super) fn way(bench: &SawBench, work: Work) -> (Way, Vec<Why>) {
                 }
             }
             // The longer side is what hands and gauge can hold.
-            None if way == Way::GaugeStop && work.measure < bench.least_held.value => {
+            None if way == Way::GaugeStop && work.measure < bench.least_held.value && work.rest() > work.measure => {
                 return (Way::GaugeFree, Vec::new());
             }
             None => return (way, Vec::new()),
@@ -81,7 +93,7 @@ fn gauge(bench: &SawBench, work: Work) -> Option<Why> {
         Some("the piece is too large for one person at the table saw")
     } else if work.along > bench.crosscut_capacity.value {
         Some("the cut is longer than the gauge can make")
-    } else if work.measure.max(work.rest()) < bench.least_held.value {
+    } else if work.across < bench.least_held.value {
         Some("it is too short to be held at the gauge")
     } else {
         None
@@ -99,20 +111,21 @@ fn guide(bench: &SawBench, work: Work) -> Option<Why> {
     }
 }
 
-/// How many of these strips, cut one after another off a piece, could only be cut by hand, in the best order.
-pub(super) fn by_hand(bench: &SawBench, across: f64, along: f64, strips: &[f64], kerf: f64) -> usize {
+/// How much trouble it is to cut these strips one after another off a piece, in the best order: what only the hand can
+/// cut, and then what must be clamped.
+pub(super) fn trouble(bench: &SawBench, across: f64, along: f64, strips: &[f64], kerf: f64) -> usize {
     let count = |order: &[f64]| {
         let mut rest = across;
-        let mut hand = 0;
+        let mut trouble = 0;
         for (i, &measure) in order.iter().enumerate() {
             let last_fits = i + 1 == order.len() && (rest - measure).abs() < super::SLIVER;
             let work = Work { across: rest, along, measure, kerf };
-            if !last_fits && way(bench, work).0 == Way::Hand {
-                hand += 1;
+            if !last_fits {
+                trouble += trouble_of(bench, work);
             }
             rest = work.rest();
         }
-        hand
+        trouble
     };
     let mut order = strips.to_vec();
     order.sort_by(f64::total_cmp);
@@ -121,6 +134,15 @@ pub(super) fn by_hand(bench: &SawBench, across: f64, along: f64, strips: &[f64],
     let falling = count(&order);
     // Narrow ones first need a long strip to be held; with wide ones first the piece is soon small enough.
     rising.min(falling).min(count(strips))
+}
+
+/// The trouble of one cut.
+pub(super) fn trouble_of(bench: &SawBench, work: Work) -> usize {
+    match way(bench, work).0 {
+        Way::Hand => 1000,
+        Way::GaugeStop | Way::GaugeFree if work.is_clamped(bench) => 1,
+        _ => 0,
+    }
 }
 
 #[cfg(test)]
@@ -150,8 +172,15 @@ mod tests {
     #[test]
     fn what_is_too_short_for_both_is_left_to_the_hand() {
         assert_eq!(of(150.0, 51.0, 60.0), Way::Hand);
-        assert_eq!(of(800.0, 400.0, 8.0), Way::GaugeFree);
         assert_eq!(of(140.0, 800.0, 8.0), Way::Hand);
+    }
+
+    #[test]
+    fn a_piece_that_leaves_little_to_hold_is_clamped() {
+        let bench = Profiles::built_in().find::<SawBench>("table-saw").expect("built in");
+        let work = Work { across: 260.0, along: 127.0, measure: 127.0, kerf: 3.0 };
+        assert_eq!(way(&bench, work).0, Way::GaugeFree);
+        assert!(work.is_clamped(&bench) && trouble_of(&bench, work) == 1);
     }
 
     #[test]

@@ -1,0 +1,484 @@
+//! Holes at true scale, to be stuck on a panel and drilled through: as many pages as it takes, with marks to join them.
+
+use super::{Anchor, Pen, Picture, shortened, text_width, wrapped};
+use crate::design::{Face, Part, PartHole};
+use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Vec2};
+use crate::job::Job;
+use crate::saw::stack;
+use crate::units::Units;
+
+/// What a printer leaves free along the paper's edges (mm).
+const MARGIN: f64 = 10.0;
+/// Height of the block below the drawing.
+const BLOCK: f64 = 46.0;
+/// How far neighbouring pages overlap.
+const OVERLAP: f64 = 12.0;
+/// What is shown around the holes, and beyond the panel's edges.
+const AROUND: f64 = 14.0;
+const BEYOND: f64 = 5.0;
+/// A shorter edge is no use to align to.
+const LEAST_EDGE: f64 = 20.0;
+const LETTERS: f64 = 2.5;
+
+/// The pages of a part's template; none when it has no holes.
+pub fn template_pages(job: &Job, part: &Part) -> Vec<Picture> {
+    if part.holes.is_empty() {
+        return Vec::new();
+    }
+    let plan = Tiling::best(job, part);
+    let count = plan.columns * plan.rows;
+    (0..count).map(|page| plan.page(job, part, page)).collect()
+}
+
+/// The pages in one file, one below the other, each as high as the paper: printed at full size they fall on pages of
+/// their own.
+pub fn template(job: &Job, part: &Part) -> Option<Picture> {
+    let pages = template_pages(job, part);
+    let first = pages.first()?;
+    let (width, height) = (first.width, first.height);
+    let mut all = Picture::new(width, height * pages.len() as f64);
+    for (i, page) in pages.iter().enumerate() {
+        all.append(page, Vec2::new(0.0, height * i as f64));
+    }
+    Some(all.titled(format!("Template for the holes of {}, {} pages", part.name, pages.len())))
+}
+
+/// How a template lies on its pages.
+struct Tiling {
+    /// From the part's frame to the template's: millimetres, y down, its upper left corner at zero.
+    onto: Affine,
+    columns: usize,
+    rows: usize,
+    /// The drawing's room on each page.
+    room: (f64, f64),
+    paper: (f64, f64),
+    /// The edges of the part to align to: x at the left or the right end, y at the lower or the upper.
+    corner: (f64, f64),
+    whole: (f64, f64),
+}
+
+impl Tiling {
+    /// The corner to align to and the way to lie that take the fewest pages, and then the least room.
+    fn best(job: &Job, part: &Part) -> Tiling {
+        let paper = job.paper.sides();
+        let room = (paper.0 - 2.0 * MARGIN, paper.1 - 2.0 * MARGIN - BLOCK);
+        let holes = part.holes.iter().map(|hole| hole.outline().bounds()).reduce(|a, b| a.union(b));
+        let holes = holes.unwrap_or(Rect::ZERO).inflate(AROUND, AROUND);
+        let panel = Rect::new(0.0, 0.0, part.length, part.width);
+        let corners = [(0.0, 0.0), (part.length, 0.0), (0.0, part.width), (part.length, part.width)];
+        let firm = |corner: &(f64, f64)| {
+            upright_edge(part, corner.0) >= LEAST_EDGE && level_edge(part, corner.1) >= LEAST_EDGE
+        };
+        let mut best: Option<((usize, bool, i64), Tiling)> = None;
+        // A part without a right corner is aligned to the rectangle around it.
+        let any = !corners.iter().any(firm);
+        for corner in corners.into_iter().filter(|corner| any || firm(corner)) {
+            let at = Point::new(corner.0, corner.1);
+            let least = Rect::from_points(at, at).union(holes).intersect(panel).inflate(BEYOND, BEYOND);
+            for turned in [false, true] {
+                let room = if turned { (room.1, room.0) } else { room };
+                let (columns, rows) = (tiles(least.width(), room.0), tiles(least.height(), room.1));
+                // What one page has room for is shown, up to the whole panel.
+                let grown = |size: f64, panel: f64, room: f64, tiles: usize| {
+                    if tiles == 1 { size.max(panel.min(room)) } else { size }
+                };
+                let size = (
+                    grown(least.width(), part.length + 2.0 * BEYOND, room.0, columns),
+                    grown(least.height(), part.width + 2.0 * BEYOND, room.1, rows),
+                );
+                let low =
+                    |corner: f64, least: (f64, f64), size: f64| if corner == 0.0 { least.0 } else { least.1 - size };
+                let x0 = low(corner.0, (least.x0, least.x1), size.0);
+                let y0 = low(corner.1, (least.y0, least.y1), size.1);
+                let region = Rect::new(x0, y0, x0 + size.0, y0 + size.1);
+                let whole = region.width() > part.length && region.height() > part.width;
+                let cost = (columns * rows, !whole, (least.area()) as i64);
+                if best.as_ref().is_some_and(|(known, _)| cost >= *known) {
+                    continue;
+                }
+                let tiling = if turned {
+                    // A quarter turn, as one turns the paper: x runs down, y to the right.
+                    let onto = Affine::new([0.0, 1.0, 1.0, 0.0, -region.y0, -region.x0]);
+                    Tiling {
+                        onto,
+                        columns: rows,
+                        rows: columns,
+                        room: (room.1, room.0),
+                        paper,
+                        corner,
+                        whole: (size.1, size.0),
+                    }
+                } else {
+                    let onto = Affine::new([1.0, 0.0, 0.0, -1.0, -region.x0, region.y1]);
+                    Tiling { onto, columns, rows, room, paper, corner, whole: size }
+                };
+                best = Some((cost, tiling));
+            }
+        }
+        best.expect("every rectangle has four corners").1
+    }
+
+    /// What a page shows, in the template's frame.
+    fn window(&self, page: usize) -> Rect {
+        let (column, row) = (page % self.columns, page / self.columns);
+        let x = column as f64 * (self.room.0 - OVERLAP);
+        let y = row as f64 * (self.room.1 - OVERLAP);
+        Rect::new(x, y, (x + self.room.0).min(self.whole.0), (y + self.room.1).min(self.whole.1))
+    }
+
+    fn page(&self, job: &Job, part: &Part, page: usize) -> Picture {
+        let window = self.window(page);
+        let mut tile = Tile {
+            picture: Picture::new(self.paper.0, self.paper.1),
+            window,
+            onto_paper: Vec2::new(MARGIN - window.x0, MARGIN - window.y0),
+            taken: Vec::new(),
+        };
+        tile.frame();
+        self.edges(&mut tile, part);
+        for hole in &part.holes {
+            self.hole(&mut tile, hole);
+        }
+        self.joins(&mut tile);
+        // Words last: they go where nothing is drawn.
+        self.edge_words(&mut tile, part);
+        for hole in &part.holes {
+            self.words(&mut tile, job.units, part, hole);
+        }
+        block(&mut tile.picture, job, part, (page, self));
+        tile.picture.titled(format!(
+            "Template for the holes of {}, page {} of {}",
+            part.name,
+            page + 1,
+            self.columns * self.rows
+        ))
+    }
+
+    fn edges(&self, tile: &mut Tile, part: &Part) {
+        for side in part.outline.segments() {
+            let (a, b) = (side.start, side.end);
+            let on = |p: Point| (p.x - self.corner.0).abs() < 1e-6 || (p.y - self.corner.1).abs() < 1e-6;
+            let reference = on(a) && on(b) && ((a.x - b.x).abs() < 1e-6 || (a.y - b.y).abs() < 1e-6);
+            let pen = if reference { Pen::Mark } else { Pen::Phantom };
+            let mut points = vec![self.onto * a];
+            side.flatten(FLATTEN, |point| points.push(self.onto * point));
+            tile.path(&points, pen);
+        }
+        for pocket in &part.pockets {
+            tile.outline(&pocket.outline.transformed(self.onto), Pen::Dashed);
+        }
+    }
+
+    fn hole(&self, tile: &mut Tile, hole: &PartHole) {
+        tile.outline(&hole.outline().transformed(self.onto), Pen::Thick);
+        for centre in centres(hole) {
+            let at = self.onto * centre;
+            let arm = hole.width / 2.0 + 4.0;
+            for way in [Vec2::new(arm, 0.0), Vec2::new(0.0, arm)] {
+                tile.path(&[at - way, at + way], Pen::Thin);
+            }
+            tile.outline(&Outline::circle(at, 1.0), Pen::Thin);
+        }
+    }
+
+    /// Size, use and place of a hole, beside it.
+    fn words(&self, tile: &mut Tile, units: Units, part: &Part, hole: &PartHole) {
+        let bounds = hole.outline().transformed(self.onto).bounds();
+        if !tile.window.contains(self.onto * hole.centre) {
+            return;
+        }
+        let size = if hole.is_round() {
+            format!("⌀{} {}", units.show(hole.length), hole.use_)
+        } else {
+            format!(
+                "{} slot {} × {}: drill ⌀{} at both ends",
+                hole.use_,
+                units.number(hole.length),
+                units.show(hole.width),
+                units.show(hole.width)
+            )
+        };
+        let (x, y) = (hole.centre.x, hole.centre.y);
+        let (from_x, x_name) = if self.corner.0 == 0.0 { (x, "left") } else { (part.length - x, "right") };
+        let (from_y, y_name) = if self.corner.1 == 0.0 { (y, "lower") } else { (part.width - y, "upper") };
+        let place = format!("{} from {x_name}, {} from {y_name}", units.number(from_x), units.number(from_y));
+        tile.words_beside(bounds.inflate(5.5, 5.5), &[&size, &place]);
+    }
+
+    /// The names of the edges to align to, along them.
+    fn edge_words(&self, tile: &mut Tile, part: &Part) {
+        let upright = Point::new(self.corner.0, part.width / 2.0);
+        let level = Point::new(part.length / 2.0, self.corner.1);
+        let inside = Point::new(part.length / 2.0, part.width / 2.0);
+        let names = [
+            (upright, if self.corner.0 == 0.0 { "left" } else { "right" }),
+            (level, if self.corner.1 == 0.0 { "lower" } else { "upper" }),
+        ];
+        for (on, name) in names {
+            let text = format!("{name} edge of {}: align here", part.name);
+            tile.along_edge(self.onto * on, self.onto * inside, &text);
+        }
+    }
+
+    /// Crosses in the overlaps, the same on both pages.
+    fn joins(&self, tile: &mut Tile) {
+        let step = (self.room.0 - OVERLAP, self.room.1 - OVERLAP);
+        let mut marks: Vec<(Point, String)> = Vec::new();
+        for row in 0..self.rows {
+            for column in 0..self.columns {
+                let y = |share: f64| row as f64 * step.1 + self.room.1 * share;
+                let x = |share: f64| column as f64 * step.0 + self.room.0 * share;
+                let name = |kind: &str, end: &str| format!("{kind}{}{end}", row * self.columns + column + 1);
+                if column + 1 < self.columns {
+                    let seam = (column as f64 + 1.0) * step.0 + OVERLAP / 2.0;
+                    marks.push((Point::new(seam, y(0.15)), name("V", "a")));
+                    marks.push((Point::new(seam, y(0.8)), name("V", "b")));
+                }
+                if row + 1 < self.rows {
+                    let seam = (row as f64 + 1.0) * step.1 + OVERLAP / 2.0;
+                    marks.push((Point::new(x(0.15), seam), name("H", "a")));
+                    marks.push((Point::new(x(0.8), seam), name("H", "b")));
+                }
+            }
+        }
+        for (at, name) in marks {
+            if !tile.window.contains(at) {
+                continue;
+            }
+            for way in [Vec2::new(4.0, 0.0), Vec2::new(0.0, 4.0)] {
+                tile.path(&[at - way, at + way], Pen::Mark);
+            }
+            tile.outline(&Outline::circle(at, 4.0), Pen::Mark);
+            tile.picture.text(at + tile.onto_paper + Vec2::new(2.4, -2.4), 1.8, Anchor::Start, false, &name);
+        }
+    }
+}
+
+/// Pages needed for a length, neighbours overlapping.
+fn tiles(size: f64, room: f64) -> usize {
+    (((size - OVERLAP) / (room - OVERLAP) - 1e-9).ceil() as usize).max(1)
+}
+
+/// How much of a part's outline lies along the line x = `at`.
+fn upright_edge(part: &Part, at: f64) -> f64 {
+    let on = |p: Point| (p.x - at).abs() < 1e-6;
+    part.outline
+        .segments()
+        .filter(|side| !side.is_arc() && on(side.start) && on(side.end))
+        .map(|side| side.chord())
+        .sum()
+}
+
+/// How much of it lies along the line y = `at`.
+fn level_edge(part: &Part, at: f64) -> f64 {
+    let on = |p: Point| (p.y - at).abs() < 1e-6;
+    part.outline
+        .segments()
+        .filter(|side| !side.is_arc() && on(side.start) && on(side.end))
+        .map(|side| side.chord())
+        .sum()
+}
+
+/// Where a bit's point goes: the hole's centre, or the centres of a slot's round ends.
+fn centres(hole: &PartHole) -> Vec<Point> {
+    if hole.is_round() {
+        return vec![hole.centre];
+    }
+    let reach = (hole.length - hole.width) / 2.0;
+    let arm = if hole.upright { Vec2::new(0.0, reach) } else { Vec2::new(reach, 0.0) };
+    vec![hole.centre - arm, hole.centre + arm]
+}
+
+/// A page being drawn: what lies in its window, moved onto the paper.
+struct Tile {
+    picture: Picture,
+    window: Rect,
+    onto_paper: Vec2,
+    /// On paper.
+    taken: Vec<Rect>,
+}
+
+impl Tile {
+    fn frame(&mut self) {
+        let on_paper = self.window + self.onto_paper;
+        self.picture.rect(on_paper.x0, on_paper.y0, on_paper.width(), on_paper.height(), Pen::Fine);
+    }
+
+    /// A line through points of the template, as much of it as lies in the window.
+    fn path(&mut self, points: &[Point], pen: Pen) {
+        for pair in points.windows(2) {
+            if let Some((a, b)) = clipped(pair[0], pair[1], self.window) {
+                let (a, b) = (a + self.onto_paper, b + self.onto_paper);
+                self.picture.line(a, b, pen);
+                self.taken.push(Rect::from_points(a, b).inflate(0.6, 0.6));
+            }
+        }
+    }
+
+    fn outline(&mut self, outline: &Outline, pen: Pen) {
+        let bounds = outline.bounds();
+        if self.window.union(bounds) == self.window {
+            let moved = outline.transformed(Affine::translate(self.onto_paper));
+            self.taken.push(moved.bounds());
+            // Drawn as a line, not as an area: what lies under it stays to be seen.
+            let mut points: Vec<Point> = moved.flattened(FLATTEN);
+            points.extend(points.first().copied());
+            self.picture.path(&points, pen);
+            return;
+        }
+        let mut points = outline.flattened(FLATTEN);
+        points.extend(points.first().copied());
+        self.path(&points, pen);
+    }
+
+    /// Lines of text beside a rectangle of the template, on the side where there is room.
+    fn words_beside(&mut self, beside: Rect, lines: &[&str]) {
+        let beside = beside + self.onto_paper;
+        let room = self.window + self.onto_paper;
+        let wide = lines.iter().map(|line| text_width(line, LETTERS)).fold(0.0, f64::max);
+        let high = lines.len() as f64 * LETTERS * 1.7;
+        let middle = beside.center();
+        let places = [
+            Rect::new(beside.x1, middle.y - high / 2.0, beside.x1 + wide, middle.y + high / 2.0),
+            Rect::new(beside.x0 - wide, middle.y - high / 2.0, beside.x0, middle.y + high / 2.0),
+            Rect::new(middle.x - wide / 2.0, beside.y0 - high, middle.x + wide / 2.0, beside.y0),
+            Rect::new(middle.x - wide / 2.0, beside.y1, middle.x + wide / 2.0, beside.y1 + high),
+            Rect::new(beside.x1, beside.y1 - high, beside.x1 + wide, beside.y1),
+            Rect::new(beside.x1, beside.y0, beside.x1 + wide, beside.y0 + high),
+        ];
+        let cost = |place: &Rect| {
+            let outside = place.area() - place.intersect(room).area().max(0.0);
+            let covered: f64 = self
+                .taken
+                .iter()
+                .map(|other| place.intersect(*other))
+                .filter(|both| both.width() > 0.0 && both.height() > 0.0)
+                .map(|both| both.area())
+                .sum();
+            outside * 10.0 + covered
+        };
+        let Some(place) = places.into_iter().min_by(|a, b| cost(a).total_cmp(&cost(b))) else { return };
+        for (i, line) in lines.iter().enumerate() {
+            let at = Point::new(place.x0, place.y0 + LETTERS * (1.25 + 1.7 * i as f64));
+            self.picture.text(at, LETTERS, Anchor::Start, false, line);
+        }
+        self.taken.push(place);
+    }
+
+    /// Text along an edge, just inside it, at the place on this page nearest to the edge's middle.
+    fn along_edge(&mut self, on: Point, inside: Point, text: &str) {
+        let upright = (on.x - inside.x).abs() > (on.y - inside.y).abs();
+        let half = text_width(text, LETTERS) / 2.0 + 2.0;
+        let room = self.window.inset(-3.0);
+        let (low, high) = if upright { (room.y0 + half, room.y1 - half) } else { (room.x0 + half, room.x1 - half) };
+        if low > high
+            || (upright && !(room.x0..=room.x1).contains(&on.x))
+            || (!upright && !(room.y0..=room.y1).contains(&on.y))
+        {
+            return;
+        }
+        // Inside the edge by a letter; a baseline lies on the far side of its letters.
+        let at = if upright {
+            let x = if inside.x > on.x { on.x + 2.0 + LETTERS } else { on.x - 2.0 };
+            Point::new(x, on.y.clamp(low, high))
+        } else {
+            let y = if inside.y > on.y { on.y + 2.0 + LETTERS } else { on.y - 2.0 };
+            Point::new(on.x.clamp(low, high), y)
+        };
+        self.picture.text(at + self.onto_paper, LETTERS, Anchor::Middle, upright, text);
+        self.taken.extend(self.picture.texts().last().map(super::Text::bounds));
+    }
+}
+
+/// The part of a straight line within a rectangle (Liang and Barsky).
+fn clipped(a: Point, b: Point, within: Rect) -> Option<(Point, Point)> {
+    let way = b - a;
+    let (mut from, mut to) = (0.0f64, 1.0f64);
+    for (along, inside) in
+        [(-way.x, a.x - within.x0), (way.x, within.x1 - a.x), (-way.y, a.y - within.y0), (way.y, within.y1 - a.y)]
+    {
+        if along.abs() < 1e-12 {
+            if inside < 0.0 {
+                return None;
+            }
+        } else if along < 0.0 {
+            from = from.max(inside / along);
+        } else {
+            to = to.min(inside / along);
+        }
+    }
+    (from < to).then(|| (a.lerp(b, from), a.lerp(b, to)))
+}
+
+/// What the page says of itself, and the rulers that tell whether it was printed at true scale.
+fn block(picture: &mut Picture, job: &Job, part: &Part, (page, tiling): (usize, &Tiling)) {
+    let (width, height) = tiling.paper;
+    let count = tiling.columns * tiling.rows;
+    let top = height - MARGIN - BLOCK + 3.0;
+    let room = width - 2.0 * MARGIN;
+    let mut y = top + 3.5;
+    let title = format!("Holes of {}, page {} of {count}", part.name, page + 1);
+    picture.text(Point::new(MARGIN, y), 3.5, Anchor::Start, false, &shortened(&title, 3.5, room * 0.6));
+    picture.text(
+        Point::new(width - MARGIN, y),
+        LETTERS,
+        Anchor::End,
+        false,
+        &shortened(&job.title, LETTERS, room * 0.38),
+    );
+    let side = match part.up {
+        Face::Inner => "This side lies on the inner face: the show face is down.",
+        Face::Outer => "This side lies on the show face.",
+    };
+    let many = stack(part);
+    let stacks = if part.count == 1 {
+        "One piece.".to_string()
+    } else if many > 1 {
+        format!("{} pieces: clamp {many} in a stack, edges flush, and drill them at once.", part.count)
+    } else {
+        format!("{} pieces, one at a time.", part.count)
+    };
+    let joined = if count > 1 { " Join the pages where the crosses of one name lie on each other." } else { "" };
+    let text = format!(
+        "{side} {stacks}{joined} Align the marked edges, tape the paper down, punch each centre, put scrap below, clamp, drill. \
+         Check one hole's place with a rule first."
+    );
+    for line in wrapped(&text, 2.2, room) {
+        y += 4.0;
+        picture.text(Point::new(MARGIN, y), 2.2, Anchor::Start, false, &line);
+    }
+    rulers(picture, Point::new(MARGIN, height - MARGIN - 15.0));
+    let care = "Print at 100 %, not fitted to the page: if the rulers are wrong, do not use it.";
+    for (i, line) in [care, super::CAUTION].into_iter().enumerate() {
+        let at = Point::new(MARGIN, height - MARGIN - 2.6 + 2.9 * i as f64);
+        picture.text(at, 1.8, Anchor::Start, false, &shortened(line, 1.8, room));
+    }
+}
+
+/// 100 mm and 4 in, to be held against a rule.
+fn rulers(picture: &mut Picture, at: Point) {
+    let mut ruler = |at: Point, length: f64, ticks: usize, long: usize, text: &str| {
+        picture.line(at, at + Vec2::new(length, 0.0), Pen::Thick);
+        for i in 0..=ticks {
+            let x = length * i as f64 / ticks as f64;
+            let tick = if i % long == 0 { 3.0 } else { 1.6 };
+            picture.line(at + Vec2::new(x, 0.0), at + Vec2::new(x, -tick), Pen::Thin);
+        }
+        picture.text(at + Vec2::new(length + 2.0, 0.0), LETTERS, Anchor::Start, false, text);
+    };
+    ruler(at, 100.0, 10, 5, "100 mm");
+    ruler(at + Vec2::new(0.0, 7.5), 4.0 * crate::units::INCH, 16, 4, "4 in");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_cut_off_at_the_window() {
+        let window = Rect::new(0.0, 0.0, 10.0, 10.0);
+        let (a, b) = clipped(Point::new(-5.0, 5.0), Point::new(15.0, 5.0), window).expect("crosses it");
+        assert!(a.distance(Point::new(0.0, 5.0)) < 1e-12 && b.distance(Point::new(10.0, 5.0)) < 1e-12);
+        assert!(clipped(Point::new(-5.0, 11.0), Point::new(15.0, 11.0), window).is_none());
+    }
+}
