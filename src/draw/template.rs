@@ -226,8 +226,9 @@ impl Tiling {
         let mut marks: Vec<(Point, String)> = Vec::new();
         for row in 0..self.rows {
             for column in 0..self.columns {
-                let y = |share: f64| row as f64 * step.1 + self.room.1 * share;
-                let x = |share: f64| column as f64 * step.0 + self.room.0 * share;
+                let window = self.window(row * self.columns + column);
+                let y = |share: f64| window.y0 + window.height() * share;
+                let x = |share: f64| window.x0 + window.width() * share;
                 let name = |kind: &str, end: &str| format!("{kind}{}{end}", row * self.columns + column + 1);
                 if column + 1 < self.columns {
                     let seam = (column as f64 + 1.0) * step.0 + OVERLAP / 2.0;

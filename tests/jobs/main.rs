@@ -10,3 +10,4 @@ mod layouts;
 mod page;
 mod samples;
 mod saw;
+mod templates;

@@ -7,4 +7,5 @@ mod frames;
 mod occupants;
 mod practice;
 mod rs274;
+mod sawing;
 mod steiner;

@@ -1,0 +1,188 @@
+//! Hole templates: true to scale, from the edges they name, on as many pages as it takes.
+
+use crate::shared::make;
+use nestwright::design::Part;
+use nestwright::draw::{Mark, Pen, Picture, svg, template, template_pages};
+use nestwright::geometry::{Point, Rect, Vec2};
+use std::collections::BTreeMap;
+
+const BOARDS: &str = r#"
+    title = "boards"
+    paper = "a4"
+    stock = { material = "birch-plywood", size = [2440, 1220], thickness = 12 }
+    [[part]]
+    name = "small"
+    size = [180, 120]
+    count = 6
+    hole = [{ use = "pilot", diameter = 4, across = 20, up = 30 }, { use = "vent", slot = [60, 10], across = 90, up = 80 }]
+    [[part]]
+    name = "long"
+    size = [900, 400]
+    hole = [{ use = "vent", diameter = 20, across = 450, up = 200 }, { use = "vent", diameter = 25, across = 40, up = 30 }]
+"#;
+
+fn part_named<'a>(parts: &'a [Part], name: &str) -> &'a Part {
+    parts.iter().find(|part| part.name == name).expect("there")
+}
+
+fn bounds(points: &[Point]) -> Rect {
+    points.iter().fold(Rect::from_points(points[0], points[0]), |rect, point| rect.union_pt(*point))
+}
+
+/// Closed lines of a pen, by the rectangles around them.
+fn rings(picture: &Picture, wanted: Pen) -> Vec<Rect> {
+    picture
+        .marks
+        .iter()
+        .filter_map(|mark| match mark {
+            Mark::Line { points, pen } if *pen == wanted && points.len() > 3 => Some(bounds(points)),
+            _ => None,
+        })
+        .collect()
+}
+
+fn lines(picture: &Picture, wanted: Pen) -> Vec<(Point, Point)> {
+    picture
+        .marks
+        .iter()
+        .filter_map(|mark| match mark {
+            Mark::Line { points, pen } if *pen == wanted && points.len() == 2 => Some((points[0], points[1])),
+            _ => None,
+        })
+        .collect()
+}
+
+/// Points to be punched: the little rings, one millimetre across.
+fn centres(picture: &Picture) -> Vec<Point> {
+    rings(picture, Pen::Thin).iter().filter(|ring| (ring.width() - 1.0).abs() < 0.01).map(Rect::center).collect()
+}
+
+#[test]
+fn holes_stand_at_their_true_distances_from_the_edges_to_align_to() {
+    let made = make(BOARDS);
+    let pages = template_pages(&made.job, part_named(&made.parts, "small"));
+    assert_eq!(pages.len(), 1);
+    let page = &pages[0];
+    assert_eq!((page.width, page.height), (210.0, 297.0));
+    let edges = lines(page, Pen::Mark);
+    let upright = edges.iter().find(|(a, b)| (a.x - b.x).abs() < 1e-9).expect("an upright edge").0.x;
+    let level = edges.iter().find(|(a, b)| (a.y - b.y).abs() < 1e-9).expect("a level edge").0.y;
+    let from_edges = |at: Point| ((at.x - upright).abs(), (at.y - level).abs());
+    let mut found: Vec<(f64, f64)> = centres(page).into_iter().map(from_edges).collect();
+    // Seen from the face that is up the panel's left is the part's right: the part has both ways round, each at its place.
+    found.sort_by(|a, b| a.partial_cmp(b).expect("numbers"));
+    let part = part_named(&made.parts, "small");
+    let reach = 25.0;
+    let mut wanted: Vec<(f64, f64)> = Vec::new();
+    for hole in &part.holes {
+        let ends: &[f64] = if hole.is_round() { &[0.0] } else { &[-reach, reach] };
+        wanted.extend(ends.iter().map(|end| (hole.centre.x + end, hole.centre.y)));
+    }
+    // The template may be aligned to any corner, and turned.
+    let alike = |flip_x: bool, flip_y: bool, turned: bool| {
+        let mut there: Vec<(f64, f64)> = wanted
+            .iter()
+            .map(|(x, y)| {
+                let x = if flip_x { part.length - x } else { *x };
+                let y = if flip_y { part.width - y } else { *y };
+                if turned { (y, x) } else { (x, y) }
+            })
+            .collect();
+        there.sort_by(|a, b| a.partial_cmp(b).expect("numbers"));
+        there.iter().zip(&found).all(|(a, b)| (a.0 - b.0).abs() < 1e-6 && (a.1 - b.1).abs() < 1e-6)
+    };
+    assert_eq!(found.len(), 3);
+    let all = [false, true];
+    assert!(
+        all.iter().any(|x| all.iter().any(|y| all.iter().any(|turned| alike(*x, *y, *turned)))),
+        "{found:?} for {wanted:?}"
+    );
+    let holes = rings(page, Pen::Thick);
+    assert!(holes.iter().any(|ring| (ring.width() - 4.0).abs() < 0.01 && (ring.height() - 4.0).abs() < 0.01));
+    assert!(holes.iter().any(|ring| (ring.width().max(ring.height()) - 60.0).abs() < 0.01));
+    let words: Vec<&str> = page.texts().map(|text| text.text.as_str()).collect();
+    assert!(words.iter().any(|text| text.contains("⌀4 mm pilot")), "{words:?}");
+    assert!(words.iter().any(|text| text.contains("slot 60 × 10 mm")));
+    assert!(words.iter().any(|text| text.contains("clamp 3 in a stack")), "{words:?}");
+}
+
+/// 100 mm and 4 in, to be held against a rule.
+#[test]
+fn every_page_has_rulers_that_tell_whether_it_was_scaled() {
+    let made = make(BOARDS);
+    for part in &made.parts {
+        for page in template_pages(&made.job, part) {
+            let lengths: Vec<f64> = lines(&page, Pen::Thick).iter().map(|(a, b)| a.distance(*b)).collect();
+            for length in [100.0, 101.6] {
+                assert!(lengths.iter().any(|known| (known - length).abs() < 1e-9), "{length} in {lengths:?}");
+            }
+        }
+    }
+}
+
+/// Laid cross on cross, the pages give the whole template: every hole at its true distance from every other.
+#[test]
+fn pages_join_at_their_crosses() {
+    let made = make(BOARDS);
+    let part = part_named(&made.parts, "long");
+    let pages = template_pages(&made.job, part);
+    assert!(pages.len() > 2, "{}", pages.len());
+    let crosses: Vec<BTreeMap<String, Point>> = pages
+        .iter()
+        .map(|page| {
+            let named = page.texts().filter(|text| text.text.len() <= 4 && text.text.starts_with(['H', 'V']));
+            named.map(|text| (text.text.clone(), text.at - Vec2::new(2.4, -2.4))).collect()
+        })
+        .collect();
+    // Page by page onto those that lie already.
+    let mut shift: Vec<Option<Vec2>> = vec![None; pages.len()];
+    shift[0] = Some(Vec2::ZERO);
+    for _ in 0..pages.len() {
+        for next in 0..pages.len() {
+            for known in 0..pages.len() {
+                let (None, Some(lying)) = (shift[next], shift[known]) else { continue };
+                let common: Vec<(Point, Point)> =
+                    crosses[next].iter().filter_map(|(name, at)| Some((*at, *crosses[known].get(name)?))).collect();
+                // One cross does not hold a page straight.
+                let [(here, there), _, ..] = common[..] else { continue };
+                let moved = there + lying - here;
+                assert!(common.iter().all(|(here, there)| ((*here + moved) - (*there + lying)).hypot() < 1e-9));
+                shift[next] = Some(moved);
+            }
+        }
+    }
+    let mut holes: Vec<Point> = Vec::new();
+    for (page, shift) in pages.iter().zip(&shift) {
+        let shift = shift.expect("every page joins another");
+        for at in centres(page) {
+            if holes.iter().all(|known| known.distance(at + shift) > 0.01) {
+                holes.push(at + shift);
+            }
+        }
+    }
+    assert_eq!(holes.len(), 2, "{holes:?}");
+    let true_distance = part.holes[0].centre.distance(part.holes[1].centre);
+    assert!((holes[0].distance(holes[1]) - true_distance).abs() < 1e-6);
+    // In one file the pages stand below each other, each as high as the paper.
+    let all = template(&made.job, part).expect("it has holes");
+    assert_eq!((all.width, all.height), (210.0, 297.0 * pages.len() as f64));
+    assert!(svg(&all).contains(&format!("height=\"{}mm\"", 297 * pages.len())));
+}
+
+#[test]
+fn what_has_no_holes_has_no_template_and_inches_come_on_letter() {
+    let spec = BOARDS.replace("paper = \"a4\"", "units = \"in\"").replace("[180, 120]", "[7, 5]");
+    let spec = spec
+        .replace("[900, 400]", "[30, 14]")
+        .replace("[2440, 1220]", "[96, 48]")
+        .replace("thickness = 12", "thickness = 0.5");
+    let spec = spec.replace("slot = [60, 10]", "slot = [2, 0.5]").replace("across = 90, up = 80", "across = 4, up = 3");
+    let spec = spec.replace("diameter = 4, across = 20, up = 30", "diameter = 0.25, across = 1, up = 1");
+    let spec = spec[..spec.rfind("hole =").expect("there")].to_string();
+    let made = make(&spec);
+    let pages = template_pages(&made.job, part_named(&made.parts, "small"));
+    assert_eq!((pages[0].width, pages[0].height), (215.9, 279.4));
+    assert!(template_pages(&made.job, part_named(&made.parts, "long")).is_empty());
+    let files = nestwright::export::files(&made).expect("files");
+    assert!(files.contains_key("templates/small.svg") && !files.contains_key("templates/long.svg"));
+}
