@@ -39,9 +39,13 @@ impl Contact {
         self.panels.iter().position(|p| *p == panel).map(|i| self.surfaces[i])
     }
 
-    /// The patch on a face of `panel`, in that panel's own frame (u, v).
+    /// The patch on a face of `panel`, or on the floor of a pocket in it, in that panel's own frame (u, v).
     pub fn on_face(&self, panel: usize, panels: &[Panel]) -> Option<(Face, Region)> {
-        let SurfaceKind::Face(face) = self.surface_of(panel)? else { return None };
+        let face = match self.surface_of(panel)? {
+            SurfaceKind::Face(face) => face,
+            SurfaceKind::PocketFloor(i) => panels[panel].pockets[i].face,
+            _ => return None,
+        };
         Some((face, moved(&self.region, self.place.into_flat_of(&panels[panel].place))))
     }
 }

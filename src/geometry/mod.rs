@@ -12,7 +12,7 @@ mod segment;
 pub use offset::offset;
 pub use outline::{Outline, Vertex};
 pub use place::Place;
-pub use region::{Region, free_spans, region_area, to_polygon};
+pub use region::{Region, free_spans, region_area, spans_inside, to_polygon};
 pub use segment::Segment;
 
 pub use kurbo::{Affine, Point, Rect, Vec2};

@@ -81,6 +81,17 @@ fn capsule_span(a: Point, b: Point, reach: f64, from: Point, along: super::Vec2)
     span
 }
 
+/// The stretches of the way between two points that lie inside the outline, as distances from the first.
+pub fn spans_inside(outline: &Outline, from: Point, to: Point) -> Vec<(f64, f64)> {
+    let length = from.distance(to);
+    let clipped = |(start, end): (f64, f64)| (start.max(0.0), end.min(length));
+    inside_spans(&to_polygon(outline), from, (to - from).normalize())
+        .into_iter()
+        .map(clipped)
+        .filter(|(start, end)| end - start > super::SAME)
+        .collect()
+}
+
 /// The stretches of the line that lie inside the polygon.
 fn inside_spans(polygon: &Polygon<f64>, from: Point, along: super::Vec2) -> Vec<(f64, f64)> {
     let mut crossings: Vec<f64> = Vec::new();
