@@ -1,6 +1,6 @@
 //! A box, as panels in space and what is to live in it.
 
-use super::{Contact, Fitting, Panel};
+use super::{Contact, Fitting, HoleUse, Panel};
 use crate::finding::Finding;
 use crate::geometry::Rect;
 use crate::job::Board;
@@ -37,6 +37,8 @@ pub struct Assembly {
     pub occupant: Option<Arc<Occupant>>,
     /// A point well inside the cavity, just above its floor, from which it is measured.
     pub inside: Option<DVec3>,
+    /// Ways in and out that panels leave between them; those through a panel are its holes.
+    pub openings: Vec<Opening>,
     /// What is fixed to the panels and is not wood.
     pub fittings: Vec<Fitting>,
     /// How the box meets one that stands on it or under it; `None` for boxes that do not stack.
@@ -47,14 +49,24 @@ pub struct Assembly {
     pub refusals: Vec<Finding>,
 }
 
+/// A way in or out between panels, such as the slot of a loose floor. Millimetres.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Opening {
+    pub use_: HoleUse,
+    pub width: f64,
+    pub height: f64,
+    pub centre: DVec3,
+}
+
 /// Where boxes of a stack meet: the outsides of two must be equal, and the frames of the upper keep a bee space from
 /// those of the lower.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Footprint {
     /// Outside of the walls, in x and y.
     pub outside: Rect,
-    /// z of the edge that stands on the box below, and of the edge that carries the box above.
-    pub lower: f64,
+    /// z of the edge that stands on the box below, unless a floor is fixed under it; and of the edge that carries the box
+    /// above.
+    pub lower: Option<f64>,
     pub upper: f64,
 }
 

@@ -79,12 +79,13 @@ fn snapped(rect: Rect, receiver: &Panel, entering: &Panel) -> Rect {
         [0.0, -entering.thickness].map(|w| receiver.place.to_flat(entering.place.to_space(vertex.at, w)).0)
     });
     let corners: Vec<Point> = receiver.outline.vertices.iter().map(|vertex| vertex.at).chain(corners).collect();
-    let nearest = |value: f64, of: fn(&Point) -> f64| {
-        let near = corners.iter().map(of).min_by(|a, b| (a - value).abs().total_cmp(&(b - value).abs()));
+    let across: Vec<f64> = corners.iter().map(|corner| corner.x).collect();
+    let up: Vec<f64> = corners.iter().map(|corner| corner.y).collect();
+    let nearest = |value: f64, known: &[f64]| {
+        let near = known.iter().copied().min_by(|a, b| (a - value).abs().total_cmp(&(b - value).abs()));
         near.filter(|near| (near - value).abs() < 1e-3).unwrap_or(value)
     };
-    let (x, y): (fn(&Point) -> f64, fn(&Point) -> f64) = (|p| p.x, |p| p.y);
-    Rect::new(nearest(rect.x0, x), nearest(rect.y0, y), nearest(rect.x1, x), nearest(rect.y1, y))
+    Rect::new(nearest(rect.x0, &across), nearest(rect.y0, &up), nearest(rect.x1, &across), nearest(rect.y1, &up))
 }
 
 impl Joinery {

@@ -133,13 +133,15 @@ impl Outline {
 
     /// Is the point inside (or on) the outline?
     pub fn contains(&self, point: Point) -> bool {
-        let corners = self.flattened(FLATTEN);
         let mut inside = false;
-        for (i, a) in corners.iter().enumerate() {
-            let b = corners[(i + 1) % corners.len()];
-            if (a.y > point.y) != (b.y > point.y) && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x {
-                inside = !inside;
-            }
+        for side in self.segments() {
+            let mut a = side.start;
+            side.flatten(FLATTEN, |b| {
+                if (a.y > point.y) != (b.y > point.y) && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x {
+                    inside = !inside;
+                }
+                a = b;
+            });
         }
         inside
     }

@@ -12,7 +12,7 @@ mod saw_bench;
 mod tool;
 
 pub use fastener::{Fastener, FastenerKind};
-pub use frame::{BeeSpace, Frame};
+pub use frame::{BeeSpace, Frame, StandardBox};
 pub use machine::{Machine, ToolChange, ZZero};
 pub use material::Material;
 pub use occupant::{Occupant, Roost};

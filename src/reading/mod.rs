@@ -6,7 +6,7 @@ mod source;
 mod table;
 
 pub use source::{Problem, Source};
-pub use table::{Desk, Key, Sourced, Table, key};
+pub use table::{Desk, Key, Sourced, Spots, Table, key};
 
 /// The known word nearest to `word`, when one is near enough to be what was meant.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {

@@ -41,6 +41,17 @@ pub struct Sourced<T> {
     pub source: String,
 }
 
+/// Where the keys of a table stand in the text.
+#[derive(Clone, Debug, Default)]
+pub struct Spots(Vec<(&'static str, Range<usize>)>);
+
+impl Spots {
+    /// The first of these keys that was given.
+    pub fn of(&self, keys: &[Key]) -> Option<Range<usize>> {
+        keys.iter().find_map(|key| self.0.iter().find(|(name, _)| *name == key.name)).map(|(_, spot)| spot.clone())
+    }
+}
+
 /// One text being read: its units and the problems found so far.
 pub struct Desk {
     pub source: Arc<Source>,
@@ -127,6 +138,16 @@ impl<'a> Table<'a> {
 
     pub fn has(&self, key: &str) -> bool {
         self.entry(key).is_some()
+    }
+
+    /// Is the value of this key a table of its own?
+    pub fn is_table(&self, key: &str) -> bool {
+        self.entry(key).is_some_and(|entry| matches!(entry.get_ref(), DeValue::Table(_)))
+    }
+
+    /// Where each of these keys is given, for problems that come to light later.
+    pub fn spots(&self, keys: &[Key]) -> Spots {
+        Spots(keys.iter().filter_map(|key| Some((key.name, self.spot(key.name)?))).collect())
     }
 
     /// Complains of every key that is in none of the lists.

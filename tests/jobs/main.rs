@@ -3,6 +3,7 @@
 #[path = "../shared/mod.rs"]
 mod shared;
 
+mod assemblies;
 mod bad_specs;
 mod command_line;
 mod holes;
@@ -11,3 +12,4 @@ mod page;
 mod samples;
 mod saw;
 mod templates;
+mod tight;

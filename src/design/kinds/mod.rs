@@ -1,7 +1,7 @@
 //! The kinds of box. Each is one file: its keys in the spec, and a function from a board to panels.
 
 mod cavity_box;
-mod frame_box;
+pub mod frame_box;
 mod open_box;
 
 pub use cavity_box::CavityBox;

@@ -1,0 +1,77 @@
+//! What is under a frame box.
+
+use super::{Building, Floor};
+use crate::design::{Facing, HoleUse, Opening};
+use crate::geometry::{Outline, Vertex};
+use glam::DVec3;
+
+/// Room round the entrance block, on each side (mm).
+const BLOCK_PLAY: f64 = 1.0;
+
+pub(super) fn build(box_: &mut Building) {
+    match box_.design.floor {
+        Floor::None => {}
+        Floor::Fixed => {
+            let s = box_.sizes;
+            box_.add("floor", "floor", Facing::Down, [0.0, -box_.design.lip, -s.t], [s.width, s.length, 0.0]);
+        }
+        Floor::Loose => loose(box_),
+    }
+}
+
+/// A board with a rim on three sides; the open side is the entrance.
+fn loose(box_: &mut Building) {
+    let s = box_.sizes;
+    let (t, w, l) = (s.t, s.width, s.length);
+    let (rim, lip) = (box_.design.rim, box_.design.lip);
+    let first = box_.panels.len();
+    box_.add("floor", "floor", Facing::Down, [0.0, -lip, -rim - t], [w, l, -rim]);
+    box_.add("left rim", "side rim", Facing::Left, [0.0, 0.0, -rim], [t, l, 0.0]);
+    box_.add("right rim", "side rim", Facing::Right, [w - t, 0.0, -rim], [w, l, 0.0]);
+    box_.add("back rim", "back rim", Facing::Back, [t, l - t, -rim], [w - t, l, 0.0]);
+    for panel in &mut box_.panels[first..] {
+        panel.sub_assembly = "floor".into();
+    }
+    if !box_.design.entrance_block {
+        box_.openings.push(Opening {
+            use_: HoleUse::Entrance,
+            width: w - 2.0 * t,
+            height: rim,
+            centre: DVec3::new(w / 2.0, 0.0, -rim / 2.0),
+        });
+        return;
+    }
+    let [wide, high] = box_.design.entrance;
+    let (length, height) = (w - 2.0 * t - 2.0 * BLOCK_PLAY, rim - BLOCK_PLAY);
+    let (wide, high) = (wide.min(length - 20.0), high.min(height - 3.0));
+    let half = wide / 2.0;
+    let middle = length / 2.0;
+    let panel = box_.add(
+        "entrance block",
+        "entrance block",
+        Facing::Front,
+        [t + BLOCK_PLAY, 0.0, -rim],
+        [t + BLOCK_PLAY + length, t, -BLOCK_PLAY],
+    );
+    // A notch from below, its upper corners rounded as any cutter leaves them.
+    let corner = |x: f64, y: f64| Vertex { at: crate::geometry::Point::new(x, y), bulge: 0.0 };
+    panel.outline = Outline {
+        vertices: vec![
+            corner(0.0, 0.0),
+            corner(middle - half, 0.0),
+            corner(middle - half, high),
+            corner(middle + half, high),
+            corner(middle + half, 0.0),
+            corner(length, 0.0),
+            corner(length, height),
+            corner(0.0, height),
+        ],
+    };
+    panel.sub_assembly = "entrance block".into();
+    box_.openings.push(Opening {
+        use_: HoleUse::Entrance,
+        width: wide,
+        height: high,
+        centre: DVec3::new(w / 2.0, 0.0, -rim + high / 2.0),
+    });
+}

@@ -1,0 +1,255 @@
+//! A box for hanging frames: nucleus box, brood body or super.
+//!
+//! The frames hang from front to back. `sizes` reckons the box round them; `walls`, `floor`, `cover` and `extras` each
+//! add their panels.
+
+mod cover;
+mod extras;
+mod floor;
+mod keys;
+mod sizes;
+mod walls;
+
+pub(super) use keys::KIND;
+
+use crate::design::{Assembly, Design, Facing, Fitting, Footprint, HungFrames, Joinery, Opening, Panel};
+use crate::finding::{Finding, Status};
+use crate::job::Board;
+use crate::profile::{BeeSpace, Frame};
+use crate::reading::{Key, Spots};
+use crate::units::INCH;
+use glam::DVec3;
+use sizes::Sizes;
+use std::sync::Arc;
+
+/// A box for so many of these frames. Lengths in millimetres; what is `None` follows from the rest.
+///
+/// The defaults give the sizes that makers cut for five deep frames in half-inch stock.
+#[derive(Clone, Debug)]
+pub struct FrameBox {
+    pub frame: Arc<Frame>,
+    pub frames: u32,
+    pub corner: Corner,
+    pub walls: Walls,
+    pub rest: Rest,
+    /// `None` for what the frame's standard says.
+    pub bee_space: Option<BeeSpace>,
+    pub floor: Floor,
+    pub cover: Cover,
+    pub handhold: Handhold,
+    /// A board that hangs beside the frames and closes off the room they leave.
+    pub division_board: bool,
+    /// A block for the slot of a loose floor.
+    pub entrance_block: bool,
+    pub soft_cover: Option<SoftCover>,
+    /// Rest to rest, beyond the top bar's length.
+    pub lug_gap: f64,
+    /// Inside width beyond frames × spacing.
+    pub side_gap: Option<f64>,
+    /// Between the end bars and the walls, where the rest does not settle it.
+    pub end_gap: Option<f64>,
+    /// Below the frames.
+    pub below: Option<f64>,
+    /// Above the top bars.
+    pub above: Option<f64>,
+    /// How far the floor reaches out in front.
+    pub lip: f64,
+    /// Height of a loose floor's rim, which is that of its entrance slot.
+    pub rim: f64,
+    /// Width and height of the way through the entrance block.
+    pub entrance: [f64; 2],
+    /// How far a cleated cover reaches out on each side.
+    pub cover_overhang: f64,
+    /// Play of the cover's cleats along the box, and of a telescoping cover both ways, in all.
+    pub cover_play: f64,
+    /// Height of a telescoping cover's rim.
+    pub cover_rim: f64,
+    /// Diameter of the hole in an inner cover; 0 for none.
+    pub cover_hole: f64,
+    /// Height of the cleats outside the ends, or of the rails in front of an inner wall.
+    pub rest_cleat: f64,
+    /// Width of the cleats under the cover's ends.
+    pub cover_cleat: f64,
+    /// Width of fingers; `None` for about the thickness of the stock.
+    pub finger: Option<f64>,
+    /// Room across a joint.
+    pub joint_play: f64,
+    /// Where in the spec each choice stands.
+    pub spots: Spots,
+}
+
+/// How the walls meet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Corner {
+    /// End grain on face.
+    Butt,
+    /// Let in by half the thickness.
+    Rabbet,
+    /// A box joint.
+    Finger,
+}
+
+/// Which pair of walls is as long as the box.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Walls {
+    Sides,
+    Ends,
+}
+
+/// What the lugs rest on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rest {
+    /// The ends are lower than the sides and the lugs lie on them; a cleat outside closes the gap above.
+    Cleat,
+    /// A rabbet along the upper inner edge of each end.
+    Rabbet,
+    /// A ledge on a lower wall that stands further in, behind a rail: room for long lugs.
+    InnerWall,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Floor {
+    /// Nailed under the walls, with a landing lip in front.
+    Fixed,
+    /// Stands by itself, with a rim on three sides and an entrance slot in front.
+    Loose,
+    None,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cover {
+    /// Flat, with a cleat under each end that catches the box.
+    Cleated,
+    /// Reaches down over the box all round, on an inner cover.
+    Telescoping,
+    /// A flat inner cover alone.
+    Inner,
+    None,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Handhold {
+    None,
+    /// A cleat outside each end.
+    Cleat,
+    /// A slot through each end.
+    Slot,
+    /// A recess in the outside of two walls.
+    Recess,
+}
+
+/// A sheet that lies on the top bars.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SoftCover {
+    Canvas,
+    HouseWrap,
+}
+
+impl FrameBox {
+    /// A box for `frames` of these frames with every choice at its default.
+    pub fn new(frame: Arc<Frame>, frames: u32) -> FrameBox {
+        FrameBox {
+            frame,
+            frames,
+            corner: Corner::Butt,
+            walls: Walls::Sides,
+            rest: Rest::Cleat,
+            bee_space: None,
+            floor: Floor::Fixed,
+            cover: Cover::Cleated,
+            handhold: Handhold::None,
+            division_board: false,
+            entrance_block: false,
+            soft_cover: None,
+            lug_gap: INCH / 8.0,
+            side_gap: None,
+            end_gap: None,
+            below: None,
+            above: None,
+            lip: INCH * 7.0 / 8.0,
+            rim: INCH * 3.0 / 4.0,
+            entrance: [100.0, INCH * 5.0 / 16.0],
+            cover_overhang: INCH / 4.0,
+            cover_play: INCH * 3.0 / 8.0,
+            cover_rim: INCH * 2.0,
+            cover_hole: INCH * 5.0 / 4.0,
+            rest_cleat: INCH * 2.0,
+            cover_cleat: INCH * 3.0 / 4.0,
+            finger: None,
+            joint_play: 0.15,
+            spots: Spots::default(),
+        }
+    }
+
+    fn bee_space(&self) -> BeeSpace {
+        self.bee_space.unwrap_or(self.frame.bee_space.value)
+    }
+}
+
+impl Design for FrameBox {
+    fn build(&self, board: &Board) -> Assembly {
+        let sizes = Sizes::new(self, board);
+        let mut box_ = Building {
+            design: self,
+            sizes,
+            joinery: Joinery::new(board, self.joint_play),
+            panels: Vec::new(),
+            fittings: Vec::new(),
+            openings: Vec::new(),
+            refusals: Vec::new(),
+        };
+        walls::build(&mut box_);
+        extras::handholds(&mut box_);
+        floor::build(&mut box_);
+        cover::build(&mut box_);
+        extras::loose(&mut box_);
+        let Building { panels, fittings, openings, refusals, .. } = box_;
+        Assembly {
+            frames: Some(HungFrames {
+                frame: Arc::clone(&self.frame),
+                count: self.frames,
+                middle: (sizes.frames_middle, sizes.length / 2.0),
+                rest: sizes.rest,
+            }),
+            inside: Some(DVec3::new(sizes.frames_middle, sizes.length / 2.0, 1.0)),
+            fittings,
+            openings,
+            footprint: Some(Footprint {
+                outside: crate::geometry::Rect::new(0.0, 0.0, sizes.width, sizes.length),
+                lower: (self.floor != Floor::Fixed).then_some(0.0),
+                upper: sizes.height,
+            }),
+            refusals,
+            ..Assembly::new(panels)
+        }
+    }
+}
+
+/// A frame box as far as it is built.
+struct Building<'a> {
+    design: &'a FrameBox,
+    sizes: Sizes,
+    joinery: Joinery,
+    panels: Vec<Panel>,
+    fittings: Vec<Fitting>,
+    openings: Vec<Opening>,
+    refusals: Vec<Finding>,
+}
+
+impl Building<'_> {
+    /// Adds a panel that fills a block.
+    fn add(&mut self, name: &str, family: &str, facing: Facing, least: [f64; 3], most: [f64; 3]) -> &mut Panel {
+        self.panels.push(Panel::block(name, family, facing, DVec3::from(least), DVec3::from(most)));
+        let last = self.panels.len() - 1;
+        &mut self.panels[last]
+    }
+
+    /// Notes that the box cannot be built like this, why, and what would do.
+    fn refuse(&mut self, check: &str, keys: &[Key], advice: String) {
+        let refusal = Finding::plain(check, "", Status::Refused)
+            .source("geometry of the joint")
+            .advice(advice)
+            .at(self.design.spots.of(keys));
+        self.refusals.push(refusal);
+    }
+}

@@ -1,0 +1,133 @@
+//! The sizes of a box round its frames.
+
+use super::{Floor, FrameBox, Rest};
+use crate::job::Board;
+use crate::profile::{BeeSpace, StandardBox};
+use crate::units::INCH;
+
+/// Between end bars and walls, where neither the rest nor a standard settles it: the middle of a bee space; short lugs get
+/// the narrowest, so that enough of them lies on the rest.
+const END_GAP: f64 = INCH * 5.0 / 16.0;
+const END_GAP_LEAST: f64 = 6.0;
+const BEARING: f64 = 5.5;
+
+/// Every size that panels are made from, in millimetres: x across the frames, y along them, z up from the walls' lower
+/// edge.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sizes {
+    /// Of the stock.
+    pub t: f64,
+    /// Outside of the walls.
+    pub width: f64,
+    pub length: f64,
+    pub height: f64,
+    /// Clear between the two walls at the frames' ends, or the two inner walls.
+    pub inside_length: f64,
+    /// z of what the lugs lie on.
+    pub rest: f64,
+    /// How far the lugs' rest reaches into the end, from its inner face.
+    pub rest_depth: f64,
+    /// x of the middle of the row of frames.
+    pub frames_middle: f64,
+    /// x of the division board's left face.
+    pub division: f64,
+    /// How far anything outside the ends, near their upper edge, stands out from the walls.
+    pub stands_out: f64,
+}
+
+impl Sizes {
+    pub(super) fn new(design: &FrameBox, board: &Board) -> Sizes {
+        let t = board.thickness;
+        let frame = &design.frame;
+        let (top_bar, lug) = (frame.top_bar_length.value, frame.lug_thickness.value);
+        let standard = frame.standard_box.as_ref();
+
+        let rest_to_rest = top_bar + design.lug_gap;
+        let inside_length = match design.rest {
+            Rest::Cleat => rest_to_rest - 2.0 * t,
+            _ => inside_length(design, standard),
+        };
+        let length = match design.rest {
+            Rest::Cleat => rest_to_rest,
+            Rest::Rabbet => inside_length + 2.0 * t,
+            Rest::InnerWall => match standard.and_then(|standard| standard.outside.as_ref()) {
+                Some(outside) => outside.value[1],
+                None => rest_to_rest + 2.0 * t,
+            },
+        };
+
+        let row = f64::from(design.frames) * frame.spacing.value;
+        let board_beside = if design.division_board { t } else { 0.0 };
+        let inside_width = match (design.side_gap, standard) {
+            (None, Some(standard)) if standard.frames.value == design.frames && standard.has_width() => {
+                standard.inside_width(t)
+            }
+            (gap, _) => {
+                let gap = gap.unwrap_or(INCH * 5.0 / 8.0);
+                // With a division board there are three gaps instead of two.
+                row + board_beside + if design.division_board { 1.5 * gap } else { gap }
+            }
+        };
+        let width = inside_width + 2.0 * t;
+        let gaps = if design.division_board { 3.0 } else { 2.0 };
+        let gap = (inside_width - row - board_beside) / gaps;
+
+        let top = design.bee_space() == BeeSpace::Top;
+        let above = design.above.unwrap_or(match (top, design.floor) {
+            (false, _) => 0.0,
+            (true, Floor::Fixed) => INCH * 3.0 / 8.0,
+            (true, _) => INCH / 4.0,
+        });
+        let depth = frame.depth.value;
+        let below = design.below.unwrap_or(match (design.floor, standard) {
+            (Floor::Fixed, _) => INCH * 3.0 / 4.0,
+            (_, Some(standard)) => (standard.height.value - depth - above).max(0.0),
+            // Below one box's frames and above the next one's there is one bee space in all.
+            (_, None) => (INCH * 3.0 / 8.0 - above).max(0.0),
+        });
+        let rest = depth - lug + below;
+        Sizes {
+            t,
+            width,
+            length,
+            height: rest + lug + above,
+            inside_length,
+            rest,
+            rest_depth: (rest_to_rest - inside_length) / 2.0,
+            frames_middle: t + gap + row / 2.0,
+            division: t + gap + row + gap,
+            stands_out: if design.rest == Rest::Cleat { t } else { 0.0 },
+        }
+    }
+
+    /// y of the inner face of the front wall at the frames' ends.
+    pub(super) fn front(&self) -> f64 {
+        (self.length - self.inside_length) / 2.0
+    }
+}
+
+fn inside_length(design: &FrameBox, standard: Option<&StandardBox>) -> f64 {
+    match (design.end_gap, standard.and_then(|standard| standard.inside.as_ref())) {
+        (None, Some(inside)) => inside.value[1],
+        (gap, _) => {
+            let body = design.frame.body_length.value;
+            let lug = (design.frame.top_bar_length.value - body) / 2.0;
+            body + 2.0 * gap.unwrap_or((lug - BEARING).clamp(END_GAP_LEAST, END_GAP))
+        }
+    }
+}
+
+impl StandardBox {
+    fn has_width(&self) -> bool {
+        self.inside.is_some() || self.outside.is_some()
+    }
+
+    /// Clear inside across the frames, in walls of this thickness.
+    fn inside_width(&self, t: f64) -> f64 {
+        match (&self.outside, &self.inside) {
+            (Some(outside), _) => outside.value[0] - 2.0 * t,
+            (None, Some(inside)) => inside.value[0],
+            (None, None) => 0.0,
+        }
+    }
+}

@@ -1,0 +1,168 @@
+//! The walls of a frame box, how they meet, and what the lugs rest on.
+
+use super::keys::{CORNER, FINGER, FRAME, REST};
+use super::{Building, Corner, Rest, Walls};
+use crate::design::{Face, Facing, JointFault};
+use crate::geometry::Rect;
+use crate::units::Units;
+use glam::DVec3;
+
+/// A wall must keep this much of its thickness behind a recess (mm).
+const LEFT: f64 = 3.0;
+
+pub(super) fn build(box_: &mut Building) {
+    match box_.design.rest {
+        Rest::Cleat | Rest::Rabbet => four_walls(box_),
+        Rest::InnerWall => inner_walls(box_),
+    }
+}
+
+fn four_walls(box_: &mut Building) {
+    let s = box_.sizes;
+    let (t, w, l, h) = (s.t, s.width, s.length, s.height);
+    let cleat = box_.design.rest == Rest::Cleat;
+    let end_top = if cleat { s.rest } else { h };
+    let sides_run = box_.design.walls == Walls::Sides;
+    let (side_y, end_x) = if sides_run { ((0.0, l), (t, w - t)) } else { ((t, l - t), (0.0, w)) };
+    box_.add("left side", "side", Facing::Left, [0.0, side_y.0, 0.0], [t, side_y.1, h]);
+    box_.add("right side", "side", Facing::Right, [w - t, side_y.0, 0.0], [w, side_y.1, h]);
+    box_.add("front", "front", Facing::Front, [end_x.0, 0.0, 0.0], [end_x.1, t, end_top]);
+    box_.add("back", "back", Facing::Back, [end_x.0, l - t, 0.0], [end_x.1, l, end_top]);
+    for side in [0, 1] {
+        for end in [2, 3] {
+            let (through, butting) = if sides_run { (side, end) } else { (end, side) };
+            corner(box_, through, butting);
+        }
+    }
+    if cleat {
+        let foot = (h - box_.design.rest_cleat).max(0.0);
+        box_.add("front rest cleat", "rest cleat", Facing::Front, [0.0, -t, foot], [w, 0.0, h]);
+        box_.add("back rest cleat", "rest cleat", Facing::Back, [0.0, l, foot], [w, l + t, h]);
+    } else {
+        rest_rabbets(box_);
+    }
+}
+
+fn corner(box_: &mut Building, through: usize, butting: usize) {
+    let t = box_.sizes.t;
+    let joinery = box_.joinery;
+    let fault = match box_.design.corner {
+        Corner::Butt => return,
+        Corner::Rabbet => joinery.let_in(&mut box_.panels, through, butting, t / 2.0, "rabbet").err(),
+        Corner::Finger => {
+            let width = box_.design.finger.unwrap_or(t);
+            joinery.fingers(&mut box_.panels, through, butting, width).err()
+        }
+    };
+    // All four corners are alike: one refusal says it.
+    let first = box_.refusals.is_empty();
+    if let Some(fault) = fault.filter(|_| first) {
+        let advice = match fault {
+            JointFault::Short { length, least } => format!(
+                "the corner is {} high and three fingers that this cutter can cut need {}: take corner = \"butt\" or \
+                 \"rabbet\", or a narrower cutter",
+                Units::Millimetres.show(length),
+                Units::Millimetres.show(least),
+            ),
+            JointFault::Apart => format!("{fault}: take corner = \"butt\""),
+        };
+        box_.refuse("corner joint", &[CORNER, FINGER, FRAME], advice);
+    }
+}
+
+/// A rabbet for the lugs along the upper inner edge of each end.
+///
+/// It runs the end's whole length where the side closes it; where the end itself shows at the corner, it stops at the
+/// inside of the sides, so that no hole is left.
+fn rest_rabbets(box_: &mut Building) {
+    let s = box_.sizes;
+    let mm = |value: f64| Units::Millimetres.show(value);
+    if s.rest_depth > s.t - LEFT {
+        let advice = format!(
+            "the lugs want a rabbet {} wide and the walls are {} thick: stock of {} or more would do, or rest = \
+             \"inner-wall\" for long lugs, or rest = \"cleat\" for thin stock",
+            mm(s.rest_depth),
+            mm(s.t),
+            mm(s.rest_depth + LEFT),
+        );
+        box_.refuse("rest rabbet", &[REST, FRAME], advice);
+    } else if s.rest_depth < 1.0 {
+        let advice = format!("only {} is left for the lugs to lie on: make `end-gap` smaller", mm(s.rest_depth));
+        box_.refuse("rest rabbet", &[REST, FRAME], advice);
+    }
+    let depth = s.rest_depth.clamp(0.5, s.t - 0.5);
+    let through = box_.design.walls == Walls::Sides && box_.design.corner != Corner::Finger;
+    let joinery = box_.joinery;
+    for end in [2, 3] {
+        let panel = &mut box_.panels[end];
+        let bounds = panel.outline.bounds();
+        let inner = [s.t, s.width - s.t].map(|x| panel.place.to_flat(DVec3::new(x, 0.0, 0.0)).0.x);
+        let (from, to) =
+            if through { (bounds.x0, bounds.x1) } else { (inner[0].min(inner[1]), inner[0].max(inner[1])) };
+        joinery.recess(panel, Face::Inner, Rect::new(from, s.rest, to, s.height), depth, "rest");
+    }
+}
+
+/// Sides that run through; at each end a lower wall further in, a ledge on it for the lugs, and a rail in front that
+/// closes the lugs' room towards the outside.
+fn inner_walls(box_: &mut Building) {
+    let s = box_.sizes;
+    let (t, w, l, h) = (s.t, s.width, s.length, s.height);
+    let inner = s.front();
+    box_.add("left side", "side", Facing::Left, [0.0, 0.0, 0.0], [t, l, h]);
+    box_.add("right side", "side", Facing::Right, [w - t, 0.0, 0.0], [w, l, h]);
+    if inner < 2.0 * t {
+        let advice = format!(
+            "between the outside and the inner wall there is room for {}, and wall and rail together are {}: stock of {} \
+             or less would do, or rest = \"rabbet\"",
+            Units::Millimetres.show(inner),
+            Units::Millimetres.show(2.0 * t),
+            Units::Millimetres.show(inner / 2.0),
+        );
+        box_.refuse("room for an inner wall", &[REST, FRAME], advice);
+    }
+    // What the lugs leave of the rail's thickness.
+    let room = (l - box_.design.frame.top_bar_length.value - box_.design.lug_gap) / 2.0;
+    if room < LEFT {
+        let advice = format!(
+            "the lugs reach to {} from the outside, which leaves nothing of the rail: take rest = \"cleat\" or a box \
+             for shorter frames",
+            Units::Millimetres.show(room),
+        );
+        box_.refuse("rail beside the lugs", &[REST, FRAME], advice);
+    }
+    let foot = (h - box_.design.rest_cleat).min(s.rest - t).max(0.0);
+    let joinery = box_.joinery;
+    // From the front inwards; the back is the same the other way round.
+    let places = [("front", Facing::Front, false), ("back", Facing::Back, true)];
+    for (name, facing, mirrored) in places {
+        let y = |near: f64, far: f64| if mirrored { (l - far, l - near) } else { (near, far) };
+        let mut strip = |part: &str, family: &str, facing, (near, far): (f64, f64), (low, high): (f64, f64)| {
+            let (y0, y1) = y(near, far);
+            let name = if part.is_empty() { name.to_string() } else { format!("{name} {part}") };
+            box_.add(&name, family, facing, [t, y0, low], [w - t, y1, high]);
+            box_.panels.len() - 1
+        };
+        let wall = strip("", name, facing, (inner - t, inner), (0.0, s.rest - t));
+        let rail = strip("rail", "rail", facing, (0.0, t), (foot, h));
+        strip("ledge", "ledge", Facing::Up, (t, inner), (s.rest - t, s.rest));
+        if box_.design.floor != super::Floor::Fixed {
+            // Closes the room above the rail of the box below.
+            let (y0, y1) = y(0.0, inner - t);
+            box_.add(&format!("{name} sill"), "sill", Facing::Down, [t, y0, 0.0], [w - t, y1, t]);
+        }
+        if box_.design.corner == Corner::Rabbet {
+            for side in [0, 1] {
+                corner(box_, side, wall);
+                corner(box_, side, rail);
+            }
+        }
+        if room < t {
+            let panel = &mut box_.panels[rail];
+            let bounds = panel.outline.bounds();
+            let low = panel.place.to_flat(DVec3::new(0.0, 0.0, s.rest)).0.y;
+            let rect = Rect::new(bounds.x0, low, bounds.x1, bounds.y1);
+            joinery.recess(panel, Face::Inner, rect, (t - room).min(t - 0.5), "lug room");
+        }
+    }
+}

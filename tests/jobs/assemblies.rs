@@ -1,0 +1,200 @@
+//! Every entry of the catalogue, in stock of many thicknesses: no two panels share any wood, every panel touches
+//! another of its own sub-assembly, and no bee gets out where none should.
+
+use glam::DVec3;
+use nestwright::design::kinds::frame_box::{Corner, Cover, Floor, Handhold, Rest, SoftCover, Walls};
+use nestwright::design::kinds::{CavityBox, FrameBox, OpenBox};
+use nestwright::design::{Assembly, Design, Panel, contacts};
+use nestwright::geometry::Point;
+use nestwright::job::Board;
+use nestwright::profile::{Frame, Occupant, Profiles};
+use nestwright::units::INCH;
+use proptest::prelude::*;
+use std::sync::Arc;
+
+fn frame(name: &str) -> Arc<Frame> {
+    Profiles::built_in().find(name).expect("built in")
+}
+
+fn board(thickness: f64) -> Board {
+    Board { thickness, faces_alike: true, cutter: Some(6.0) }
+}
+
+/// A name and a design of every sort that the catalogue has.
+fn catalogue() -> Vec<(String, Arc<dyn Design>)> {
+    let mut all: Vec<(String, Arc<dyn Design>)> = Vec::new();
+    let mut add = |name: &str, design: FrameBox| all.push((name.into(), Arc::new(design)));
+    let nuc = || FrameBox::new(frame("langstroth-deep"), 5);
+    let body = |name, frames| FrameBox {
+        rest: Rest::Rabbet,
+        floor: Floor::None,
+        cover: Cover::None,
+        ..FrameBox::new(frame(name), frames)
+    };
+    let national = || FrameBox { rest: Rest::InnerWall, ..FrameBox::new(frame("national-brood"), 5) };
+    add("nuc", nuc());
+    add("nuc, rabbet corners", FrameBox { corner: Corner::Rabbet, ..nuc() });
+    add("nuc, finger corners", FrameBox { corner: Corner::Finger, ..nuc() });
+    add("nuc, slots and cloth", FrameBox { handhold: Handhold::Slot, soft_cover: Some(SoftCover::Canvas), ..nuc() });
+    add("nuc, recess", FrameBox { handhold: Handhold::Recess, corner: Corner::Rabbet, ..nuc() });
+    add("nuc, division board", FrameBox { division_board: true, ..nuc() });
+    add("nuc, telescoping cover", FrameBox { cover: Cover::Telescoping, ..nuc() });
+    add("nuc, loose floor", FrameBox { floor: Floor::Loose, entrance_block: true, ..nuc() });
+    for corner in [Corner::Butt, Corner::Rabbet, Corner::Finger] {
+        for walls in [Walls::Sides, Walls::Ends] {
+            add(&format!("body, {corner:?}, {walls:?}"), FrameBox { corner, walls, ..body("langstroth-medium", 10) });
+        }
+    }
+    add(
+        "body, cleats",
+        FrameBox { handhold: Handhold::Cleat, cover: Cover::Telescoping, ..body("langstroth-deep", 10) },
+    );
+    add("body, recess", FrameBox { handhold: Handhold::Recess, corner: Corner::Finger, ..body("langstroth-deep", 10) });
+    for name in ["langstroth-shallow", "deutsch-normal", "zander", "dadant", "dadant-us"] {
+        add(name, FrameBox { cover: Cover::Inner, floor: Floor::Loose, ..body(name, 9) });
+    }
+    add("National nuc", national());
+    add("National nuc, rabbets", FrameBox { corner: Corner::Rabbet, cover: Cover::Telescoping, ..national() });
+    for name in ["national-brood", "national-super"] {
+        let standing = FrameBox { floor: Floor::None, cover: Cover::None, division_board: true, ..national() };
+        add(name, FrameBox { frame: frame(name), frames: 11, ..standing });
+    }
+    let loose = FrameBox { floor: Floor::Loose, entrance_block: true, cover: Cover::Inner, ..national() };
+    add("National nuc, loose floor", loose);
+    for name in ["bluebird", "great-tit"] {
+        let occupant = Profiles::built_in().find::<Occupant>(name).expect("built in");
+        all.push((name.into(), Arc::new(CavityBox::for_occupant(occupant))));
+    }
+    all.push(("tray".into(), Arc::new(OpenBox { inside: [300.0, 200.0, 80.0], floor: true })));
+    all
+}
+
+/// Places just inside a panel's surfaces, close enough together that nothing as wide as a cutter slips between them.
+fn places_in(panel: &Panel) -> Vec<DVec3> {
+    const DEEP: f64 = 0.06;
+    const STEP: f64 = 4.0;
+    let mut places = Vec::new();
+    let mut put = |at: DVec3| {
+        if panel.contains(at) {
+            places.push(at);
+        }
+    };
+    let t = panel.thickness;
+    let mut depths = vec![DEEP, 0.47 * t, t - DEEP];
+    for pocket in &panel.pockets {
+        depths.extend([pocket.depth + DEEP, t - pocket.depth - DEEP]);
+    }
+    // Along every edge and pocket wall, a hair inside the wood on either side.
+    let outlines = std::iter::once(&panel.outline).chain(panel.pockets.iter().map(|pocket| &pocket.outline));
+    for outline in outlines {
+        for side in outline.segments() {
+            let steps = (side.length() / STEP).ceil().max(1.0) as usize;
+            for i in 0..=steps {
+                let share = (i as f64 / steps as f64).clamp(0.002, 0.998);
+                let way = side.direction(share);
+                for sign in [DEEP, -DEEP] {
+                    let at = side.at(share) + nestwright::geometry::Vec2::new(-way.y, way.x) * sign;
+                    depths.iter().for_each(|depth| put(panel.place.to_space(at, -depth)));
+                }
+            }
+        }
+    }
+    // And over the faces.
+    let bounds = panel.outline.bounds();
+    let (across, up) = ((bounds.width() / 15.0).ceil() as usize, (bounds.height() / 15.0).ceil() as usize);
+    for i in 0..across {
+        for j in 0..up {
+            let at = Point::new(
+                bounds.x0 + (i as f64 + 0.5) * bounds.width() / across as f64,
+                bounds.y0 + (j as f64 + 0.5) * bounds.height() / up as f64,
+            );
+            depths.iter().for_each(|depth| put(panel.place.to_space(at, -depth)));
+        }
+    }
+    places
+}
+
+/// The upright block around a panel.
+pub fn bounds(panel: &Panel) -> (DVec3, DVec3) {
+    let flat = panel.outline.bounds();
+    let corners = [(flat.x0, flat.y0), (flat.x1, flat.y0), (flat.x1, flat.y1), (flat.x0, flat.y1)];
+    let in_space =
+        corners.iter().flat_map(|(x, y)| [0.0, -panel.thickness].map(|w| panel.place.to_space(Point::new(*x, *y), w)));
+    in_space.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(least, most), at| (least.min(at), most.max(at)))
+}
+
+fn no_shared_wood(name: &str, assembly: &Assembly) {
+    let blocks: Vec<_> = assembly.panels.iter().map(bounds).collect();
+    let near = |at: DVec3, j: usize| at.cmpgt(blocks[j].0).all() && at.cmplt(blocks[j].1).all();
+    for (i, panel) in assembly.panels.iter().enumerate() {
+        for at in places_in(panel) {
+            for (j, other) in assembly.panels.iter().enumerate() {
+                assert!(
+                    i == j || !near(at, j) || !other.contains(at),
+                    "{name}, {} mm: {} and {} share the wood at {at:.2}",
+                    panel.thickness,
+                    panel.name,
+                    other.name
+                );
+            }
+        }
+    }
+}
+
+/// Panels of one sub-assembly hang together by their contacts.
+fn glued_together(name: &str, assembly: &Assembly) {
+    let panels = &assembly.panels;
+    let contacts = contacts(panels);
+    for first in 0..panels.len() {
+        let unit = &panels[first].sub_assembly;
+        if panels.iter().position(|panel| panel.sub_assembly == *unit) != Some(first) {
+            continue;
+        }
+        let mut reached = vec![first];
+        let mut i = 0;
+        while i < reached.len() {
+            for contact in contacts.iter().filter(|contact| assembly.is_glued(contact)) {
+                if let Some(next) = contact.other(reached[i]).filter(|next| !reached.contains(next)) {
+                    reached.push(next);
+                }
+            }
+            i += 1;
+        }
+        for (i, panel) in panels.iter().enumerate().filter(|(_, panel)| panel.sub_assembly == *unit) {
+            assert!(reached.contains(&i), "{name}, {} mm: nothing holds the {} ({unit})", panel.thickness, panel.name);
+        }
+    }
+}
+
+#[test]
+fn the_catalogue_builds_in_half_inch_and_three_quarter_inch_stock() {
+    for (name, design) in catalogue() {
+        for thickness in [12.1, 0.75 * INCH] {
+            let assembly = design.build(&board(thickness));
+            no_shared_wood(&name, &assembly);
+            glued_together(&name, &assembly);
+        }
+    }
+}
+
+/// The check itself: a wall moved by a fifth of a millimetre shares wood with its neighbour.
+#[test]
+#[should_panic(expected = "share the wood")]
+fn a_wall_that_is_a_little_too_far_in_is_noticed() {
+    let mut assembly = FrameBox::new(frame("langstroth-deep"), 5).build(&board(12.1));
+    assembly.panels[2].place = assembly.panels[2].place.moved(DVec3::X * 0.2);
+    no_shared_wood("nuc", &assembly);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    #[test]
+    fn the_catalogue_builds_in_any_stock_it_does_not_refuse(which in 0..catalogue().len(), thickness in 6.0..25.0f64) {
+        let (name, design) = catalogue().swap_remove(which);
+        let assembly = design.build(&board(thickness));
+        if assembly.refusals.is_empty() {
+            no_shared_wood(&name, &assembly);
+            glued_together(&name, &assembly);
+        }
+    }
+}
