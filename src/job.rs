@@ -172,6 +172,8 @@ pub struct BoxOrder {
     pub design: Arc<dyn Design>,
     /// The same box with one choice made otherwise, for a check that finds this one does not work.
     pub variants: Vec<Variant>,
+    /// The box it is to stand on, by its place in [`Job::boxes`].
+    pub stands_on: Option<usize>,
     pub holes: Vec<HoleOrder>,
     pub spot: Range<usize>,
 }

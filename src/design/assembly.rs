@@ -64,9 +64,8 @@ pub struct Opening {
 pub struct Footprint {
     /// Outside of the walls, in x and y.
     pub outside: Rect,
-    /// z of the edge that stands on the box below, unless a floor is fixed under it; and of the edge that carries the box
-    /// above.
-    pub lower: Option<f64>,
+    /// z of what stands on the box below, and of the edge that carries the box above.
+    pub lower: f64,
     pub upper: f64,
 }
 
@@ -97,12 +96,14 @@ pub struct HungFrames {
     pub middle: (f64, f64),
     /// z of what the lugs are to rest on.
     pub rest: f64,
+    /// Centre to centre: the frame's own spacing, or a little more where the trade's box gives them room.
+    pub spacing: f64,
 }
 
 impl HungFrames {
     /// x of each frame's centre line, left to right.
     pub fn centres(&self) -> impl Iterator<Item = f64> + '_ {
-        let spacing = self.frame.spacing.value;
+        let spacing = self.spacing;
         let first = self.middle.0 - spacing * f64::from(self.count.saturating_sub(1)) / 2.0;
         (0..self.count).map(move |i| first + spacing * f64::from(i))
     }

@@ -77,6 +77,10 @@ pub(crate) fn build(
     assembly.name.clone_from(&order.name);
     assembly.count = order.count;
     assembly.stock = order.stock;
+    assembly.stands_on = order.stands_on;
+    for refusal in assembly.refusals.iter_mut().filter(|refusal| refusal.subject.is_empty()) {
+        refusal.subject.clone_from(&order.name);
+    }
     holes::place(&mut assembly.panels, &order.holes, &job.source, problems);
     assembly
 }

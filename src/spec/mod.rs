@@ -48,8 +48,10 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     top.needed(&schema::STOCK_LIST, (!stock.is_empty()).then_some(()));
     let router = top.table("router").map(|table| read_router(&table, profiles));
     let saw = top.table("saw").map(|table| read_saw(&table, profiles));
-    let boxes: Vec<Option<BoxOrder>> =
-        top.tables("box").iter().map(|table| read_box(table, profiles, kinds, &stock)).collect();
+    let tables = top.tables("box");
+    let mut boxes: Vec<Option<BoxOrder>> =
+        tables.iter().map(|table| read_box(table, profiles, kinds, &stock)).collect();
+    stand(&tables, &mut boxes);
     let loose: Vec<Option<LoosePart>> = top.tables("part").iter().map(|table| read_part(table, &stock)).collect();
     if boxes.is_empty() && loose.is_empty() && !top.has("box") && !top.has("part") {
         top.needed::<()>(&schema::BOX_LIST, None);
@@ -167,6 +169,7 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
         stock: stock?,
         design: design?,
         variants,
+        stands_on: None,
         holes: holes.into_iter().collect::<Option<_>>()?,
         spot: table.span.clone(),
     })
@@ -185,6 +188,36 @@ fn variants(table: &Table, profiles: &Profiles, kind: &Kind) -> Vec<Variant> {
         }
     }
     variants
+}
+
+/// Which box each is to stand on, by name; never on itself, nor in a ring.
+fn stand(tables: &[Table], boxes: &mut [Option<BoxOrder>]) {
+    let names: Vec<Option<String>> = boxes.iter().map(|order| order.as_ref().map(|order| order.name.clone())).collect();
+    for (i, table) in tables.iter().enumerate() {
+        let Some(name) = table.text(schema::STANDS_ON.name) else { continue };
+        let under = names.iter().position(|known| known.as_ref() == Some(name.get_ref()));
+        let others = || names.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, name)| name.as_deref());
+        let wrong = |message: String| {
+            let near = nearest(name.get_ref(), others()).map(|near| format!("did you mean \"{near}\"?"));
+            let expected = format!("expected {}", any_of(others()));
+            table.desk.problem(name.span(), message, expected, near.unwrap_or_default());
+        };
+        match under {
+            None if names.iter().any(Option::is_none) => {}
+            None => wrong(format!("there is no box `{}`", name.get_ref())),
+            Some(under) => {
+                let mut below = Some(under);
+                while let Some(next) = below.filter(|next| *next != i) {
+                    below = boxes[next].as_ref().and_then(|order| order.stands_on);
+                }
+                if below == Some(i) {
+                    wrong("a box cannot stand on itself".into());
+                } else if let Some(order) = &mut boxes[i] {
+                    order.stands_on = Some(under);
+                }
+            }
+        }
+    }
 }
 
 fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {

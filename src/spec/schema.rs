@@ -80,11 +80,14 @@ pub const BOX_NAME: Key = key("name", "text", "", "what the box is called");
 pub const BOX_COUNT: Key = key("count", "1 to 10000", "", "how many");
 pub const KIND: Key = key("kind", "a kind of box", "", "frame-box, cavity-box or open-box");
 
+pub const STANDS_ON: Key = key("stands-on", "a box's name", "none", "the box of this job that it is to stand on");
+
 pub const BOX: &[Key] = &[
     BOX_NAME,
     KIND,
     BOX_COUNT,
     key("stock", "a stock's name", "the first stock", "what it is made from"),
+    STANDS_ON,
     key("hole", "[[box.hole]]", "none", "holes in its panels"),
 ];
 

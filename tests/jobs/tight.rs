@@ -4,7 +4,7 @@ use glam::DVec3;
 use nestwright::design::kinds::FrameBox;
 use nestwright::design::kinds::frame_box::{Corner, Cover, Floor, Rest, Walls};
 use nestwright::design::{Design, Facing, Panel};
-use nestwright::geometry::{Point, Vec2};
+use nestwright::geometry::Vec2;
 use nestwright::job::Board;
 use nestwright::profile::Profiles;
 use nestwright::units::INCH;

@@ -3,6 +3,7 @@
 #[path = "../shared/mod.rs"]
 mod shared;
 
+mod boxes;
 mod frames;
 mod occupants;
 mod practice;

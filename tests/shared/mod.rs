@@ -51,6 +51,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         stock: 0,
         design: Arc::new(design),
         variants: vec![],
+        stands_on: None,
         holes: vec![],
         spot: 0..0,
     };

@@ -11,6 +11,10 @@ const END_GAP: f64 = INCH * 5.0 / 16.0;
 const END_GAP_LEAST: f64 = 6.0;
 const BEARING: f64 = 5.5;
 
+/// The most a bee leaves open beside a comb (US patent 9300), and the widest that combs stand apart (common practice).
+const BEE_SPACE_MOST: f64 = INCH * 3.0 / 8.0;
+const SPACING_MOST: f64 = 38.0;
+
 /// Every size that panels are made from, in millimetres: x across the frames, y along them, z up from the walls' lower
 /// edge.
 #[derive(Clone, Copy, Debug)]
@@ -27,6 +31,8 @@ pub(super) struct Sizes {
     pub rest: f64,
     /// How far the lugs' rest reaches into the end, from its inner face.
     pub rest_depth: f64,
+    /// Of the frames, centre to centre.
+    pub spacing: f64,
     /// x of the middle of the row of frames.
     pub frames_middle: f64,
     /// x of the division board's left face.
@@ -58,11 +64,12 @@ impl Sizes {
 
         let row = f64::from(design.frames) * frame.spacing.value;
         let board_beside = if design.division_board { t } else { 0.0 };
-        let inside_width = match (design.side_gap, standard) {
-            (None, Some(standard)) if standard.frames.value == design.frames && standard.has_width() => {
-                standard.inside_width(t)
-            }
-            (gap, _) => {
+        let trade = standard.filter(|standard| {
+            design.side_gap.is_none() && standard.frames.value == design.frames && standard.has_width()
+        });
+        let inside_width = match (trade, design.side_gap) {
+            (Some(standard), _) => standard.inside_width(t),
+            (None, gap) => {
                 let gap = gap.unwrap_or(INCH * 5.0 / 8.0);
                 // With a division board there are three gaps instead of two.
                 row + board_beside + if design.division_board { 1.5 * gap } else { gap }
@@ -70,7 +77,16 @@ impl Sizes {
         };
         let width = inside_width + 2.0 * t;
         let gaps = if design.division_board { 3.0 } else { 2.0 };
-        let gap = (inside_width - row - board_beside) / gaps;
+        let mut gap = (inside_width - row - board_beside) / gaps;
+        // The trade's box is wider than its frames: hung evenly, they leave a bee space at either wall.
+        let mut spacing = frame.spacing.value;
+        if trade.is_some() && !design.division_board && design.frames > 1 {
+            let spread = 2.0 * (gap - BEE_SPACE_MOST).max(0.0) / f64::from(design.frames - 1);
+            let spread = spread.min((SPACING_MOST - spacing).max(0.0));
+            spacing += spread;
+            gap -= spread * f64::from(design.frames - 1) / 2.0;
+        }
+        let row = inside_width - board_beside - gaps * gap;
 
         let top = design.bee_space() == BeeSpace::Top;
         let above = design.above.unwrap_or(match (top, design.floor) {
@@ -93,6 +109,7 @@ impl Sizes {
             height: rest + lug + above,
             inside_length,
             rest,
+            spacing,
             rest_depth: (rest_to_rest - inside_length) / 2.0,
             frames_middle: t + gap + row / 2.0,
             division: t + gap + row + gap,
