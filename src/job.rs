@@ -4,6 +4,7 @@ use crate::design::{Design, Grain, HoleUse};
 use crate::paper::Paper;
 use crate::profile::{Fastener, FastenerKind, Machine, Material, SawBench, Tool};
 use crate::reading::Source;
+use crate::route::Cutting;
 use crate::units::{INCH, Units};
 use std::fmt;
 use std::ops::Range;
@@ -149,7 +150,16 @@ pub struct Router {
     pub drills: Vec<Arc<Tool>>,
     /// Wood left between two parts beside the cutter's own width.
     pub clearance: f64,
+    /// How the parts are cut and held.
+    pub cutting: Cutting,
     pub spot: Range<usize>,
+}
+
+impl Router {
+    /// What must lie between two parts: what the cutter takes away, and the wood left beside it.
+    pub fn gap(&self) -> f64 {
+        self.cutter.diameter.value + self.cutting.finish + self.clearance
+    }
 }
 
 /// The saws, and how they are used.

@@ -116,6 +116,7 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     let parts = design::parts(&job, &assemblies);
     let layout = layout::nest(&job, &parts)?;
     let routes = route::routes(&job, &parts, &layout)?;
+    findings.extend(route::told_once(&routes));
     let programs = job.router.as_ref().map_or_else(Vec::new, |router| gcode::programs(&job, router, &layout, &routes));
     let patterns = layout::cut_plan(&job, &parts)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;

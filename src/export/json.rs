@@ -8,8 +8,10 @@ use crate::gcode::Program;
 use crate::geometry::{Outline, Point};
 use crate::job::Job;
 use crate::layout::{Placement, Sheet};
+use crate::route::{Holding, OperationKind, Screw, Tab};
 use crate::units::Units;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// The whole file. Lengths are millimetres, times minutes.
 #[derive(Serialize)]
@@ -95,6 +97,32 @@ struct SheetRecord<'a> {
     #[serde(rename = "yield")]
     yield_: f64,
     placements: Vec<PlacementRecord<'a>>,
+    tabs: Vec<TabRecord<'a>>,
+    screws: Vec<ScrewRecord>,
+}
+
+/// A bridge of wood that holds a piece.
+#[derive(Serialize)]
+struct TabRecord<'a> {
+    part: &'a str,
+    /// Index into `placements`.
+    placement: usize,
+    /// Middle of the tab, on the part's outline.
+    x: f64,
+    y: f64,
+    /// At its top, along the outline.
+    width: f64,
+    /// Above the sheet's lower face.
+    height: f64,
+}
+
+/// A screw that holds the sheet down, in the waste.
+#[derive(Serialize)]
+struct ScrewRecord {
+    x: f64,
+    y: f64,
+    /// Largest diameter of its head.
+    head: f64,
 }
 
 #[derive(Serialize)]
@@ -115,6 +143,10 @@ struct ProgramRecord<'a> {
     minutes: f64,
     cut_length: f64,
     rapid_length: f64,
+    /// How often a tool goes into the wood from above.
+    pierces: u32,
+    /// Minutes by kind of operation.
+    by_operation: BTreeMap<OperationKind, f64>,
     tools: Vec<ToolRecord<'a>>,
 }
 
@@ -140,7 +172,16 @@ impl<'a> JobFile<'a> {
             title: &job.title,
             units: job.units,
             parts: made.parts.iter().zip(drawings).map(|(part, drawing)| part_record(job, part, drawing)).collect(),
-            sheets: made.layout.sheets.iter().map(|sheet| sheet_record(job, &made.parts, sheet)).collect(),
+            sheets: made
+                .layout
+                .sheets
+                .iter()
+                .enumerate()
+                .map(|(i, sheet)| {
+                    let route = made.routes.iter().find(|route| route.sheet == i);
+                    sheet_record(job, &made.parts, sheet, route.map(|route| &route.holding))
+                })
+                .collect(),
             saw: saw_record(made),
             findings: &made.findings,
             programs: made.programs.iter().map(program_record).collect(),
@@ -203,13 +244,29 @@ fn hole_record(hole: &PartHole) -> HoleRecord {
     }
 }
 
-fn sheet_record<'a>(job: &'a Job, parts: &'a [Part], sheet: &'a Sheet) -> SheetRecord<'a> {
+fn sheet_record<'a>(
+    job: &'a Job,
+    parts: &'a [Part],
+    sheet: &'a Sheet,
+    holding: Option<&'a Holding>,
+) -> SheetRecord<'a> {
+    let tab = |tab: &Tab| TabRecord {
+        part: &parts[sheet.placements[tab.placement].part].name,
+        placement: tab.placement,
+        x: tidy(tab.at.x),
+        y: tidy(tab.at.y),
+        width: tidy(tab.width),
+        height: tidy(tab.height),
+    };
+    let screw = |screw: &Screw| ScrewRecord { x: tidy(screw.at.x), y: tidy(screw.at.y), head: tidy(screw.head) };
     SheetRecord {
         stock: &job.stock[sheet.stock].name,
         length: tidy(sheet.length),
         width: tidy(sheet.width),
         yield_: tidy(sheet.yield_(parts)),
         placements: sheet.placements.iter().map(|placement| placement_record(parts, placement)).collect(),
+        tabs: holding.map_or_else(Vec::new, |holding| holding.tabs.iter().map(tab).collect()),
+        screws: holding.map_or_else(Vec::new, |holding| holding.screws.iter().map(screw).collect()),
     }
 }
 
@@ -227,15 +284,21 @@ fn program_record(program: &Program) -> ProgramRecord<'_> {
     ProgramRecord {
         file: &program.file,
         sheet: program.sheet + 1,
-        minutes: (program.travel.minutes * 100.0).round() / 100.0,
+        minutes: hundredth(program.travel.minutes),
         cut_length: tidy(program.travel.cut),
         rapid_length: tidy(program.travel.rapid),
+        pierces: program.travel.pierces,
+        by_operation: program.travel.by_kind.iter().map(|(kind, minutes)| (*kind, hundredth(*minutes))).collect(),
         tools: program
             .tools
             .iter()
             .map(|(number, tool)| ToolRecord { number: *number, name: &tool.name, diameter: tidy(tool.diameter.value) })
             .collect(),
     }
+}
+
+fn hundredth(minutes: f64) -> f64 {
+    (minutes * 100.0).round() / 100.0
 }
 
 /// To a ten-thousandth: what is left of a transform's dust goes.

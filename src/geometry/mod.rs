@@ -8,12 +8,14 @@ mod outline;
 mod place;
 mod region;
 mod segment;
+mod shape;
 
 pub use offset::offset;
 pub use outline::{Outline, Vertex};
 pub use place::Place;
 pub use region::{Region, free_spans, region_area, spans_inside, to_polygon};
 pub use segment::Segment;
+pub use shape::inset;
 
 pub use kurbo::{Affine, Point, Rect, Vec2};
 

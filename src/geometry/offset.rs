@@ -8,22 +8,31 @@ use cavalier_contours::polyline::{PlineCreation, PlineOffsetOptions, PlineSource
 /// Convex corners of a grown outline become arcs about the corner. A shrunk outline may fall apart into several pieces
 /// or vanish; a grown one stays one piece, and what closes up inside it is left out.
 pub fn offset(outline: &Outline, distance: f64) -> Vec<Outline> {
-    let mut line: Polyline<f64> = Polyline::with_capacity(outline.vertices.len(), true);
-    for vertex in &outline.vertices {
-        line.add(vertex.at.x, vertex.at.y, vertex.bulge);
-    }
+    let line = to_polyline(outline);
     // The library's positive side is the left of the way, which is the inside of a counter-clockwise outline.
     let outward = if outline.area() >= 0.0 { -distance } else { distance };
     let options = PlineOffsetOptions { handle_self_intersects: true, ..PlineOffsetOptions::default() };
     let sign = outline.area().signum();
     line.parallel_offset_opt(outward, &options)
-        .into_iter()
-        .map(|line| Outline {
-            vertices: line
-                .iter_vertexes()
-                .map(|v| Vertex { at: Point::new(v.x, v.y), bulge: if v.bulge.abs() < 1e-9 { 0.0 } else { v.bulge } })
-                .collect(),
-        })
+        .iter()
+        .map(from_polyline)
         .filter(|outline| outline.area() * sign > 0.0)
         .collect()
+}
+
+pub(super) fn to_polyline(outline: &Outline) -> Polyline<f64> {
+    let mut line: Polyline<f64> = Polyline::with_capacity(outline.vertices.len(), true);
+    for vertex in &outline.vertices {
+        line.add(vertex.at.x, vertex.at.y, vertex.bulge);
+    }
+    line
+}
+
+pub(super) fn from_polyline(line: &Polyline<f64>) -> Outline {
+    Outline {
+        vertices: line
+            .iter_vertexes()
+            .map(|v| Vertex { at: Point::new(v.x, v.y), bulge: if v.bulge.abs() < 1e-9 { 0.0 } else { v.bulge } })
+            .collect(),
+    }
 }

@@ -86,6 +86,11 @@ impl Outline {
         self.segments().map(|side| side.length()).sum()
     }
 
+    /// How far a point is from the nearest point of the path.
+    pub fn distance(&self, point: Point) -> f64 {
+        self.segments().map(|side| side.distance(point)).fold(f64::INFINITY, f64::min)
+    }
+
     /// Smallest upright rectangle around the outline.
     pub fn bounds(&self) -> Rect {
         self.segments().map(|side| side.bounds()).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO)

@@ -89,6 +89,33 @@ impl Segment {
         Segment { start: self.end, end: self.start, bulge: -self.bulge }
     }
 
+    /// Where the segment is nearest to a point, as a share of its length.
+    pub fn nearest(&self, point: Point) -> f64 {
+        match self.centre() {
+            None => {
+                let along = self.end - self.start;
+                ((point - self.start).dot(along) / along.hypot2().max(1e-300)).clamp(0.0, 1.0)
+            }
+            Some(centre) => {
+                let arm = point - centre;
+                if arm.hypot() < 1e-12 || self.sweeps_over(arm, centre) {
+                    let turn = arm.atan2() - (self.start - centre).atan2();
+                    let turn = if self.bulge < 0.0 { -turn } else { turn };
+                    (turn.rem_euclid(std::f64::consts::TAU) / self.sweep().abs()).min(1.0)
+                } else if point.distance(self.start) <= point.distance(self.end) {
+                    0.0
+                } else {
+                    1.0
+                }
+            }
+        }
+    }
+
+    /// How far a point is from the nearest point of the segment.
+    pub fn distance(&self, point: Point) -> f64 {
+        self.at(self.nearest(point)).distance(point)
+    }
+
     /// Smallest upright rectangle around the segment.
     pub fn bounds(&self) -> Rect {
         let mut bounds = Rect::from_points(self.start, self.end);
@@ -147,6 +174,17 @@ mod tests {
         let arc = Segment { start: Point::new(-5.0, 0.0), end: Point::new(5.0, 0.0), bulge: -1.0 };
         assert!(arc.at(0.5).distance(Point::new(0.0, 5.0)) < 1e-12);
         assert_eq!(arc.bounds(), Rect::new(-5.0, 0.0, 5.0, 5.0));
+    }
+
+    #[test]
+    fn distances_to_a_line_and_to_an_arc() {
+        let line = Segment { start: Point::new(0.0, 0.0), end: Point::new(10.0, 0.0), bulge: 0.0 };
+        assert_eq!(line.distance(Point::new(4.0, 3.0)), 3.0);
+        assert_eq!(line.distance(Point::new(13.0, 4.0)), 5.0);
+        let half = Segment { start: Point::new(5.0, 0.0), end: Point::new(-5.0, 0.0), bulge: 1.0 };
+        assert!((half.distance(Point::new(0.0, 7.0)) - 2.0).abs() < 1e-12);
+        assert!((half.distance(Point::new(0.0, 1.0)) - 4.0).abs() < 1e-12);
+        assert!((half.distance(Point::new(8.0, -4.0)) - 5.0).abs() < 1e-12, "past its end");
     }
 
     #[test]

@@ -115,7 +115,7 @@ pub fn turns(grain: Grain) -> (bool, bool) {
 /// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.
 pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
     let Some(router) = &job.router else { return Ok(Layout::default()) };
-    let gap = router.cutter.diameter.value + router.clearance;
+    let gap = router.gap();
     let mut layout = Layout::default();
     let mut refused = Vec::new();
     for group in stock_groups(job) {

@@ -13,6 +13,19 @@ pub enum ToolChange {
     None,
     /// M6 fetches the tool from a magazine.
     Automatic,
+    /// The program stops (M0) and the maker changes it.
+    Pause,
+}
+
+/// How a program says a circular arc.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Arcs {
+    /// By its centre, I and J from where it starts.
+    Centre,
+    /// By its radius, R; never more than half a turn.
+    Radius,
+    /// It can't: chords within `arc-tolerance` of the arc.
+    None,
 }
 
 /// Where the program's Z is zero.
@@ -50,6 +63,25 @@ pub struct Machine {
     pub spoilboard: Sourced<f64>,
     /// Digits after the point of a coordinate.
     pub decimals: Sourced<f64>,
+    /// What its axes can be sped up by, mm/s².
+    pub acceleration: Sourced<f64>,
+    /// How far it may cut a corner rather than stop in it; with the acceleration this tells how much it slows down.
+    pub corner: Sourced<f64>,
+    pub arcs: Sourced<Arcs>,
+    /// Largest distance between an arc and the chords that stand for it, where it has no arcs.
+    pub arc_tolerance: Sourced<f64>,
+    /// Where the spindle goes at the end of a program, X and Y from the sheet's corner.
+    pub park: Sourced<[f64; 2]>,
+    /// Lines are numbered in steps of this; 0 for no numbers.
+    pub line_numbers: Sourced<f64>,
+    /// A whole number is written with its point: `X10.`
+    pub decimal_point: Sourced<bool>,
+    /// The P of a G4 or G82 counts milliseconds, not seconds.
+    pub dwell_in_ms: Sourced<bool>,
+    /// G43 H takes each tool's length from the controller's table.
+    pub tool_length: Sourced<bool>,
+    /// Codes that start and stop dust extraction or a coolant: `M8` and `M9`.
+    pub relay: Option<Sourced<[String; 2]>>,
 }
 
 const UNITS: Key = key("units", "figure", "", "\"mm\" or \"in\": units of its programs");
@@ -59,12 +91,22 @@ const FEED: Key = key("feed", "figure", "", "fastest feed, a length per minute")
 const PLUNGE: Key = key("plunge", "figure", "", "fastest feed straight down, a length per minute");
 const SPINDLE: Key = key("spindle", "figure", "", "slowest and fastest spindle, revolutions per minute");
 const SPIN_UP: Key = key("spin-up", "figure", "", "seconds the spindle takes to come up to speed");
-const TOOL_CHANGE: Key = key("tool-change", "figure", "", "\"none\" or \"automatic\"");
+const TOOL_CHANGE: Key = key("tool-change", "figure", "", "\"none\", \"automatic\" or \"pause\"");
 const CANNED_CYCLES: Key = key("canned-cycles", "figure", "", "true when it knows G81 and G83");
 const Z_ZERO: Key = key("z-zero", "figure", "", "\"sheet-top\" or \"spoilboard\"");
 const CLEAR: Key = key("clear", "figure", "", "height above the sheet for rapid moves");
 const SPOILBOARD: Key = key("spoilboard", "figure", "", "how far a through cut may go into the spoilboard");
 const DECIMALS: Key = key("decimals", "figure", "", "digits after the point of a coordinate");
+const ACCELERATION: Key = key("acceleration", "figure", "500 mm/s²", "of its axes, a length per second per second");
+const CORNER: Key = key("corner", "figure", "0.02 mm", "how far it may cut a corner rather than stop in it");
+const ARCS: Key = key("arcs", "figure", "centre", "\"centre\" (I J), \"radius\" (R) or \"none\" (chords)");
+const ARC_TOLERANCE: Key = key("arc-tolerance", "figure", "0.01 mm", "largest distance of a chord from its arc");
+const PARK: Key = key("park", "figure", "[0, 0]", "where the spindle goes at the end, X and Y");
+const LINE_NUMBERS: Key = key("line-numbers", "figure", "0", "lines are numbered in steps of this; 0 for no numbers");
+const DECIMAL_POINT: Key = key("decimal-point", "figure", "false", "true when a whole number needs its point: X10.");
+const DWELL_UNIT: Key = key("dwell-unit", "figure", "seconds", "\"seconds\" or \"milliseconds\": what P counts");
+const TOOL_LENGTH: Key = key("tool-length", "figure", "false", "true to take tool lengths from its table (G43 H)");
+const RELAY: Key = key("relay", "figure", "none", "codes that start and stop dust extraction: [\"M8\", \"M9\"]");
 
 impl Profile for Machine {
     const FOLDER: &'static str = "machines";
@@ -83,6 +125,16 @@ impl Profile for Machine {
         CLEAR,
         SPOILBOARD,
         DECIMALS,
+        ACCELERATION,
+        CORNER,
+        ARCS,
+        ARC_TOLERANCE,
+        PARK,
+        LINE_NUMBERS,
+        DECIMAL_POINT,
+        DWELL_UNIT,
+        TOOL_LENGTH,
+        RELAY,
     ];
 
     fn read(name: &str, title: String, table: &Table) -> Option<Machine> {
@@ -94,7 +146,9 @@ impl Profile for Machine {
         let spindle = table.sourced(&SPINDLE, |figure| figure.numbers::<2>("value", 100.0..=60_000.0));
         let spin_up = table.sourced(&SPIN_UP, |figure| figure.number("value", 0.0..=60.0));
         let tool_change = table.sourced(&TOOL_CHANGE, |figure| {
-            figure.choice("value", &[("none", ToolChange::None), ("automatic", ToolChange::Automatic)])
+            let words =
+                [("none", ToolChange::None), ("automatic", ToolChange::Automatic), ("pause", ToolChange::Pause)];
+            figure.choice("value", &words)
         });
         let canned_cycles = table.sourced(&CANNED_CYCLES, |figure| figure.flag("value"));
         let z_zero = table.sourced(&Z_ZERO, |figure| {
@@ -103,6 +157,19 @@ impl Profile for Machine {
         let clear = table.sourced(&CLEAR, |figure| figure.length("value", 1.0..=100.0));
         let spoilboard = table.sourced(&SPOILBOARD, |figure| figure.length("value", 0.0..=5.0));
         let decimals = table.sourced(&DECIMALS, |figure| figure.number("value", 2.0..=6.0));
+        let acceleration = table.sourced_or(&ACCELERATION, 500.0, |f| f.length("value", 5.0..=50_000.0));
+        let corner = table.sourced_or(&CORNER, 0.02, |f| f.length("value", 0.001..=1.0));
+        let arcs = table.sourced_or(&ARCS, Arcs::Centre, |f| {
+            f.choice("value", &[("centre", Arcs::Centre), ("radius", Arcs::Radius), ("none", Arcs::None)])
+        });
+        let arc_tolerance = table.sourced_or(&ARC_TOLERANCE, 0.01, |f| f.length("value", 0.001..=0.5));
+        let park = table.sourced_or(&PARK, [0.0, 0.0], |f| f.lengths::<2>("value", -1000.0..=20_000.0));
+        let line_numbers = table.sourced_or(&LINE_NUMBERS, 0.0, |f| f.whole("value", 0..=100).map(f64::from));
+        let decimal_point = table.sourced_or(&DECIMAL_POINT, false, |f| f.flag("value"));
+        let dwell_in_ms =
+            table.sourced_or(&DWELL_UNIT, false, |f| f.choice("value", &[("seconds", false), ("milliseconds", true)]));
+        let tool_length = table.sourced_or(&TOOL_LENGTH, false, |f| f.flag("value"));
+        let relay = if table.has(RELAY.name) { Some(table.sourced(&RELAY, relay_codes)?) } else { None };
         Some(Machine {
             name: name.into(),
             title,
@@ -119,6 +186,16 @@ impl Profile for Machine {
             clear: clear?,
             spoilboard: spoilboard?,
             decimals: decimals?,
+            acceleration: acceleration?,
+            corner: corner?,
+            arcs: arcs?,
+            arc_tolerance: arc_tolerance?,
+            park: park?,
+            line_numbers: line_numbers?,
+            decimal_point: decimal_point?,
+            dwell_in_ms: dwell_in_ms?,
+            tool_length: tool_length?,
+            relay,
         })
     }
 
@@ -128,5 +205,24 @@ impl Profile for Machine {
 
     fn keep(profiles: &mut Profiles) -> &mut BTreeMap<String, Arc<Machine>> {
         &mut profiles.machines
+    }
+}
+
+/// A code that starts and one that stops: what they do is known of no others, so no other could be proved.
+fn relay_codes(figure: &Table) -> Option<[String; 2]> {
+    let codes = figure.texts("value")?;
+    match <[_; 2]>::try_from(codes) {
+        Ok([on, off]) if matches!(on.get_ref().as_str(), "M7" | "M8") && off.get_ref() == "M9" => {
+            Some([on.into_inner(), off.into_inner()])
+        }
+        _ => {
+            figure.desk.problem(
+                figure.spot("value").unwrap_or(figure.span.clone()),
+                "these are no two codes for a relay",
+                "expected [\"M7\", \"M9\"] or [\"M8\", \"M9\"]",
+                "the controller's settings tell which relay is which",
+            );
+            None
+        }
     }
 }

@@ -454,6 +454,19 @@ impl<'a> Table<'a> {
         let source = figure.needed(&SOURCE, figure.text("source"));
         Some(Sourced { value: value?, source: source?.into_inner() })
     }
+
+    /// Like [`Table::sourced`]; a figure that is not there has the value `otherwise`.
+    pub fn sourced_or<T>(
+        &self,
+        key: &Key,
+        otherwise: T,
+        read: impl FnOnce(&Table<'a>) -> Option<T>,
+    ) -> Option<Sourced<T>> {
+        if self.has(key.name) {
+            return self.sourced(key, read);
+        }
+        Some(Sourced { value: otherwise, source: "not said in the profile".into() })
+    }
 }
 
 fn bare_number(value: &DeValue) -> Option<f64> {

@@ -1,13 +1,18 @@
 //! How fast a tool turns and advances.
 
+use super::Cutting;
+use crate::finding::{Finding, Limits, Measure, Status};
 use crate::profile::{Machine, Material, Tool, ToolKind};
+use crate::units::{Units, decimal};
 
 /// Spindle speed (rev/min) and feeds (mm/min) of a tool in a material on a machine.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Feeds {
     pub speed: f64,
-    /// Along the cut.
+    /// Along a cut as wide as the cutter.
     pub cut: f64,
+    /// Along a cut that takes less than half the cutter's width.
+    pub side: f64,
     /// Along a ramp into the wood.
     pub ramp: f64,
     /// Straight down.
@@ -20,21 +25,100 @@ const RAMP: f64 = 0.5;
 const PLUNGE: f64 = 0.25;
 
 impl Feeds {
-    /// Feed = rev/min × flutes × chip load, in the middle of the tool's range, no faster than the machine.
-    pub fn new(tool: &Tool, material: &Material, machine: &Machine) -> Feeds {
+    /// Feed = rev/min × flutes × chip load, no faster than the machine.
+    ///
+    /// A cut as wide as the cutter has wood on both sides and takes the middle of the tool's range of chip loads, less
+    /// in [deep](deep) passes; a narrower one clears its chips and takes the upper end. A feed or speed that the maker
+    /// chose stands, as far as the machine goes.
+    pub fn new(tool: &Tool, material: &Material, machine: &Machine, cutting: &Cutting) -> Feeds {
         let [slowest, fastest] = machine.spindle.value;
-        let speed = tool.speed.value.clamp(slowest, fastest);
-        let [least, most] = tool.chip_load.value;
-        let chip = f64::midpoint(least, most) * material.chip_load.value;
-        let ideal = speed * tool.flutes.value * chip;
-        let cut = whole_tens(ideal.min(machine.feed.value));
-        let plunge = if tool.kind == ToolKind::Drill { ideal } else { cut * PLUNGE };
-        let plunge = whole_tens(plunge.min(machine.plunge.value));
-        Feeds { speed: speed.round(), cut, ramp: whole_tens((cut * RAMP).max(plunge)), plunge }
+        let mill = tool.kind == ToolKind::EndMill;
+        let wanted = cutting.speed.filter(|_| mill).unwrap_or(tool.speed.value);
+        let speed = wanted.clamp(slowest, fastest).round();
+        let [least, most] = tool.chip_load.value.map(|chip| chip * material.chip_load.value);
+        let share = deep(tool.pass_depth.value);
+        let feed = |chip: f64| speed * tool.flutes.value * chip * share;
+        let round = |feed: f64, most: f64| round_down(feed.min(most), machine.units);
+        let chosen = cutting.feed.filter(|_| mill);
+        let full = chosen.unwrap_or_else(|| feed(f64::midpoint(least, most)));
+        let cut = round(full, machine.feed.value);
+        let side = round(chosen.unwrap_or_else(|| feed(most)), machine.feed.value);
+        let plunge = round(if mill { cut * PLUNGE } else { full }, machine.plunge.value);
+        Feeds { speed, cut, side, ramp: round((cut * RAMP).max(plunge), machine.feed.value), plunge }
+    }
+
+    /// What each edge takes in a cut as wide as the tool (mm).
+    pub fn chip_load(&self, tool: &Tool) -> f64 {
+        let feed = if tool.kind == ToolKind::Drill { self.plunge } else { self.cut };
+        feed / (self.speed * tool.flutes.value)
+    }
+
+    /// Is the chip load what the tool is made for? Too thin a chip rubs and burns, too thick a one breaks the edge.
+    pub fn check(&self, tool: &Tool, material: &Material, machine: &Machine) -> Finding {
+        let [least, most] =
+            tool.chip_load.value.map(|chip| chip * material.chip_load.value * deep(tool.pass_depth.value));
+        let chip = self.chip_load(tool);
+        // Feeds are rounded down: a hair below the range is the range.
+        let rounding = machine.units.in_mm() / (self.speed * tool.flutes.value);
+        let mut finding = Finding::measured(
+            "chip load",
+            &tool.name,
+            Measure::Length(chip),
+            Limits::between(least, most),
+            Status::Caution,
+        )
+        .source(&tool.chip_load.source);
+        finding.status = if chip < least - rounding || chip > most + 1e-9 { Status::Caution } else { Status::Ok };
+        finding.advice_unless_ok(|| {
+            let [slowest, fastest] = machine.spindle.value;
+            let feed = chip * self.speed * tool.flutes.value;
+            let middle = f64::midpoint(least, most);
+            // At the feed as it is, this speed gives the middle of the range; at the speed as it is, this feed.
+            let better_speed = (feed / (tool.flutes.value * middle) / 100.0).round() * 100.0;
+            let better_feed = round_down(self.speed * tool.flutes.value * middle, machine.units);
+            let show = |feed: f64| format!("{}/min", machine.units.show(feed));
+            let what = if chip < least { "thin: the edge rubs and burns" } else { "thick: the edge may break" };
+            let remedy = if (slowest..=fastest).contains(&better_speed) {
+                format!("at {} it takes {} rev/min", show(feed), decimal(better_speed, 0))
+            } else {
+                format!("at {} rev/min it takes a feed of {}", decimal(self.speed, 0), show(better_feed))
+            };
+            format!("the chip is too {what}. For the middle of its range: {remedy}")
+        })
     }
 }
 
-/// Nobody dials in a feed of 3041.7; down to a whole ten.
-fn whole_tens(feed: f64) -> f64 {
-    (feed / 10.0).floor().max(1.0) * 10.0
+/// Share of the chip load that a pass of this depth, in diameters, may take.
+///
+/// Common practice: all of it to one diameter, a quarter less at two, half at three; in proportion between them.
+pub fn deep(diameters: f64) -> f64 {
+    (1.0 - 0.25 * (diameters - 1.0).max(0.0)).max(0.25)
+}
+
+/// Nobody dials in a feed of 3041.7: down to ten millimetres or an inch, and half an inch below ten.
+fn round_down(feed: f64, units: Units) -> f64 {
+    let step = match units {
+        Units::Millimetres => 10.0,
+        Units::Inches if feed < 10.0 * units.in_mm() => 0.5 * units.in_mm(),
+        Units::Inches => units.in_mm(),
+    };
+    (feed / step + 1e-9).floor().max(1.0) * step
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn feeds_are_round_in_the_machine_s_own_units() {
+        assert_eq!(round_down(3041.7, Units::Millimetres), 3040.0);
+        assert!((round_down(6090.0, Units::Inches) / 25.4 - 239.0).abs() < 1e-9);
+        assert!((round_down(245.0, Units::Inches) / 25.4 - 9.5).abs() < 1e-9);
+        assert_eq!(round_down(0.3, Units::Millimetres), 10.0, "never no feed at all");
+    }
+
+    #[test]
+    fn a_deep_pass_takes_thinner_chips() {
+        assert_eq!([deep(0.5), deep(1.0), deep(2.0), deep(3.0)], [1.0, 1.0, 0.75, 0.5]);
+    }
 }

@@ -1,6 +1,7 @@
 //! What a tool does, move by move.
 
 use crate::geometry::{Point, Segment};
+use std::f64::consts::TAU;
 
 /// A position of the tool's tip, in the sheet's frame.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,10 +32,34 @@ pub enum Move {
     Rapid(Space),
     /// Straight, at a feed (mm/min).
     Line { to: Space, feed: f64 },
-    /// Round `centre` in the sheet's plane, Z changing evenly along the way.
+    /// Round `centre` in the sheet's plane, Z changing evenly along the way; less than a whole turn.
     Arc { to: Space, centre: Point, clockwise: bool, feed: f64 },
-    /// Down at `at` to `bottom` in pecks of `peck`, out between pecks to `top`, where the tool also ends.
-    Drill { at: Point, top: f64, bottom: f64, peck: f64, feed: f64 },
+    /// A hole straight down, begun and ended above it.
+    Drill(Drilling),
+}
+
+/// A hole straight down at `at`: to `bottom` in pecks, out between pecks to `top`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Drilling {
+    pub at: Point,
+    pub top: f64,
+    pub bottom: f64,
+    /// Depth of one peck; the first starts at `top`.
+    pub peck: f64,
+    /// Seconds at the bottom.
+    pub dwell: f64,
+    pub feed: f64,
+    /// Where the tool ends: at `top`, or higher where something stands in the way to the next hole.
+    pub out: f64,
+}
+
+impl Drilling {
+    /// The bottoms of its pecks, one after the other; the last is the hole's.
+    pub fn pecks(&self) -> impl Iterator<Item = f64> + use<> {
+        let Drilling { top, bottom, peck, .. } = *self;
+        let count = ((top - bottom) / peck - 1e-6).ceil().max(1.0) as u32;
+        (1..=count).map(move |i| if i == count { bottom } else { top - peck * f64::from(i) })
+    }
 }
 
 impl Move {
@@ -42,7 +67,7 @@ impl Move {
     pub fn end(&self) -> Space {
         match *self {
             Move::Rapid(to) | Move::Line { to, .. } | Move::Arc { to, .. } => to,
-            Move::Drill { at, top, .. } => Space::new(at, top),
+            Move::Drill(drilling) => Space::new(drilling.at, drilling.out),
         }
     }
 
@@ -60,11 +85,16 @@ impl Move {
         match *self {
             Move::Rapid(to) | Move::Line { to, .. } => from.distance(to),
             Move::Arc { to, centre, clockwise, .. } => {
-                let (start, end) = ((from.flat() - centre).atan2(), (to.flat() - centre).atan2());
-                let turn = if clockwise { start - end } else { end - start }.rem_euclid(std::f64::consts::TAU);
+                let turn = sweep(from.flat(), to.flat(), centre, clockwise);
                 (turn * to.flat().distance(centre)).hypot(to.z - from.z)
             }
-            Move::Drill { at, top, bottom, .. } => from.distance(Space::new(at, top)) + (top - bottom),
+            Move::Drill(drilling) => from.distance(Space::new(drilling.at, drilling.top)) - drilling.bottom,
         }
     }
+}
+
+/// The angle an arc turns through, 0 to a whole turn.
+pub(super) fn sweep(start: Point, end: Point, centre: Point, clockwise: bool) -> f64 {
+    let (start, end) = ((start - centre).atan2(), (end - centre).atan2());
+    if clockwise { start - end } else { end - start }.rem_euclid(TAU)
 }

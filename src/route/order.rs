@@ -1,35 +1,301 @@
-//! In which order operations are done.
+//! In which order operations are done: as little way between them as can be found.
+//!
+//! Each operation may be done in one of several ways, which begin and end in different places. A first order takes the
+//! nearest next; then stretches of it are turned round and moved, and the ways chosen anew, as long as that shortens the
+//! whole. Counted in steps, so that the same operations always get the same order.
 
-use super::Operation;
+use super::moves::Move;
+use super::{Operation, OperationKind};
 use crate::geometry::Point;
 
-/// Always the nearest next; `at` is where the tool is, before and after.
-pub(super) fn nearest(mut operations: Vec<Operation>, at: &mut Point) -> Vec<Operation> {
-    let mut ordered = Vec::with_capacity(operations.len());
-    while let Some(next) = operations
-        .iter()
-        .enumerate()
-        .min_by(|a, b| start(a.1).distance(*at).total_cmp(&start(b.1).distance(*at)))
-        .map(|(i, _)| i)
-    {
-        let operation = operations.swap_remove(next);
-        *at = operation.moves.last().map_or(*at, |last| last.end().flat());
-        ordered.push(operation);
-    }
-    ordered
+/// An operation that is still to be placed in the order.
+#[derive(Clone, Debug)]
+pub(super) struct Task {
+    pub kind: OperationKind,
+    pub about: String,
+    /// Tasks of a lower rank go first, whatever the way.
+    pub rank: usize,
+    /// The ways it can be done, at least one.
+    pub ways: Vec<Vec<Move>>,
 }
 
-/// Small parts before large ones, for a large part still holds what is around it; equal parts by the nearest next.
-pub(super) fn small_first(mut outlines: Vec<(f64, Operation)>, at: &mut Point) -> Vec<Operation> {
-    outlines.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut ordered = Vec::with_capacity(outlines.len());
-    for group in outlines.chunk_by(|a, b| (a.0 - b.0).abs() < 1.0) {
-        let group = group.iter().map(|(_, operation)| operation.clone()).collect();
-        ordered.extend(nearest(group, at));
+/// The tasks as operations: by kind, by rank, and within a rank by the shortest way found. `at` is where the tool is,
+/// before and after.
+pub(super) fn ordered(mut tasks: Vec<Task>, at: &mut Point) -> Vec<Operation> {
+    tasks.sort_by_key(|task| (task.kind, task.rank));
+    let mut operations = Vec::with_capacity(tasks.len());
+    for group in tasks.chunk_by(|a, b| (a.kind, a.rank) == (b.kind, b.rank)) {
+        let stops: Vec<Stop> = group.iter().map(Stop::new).collect();
+        for (task, way) in tour(&stops, *at) {
+            let task = &group[task];
+            let moves = task.ways[way].clone();
+            *at = moves.last().map_or(*at, |last| last.end().flat());
+            operations.push(Operation { kind: task.kind, about: task.about.clone(), moves, pause: None });
+        }
     }
-    ordered
+    operations
 }
 
-fn start(operation: &Operation) -> Point {
-    operation.moves.first().map_or(Point::ORIGIN, |first| first.end().flat())
+/// Where an operation begins and ends in each of its ways.
+struct Stop {
+    ways: Vec<(Point, Point)>,
+}
+
+impl Stop {
+    fn new(task: &Task) -> Stop {
+        let ends = |moves: &Vec<Move>| {
+            let first = moves.first().map_or(Point::ORIGIN, |first| first.end().flat());
+            (first, moves.last().map_or(first, |last| last.end().flat()))
+        };
+        Stop { ways: task.ways.iter().map(ends).collect() }
+    }
+}
+
+/// Visits all stops from `start` on; returns each with its way.
+fn tour(stops: &[Stop], start: Point) -> Vec<(usize, usize)> {
+    /// Rounds of improvement; the order hardly ever changes after a few.
+    const ROUNDS: usize = 40;
+    let mut tour = Tour { stops, start, order: nearest_next(stops, start) };
+    let near = neighbours(stops);
+    let mut length = tour.length();
+    for _ in 0..ROUNDS {
+        tour.improve(&near);
+        tour.choose_ways();
+        let now = tour.length();
+        if now > length - 1e-6 {
+            break;
+        }
+        length = now;
+    }
+    tour.order
+}
+
+fn nearest_next(stops: &[Stop], start: Point) -> Vec<(usize, usize)> {
+    let mut left: Vec<usize> = (0..stops.len()).collect();
+    let mut at = start;
+    let mut order = Vec::with_capacity(stops.len());
+    while !left.is_empty() {
+        let mut best = (f64::INFINITY, 0, 0);
+        for (place, stop) in left.iter().enumerate() {
+            for (way, (entry, _)) in stops[*stop].ways.iter().enumerate() {
+                let distance = entry.distance(at);
+                if distance < best.0 {
+                    best = (distance, place, way);
+                }
+            }
+        }
+        let stop = left.swap_remove(best.1);
+        at = stops[stop].ways[best.2].1;
+        order.push((stop, best.2));
+    }
+    order
+}
+
+/// The nearest other stops of each stop.
+fn neighbours(stops: &[Stop]) -> Vec<Vec<usize>> {
+    const MOST: usize = 10;
+    let apart = |a: &Stop, b: &Stop| {
+        let ways = a.ways.iter().flat_map(|x| b.ways.iter().map(move |y| x.1.distance(y.0)));
+        ways.fold(f64::INFINITY, f64::min)
+    };
+    (0..stops.len())
+        .map(|i| {
+            let mut others: Vec<(f64, usize)> =
+                (0..stops.len()).filter(|j| *j != i).map(|j| (apart(&stops[i], &stops[j]), j)).collect();
+            if others.len() > MOST {
+                others.select_nth_unstable_by(MOST, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+                others.truncate(MOST);
+            }
+            others.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            others.into_iter().map(|(_, j)| j).collect()
+        })
+        .collect()
+}
+
+struct Tour<'a> {
+    stops: &'a [Stop],
+    start: Point,
+    /// Stops and their ways, first to last.
+    order: Vec<(usize, usize)>,
+}
+
+impl Tour<'_> {
+    fn entry(&self, (stop, way): (usize, usize)) -> Point {
+        self.stops[stop].ways[way].0
+    }
+
+    fn exit(&self, (stop, way): (usize, usize)) -> Point {
+        self.stops[stop].ways[way].1
+    }
+
+    /// From place `a` in the order to place `b`; `None` before the first and after the last.
+    fn hop(&self, a: Option<(usize, usize)>, b: Option<(usize, usize)>) -> f64 {
+        let Some(b) = b else { return 0.0 };
+        a.map_or(self.start, |a| self.exit(a)).distance(self.entry(b))
+    }
+
+    fn length(&self) -> f64 {
+        (0..self.order.len()).map(|i| self.hop(self.before(i), Some(self.order[i]))).sum()
+    }
+
+    fn before(&self, place: usize) -> Option<(usize, usize)> {
+        place.checked_sub(1).map(|i| self.order[i])
+    }
+
+    /// Turns stretches round and moves short ones, wherever that shortens the whole.
+    fn improve(&mut self, near: &[Vec<usize>]) {
+        let count = self.order.len();
+        let mut places = vec![0; count];
+        // Sums of hops along the order and against it, up to each place.
+        let (mut along, mut against) = (vec![0.0; count], vec![0.0; count]);
+        let mut steps = 40 * count;
+        let mut place = 0;
+        let mut unchanged = 0;
+        let mut stale = true;
+        while unchanged < count && steps > 0 {
+            steps -= 1;
+            if stale {
+                for (i, (stop, _)) in self.order.iter().enumerate() {
+                    places[*stop] = i;
+                }
+                for i in 1..count {
+                    along[i] = along[i - 1] + self.hop(Some(self.order[i - 1]), Some(self.order[i]));
+                    against[i] = against[i - 1] + self.hop(Some(self.order[i]), Some(self.order[i - 1]));
+                }
+                stale = false;
+            }
+            let stop = self.order[place].0;
+            let found = near[stop].iter().any(|other| {
+                self.turn_round(place, places[*other], &along, &against) || self.shift(place, places[*other])
+            });
+            if found {
+                unchanged = 0;
+                stale = true;
+            } else {
+                unchanged += 1;
+                place = (place + 1) % count;
+            }
+        }
+    }
+
+    /// Turns a stretch round so that the stops at `a` and `b` become neighbours.
+    fn turn_round(&mut self, a: usize, b: usize, along: &[f64], against: &[f64]) -> bool {
+        let (from, to) = (a.min(b), a.max(b));
+        // Either the stretch behind the first of them up to the second, or from the first to before the second.
+        for (from, to) in [(from + 1, to), (from, to - 1)] {
+            if from >= to {
+                continue;
+            }
+            let (before, after) = (self.before(from), self.order.get(to + 1).copied());
+            let (first, last) = (self.order[from], self.order[to]);
+            let now = self.hop(before, Some(first)) + along[to] - along[from] + self.hop(Some(last), after);
+            let then = self.hop(before, Some(last)) + against[to] - against[from] + self.hop(Some(first), after);
+            if then < now - 1e-6 {
+                self.order[from..=to].reverse();
+                return true;
+            }
+        }
+        false
+    }
+
+    /// Moves a stretch of up to three stops that begins or ends at `a` to just behind or before the stop at `b`.
+    fn shift(&mut self, a: usize, b: usize) -> bool {
+        for length in 1..=3 {
+            for from in [a, (a + 1).wrapping_sub(length)] {
+                let to = from.wrapping_add(length);
+                if to > self.order.len() || from >= to || (from..to).contains(&b) {
+                    continue;
+                }
+                let (first, last) = (self.order[from], self.order[to - 1]);
+                let (before, after) = (self.before(from), self.order.get(to).copied());
+                let freed = self.hop(before, Some(first)) + self.hop(Some(last), after) - self.hop(before, after);
+                // Behind the stop at `b`, and before it.
+                for target in [b + 1, b] {
+                    if target >= from && target <= to {
+                        continue;
+                    }
+                    let (left, right) = (self.before(target), self.order.get(target).copied());
+                    let gap = self.hop(left, right);
+                    let straight = self.hop(left, Some(first)) + self.hop(Some(last), right) - gap;
+                    if straight < freed - 1e-6 {
+                        let stretch: Vec<_> = self.order.drain(from..to).collect();
+                        let target = if target > from { target - length } else { target };
+                        self.order.splice(target..target, stretch);
+                        return true;
+                    }
+                }
+            }
+        }
+        false
+    }
+
+    /// The best way for each stop in this order, all at once.
+    fn choose_ways(&mut self) {
+        // Shortest distance to the exit of each way of the stop at hand, and from which way of the one before.
+        let mut shortest: Vec<(f64, Point)> = vec![(0.0, self.start)];
+        let mut came_from: Vec<Vec<usize>> = Vec::with_capacity(self.order.len());
+        for (stop, _) in &self.order {
+            let mut next = Vec::new();
+            let mut from = Vec::new();
+            for (entry, exit) in &self.stops[*stop].ways {
+                let (best, length) = shortest
+                    .iter()
+                    .map(|(so_far, at)| so_far + at.distance(*entry))
+                    .enumerate()
+                    .min_by(|a, b| a.1.total_cmp(&b.1))
+                    .unwrap_or_default();
+                next.push((length, *exit));
+                from.push(best);
+            }
+            shortest = next;
+            came_from.push(from);
+        }
+        let mut way = (0..shortest.len()).min_by(|a, b| shortest[*a].0.total_cmp(&shortest[*b].0)).unwrap_or(0);
+        for (place, from) in came_from.iter().enumerate().rev() {
+            self.order[place].1 = way;
+            way = from.get(way).copied().unwrap_or(0);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn stops(points: &[(f64, f64)]) -> Vec<Stop> {
+        points.iter().map(|p| Stop { ways: vec![(Point::from(*p), Point::from(*p))] }).collect()
+    }
+
+    fn length(stops: &[Stop], start: Point) -> f64 {
+        let order = tour(stops, start);
+        let mut seen: Vec<usize> = order.iter().map(|(stop, _)| *stop).collect();
+        seen.sort_unstable();
+        assert_eq!(seen, (0..stops.len()).collect::<Vec<_>>(), "every stop once");
+        Tour { stops, start, order }.length()
+    }
+
+    /// Points on a line, where always going to the nearest runs to and fro.
+    #[test]
+    fn the_nearest_next_is_not_always_the_shortest_way() {
+        let line = stops(&[(1.0, 0.0), (-1.5, 0.0), (5.0, 0.0), (-9.0, 0.0), (20.0, 0.0)]);
+        // First the shorter side, then the other: 9 + 9 + 20.
+        assert!((length(&line, Point::ORIGIN) - 38.0).abs() < 1e-9);
+    }
+
+    /// A grid of n × n points one apart can be visited in n² − 1.
+    #[test]
+    fn a_grid_is_visited_row_by_row() {
+        let points: Vec<(f64, f64)> =
+            (0..64).map(|i| (f64::from(i * 37 % 64 % 8), f64::from(i * 37 % 64 / 8))).collect();
+        let found = length(&stops(&points), Point::ORIGIN);
+        assert!(found <= 63.0 * 1.08, "{found}");
+    }
+
+    #[test]
+    fn the_way_that_begins_nearest_is_taken() {
+        let far = Point::new(100.0, 0.0);
+        let near = Point::new(1.0, 0.0);
+        let stops = [Stop { ways: vec![(far, far), (near, near)] }];
+        assert_eq!(tour(&stops, Point::ORIGIN), [(0, 1)]);
+    }
 }

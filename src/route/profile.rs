@@ -1,79 +1,287 @@
-//! Once around the outside of a part, down through the sheet, leaving tabs.
+//! Once around an outline, down through the sheet, leaving tabs.
 
 use super::CutterAt;
+use super::heights::Heights;
+use super::lead::Leads;
 use super::moves::{Move, Space};
-use super::tabs::{self, TAB_HEIGHT, TAB_WIDTH};
-use super::track::{Heights, Track};
-use crate::geometry::{Outline, offset};
+use super::track::Track;
+use crate::geometry::{Outline, Segment};
 
-/// Cuts around `outline` with the cutter outside it, clockwise (climb cutting for a right-hand cutter).
-///
-/// Each pass ramps down along the path and then goes once round, so the ramp itself is cut away. `None` when the cutter
-/// cannot get round.
-pub(super) fn moves(outline: &Outline, thickness: f64, depth: f64, cutter: &CutterAt) -> Option<Vec<Move>> {
-    let diameter = cutter.tool.diameter.value;
-    let path = offset(outline, diameter / 2.0).into_iter().max_by(|a, b| a.area().total_cmp(&b.area()))?;
-    let track = Track::new(&path.reversed());
-    let slope = cutter.tool.ramp_angle.value.to_radians().tan();
-    let heights = spiral(&track, depth, cutter.tool.pass_depth.value * diameter, slope, start(&track));
+/// Rapid moves stop this far above the sheet (mm).
+pub(super) const APPROACH: f64 = 2.0;
 
-    let tab_top = -thickness + TAB_HEIGHT.min(thickness / 2.0);
-    let mut held = heights;
-    let last = held.0.last().map_or(0.0, |(s, _)| *s);
-    for (from, to) in tabs::places(&track, diameter, TAB_WIDTH) {
-        // The same place comes by once in every turn.
-        let mut turn = 0.0;
-        while from + turn < last {
-            held = held.raised(from + turn, to + turn, tab_top, slope);
-            turn += track.length();
-        }
-        held = held.raised(from - track.length(), to - track.length(), tab_top, slope);
-    }
-    Some(entered(&held, &track, cutter))
+/// A tab's flank on which the cutter rises (height over length).
+const RISE: f64 = 1.0;
+
+/// A way around an outline, from one height to another.
+pub(super) struct Around<'a> {
+    pub track: &'a Track,
+    /// The outline that the cutter must not go over, however it comes to the track.
+    pub wall: &'a Outline,
+    pub leads: Leads,
+    /// Height from which it goes down, 0 or below where that is cut already; and the height it goes down to.
+    pub from: f64,
+    pub to: f64,
+    /// Passes of equal depth.
+    pub passes: usize,
+    pub tabs: Tabs<'a>,
+    /// Feed along the track.
+    pub feed: f64,
 }
 
-/// Heights for going round and round to `depth`: a ramp down to each pass, then the whole way round at its depth.
-pub(super) fn spiral(track: &Track, depth: f64, pass: f64, slope: f64, start: f64) -> Heights {
-    let passes = (depth / pass - 1e-6).ceil().max(1.0);
-    let step = depth / passes;
+/// Stretches over which the cutter stays up.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Tabs<'a> {
+    /// Middles, as distances along the track.
+    pub at: &'a [f64],
+    /// Half the length over which the cutter stays up.
+    pub half: f64,
+    /// How high it stays.
+    pub top: f64,
+}
+
+impl Tabs<'_> {
+    pub const NONE: Tabs<'static> = Tabs { at: &[], half: 0.0, top: 0.0 };
+}
+
+impl Around<'_> {
+    /// The ways to do it, from different places: each begins and ends with a rapid move at the clear height.
+    pub fn ways(&self, cutter: &CutterAt) -> Vec<Vec<Move>> {
+        let zones = self.zones(cutter);
+        let longest = zones.iter().map(|(a, b)| b - a).fold(0.0, f64::max);
+        let step = (self.from - self.to) / self.passes as f64;
+        let out = if self.leads.off > 0.0 { cutter.radius() } else { 0.0 };
+        let ramp = (step / cutter.slope()).max(cutter.radius());
+        let reach = ramp.min(longest - out);
+        if reach < cutter.radius() {
+            return self.spirals(cutter);
+        }
+        let lead = Approach { zones: &zones, reach, out, step };
+        lead.firsts().into_iter().map(|first| self.touching(first, &lead, cutter)).collect()
+    }
+
+    /// Down and round, the cutter first touching the track at `first`.
+    fn touching(&self, first: f64, lead: &Approach, cutter: &CutterAt) -> Vec<Move> {
+        let length = self.track.length();
+        let overlap = cutter.radius() / 2.0;
+        let mut touch = first;
+        let mut z = self.from;
+        let entry = self.leads.onto(self.track, touch, lead.reach).start;
+        let mut moves = entered(entry, z, cutter);
+        for pass in 1..=self.passes {
+            let onto = self.leads.onto(self.track, touch, lead.reach);
+            ramp(&onto, &mut z, self.from - lead.step * pass as f64, cutter, &mut moves);
+            // Round to where the next pass can begin, or the way out; a little further than all the way.
+            let last = pass == self.passes;
+            let need = if last { lead.out } else { lead.out + lead.reach };
+            let end = lead.next(touch + length + overlap, need, length);
+            moves.extend(self.lap(touch, end, z, cutter));
+            if lead.out > 0.0 {
+                moves.push(Move::along(&self.leads.off(self.track, end, lead.out), z, self.feed));
+            }
+            touch = end + lead.out + lead.reach;
+        }
+        left(&mut moves, cutter);
+        moves
+    }
+
+    /// Along the track at one height, over the tabs.
+    fn lap(&self, from: f64, to: f64, z: f64, cutter: &CutterAt) -> Vec<Move> {
+        self.over_tabs(Heights(vec![(from, z), (to, z)]), cutter)
+            .moves(self.track, |drop| if drop < 0.0 { cutter.feeds.ramp } else { self.feed })
+    }
+
+    fn over_tabs(&self, mut heights: Heights, cutter: &CutterAt) -> Heights {
+        let length = self.track.length();
+        let (Some((from, _)), Some((to, _))) = (heights.0.first().copied(), heights.0.last().copied()) else {
+            return heights;
+        };
+        for tab in self.tabs.at {
+            // The same tab comes by once in every turn.
+            let mut at = tab + ((from - tab) / length).floor() * length;
+            while at - self.tabs.half < to {
+                heights = heights.raised(at - self.tabs.half, at + self.tabs.half, self.tabs.top, RISE, cutter.slope());
+                at += length;
+            }
+        }
+        heights
+    }
+
+    /// Straight stretches of the track where a lead fits: clear of the tabs, and of the wall on the other side.
+    fn zones(&self, cutter: &CutterAt) -> Vec<(f64, f64)> {
+        let length = self.track.length();
+        let up = (self.tabs.top - self.to).max(0.0);
+        let taken = self.tabs.at.iter().flat_map(|tab| {
+            let span = (tab - self.tabs.half - up / RISE, tab + self.tabs.half + up / cutter.slope());
+            [-length, 0.0, length].map(|turn| (span.0 + turn, span.1 + turn))
+        });
+        let taken: Vec<(f64, f64)> = taken.collect();
+        let mut zones = Vec::new();
+        for (start, segment) in self.track.runs() {
+            let mut free = vec![(start, start + segment.length())];
+            for (from, to) in &taken {
+                free = free
+                    .into_iter()
+                    .flat_map(|(a, b)| if *to <= a || *from >= b { vec![(a, b)] } else { vec![(a, *from), (*to, b)] })
+                    .collect();
+            }
+            zones.extend(free.into_iter().filter(|(a, b)| *b - *a > cutter.radius() && self.is_open(*a, *b, cutter)));
+        }
+        zones
+    }
+
+    /// Does a lead beside this stretch stay away from the wall, also where that comes back on the other side?
+    fn is_open(&self, from: f64, to: f64, cutter: &CutterAt) -> bool {
+        if self.leads.off <= 0.0 {
+            return true;
+        }
+        let steps = ((to - from) / cutter.radius()).ceil().max(1.0);
+        (0..=steps as u32).all(|i| {
+            let s = from + 1e-6 + (to - from - 2e-6) * f64::from(i) / steps;
+            let beside = self.leads.off(self.track, s, 1e-3).end;
+            self.wall.distance(beside) >= cutter.radius() - 1e-6
+        })
+    }
+
+    /// Without a straight stretch to come in on: a ramp down along the track to each pass, then the whole way round.
+    fn spirals(&self, cutter: &CutterAt) -> Vec<Vec<Move>> {
+        let step = (self.from - self.to) / self.passes as f64;
+        let starts: Vec<f64> = self.track.segments().map(|(start, segment)| start + segment.length() / 4.0).collect();
+        let every = starts.len().div_ceil(4).max(1);
+        starts
+            .into_iter()
+            .step_by(every)
+            .map(|start| {
+                let heights = spiral(self.track.length(), self.from, step, self.passes, cutter.slope(), start);
+                let heights = self.over_tabs(heights, cutter);
+                let mut moves = entered(self.track.at(start), self.from, cutter);
+                moves.extend(heights.moves(self.track, |drop| if drop < 0.0 { cutter.feeds.ramp } else { self.feed }));
+                left(&mut moves, cutter);
+                moves
+            })
+            .collect()
+    }
+}
+
+/// Where passes may begin and end.
+struct Approach<'a> {
+    zones: &'a [(f64, f64)],
+    /// How far before its touch a way in begins, and how long a way out is.
+    reach: f64,
+    out: f64,
+    /// Depth of one pass.
+    step: f64,
+}
+
+impl Approach<'_> {
+    /// Where the first pass may touch the track: at both ends and in the middle of the longest zones.
+    fn firsts(&self) -> Vec<f64> {
+        const MOST_ZONES: usize = 4;
+        let mut zones: Vec<(f64, f64)> = self.zones.iter().copied().filter(|(a, b)| b - a >= self.reach).collect();
+        zones.sort_by(|x, y| (y.1 - y.0).total_cmp(&(x.1 - x.0)));
+        zones.truncate(MOST_ZONES);
+        let mut firsts = Vec::new();
+        for (a, b) in zones {
+            firsts.push(a + self.reach);
+            if b - a > 3.0 * (self.reach + self.out) {
+                firsts.extend([f64::midpoint(a, b), b - self.out]);
+            }
+        }
+        firsts
+    }
+
+    /// The first place at or after `s` from which `need` more lies in one zone.
+    fn next(&self, s: f64, need: f64, length: f64) -> f64 {
+        let mut best = f64::INFINITY;
+        for (a, b) in self.zones.iter().filter(|(a, b)| b - a >= need - 1e-9) {
+            // The zone of the turn in which `s` lies, and of the next.
+            let turn = ((s - b) / length).floor();
+            for turn in [turn, turn + 1.0, turn + 2.0] {
+                let (a, b) = (a + turn * length, b + turn * length);
+                let from = s.max(a);
+                if from + need <= b + 1e-9 {
+                    best = best.min(from);
+                }
+            }
+        }
+        if best.is_finite() { best } else { s }
+    }
+}
+
+/// Heights for going round and round: a ramp down to each pass, then the whole way round at its depth.
+pub(super) fn spiral(length: f64, from: f64, step: f64, passes: usize, slope: f64, start: f64) -> Heights {
     let ramp = step / slope;
     let mut s = start;
-    let mut heights = vec![(s, 0.0)];
-    for pass in 1..=passes as usize {
+    let mut heights = vec![(s, from)];
+    for pass in 1..=passes {
+        let z = from - step * pass as f64;
         s += ramp;
-        heights.push((s, -step * pass as f64));
-        s += track.length();
-        heights.push((s, -step * pass as f64));
+        heights.push((s, z));
+        s += length;
+        heights.push((s, z));
     }
     Heights(heights)
 }
 
-/// The moves along the heights, with the way in and out.
-pub(super) fn entered(heights: &Heights, track: &Track, cutter: &CutterAt) -> Vec<Move> {
-    let feeds = cutter.feeds;
-    let Some((start, _)) = heights.0.first() else { return Vec::new() };
-    let entry = track.at(*start);
-    let mut moves = vec![
-        Move::Rapid(Space::new(entry, cutter.clear)),
-        Move::Rapid(Space::new(entry, APPROACH)),
-        Move::Line { to: Space::new(entry, 0.0), feed: feeds.plunge },
-    ];
-    moves.extend(heights.moves(track, |drop| if drop < 0.0 { feeds.ramp } else { feeds.cut }));
+/// Above a place, and down to a height at which there is no wood yet.
+pub(super) fn entered(at: crate::geometry::Point, z: f64, cutter: &CutterAt) -> Vec<Move> {
+    vec![
+        Move::Rapid(Space::new(at, cutter.clear)),
+        Move::Rapid(Space::new(at, APPROACH)),
+        Move::Line { to: Space::new(at, z), feed: cutter.feeds.plunge },
+    ]
+}
+
+/// Straight up from where the moves end.
+pub(super) fn left(moves: &mut Vec<Move>, cutter: &CutterAt) {
     if let Some(end) = moves.last().map(Move::end) {
         moves.push(Move::Rapid(Space { z: cutter.clear, ..end }));
     }
-    moves
 }
 
-/// Rapid moves stop this far above the sheet (mm).
-pub(super) const APPROACH: f64 = 1.0;
+/// Down along a segment, to and fro as often as the tool's angle wants it, ending at its end.
+fn ramp(onto: &Segment, z: &mut f64, to: f64, cutter: &CutterAt, moves: &mut Vec<Move>) {
+    /// To and fro the cutter stays this share of the lead away from the track.
+    const SHORT: f64 = 0.6;
+    let drop = *z - to;
+    let feed = if drop > 0.0 { cutter.feeds.ramp } else { cutter.feeds.cut };
+    let length = onto.length();
+    let pairs = ((drop / cutter.slope() - length) / (2.0 * SHORT * length)).ceil().max(0.0);
+    let slope = drop / (length * (1.0 + 2.0 * SHORT * pairs));
+    let there = onto.between(0.0, SHORT);
+    for _ in 0..pairs as u32 {
+        for piece in [there, there.reversed()] {
+            *z -= slope * length * SHORT;
+            moves.push(Move::along(&piece, *z, feed));
+        }
+    }
+    *z = to;
+    moves.push(Move::along(onto, to, feed));
+}
 
-/// Where to go in: on the longest straight run, a quarter of the way along, clear of the corners and of the tab in its
-/// middle.
-fn start(track: &Track) -> f64 {
-    track
-        .segments()
-        .filter(|(_, segment)| !segment.is_arc())
-        .max_by(|a, b| a.1.length().total_cmp(&b.1.length()))
-        .map_or(0.0, |(start, segment)| start + segment.length() / 4.0)
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Point;
+
+    #[test]
+    fn a_short_lead_is_gone_to_and_fro_no_steeper_than_the_tool_may() {
+        let profiles = crate::profile::Profiles::built_in();
+        let tool = profiles.find::<crate::profile::Tool>("endmill-6").expect("built in");
+        let feeds = super::super::Feeds { speed: 16000.0, cut: 5000.0, side: 5000.0, ramp: 2500.0, plunge: 1000.0 };
+        let cutting = super::super::Cutting::default();
+        let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, cutting: &cutting };
+        let onto = Segment { start: Point::new(0.0, 1.0), end: Point::new(10.0, 0.0), bulge: 0.0 };
+        let mut moves = Vec::new();
+        let mut z = 0.0;
+        ramp(&onto, &mut z, -6.0, &cutter, &mut moves);
+        let mut at = Space::new(onto.start, 0.0);
+        for step in &moves {
+            let flat = at.flat().distance(step.end().flat());
+            assert!((at.z - step.end().z) / flat <= cutter.slope() + 1e-9, "too steep");
+            at = step.end();
+        }
+        assert_eq!(at, Space::new(onto.end, -6.0));
+        assert!(moves.len() > 1);
+    }
 }

@@ -1,63 +1,215 @@
 //! Where tabs hold a part.
 
 use super::track::Track;
+use crate::geometry::{Outline, Point, Vec2};
 
-/// Height of a tab above the sheet's lower face (mm), where the stock is thick enough.
-pub const TAB_HEIGHT: f64 = 3.0;
-/// Width of a tab along the outline (mm).
-pub const TAB_WIDTH: f64 = 6.0;
-
-/// At least this many tabs to a part, and one for each such length of its outline (mm).
+/// At least this many tabs to a part, and one for each such length (mm) of its outline and each such area (mm²).
 const LEAST: usize = 2;
 const EVERY: f64 = 400.0;
+const EVERY_AREA: f64 = 50_000.0;
 
-/// The stretches of the track, as distances, over which the cutter is raised for tabs of `width` in the wood.
-///
-/// Tabs sit on straight runs, as evenly as the runs allow, with room on both sides. A track without a straight run that
-/// is long enough gets the best that its shape has.
-pub(super) fn places(track: &Track, diameter: f64, width: f64) -> Vec<(f64, f64)> {
-    let half = (width + diameter) / 2.0;
-    let room = half + diameter;
-    let count = LEAST.max((track.length() / EVERY).ceil() as usize);
-    let runs: Vec<(f64, f64)> = track
-        .segments()
-        .filter(|(_, segment)| !segment.is_arc())
-        .map(|(start, segment)| (start + room, start + segment.length() - room))
-        .filter(|(from, to)| to >= from)
-        .collect();
-    let Some(longest) = runs.iter().copied().max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0))) else {
-        return (0..LEAST)
-            .map(|i| (i as f64 + 0.5) * track.length() / LEAST as f64)
-            .map(|s| (s - half, s + half))
-            .collect();
-    };
-    // From the middle of the longest run on: two tabs then stand opposite each other.
-    let first = f64::midpoint(longest.0, longest.1);
-    let mut centres: Vec<f64> = (0..count)
-        .map(|i| (first + track.length() * i as f64 / count as f64).rem_euclid(track.length()))
-        .map(|wanted| nearest_on(&runs, wanted, track.length()))
-        .collect();
-    centres.sort_by(f64::total_cmp);
-    centres.dedup_by(|b, a| *b - *a < 2.0 * room);
-    centres.into_iter().map(|s| (s - half, s + half)).collect()
+/// A tab keeps this away from holes and recesses near the edge (mm): it is broken or sawn off later.
+const AWAY: f64 = 8.0;
+
+/// What tabs on a track should be like.
+pub(super) struct Wish<'a> {
+    /// Width of the wood at the tab's top.
+    pub width: f64,
+    /// The cutter's diameter.
+    pub diameter: f64,
+    /// Length over which the cutter comes down behind a tab.
+    pub fall: f64,
+    /// Holes and recesses of the part.
+    pub avoid: &'a [Outline],
+    /// The part's area.
+    pub area: f64,
+    /// The track runs around the outside: sides that end in inside corners are joints, and get no tabs.
+    pub outside: bool,
 }
 
-/// The place on one of the runs that is nearest to `wanted`, going round either way.
-fn nearest_on(runs: &[(f64, f64)], wanted: f64, length: f64) -> f64 {
-    let way = |s: f64| {
-        let d = (s - wanted).abs();
-        d.min(length - d)
+/// The middles of the tabs as distances along the track, sorted.
+///
+/// Tabs sit on straight runs with room on both sides, away from holes, recesses and joints; two of them stand opposite
+/// each other, the others as far from all others as the runs allow. A track that has no such runs gets the best that
+/// its shape has.
+pub(super) fn places(track: &Track, wish: &Wish) -> Vec<f64> {
+    let half = (wish.width + wish.diameter) / 2.0;
+    let apart = 2.0 * half + wish.fall + wish.diameter;
+    let rules = [
+        Rules { behind: half + wish.fall, joints: false, near_holes: false },
+        Rules { behind: half + wish.diameter, joints: false, near_holes: false },
+        Rules { behind: half + wish.diameter, joints: true, near_holes: true },
+    ];
+    let found = rules.iter().map(|rules| candidates(track, wish, half, rules)).find_map(|found| {
+        let pair = opposed(track, &found, apart)?;
+        Some((found, pair))
+    });
+    let Some((candidates, (a, b))) = found else {
+        // Round, or too small for a straight run: evenly around.
+        return (0..LEAST).map(|i| (i as f64 + 0.5) * track.length() / LEAST as f64).collect();
     };
-    runs.iter()
-        .map(|(from, to)| {
-            if (*from..=*to).contains(&wanted) {
-                wanted
-            } else if way(*from) < way(*to) {
-                *from
-            } else {
-                *to
+    let by_length = (track.length() / EVERY).ceil() as usize;
+    let by_area = (wish.area / EVERY_AREA).ceil() as usize;
+    let mut tabs = vec![candidates[a].s, candidates[b].s];
+    while tabs.len() < LEAST.max(by_length).max(by_area) {
+        let nearest = |s: f64| tabs.iter().map(|tab| around(s, *tab, track.length())).fold(f64::INFINITY, f64::min);
+        let Some(next) = candidates.iter().map(|c| c.s).max_by(|a, b| nearest(*a).total_cmp(&nearest(*b))) else {
+            break;
+        };
+        if nearest(next) < apart {
+            break;
+        }
+        tabs.push(next);
+    }
+    tabs.sort_by(f64::total_cmp);
+    tabs
+}
+
+struct Rules {
+    /// Room behind a tab's middle.
+    behind: f64,
+    joints: bool,
+    near_holes: bool,
+}
+
+struct Candidate {
+    s: f64,
+    at: Point,
+    along: Vec2,
+}
+
+/// Places that keep the rules, a few on each run.
+fn candidates(track: &Track, wish: &Wish, half: f64, rules: &Rules) -> Vec<Candidate> {
+    /// Candidates on a run are no further apart than this (mm).
+    const STEP: f64 = 25.0;
+    let segments: Vec<_> = track.segments().collect();
+    let count = segments.len();
+    let mut found = Vec::new();
+    for (i, (start, segment)) in segments.iter().enumerate() {
+        if segment.is_arc() || track.is_spur(segment) {
+            continue;
+        }
+        let (before, after) = (segments[(i + count - 1) % count].1, segments[(i + 1) % count].1);
+        if wish.outside && !rules.joints && !(before.is_arc() && after.is_arc()) {
+            continue;
+        }
+        let (from, to) = (start + half + wish.diameter, start + segment.length() - rules.behind);
+        if to < from {
+            continue;
+        }
+        // From the run's middle to both ends: middles of opposite sides stand across from each other.
+        let middle = (start + segment.length() / 2.0).clamp(from, to);
+        let towards = |end: f64| {
+            let steps = ((end - middle).abs() / STEP).ceil();
+            (1..=steps as u32).map(move |k| middle + (end - middle) * f64::from(k) / steps)
+        };
+        for s in std::iter::once(middle).chain(towards(from)).chain(towards(to)) {
+            let at = track.at(s);
+            let reach = half + wish.diameter / 2.0 + AWAY;
+            let near =
+                |shape: &Outline| shape.bounds().inflate(reach, reach).contains(at) && shape.distance(at) < reach;
+            if rules.near_holes || !wish.avoid.iter().any(near) {
+                found.push(Candidate { s, at, along: segment.direction(0.5) });
             }
-        })
-        .min_by(|a, b| way(*a).total_cmp(&way(*b)))
-        .unwrap_or(wanted)
+        }
+    }
+    found
+}
+
+/// The two candidates on opposite sides that stand most nearly across from each other through the part's middle.
+fn opposed(track: &Track, candidates: &[Candidate], apart: f64) -> Option<(usize, usize)> {
+    let middle = middle_of(track);
+    let mut best: Option<(f64, (usize, usize))> = None;
+    for (i, a) in candidates.iter().enumerate() {
+        for (j, b) in candidates.iter().enumerate().skip(i + 1) {
+            if around(a.s, b.s, track.length()) < apart || a.along.dot(b.along) > -0.9 {
+                continue;
+            }
+            let shear = (a.at - b.at).dot(a.along).abs();
+            let off = a.at.midpoint(b.at).distance(middle);
+            let score = shear + off + 0.05 * a.at.distance(b.at);
+            if best.is_none_or(|(least, _)| score < least - 1e-6) {
+                best = Some((score, (i, j)));
+            }
+        }
+    }
+    best.map(|(_, pair)| pair)
+}
+
+fn middle_of(track: &Track) -> Point {
+    track
+        .segments()
+        .map(|(_, segment)| segment.bounds())
+        .reduce(|a, b| a.union(b))
+        .map_or(Point::ORIGIN, |b| b.center())
+}
+
+/// Distance along a closed track of this length, the shorter way round.
+fn around(a: f64, b: f64, length: f64) -> f64 {
+    let d = (a - b).rem_euclid(length);
+    d.min(length - d)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::offset;
+
+    fn wish<'a>(avoid: &'a [Outline], area: f64) -> Wish<'a> {
+        Wish { width: 6.0, diameter: 6.0, fall: 19.0, avoid, area, outside: true }
+    }
+
+    fn track(outline: &Outline) -> Track {
+        Track::new(&offset(outline, 3.0)[0])
+    }
+
+    #[test]
+    fn every_board_has_two_tabs_across_from_each_other() {
+        for (length, width) in [(500.0, 260.0), (150.0, 30.0), (60.0, 60.0), (480.0, 20.0)] {
+            let board = track(&Outline::rectangle(length, width));
+            let tabs = places(&board, &wish(&[], length * width));
+            let opposite = tabs.iter().any(|a| {
+                tabs.iter().any(|b| {
+                    let apart = board.at(*a) - board.at(*b);
+                    board.direction(*a).dot(board.direction(*b)) < -0.99 && apart.dot(board.direction(*a)).abs() < 1.0
+                })
+            });
+            assert!(tabs.len() >= 2 && opposite, "{length} × {width}: {tabs:?}");
+        }
+    }
+
+    #[test]
+    fn large_parts_get_more() {
+        let count = |length: f64, width: f64| {
+            places(&track(&Outline::rectangle(length, width)), &wish(&[], length * width)).len()
+        };
+        assert_eq!(count(100.0, 60.0), 2);
+        assert_eq!(count(500.0, 260.0), 4);
+        assert_eq!(count(900.0, 600.0), 11, "by its area");
+    }
+
+    #[test]
+    fn tabs_keep_away_from_holes_at_the_edge_and_from_joints() {
+        let hole = Outline::circle(Point::new(100.0, 8.0), 10.0);
+        let board = track(&Outline::rectangle(200.0, 100.0));
+        for s in places(&board, &wish(std::slice::from_ref(&hole), 20_000.0)) {
+            assert!(hole.distance(board.at(s)) > 15.0, "{:?}", board.at(s));
+        }
+        // A notch in the lower edge: its bottom and its sides are a joint.
+        let notched = Outline::polygon([
+            (0.0, 0.0),
+            (60.0, 0.0),
+            (60.0, 30.0),
+            (140.0, 30.0),
+            (140.0, 0.0),
+            (200.0, 0.0),
+            (200.0, 100.0),
+            (0.0, 100.0),
+        ]);
+        let board = track(&notched);
+        for s in places(&board, &wish(&[], 17_600.0)) {
+            let at = board.at(s);
+            assert!(!(at.x > 55.0 && at.x < 145.0 && at.y < 50.0), "{at:?}");
+        }
+    }
 }

@@ -1,7 +1,6 @@
 //! A closed path that a cutter's centre follows, measured along its way.
 
-use super::moves::{Move, Space};
-use crate::geometry::{Outline, Point, Segment};
+use crate::geometry::{Affine, Outline, Point, Segment, Vec2};
 
 /// A closed path with distances along it, starting at `s` = 0 and ending there again at `s` = [`Track::length`].
 #[derive(Clone, Debug)]
@@ -10,18 +9,82 @@ pub struct Track {
     /// Where each segment starts.
     starts: Vec<f64>,
     length: f64,
+    /// Ends of the ways out of it and back.
+    tips: Vec<Point>,
+}
+
+/// A way out of a track and back: from a corner into it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spur {
+    /// The corner of the outline.
+    pub corner: Point,
+    pub foot: Point,
+    pub tip: Point,
+}
+
+impl Spur {
+    pub fn moved(self, by: Affine) -> Spur {
+        Spur { corner: by * self.corner, foot: by * self.foot, tip: by * self.tip }
+    }
 }
 
 impl Track {
+    /// The outline as a track; pieces that go on straight, or round the same circle, are one.
     pub fn new(outline: &Outline) -> Track {
-        let segments: Vec<Segment> = outline.segments().filter(|segment| segment.length() > 1e-9).collect();
+        Track::of(outline.segments().filter(|segment| segment.length() > 1e-6).collect(), Vec::new())
+    }
+
+    fn of(segments: Vec<Segment>, tips: Vec<Point>) -> Track {
+        let segments = merged(segments);
         let mut starts = Vec::with_capacity(segments.len());
         let mut length = 0.0;
         for segment in &segments {
             starts.push(length);
             length += segment.length();
         }
-        Track { segments, starts, length }
+        Track { segments, starts, length, tips }
+    }
+
+    /// The track with a way out and back at each spur, from where the track has its corner to the spur's tip.
+    ///
+    /// `None` when the track has no corner there: the cutter does not get into it.
+    pub fn with_spurs(&self, spurs: &[Spur]) -> Option<Track> {
+        /// A corner this near is the corner meant (mm).
+        const NEAR: f64 = 0.01;
+        let mut found = 0;
+        let mut segments = Vec::with_capacity(self.segments.len() + 2 * spurs.len());
+        for segment in &self.segments {
+            segments.push(*segment);
+            if let Some(spur) = spurs.iter().find(|spur| spur.foot.distance(segment.end) < NEAR) {
+                let out = Segment { start: segment.end, end: spur.tip, bulge: 0.0 };
+                segments.extend([out, out.reversed()]);
+                found += 1;
+            }
+        }
+        let tips = self.tips.iter().copied().chain(spurs.iter().map(|spur| spur.tip)).collect();
+        (found == spurs.len()).then(|| Track::of(segments, tips))
+    }
+
+    pub fn reversed(&self) -> Track {
+        Track::of(self.segments.iter().rev().map(Segment::reversed).collect(), self.tips.clone())
+    }
+
+    /// The place on the track that is nearest to a point.
+    pub fn nearest(&self, point: Point) -> f64 {
+        self.segments()
+            .map(|(start, segment)| {
+                let share = segment.nearest(point);
+                (segment.at(share).distance(point), start + share * segment.length())
+            })
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map_or(0.0, |(_, s)| s)
+    }
+
+    /// Unit vector along the way at `s`.
+    pub fn direction(&self, s: f64) -> Vec2 {
+        let (index, over) = self.find(s);
+        let segment = &self.segments[index];
+        segment.direction((over / segment.length()).min(1.0))
     }
 
     pub fn length(&self) -> f64 {
@@ -31,6 +94,16 @@ impl Track {
     /// The segments with where they start.
     pub fn segments(&self) -> impl Iterator<Item = (f64, &Segment)> {
         self.starts.iter().copied().zip(&self.segments)
+    }
+
+    /// The straight segments with where they start, without the ways into corners.
+    pub fn runs(&self) -> impl Iterator<Item = (f64, &Segment)> {
+        self.segments().filter(|(_, segment)| !segment.is_arc() && !self.is_spur(segment))
+    }
+
+    /// Is the segment a way into a corner, or back?
+    pub fn is_spur(&self, segment: &Segment) -> bool {
+        self.tips.iter().any(|tip| tip.distance(segment.start) < 1e-6 || tip.distance(segment.end) < 1e-6)
     }
 
     /// Index of the segment at `s`, which may be any distance, also past the end.
@@ -68,112 +141,44 @@ impl Track {
     }
 }
 
-/// Heights along a track: straight between corners, which are sorted by distance; two corners at one distance are a
-/// step straight up or down.
-#[derive(Clone, Debug, Default)]
-pub struct Heights(pub Vec<(f64, f64)>);
-
-impl Heights {
-    /// Height just before and just after a distance; they differ at a step.
-    fn at(&self, s: f64) -> (f64, f64) {
-        let corners = &self.0;
-        let between = |i: usize| {
-            let ((s0, z0), (s1, z1)) = (corners[i - 1], corners[i]);
-            z0 + (z1 - z0) * (s - s0) / (s1 - s0)
-        };
-        let (first, last) = (corners.partition_point(|(at, _)| *at < s), corners.partition_point(|(at, _)| *at <= s));
-        let end = corners.len();
-        let before = if first == 0 {
-            corners[0].1
-        } else if first == end {
-            corners[end - 1].1
-        } else {
-            between(first)
-        };
-        let after = if last == end {
-            corners[end - 1].1
-        } else if last == 0 {
-            corners[0].1
-        } else {
-            between(last)
-        };
-        (before, after)
-    }
-
-    /// The higher of this and a bump that rises straight up to `top` at `from`, stays until `to`, and comes down with
-    /// `slope` (height over distance).
-    pub fn raised(&self, from: f64, to: f64, top: f64, slope: f64) -> Heights {
-        let (Some(first), Some(last)) = (self.0.first(), self.0.last()) else { return self.clone() };
-        let (start, end) = (from.max(first.0), last.0);
-        let bump = |s: f64| if s <= to { top } else { top - (s - to) * slope };
-        if start >= end || self.0.iter().all(|(_, z)| *z >= top) {
-            return self.clone();
-        }
-        // Every place from there on where either line has a corner, or where the two cross.
-        let mut places: Vec<f64> = self.0.iter().map(|(s, _)| *s).filter(|s| *s > start).collect();
-        places.extend([start, to].into_iter().filter(|s| *s >= start && *s <= end));
-        places.sort_by(f64::total_cmp);
-        places.dedup();
-        let crossings: Vec<f64> = places
-            .windows(2)
-            .filter_map(|pair| {
-                let (a, b) = (pair[0], pair[1]);
-                let (da, db) = (bump(a) - self.at(a).1, bump(b) - self.at(b).0);
-                ((da > 0.0) != (db > 0.0)).then(|| a + (b - a) * da / (da - db))
-            })
-            .collect();
-        places.extend(crossings);
-        places.sort_by(f64::total_cmp);
-        let mut heights: Vec<(f64, f64)> = self.0.iter().copied().filter(|(s, _)| *s < start).collect();
-        for s in places {
-            let (before, after) = self.at(s);
-            let risen = if s > start { bump(s) } else { f64::NEG_INFINITY };
-            heights.push((s, before.max(risen)));
-            heights.push((s, after.max(bump(s))));
-        }
-        heights.dedup_by(|b, a| (a.0 - b.0).abs() < 1e-7 && (a.1 - b.1).abs() < 1e-7);
-        Heights(heights).without_idle_corners()
-    }
-
-    /// Drops corners at which the line does not bend.
-    fn without_idle_corners(mut self) -> Heights {
-        let mut i = 1;
-        while i + 1 < self.0.len() {
-            let ((s0, z0), (s1, z1), (s2, z2)) = (self.0[i - 1], self.0[i], self.0[i + 1]);
-            let straight = (s2 - s0).abs() > 1e-9
-                && (s1 - s0).abs() > 1e-9
-                && (s2 - s1).abs() > 1e-9
-                && (z0 + (z2 - z0) * (s1 - s0) / (s2 - s0) - z1).abs() < 1e-7;
-            if straight {
-                self.0.remove(i);
-            } else {
-                i += 1;
+/// Joins neighbours that go on straight, or round the same circle, also across the start.
+fn merged(segments: Vec<Segment>) -> Vec<Segment> {
+    let mut joined: Vec<Segment> = Vec::with_capacity(segments.len());
+    for segment in segments {
+        match joined.last().and_then(|last| join(last, &segment)) {
+            Some(both) => {
+                joined.pop();
+                joined.push(both);
             }
+            None => joined.push(segment),
         }
-        self
     }
+    if let ([first, .., last], true) = (&joined[..], joined.len() > 2)
+        && let Some(both) = join(last, first)
+    {
+        joined[0] = both;
+        joined.pop();
+    }
+    joined
+}
 
-    /// The moves that follow the track at these heights.
-    pub fn moves(&self, track: &Track, feed: impl Fn(f64) -> f64) -> Vec<Move> {
-        let mut moves = Vec::new();
-        for pair in self.0.windows(2) {
-            let ((s0, z0), (s1, z1)) = (pair[0], pair[1]);
-            let feed = feed(z1 - z0);
-            let pieces = track.between(s0, s1);
-            if pieces.is_empty() {
-                if (z1 - z0).abs() > 1e-9 {
-                    moves.push(Move::Line { to: Space::new(track.at(s1), z1), feed });
-                }
-                continue;
-            }
-            let total: f64 = pieces.iter().map(Segment::length).sum();
-            let mut gone = 0.0;
-            for piece in &pieces {
-                gone += piece.length();
-                moves.push(Move::along(piece, z0 + (z1 - z0) * gone / total, feed));
-            }
+/// Two segments as one, where they are.
+fn join(a: &Segment, b: &Segment) -> Option<Segment> {
+    /// An arc never grows longer than this (radians): its two ends must stay well apart.
+    const MOST: f64 = 1.5 * std::f64::consts::PI;
+    /// Directions and centres that agree so well make one line or arc.
+    const ALIKE: f64 = 1e-6;
+    if a.end.distance(b.start) > ALIKE || (a.direction(1.0) - b.direction(0.0)).hypot() > ALIKE {
+        return None;
+    }
+    match (a.centre(), b.centre()) {
+        (None, None) => Some(Segment { start: a.start, end: b.end, bulge: 0.0 }),
+        (Some(one), Some(other)) => {
+            let sweep = a.sweep() + b.sweep();
+            let same = one.distance(other) < ALIKE * a.radius().max(1.0) && a.bulge * b.bulge > 0.0;
+            (same && sweep.abs() < MOST).then(|| Segment { start: a.start, end: b.end, bulge: (sweep / 4.0).tan() })
         }
-        moves
+        _ => None,
     }
 }
 
@@ -189,24 +194,38 @@ mod tests {
         let twice: f64 = track.between(50.0, 50.0 + 2.0 * track.length()).iter().map(Segment::length).sum();
         assert!((twice - 2.0 * track.length()).abs() < 1e-5);
     }
-
     #[test]
-    fn bumps_leave_the_line_between_them_alone() {
-        let flat = Heights(vec![(0.0, -10.0), (100.0, -10.0)]);
-        let raised = flat.raised(20.0, 30.0, -6.0, 0.5).raised(60.0, 70.0, -6.0, 0.5).raised(0.0, 5.0, -6.0, 0.5);
-        for (s, z) in [(15.0, -10.0), (25.0, -6.0), (50.0, -10.0), (65.0, -6.0), (90.0, -10.0), (3.0, -6.0)] {
-            assert!((raised.at(s).1 - z).abs() < 1e-9, "{s}: {:?}", raised.at(s));
-        }
+    fn collinear_pieces_are_one_and_arcs_of_a_circle_too() {
+        let split = Outline::polygon([
+            (10.0, 0.0),
+            (30.0, 0.0),
+            (100.0, 0.0),
+            (100.0, 50.0),
+            (0.0, 50.0),
+            (0.0, 20.0),
+            (0.0, 0.0),
+        ]);
+        let track = Track::new(&split);
+        assert_eq!(track.segments().count(), 4);
+        assert!((track.length() - 300.0).abs() < 1e-9);
+        // A circle in eight pieces: nothing may grow into a whole turn.
+        let circle = Track::new(&Outline::circle(Point::ORIGIN, 20.0));
+        let eighths: Vec<Segment> = (0..8)
+            .flat_map(|i| {
+                circle.between(circle.length() * f64::from(i) / 8.0, circle.length() * f64::from(i + 1) / 8.0)
+            })
+            .collect();
+        let again = Track::of(eighths, Vec::new());
+        assert_eq!(again.segments().count(), 2);
+        assert!((again.length() - circle.length()).abs() < 1e-9);
     }
 
     #[test]
-    fn a_bump_rises_straight_and_comes_down_on_its_slope() {
-        let flat = Heights(vec![(0.0, -10.0), (100.0, -10.0)]);
-        let raised = flat.raised(20.0, 30.0, -6.0, 0.5);
-        let expected = [(0.0, -10.0), (20.0, -10.0), (20.0, -6.0), (30.0, -6.0), (38.0, -10.0), (100.0, -10.0)];
-        assert_eq!(raised.0.len(), expected.len());
-        for ((s, z), (es, ez)) in raised.0.into_iter().zip(expected) {
-            assert!((s - es).abs() < 1e-6 && (z - ez).abs() < 1e-6, "{s} {z}");
-        }
+    fn a_spur_goes_out_and_back() {
+        let track = Track::new(&Outline::rectangle(100.0, 50.0));
+        let spur = Spur { corner: Point::new(103.0, -3.0), foot: Point::new(100.0, 0.0), tip: Point::new(103.0, -3.0) };
+        let with = track.with_spurs(&[spur]).expect("there is a corner");
+        assert!((with.length() - 300.0 - 2.0 * 18f64.sqrt()).abs() < 1e-9);
+        assert!(track.with_spurs(&[Spur { foot: Point::new(50.0, 0.0), ..spur }]).is_none());
     }
 }

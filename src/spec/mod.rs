@@ -4,6 +4,7 @@
 //! is wrong with it. The keys and their meaning are in [`schema`]; those of a kind of box stand with the kind.
 
 mod cost;
+mod cutting;
 mod holes;
 pub mod schema;
 
@@ -104,7 +105,7 @@ fn read_stock(table: &Table, profiles: &Profiles) -> Option<Stock> {
 }
 
 fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {
-    table.only(&[ROUTER]);
+    table.only(&[ROUTER, cutting::KEYS]);
     let machine = table.needed(&schema::MACHINE, table.profile::<Machine>("machine", profiles));
     let cutter = table.needed(&schema::CUTTER, table.profile::<Tool>("cutter", profiles));
     let drills = table.profiles::<Tool>("drills", profiles).unwrap_or_default();
@@ -117,6 +118,7 @@ fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {
             "",
         );
     };
+    let cutting = cutting::read(table);
     let cutter = cutter?;
     if cutter.kind != ToolKind::EndMill {
         wrong_kind("cutter", &cutter, "an end mill");
@@ -126,7 +128,7 @@ fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {
         wrong_kind("drills", mill, "a drill");
         return None;
     }
-    Some(Router { machine: machine?, cutter, drills, clearance, spot: table.span.clone() })
+    Some(Router { machine: machine?, cutter, drills, clearance, cutting, spot: table.span.clone() })
 }
 
 fn read_saw(table: &Table, profiles: &Profiles) -> Option<Saw> {

@@ -1,0 +1,111 @@
+//! Arcs in the digits of a program.
+
+use crate::geometry::Point;
+
+/// Start and end of an arc may differ by this much in their distance from its centre: what NIST IR 6556 allows, 0.002 mm
+/// or 0.0002 in.
+pub(super) fn allowed(millimetres: bool) -> f64 {
+    if millimetres { 0.002 } else { 0.0002 }
+}
+
+/// The centre of an arc as the digits of I and J, counted from the start: `None` when no such digits make both ends
+/// equally far from it.
+///
+/// `start` and `end` are in the digits of the program already, which moves them; the centre is moved along so that both
+/// are again equally far from it, and is then the best of the places around that can be written.
+pub(super) fn arms(start: Point, end: Point, centre: Point, digit: f64, allowed: f64) -> Option<(f64, f64)> {
+    let chord = end - start;
+    let middle = start.midpoint(end);
+    let fitted = centre - chord * ((centre - middle).dot(chord) / chord.hypot2());
+    let arm = fitted - start;
+    let (i, j) = ((arm.x / digit).round(), (arm.y / digit).round());
+    let mut best: Option<(f64, (f64, f64))> = None;
+    for di in -2..=2 {
+        for dj in -2..=2 {
+            let (i, j) = ((i + f64::from(di)) * digit, (j + f64::from(dj)) * digit);
+            let place = Point::new(start.x + i, start.y + j);
+            let disagreement = (place.distance(start) - place.distance(end)).abs();
+            // A hair inside what is allowed, for the reader's own arithmetic.
+            if disagreement > allowed * 0.95 {
+                continue;
+            }
+            let score = place.distance(fitted) + disagreement;
+            if best.is_none_or(|(least, _)| score < least) {
+                best = Some((score, (i, j)));
+            }
+        }
+    }
+    best.map(|(_, arms)| arms)
+}
+
+/// The radius to write for an arc of less than half a turn: never less than half its chord.
+pub(super) fn radius(start: Point, end: Point, centre: Point, digit: f64) -> f64 {
+    let half = start.distance(end) / 2.0;
+    let radius = f64::midpoint(centre.distance(start), centre.distance(end));
+    let rounded = (radius / digit).round() * digit;
+    if rounded < half { (half / digit).ceil() * digit } else { rounded }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// An arc whose ends are rounded to the digits of a program; what I and J then say.
+    fn written(centre: Point, radius: f64, from: f64, turn: f64, digit: f64, allowed: f64) -> Option<f64> {
+        let snap = |angle: f64| {
+            let at = centre + (radius * angle.cos(), radius * angle.sin());
+            Point::new((at.x / digit).round() * digit, (at.y / digit).round() * digit)
+        };
+        let (start, end) = (snap(from), snap(from + turn));
+        if start.distance(end) < 5.0 * digit {
+            return Some(0.0); // Written as a straight line.
+        }
+        let (i, j) = arms(start, end, centre, digit, allowed)?;
+        let places = (-digit.log10()).round() as usize;
+        // As a reader sees it: in the printed digits.
+        let read = |value: f64| format!("{value:.places$}").parse::<f64>().expect("a number");
+        let start = Point::new(read(start.x), read(start.y));
+        let end = Point::new(read(end.x), read(end.y));
+        let centre = Point::new(start.x + read(i), start.y + read(j));
+        Some((centre.distance(start) - centre.distance(end)).abs())
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(2000))]
+        /// NIST IR 6556 (from memory): the two radii of an arc in centre form agree within 0.002 mm or 0.0002 in.
+        #[test]
+        fn both_ends_of_a_written_arc_are_equally_far_from_its_centre(
+            x in -100.0..3000.0f64, y in -100.0..1600.0f64,
+            radius in 0.05..2000.0f64, from in 0.0..6.2f64, turn in -4.7..4.7f64,
+        ) {
+            let centre = Point::new(x, y);
+            for (digit, allowed) in [(1e-3, 0.002), (1e-4, 0.002), (1e-4, 0.0002)] {
+                let disagreement = written(centre, radius, from, turn, digit, allowed);
+                prop_assert!(disagreement.is_some(), "no digits at {digit}");
+                prop_assert!(disagreement.is_some_and(|d| d <= allowed), "{disagreement:?} at {digit}");
+            }
+            // Three decimals of an inch are coarse: where it cannot be had, the arc is not written as one.
+            for (digit, allowed) in [(1e-3, 0.0002), (1e-2, 0.002)] {
+                let disagreement = written(centre, radius, from, turn, digit, allowed);
+                prop_assert!(disagreement.is_none_or(|d| d <= allowed), "{disagreement:?} at {digit}");
+            }
+        }
+
+        #[test]
+        fn a_written_radius_always_spans_its_chord(
+            radius_ in 0.05..2000.0f64, from in 0.0..6.2f64, turn in 0.01..2.1f64,
+        ) {
+            for digit in [1e-3, 1e-4] {
+                let snap = |angle: f64| {
+                    let (x, y) = (radius_ * angle.cos(), radius_ * angle.sin());
+                    Point::new((x / digit).round() * digit, (y / digit).round() * digit)
+                };
+                let (start, end) = (snap(from), snap(from + turn));
+                let r = radius(start, end, Point::ORIGIN, digit);
+                prop_assert!(r >= start.distance(end) / 2.0 - 1e-12);
+                prop_assert!((r - radius_).abs() <= 2.0 * digit + 1e-9);
+            }
+        }
+    }
+}

@@ -1,0 +1,73 @@
+//! Routes → the text of programs.
+
+mod arc;
+mod program;
+pub use program::CAUTIONS;
+mod words;
+
+use crate::job::{Job, Router};
+use crate::layout::Layout;
+use crate::profile::{Tool, ToolChange};
+use crate::route::{Holding, Route, Run, Travel};
+use std::sync::Arc;
+
+/// One program: its text, and what it is.
+#[derive(Clone, Debug)]
+pub struct Program {
+    /// `sheet-1.nc`
+    pub file: String,
+    /// Index into the layout's sheets.
+    pub sheet: usize,
+    /// The tools it uses, with their numbers.
+    pub tools: Vec<(u32, Arc<Tool>)>,
+    pub travel: Travel,
+    pub text: String,
+}
+
+/// What the comment at a program's head says.
+#[derive(Clone, Debug)]
+pub struct Header<'a> {
+    pub job: &'a str,
+    pub sheet: String,
+    pub stock: String,
+    /// Which program of its sheet this is, of how many.
+    pub turn: Option<(usize, usize)>,
+    pub holding: &'a Holding,
+}
+
+/// The programs of all routes: one per sheet, or one per sheet and tool where the machine cannot change tools.
+pub fn programs(job: &Job, router: &Router, layout: &Layout, routes: &[Route]) -> Vec<Program> {
+    let mut programs = Vec::new();
+    for route in routes {
+        let sheet = &layout.sheets[route.sheet];
+        let stock = &job.stock[sheet.stock];
+        let units = router.machine.units;
+        let whole = router.machine.tool_change.value != ToolChange::None || route.runs.len() == 1;
+        let groups: Vec<&[Run]> = if whole { vec![&route.runs[..]] } else { route.runs.chunks(1).collect() };
+        for (i, runs) in groups.iter().enumerate() {
+            let file = if whole {
+                format!("sheet-{}.nc", route.sheet + 1)
+            } else {
+                format!("sheet-{}-{}.nc", route.sheet + 1, runs[0].tool.name)
+            };
+            let header = Header {
+                job: &job.title,
+                sheet: format!("sheet {} of {}", route.sheet + 1, layout.sheets.len()),
+                stock: format!(
+                    "{}, {} x {}, {} thick",
+                    stock.material.title,
+                    units.number(stock.length),
+                    units.show(stock.width),
+                    units.measured(stock.thickness)
+                ),
+                turn: (groups.len() > 1).then_some((i + 1, groups.len())),
+                holding: &route.holding,
+            };
+            let tools = runs.iter().map(|run| (run.number, Arc::clone(&run.tool))).collect();
+            let travel = Route { runs: runs.to_vec(), ..route.clone() }.travel(&router.machine);
+            let text = program::text(&router.machine, sheet.thickness, &header, runs);
+            programs.push(Program { file, sheet: route.sheet, tools, travel, text });
+        }
+    }
+    programs
+}

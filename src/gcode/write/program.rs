@@ -1,0 +1,139 @@
+//! One program from its head to M30.
+
+use super::Header;
+use super::words::Words;
+use crate::profile::{Machine, ToolChange, ZZero};
+use crate::route::Run;
+use crate::units::{Units, decimal};
+
+/// The text of a program.
+pub(super) fn text(machine: &Machine, thickness: f64, header: &Header, runs: &[Run]) -> String {
+    let mut program = Program { words: Words::new(machine, thickness), machine };
+    program.head(header, runs);
+    let units = if machine.units == Units::Inches { "G20" } else { "G21" };
+    program.words.line(&format!("G17 {units} G90 G94"));
+    program.words.line("G40 G49 G80 G54");
+    for (i, run) in runs.iter().enumerate() {
+        program.run(run, i > 0);
+    }
+    program.words.comment("done");
+    program.stop();
+    program.words.park();
+    program.words.line("M30");
+    program.words.text
+}
+
+struct Program<'a> {
+    words: Words<'a>,
+    machine: &'a Machine,
+}
+
+impl Program<'_> {
+    fn head(&mut self, header: &Header, runs: &[Run]) {
+        let (machine, words) = (self.machine, &mut self.words);
+        let units = machine.units;
+        words.comment(header.job);
+        words.comment(&header.sheet);
+        words.comment(&format!("stock: {}", header.stock));
+        if let Some((this, all)) = header.turn {
+            words.comment(&format!(
+                "program {this} of {all} for this sheet: run them in this order, do not move the sheet"
+            ));
+        }
+        for run in runs {
+            let tool = &run.tool;
+            words.comment(&format!(
+                "T{}: {}, diameter {}, {} rev/min",
+                run.number,
+                tool.title,
+                units.measured(tool.diameter.value),
+                run.feeds.speed
+            ));
+        }
+        words.comment("X0 Y0: lower-left corner of the sheet, X along its length");
+        words.comment(match machine.z_zero.value {
+            ZZero::SheetTop => "Z0: upper face of the sheet",
+            ZZero::Spoilboard => "Z0: face of the spoilboard",
+        });
+        words.comment(&format!(
+            "cuts {} into the spoilboard; keep screws and clamps out of every cut",
+            units.measured(machine.spoilboard.value)
+        ));
+        if !header.holding.screws.is_empty() {
+            words.comment(&format!(
+                "{} hold-down screws, heads at most {} high: drive them where the sheet's plan shows them",
+                header.holding.screws.len(),
+                units.show(machine.clear.value / 2.0)
+            ));
+        }
+        for caution in CAUTIONS {
+            words.comment(caution);
+        }
+    }
+
+    fn run(&mut self, run: &Run, again: bool) {
+        self.words.comment(&format!("tool {}: {}", run.number, run.tool.title));
+        if again {
+            self.stop();
+        }
+        match self.machine.tool_change.value {
+            ToolChange::None => {}
+            ToolChange::Automatic => self.words.line(&format!("T{} M6", run.number)),
+            ToolChange::Pause if again => {
+                self.words.park();
+                self.words.comment(&format!("put tool {} in, and set the zero of Z for it", run.number));
+                self.words.line("M0");
+            }
+            ToolChange::Pause => {}
+        }
+        if self.machine.tool_length.value {
+            self.words.line(&format!("G43 H{}", run.number));
+        }
+        self.start(run);
+        for operation in &run.operations {
+            self.words.comment(&operation.about);
+            self.words.forget_modes();
+            self.words.moves(&operation.moves);
+            if let Some(what) = &operation.pause {
+                self.stop();
+                self.words.comment(what);
+                self.words.line("M0");
+                self.start(run);
+            }
+        }
+    }
+
+    /// Up, and the spindle on: in this order, for nothing is known of where the tool stands.
+    fn start(&mut self, run: &Run) {
+        self.words.forget_place();
+        self.words.lift();
+        self.words.line(&format!("S{} M3", decimal(run.feeds.speed, 0)));
+        self.words.dwell(self.machine.spin_up.value);
+        if let Some(relay) = &self.machine.relay {
+            let on = relay.value[0].clone();
+            self.words.line(&on);
+        }
+    }
+
+    /// Up, and everything off.
+    fn stop(&mut self) {
+        self.words.forget_modes();
+        self.words.lift();
+        self.words.line("M5");
+        if let Some(relay) = &self.machine.relay {
+            let off = relay.value[1].clone();
+            self.words.line(&off);
+        }
+        self.words.forget_modes();
+    }
+}
+
+/// What any program for a machine with a turning cutter should say.
+pub const CAUTIONS: [&str; 6] = [
+    "CAUTION: read the machine's manual; its rules and local rules come before this program",
+    "wear eye and ear protection, use dust extraction, keep hands and sleeves away",
+    "check the tool, the zero point, the sheet's thickness and the hold-down before you start",
+    "run it once in the air above the sheet; stay at the machine, with the stop button in reach",
+    "stop the spindle and wait until it stands before you touch the sheet or a part",
+    "parts are held by tabs: do not pull them out while the spindle turns",
+];

@@ -1,0 +1,403 @@
+//! Moves as words: only what changes is said.
+
+use super::arc;
+use crate::geometry::{Point, Segment};
+use crate::profile::{Arcs, Machine, ZZero};
+use crate::route::{Drilling, Move, Space};
+use crate::units::{Units, decimal};
+use std::fmt::Write;
+
+/// The text so far, and what a controller that has read it knows.
+pub(super) struct Words<'a> {
+    pub machine: &'a Machine,
+    thickness: f64,
+    pub text: String,
+    line: u32,
+    /// Where the tool is, in the digits written so far.
+    at: [Option<f64>; 3],
+    motion: &'static str,
+    feed: Option<String>,
+}
+
+/// An arc in I and J never turns further than this (radians): its ends stay well apart.
+const MOST_TURN: f64 = 1.75 * std::f64::consts::PI;
+/// An arc by its radius never turns further than this: near half a turn a digit of R moves the centre far.
+const MOST_BY_RADIUS: f64 = 2.0 * std::f64::consts::FRAC_PI_3;
+/// Ends of an arc nearer than so many digits make a straight line.
+const SHORT: f64 = 5.0;
+
+impl<'a> Words<'a> {
+    pub fn new(machine: &'a Machine, thickness: f64) -> Words<'a> {
+        Words { machine, thickness, text: String::new(), line: 0, at: [None; 3], motion: "", feed: None }
+    }
+
+    /// One line of words, numbered where the machine wants it.
+    pub fn line(&mut self, line: &str) {
+        let step = self.machine.line_numbers.value as u32;
+        if step > 0 {
+            // Numbers have five digits at most (NIST IR 6556): a long program starts again.
+            self.line = if self.line + step > 99_999 { step } else { self.line + step };
+            let _ = write!(self.text, "N{} ", self.line);
+        }
+        self.text.push_str(line);
+        self.text.push('\n');
+    }
+
+    pub fn comment(&mut self, about: &str) {
+        let _ = writeln!(self.text, "({})", plain(about));
+    }
+
+    /// Whoever starts reading here needs to be told everything that cuts: motion, feed, place.
+    pub fn forget_modes(&mut self) {
+        self.motion = "";
+        self.feed = None;
+        self.at[0] = None;
+        self.at[1] = None;
+    }
+
+    /// Nothing is known of where the tool stands.
+    pub fn forget_place(&mut self) {
+        self.forget_modes();
+        self.at[2] = None;
+    }
+
+    /// Straight up to the height of rapid moves, said even where it is known.
+    pub fn lift(&mut self) {
+        self.at[2] = None;
+        self.retract();
+    }
+
+    /// Straight up to the height of rapid moves.
+    pub fn retract(&mut self) {
+        let z = self.rounded(self.height(self.machine.clear.value));
+        if self.at[2] != Some(z) {
+            self.at[2] = Some(z);
+            let words = self.word('Z', z);
+            self.motion("G0", words, None);
+        }
+    }
+
+    pub fn park(&mut self) {
+        let [x, y] = self.machine.park.value.map(|mm| self.rounded(mm));
+        self.at[0] = Some(x);
+        self.at[1] = Some(y);
+        let words = format!("{}{}", self.word('X', x), self.word('Y', y));
+        self.motion("G0", words, None);
+    }
+
+    pub fn dwell(&mut self, seconds: f64) {
+        if seconds > 0.0 {
+            let p = self.dwell_word(seconds);
+            self.line(&format!("G4{p}"));
+        }
+    }
+
+    fn dwell_word(&self, seconds: f64) -> String {
+        if self.machine.dwell_in_ms.value {
+            format!(" P{}", decimal(seconds * 1000.0, 0))
+        } else {
+            format!(" P{}", decimal(seconds, 2))
+        }
+    }
+
+    /// The moves of one operation.
+    pub fn moves(&mut self, moves: &[Move]) {
+        let mut i = 0;
+        while i < moves.len() {
+            match (moves[i], moves.get(i + 1)) {
+                // A cycle goes to above its hole by itself.
+                (Move::Rapid(to), Some(Move::Drill(next)))
+                    if self.has_cycle_for(next) && self.is_at_height(to.z) && next.at.distance(to.flat()) < 1e-9 => {}
+                (Move::Drill(first), _) if self.has_cycle_for(&first) => {
+                    i = self.cycle(moves, i);
+                    continue;
+                }
+                (Move::Drill(drilling), _) => self.drill(&drilling),
+                (Move::Rapid(to), _) => self.rapid_to(to),
+                (Move::Line { to, feed }, _) => self.straight_to(to, feed),
+                (Move::Arc { to, centre, clockwise, feed }, _) => self.arc(to, centre, clockwise, feed),
+            }
+            i += 1;
+        }
+    }
+
+    fn is_at_height(&self, z: f64) -> bool {
+        self.at[2] == Some(self.rounded(self.height(z)))
+    }
+
+    fn rapid_to(&mut self, to: Space) {
+        let words = self.position(to);
+        if !words.is_empty() {
+            self.motion("G0", words, None);
+        }
+    }
+
+    fn straight_to(&mut self, to: Space, feed: f64) {
+        let words = self.position(to);
+        if !words.is_empty() {
+            self.motion("G1", words, Some(feed));
+        }
+    }
+
+    fn arc(&mut self, to: Space, centre: Point, clockwise: bool, feed: f64) {
+        let ([Some(x), Some(y), Some(z)], scale) = (self.at, self.machine.units.in_mm()) else { return };
+        let start = Space { x: x * scale, y: y * scale, z: z * scale - self.height(0.0) };
+        let sweep = turn(start.flat(), to.flat(), centre, clockwise);
+        let most = if self.machine.arcs.value == Arcs::Radius { MOST_BY_RADIUS } else { MOST_TURN };
+        let pieces = match self.machine.arcs.value {
+            Arcs::None => chords(sweep, to.flat().distance(centre), self.machine.arc_tolerance.value),
+            _ => (sweep / most - 1e-9).ceil().max(1.0),
+        };
+        let bulge = (sweep / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
+        let whole = Segment { start: start.flat(), end: to.flat(), bulge };
+        for i in 1..=pieces as u32 {
+            let share = f64::from(i) / pieces;
+            let end = if share < 1.0 { Space::new(whole.at(share), start.z + (to.z - start.z) * share) } else { to };
+            match self.machine.arcs.value {
+                Arcs::None => self.straight_to(end, feed),
+                _ => self.arc_piece(end, centre, clockwise, feed),
+            }
+        }
+    }
+
+    /// An arc that can be written in one line.
+    fn arc_piece(&mut self, to: Space, centre: Point, clockwise: bool, feed: f64) {
+        let ([Some(x), Some(y), _], scale) = (self.at, self.machine.units.in_mm()) else { return };
+        let (start, end) = (Point::new(x, y), Point::new(self.rounded(to.x), self.rounded(to.y)));
+        let centre = Point::new(centre.x / scale, centre.y / scale);
+        let digit = self.digit();
+        let code = if clockwise { "G2" } else { "G3" };
+        if start.distance(end) < SHORT * digit {
+            return self.straight_to(to, feed);
+        }
+        if self.machine.arcs.value == Arcs::Radius {
+            let words = self.position(to);
+            let r = self.word('R', arc::radius(start, end, centre, digit));
+            return self.motion(code, format!("{words}{r}"), Some(feed));
+        }
+        let allowed = arc::allowed(self.machine.units == Units::Millimetres);
+        match arc::arms(start, end, centre, digit, allowed) {
+            Some((i, j)) => {
+                let words = self.position(to);
+                let arms = format!("{}{}", self.word('I', self.snap(i)), self.word('J', self.snap(j)));
+                self.motion(code, format!("{words}{arms}"), Some(feed));
+            }
+            None => {
+                // Too few digits for this arc: chords.
+                let centre = Point::new(centre.x * scale, centre.y * scale);
+                let from = Point::new(start.x * scale, start.y * scale);
+                let sweep = turn(from, to.flat(), centre, clockwise);
+                let bulge = (sweep / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
+                let z = self.at[2].map_or(to.z, |z| z * scale - self.height(0.0));
+                let whole = Segment { start: from, end: to.flat(), bulge };
+                let pieces = chords(sweep, whole.radius(), self.machine.arc_tolerance.value);
+                for i in 1..=pieces as u32 {
+                    let share = f64::from(i) / pieces;
+                    self.straight_to(Space::new(whole.at(share), z + (to.z - z) * share), feed);
+                }
+            }
+        }
+    }
+
+    /// Has the machine a cycle for such a hole? None both pecks and dwells.
+    fn has_cycle_for(&self, drilling: &Drilling) -> bool {
+        self.machine.canned_cycles.value && (drilling.dwell == 0.0 || drilling.pecks().count() == 1)
+    }
+
+    /// Equal holes that follow each other, under one cycle; returns the index of the move after them.
+    fn cycle(&mut self, moves: &[Move], first: usize) -> usize {
+        let Some(Move::Drill(model)) = moves.get(first).copied() else { return first + 1 };
+        let alike = |other: &Drilling| Drilling { at: model.at, out: model.out, ..*other } == model;
+        let clear = self.machine.clear.value;
+        let mut next = first;
+        let mut to_r = None;
+        while let Some(step) = moves.get(next) {
+            let drilling = match (step, moves.get(next + 1)) {
+                (Move::Drill(drilling), _) if alike(drilling) => drilling,
+                // The way at the clear height to the next hole is the cycle's own.
+                (Move::Rapid(to), Some(Move::Drill(after)))
+                    if alike(after) && (to.z - clear).abs() < 1e-9 && after.at.distance(to.flat()) < 1e-9 =>
+                {
+                    next += 1;
+                    continue;
+                }
+                _ => break,
+            };
+            let mut line = String::new();
+            let stays_low = drilling.out < clear - 1e-9;
+            if to_r != Some(stays_low) {
+                to_r = Some(stays_low);
+                line.push_str(if stays_low { "G99" } else { "G98" });
+            }
+            if next == first {
+                line.push_str(&self.cycle_code(drilling));
+            }
+            let (x, y) = (self.rounded(drilling.at.x), self.rounded(drilling.at.y));
+            if next == first || self.at[0] != Some(x) {
+                line.push_str(&self.word('X', x));
+            }
+            if next == first || self.at[1] != Some(y) {
+                line.push_str(&self.word('Y', y));
+            }
+            if next == first {
+                line.push_str(&self.cycle_words(drilling));
+            }
+            self.line(line.trim_start());
+            let z = self.rounded(self.height(drilling.out));
+            self.at = [Some(x), Some(y), Some(z)];
+            next += 1;
+        }
+        self.line("G80");
+        self.motion = "";
+        self.feed = None;
+        next
+    }
+
+    fn cycle_code(&self, drilling: &Drilling) -> String {
+        let code = match (drilling.pecks().count() > 1, drilling.dwell > 0.0) {
+            (true, _) => "G83",
+            (false, true) => "G82",
+            (false, false) => "G81",
+        };
+        format!(" {code}")
+    }
+
+    fn cycle_words(&self, drilling: &Drilling) -> String {
+        let (z, r) = (self.rounded(self.height(drilling.bottom)), self.rounded(self.height(drilling.top)));
+        let mut words = format!("{}{}", self.word('Z', z), self.word('R', r));
+        if drilling.pecks().count() > 1 {
+            // Rounded up: a digit less would make a peck more.
+            let digit = self.digit();
+            let q = (drilling.peck / self.machine.units.in_mm() / digit - 1e-6).ceil() * digit;
+            words.push_str(&self.word('Q', self.snap(q)));
+        } else if drilling.dwell > 0.0 {
+            words.push_str(&self.dwell_word(drilling.dwell));
+        }
+        words.push_str(&format!(" F{}", self.feed_number(drilling.feed)));
+        words
+    }
+
+    /// A hole, written out.
+    fn drill(&mut self, drilling: &Drilling) {
+        let above = |z: f64| Space::new(drilling.at, z);
+        self.rapid_to(above(drilling.top));
+        let mut reached = drilling.top;
+        for bottom in drilling.pecks() {
+            if reached < drilling.top {
+                // Back down to just above where the last peck ended.
+                self.rapid_to(above((reached + PECK_CLEAR).min(drilling.top)));
+            }
+            self.straight_to(above(bottom), drilling.feed);
+            if bottom <= drilling.bottom {
+                self.dwell(drilling.dwell);
+                self.rapid_to(above(drilling.out));
+            } else {
+                self.rapid_to(above(drilling.top));
+            }
+            reached = bottom;
+        }
+    }
+
+    fn motion(&mut self, code: &'static str, words: String, feed: Option<f64>) {
+        let mut line = String::new();
+        if code != self.motion {
+            line.push_str(code);
+            self.motion = code;
+        }
+        line.push_str(&words);
+        if let Some(feed) = feed.map(|feed| self.feed_number(feed)).filter(|feed| self.feed.as_ref() != Some(feed)) {
+            let _ = write!(line, " F{feed}");
+            self.feed = Some(feed);
+        }
+        let line = line.trim_start().to_string();
+        self.line(&line);
+    }
+
+    /// The words for whatever changes on the way to a position.
+    fn position(&mut self, to: Space) -> String {
+        let wanted = [('X', to.x), ('Y', to.y), ('Z', self.height(to.z))];
+        let mut words = String::new();
+        for (i, (letter, mm)) in wanted.into_iter().enumerate() {
+            let value = self.rounded(mm);
+            if self.at[i] != Some(value) {
+                self.at[i] = Some(value);
+                words.push_str(&self.word(letter, value));
+            }
+        }
+        words
+    }
+
+    fn height(&self, z: f64) -> f64 {
+        match self.machine.z_zero.value {
+            ZZero::SheetTop => z,
+            ZZero::Spoilboard => z + self.thickness,
+        }
+    }
+
+    /// Smallest step of a coordinate, in the machine's units.
+    fn digit(&self) -> f64 {
+        10f64.powf(-self.machine.decimals.value)
+    }
+
+    /// Millimetres in the machine's units, to the digits it takes.
+    fn rounded(&self, mm: f64) -> f64 {
+        self.snap(mm / self.machine.units.in_mm())
+    }
+
+    fn snap(&self, value: f64) -> f64 {
+        let scale = 10f64.powf(self.machine.decimals.value);
+        let snapped = (value * scale).round() / scale;
+        if snapped == 0.0 { 0.0 } else { snapped }
+    }
+
+    fn feed_number(&self, feed: f64) -> String {
+        decimal(feed / self.machine.units.in_mm(), 1)
+    }
+
+    fn word(&self, letter: char, value: f64) -> String {
+        let number = decimal(value, self.machine.decimals.value as usize);
+        let point = if self.machine.decimal_point.value && !number.contains('.') { "." } else { "" };
+        format!(" {letter}{number}{point}")
+    }
+}
+
+/// A peck starts again this far above where the last one ended (mm).
+const PECK_CLEAR: f64 = 0.5;
+
+/// The angle an arc turns through, up to a whole turn.
+fn turn(start: Point, end: Point, centre: Point, clockwise: bool) -> f64 {
+    let (start, end) = ((start - centre).atan2(), (end - centre).atan2());
+    let turn = if clockwise { start - end } else { end - start }.rem_euclid(std::f64::consts::TAU);
+    // Rounded ends of a very short arc may have passed each other.
+    if turn > std::f64::consts::TAU - 1e-6 { 0.0 } else { turn }
+}
+
+/// How many chords keep within a tolerance of an arc.
+fn chords(sweep: f64, radius: f64, tolerance: f64) -> f64 {
+    let step = 2.0 * (1.0 - (tolerance / radius).min(1.0)).acos();
+    (sweep / step - 1e-9).ceil().max(1.0)
+}
+
+/// Text that any controller takes as a comment: printable ASCII without brackets, not too long.
+fn plain(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            '(' | '[' | '{' => '<',
+            ')' | ']' | '}' => '>',
+            '×' => 'x',
+            ' '..='~' => c,
+            _ => '?',
+        })
+        .take(110)
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_comment_can_never_end_early_or_carry_a_command() {
+        assert_eq!(plain("box) M30 (\n%G0\u{e9}"), "box> M30 <?%G0?");
+    }
+}

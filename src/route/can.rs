@@ -1,0 +1,273 @@
+//! What of the parts can be cut with the tools at hand, and what would have to change.
+
+use super::bore;
+use super::relief;
+use crate::design::{Part, PartHole};
+use crate::finding::{Finding, Limits, Measure, Status};
+use crate::geometry::{Outline, inset, offset};
+use crate::job::{Job, Router};
+use crate::layout::Sheet;
+use crate::profile::Tool;
+use std::sync::Arc;
+
+/// Which drill makes a hole of this size, if one is listed.
+pub(super) fn drill_for(router: &Router, diameter: f64) -> Option<(usize, &Arc<Tool>)> {
+    /// A drill this close to the hole's diameter makes the hole (mm).
+    const FITS: f64 = 0.1;
+    router.drills.iter().enumerate().find(|(_, drill)| (drill.diameter.value - diameter).abs() <= FITS)
+}
+
+/// Everything that neither the cutter nor a listed drill can make, and feeds beyond the machine.
+pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding> {
+    let mut refused = beyond_machine(job, router);
+    for part in parts {
+        refused.extend(outline(job, router, part));
+        for hole in &part.holes {
+            refused.extend(hole_of(job, router, part, hole));
+        }
+        refused.extend(pockets(job, router, part));
+    }
+    refused
+}
+
+/// A feed or a speed that the maker asked for and the machine does not have.
+fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
+    let (machine, cutting) = (&router.machine, &router.cutting);
+    let mut refused = Vec::new();
+    if let Some(feed) = cutting.feed.filter(|feed| *feed > machine.feed.value) {
+        let most = job.units.show(machine.feed.value);
+        refused.push(
+            Finding::measured(
+                format!("feed of {}", router.cutter.name),
+                &machine.name,
+                Measure::Length(feed),
+                Limits::at_most(machine.feed.value),
+                Status::Refused,
+            )
+            .source(&machine.feed.source)
+            .advice(format!("the machine goes {most} a minute at most: set `feed` to that or less, or leave it out")),
+        );
+    }
+    let [slowest, fastest] = machine.spindle.value;
+    if let Some(speed) = cutting.speed.filter(|speed| !(slowest..=fastest).contains(speed)) {
+        refused.push(
+            Finding::measured(
+                format!("speed of {}", router.cutter.name),
+                &machine.name,
+                Measure::Count(speed),
+                Limits::between(slowest, fastest),
+                Status::Refused,
+            )
+            .source(&machine.spindle.source)
+            .advice(format!("the spindle turns {slowest} to {fastest} times a minute: set `speed` within that")),
+        );
+    }
+    refused
+}
+
+fn outline(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
+    let mut refused = Vec::new();
+    let depth = part.thickness + router.machine.spoilboard.value;
+    if router.cutter.flute_length.value < depth {
+        refused.push(too_short(job, &router.cutter, part, "outline", depth));
+    }
+    let radius = router.cutter.diameter.value / 2.0;
+    if leaves_too_much(&part.outline, radius, false) {
+        refused.push(too_wide(job, router, part, "outline", widest(&part.outline, radius, false)));
+    } else if let Some(corner) = relief::outline(part, &router.cutting, radius).unreached.first() {
+        refused.push(no_relief(job, router, part, "outline", *corner));
+    }
+    refused
+}
+
+fn hole_of(job: &Job, router: &Router, part: &Part, hole: &PartHole) -> Option<Finding> {
+    let depth = part.thickness + router.machine.spoilboard.value;
+    let narrowest = bore::narrowest(router.cutter.diameter.value);
+    let what = hole.use_.name();
+    if let Some((_, drill)) = drill_for(router, hole.width).filter(|_| hole.is_round()) {
+        return (drill.flute_length.value < depth).then(|| too_short(job, drill, part, what, depth));
+    }
+    (hole.width < narrowest).then(|| {
+        let units = job.units;
+        let size = units.show(hole.width);
+        let drill = if hole.is_round() {
+            format!("no listed drill is {size} and the cutter is too wide to bore it: add a drill of that size to `drills`, ")
+        } else {
+            format!("the cutter is too wide for the slot: take a cutter of at most {}, ", units.measured(hole.width / 1.1))
+        };
+        Finding::measured(
+            format!("{what} can be made"),
+            &part.name,
+            Measure::Length(hole.width),
+            Limits::at_least(narrowest),
+            Status::Refused,
+        )
+        .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
+        .advice(format!("{drill}or make it {} or more", units.show(narrowest)))
+    })
+}
+
+fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
+    let mut refused = Vec::new();
+    let radius = router.cutter.diameter.value / 2.0;
+    for (pocket, relieved) in part.pockets.iter().zip(relief::pockets(part, &router.cutting, radius)) {
+        let what = &pocket.purpose;
+        if router.cutter.flute_length.value < pocket.depth {
+            refused.push(too_short(job, &router.cutter, part, what, pocket.depth));
+        }
+        if pocket.depth > part.thickness - 0.5 {
+            refused.push(
+                Finding::measured(
+                    format!("{what}: depth"),
+                    &part.name,
+                    Measure::Length(pocket.depth),
+                    Limits::at_most(part.thickness - 0.5),
+                    Status::Refused,
+                )
+                .source("common practice: a floor thinner than half a millimetre does not hold")
+                .advice("make it shallower, or an opening right through"),
+            );
+        }
+        if leaves_too_much(&pocket.outline, radius, true) {
+            refused.push(too_wide(job, router, part, what, widest(&pocket.outline, radius, true)));
+        } else if let Some(corner) = relieved.unreached.first() {
+            refused.push(no_relief(job, router, part, what, *corner));
+        }
+    }
+    refused
+}
+
+fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Finding {
+    Finding::measured(
+        format!("{what}: flute length of {}", tool.name),
+        &part.name,
+        Measure::Length(tool.flute_length.value),
+        Limits::at_least(depth),
+        Status::Refused,
+    )
+    .source(&tool.flute_length.source)
+    .advice(format!("the cut is {} deep: take a longer tool", job.units.show(depth)))
+}
+
+fn too_wide(job: &Job, router: &Router, part: &Part, what: &str, widest: f64) -> Finding {
+    let units = job.units;
+    let finding = Finding::measured(
+        format!("{what}: width of {}", router.cutter.name),
+        &part.name,
+        Measure::Length(router.cutter.diameter.value),
+        Limits::at_most(widest),
+        Status::Refused,
+    )
+    .source("the cutter must get into every notch and corner");
+    finding.advice(if widest > 0.5 {
+        format!(
+            "the cutter does not get into its narrowest place: take one of at most {}, or make the place wider",
+            units.measured(widest)
+        )
+    } else {
+        "no cutter gets into its narrowest place: make it wider".into()
+    })
+}
+
+fn no_relief(job: &Job, router: &Router, part: &Part, what: &str, corner: crate::geometry::Point) -> Finding {
+    let units = job.units;
+    Finding::plain(format!("{what}: room for the relief of a square corner"), &part.name, Status::Refused)
+        .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
+        .advice(format!(
+            "in the corner at {} from the left and {} from below, a square edge of another part goes in, and the cutter \
+             has no room to open it: take a narrower cutter or wider fingers, or try another `relief`",
+            units.show(corner.x),
+            units.show(corner.y)
+        ))
+}
+
+/// Does a cutter of this radius leave more than the fillets in the corners? `inside`: it works inside the outline.
+fn leaves_too_much(outline: &Outline, radius: f64, inside: bool) -> bool {
+    let swept: f64 = if inside {
+        inset(std::slice::from_ref(outline), radius).iter().flat_map(|o| offset(o, radius)).map(|o| o.area()).sum()
+    } else {
+        let Some(path) = offset(outline, radius).into_iter().max_by(|a, b| a.area().total_cmp(&b.area())) else {
+            return true;
+        };
+        offset(&path, -radius).iter().map(Outline::area).sum()
+    };
+    let left = (swept - outline.area()).abs();
+    // Nobody sees a leftover of half a square millimetre.
+    left > fillets(outline, radius, inside) * 1.001 + 0.5
+}
+
+/// Area that a round cutter leaves in the straight-sided corners that it works into.
+fn fillets(outline: &Outline, radius: f64, inside: bool) -> f64 {
+    let sides: Vec<_> = outline.segments().collect();
+    let count = sides.len();
+    (0..count)
+        .map(|i| {
+            let (before, after) = (&sides[(i + count - 1) % count], &sides[i]);
+            let (on, off) = (before.direction(1.0), after.direction(0.0));
+            let turn = on.cross(off).atan2(on.dot(off)) * if inside { 1.0 } else { -1.0 };
+            // A corner that turns by `turn` leaves the area between its sides and the arc that touches both.
+            if turn > 1e-6 { radius * radius * ((turn / 2.0).tan() - turn / 2.0) } else { 0.0 }
+        })
+        .sum()
+}
+
+/// Diameter of the widest cutter that gets everywhere, to a tenth; 0 when none does.
+fn widest(outline: &Outline, radius: f64, inside: bool) -> f64 {
+    let (mut good, mut bad) = (0.0, radius);
+    for _ in 0..24 {
+        let middle = f64::midpoint(good, bad);
+        if leaves_too_much(outline, middle, inside) {
+            bad = middle;
+        } else {
+            good = middle;
+        }
+    }
+    (good * 20.0).floor() / 10.0
+}
+
+pub(super) fn fit_machine(router: &Router, index: usize, sheet: &Sheet) -> Option<Finding> {
+    let [x, y, z] = router.machine.travel.value;
+    let radius = router.cutter.diameter.value / 2.0;
+    let high = sheet.thickness + router.machine.clear.value + router.machine.spoilboard.value;
+    let units = router.machine.units;
+    let fits = sheet.length <= x && sheet.width <= y && high <= z;
+    (!fits).then(|| {
+        Finding::plain(format!("sheet {} fits the machine", index + 1), &router.machine.name, Status::Refused)
+            .source(&router.machine.travel.source)
+            .advice(format!(
+                "the sheet is {} × {} and the machine reaches {} × {} ({} above the spoilboard): cut the sheet down \
+                 first and give the smaller size as stock; leave {} beside the outermost part for the cutter",
+                units.number(sheet.length),
+                units.show(sheet.width),
+                units.number(x),
+                units.show(y),
+                units.show(z),
+                units.show(radius),
+            ))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_notch_narrower_than_the_cutter_is_found_and_the_widest_that_fits_is_told() {
+        let notched = Outline::polygon([
+            (0.0, 0.0),
+            (100.0, 0.0),
+            (100.0, 50.0),
+            (54.0, 50.0),
+            (54.0, 30.0),
+            (48.0, 30.0),
+            (48.0, 50.0),
+            (0.0, 50.0),
+        ]);
+        assert!(leaves_too_much(&notched, 3.175, false));
+        assert!(!leaves_too_much(&notched, 2.5, false));
+        let widest = widest(&notched, 3.175, false);
+        assert!((5.8..=6.0).contains(&widest), "{widest}");
+        assert!(!leaves_too_much(&Outline::rectangle(40.0, 10.0), 3.0, true));
+        assert!(leaves_too_much(&Outline::rectangle(40.0, 5.0), 3.0, true));
+    }
+}

@@ -1,0 +1,93 @@
+//! What a maker may choose about how parts are cut and held.
+
+/// The choices of a job's `[router]`. Lengths in millimetres.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cutting {
+    pub hold: Hold,
+    /// Width of a tab along the outline, and its height above the sheet's lower face.
+    pub tab_width: f64,
+    pub tab_height: f64,
+    /// What an onion skin is thick.
+    pub skin: f64,
+    pub direction: Direction,
+    /// Left on walls (and floors of pockets) for a last, light pass; 0 for none.
+    pub finish: f64,
+    pub lead: Lead,
+    pub relief: Relief,
+    /// Plan hold-down screws in the waste, and stop for them to be driven.
+    pub screws: bool,
+    /// Parts with recesses on both faces may be cut in two set-ups.
+    pub flip: bool,
+    /// A bored hole is made this much larger, for the fibres that spring back.
+    pub hole_allowance: f64,
+    /// Seconds a drill stays at the bottom of a hole.
+    pub dwell: f64,
+    /// The cutter's feed, mm/min; left out: from its chip load.
+    pub feed: Option<f64>,
+    /// The cutter's speed, rev/min; left out: the tool's own.
+    pub speed: Option<f64>,
+    /// Engrave each part's name where nobody will see it.
+    pub labels: bool,
+}
+
+/// What keeps a part in its place until the spindle stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hold {
+    /// Bridges of wood along the outline, cut by hand afterwards.
+    Tabs,
+    /// A thin layer under all outlines, cut last and slowly except at the tabs' places.
+    OnionSkin,
+}
+
+/// Which way the cutter goes along the wood that stays.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Direction {
+    /// The wood that stays is on the right: clockwise around a part.
+    Climb,
+    /// On the left.
+    Conventional,
+}
+
+/// How the cutter comes to an outline and leaves it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lead {
+    /// On an arc that touches the outline.
+    Arc,
+    /// On a straight line at a small angle.
+    Straight,
+    /// On the outline itself.
+    None,
+}
+
+/// How an inside corner is opened for a square edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Relief {
+    /// Along the corner's diagonal: a little out of both sides.
+    Diagonal,
+    /// Out of the bottom of the notch: its sides stay whole.
+    Deep,
+    /// Out of the sides of the notch: its bottom stays whole.
+    Wide,
+}
+
+impl Default for Cutting {
+    fn default() -> Cutting {
+        Cutting {
+            hold: Hold::Tabs,
+            tab_width: 6.0,
+            tab_height: 3.0,
+            skin: 0.5,
+            direction: Direction::Climb,
+            finish: 0.0,
+            lead: Lead::Arc,
+            relief: Relief::Diagonal,
+            screws: true,
+            flip: false,
+            hole_allowance: 0.0,
+            dwell: 0.0,
+            feed: None,
+            speed: None,
+            labels: false,
+        }
+    }
+}

@@ -1,0 +1,33 @@
+//! What keeps a sheet and its parts in their place, as data.
+
+use crate::geometry::{Point, Vec2};
+
+/// Tabs and screws of one sheet, in the sheet's frame.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Holding {
+    pub tabs: Vec<Tab>,
+    pub screws: Vec<Screw>,
+}
+
+/// A bridge of wood between a part and the sheet around it. Lengths in millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tab {
+    /// Index into the sheet's placements.
+    pub placement: usize,
+    /// On the part's outline, in the middle of the tab.
+    pub at: Point,
+    /// Unit vector along the outline.
+    pub along: Vec2,
+    /// Of the wood at the tab's top; its flanks are sloped, and wider below.
+    pub width: f64,
+    /// Above the sheet's lower face.
+    pub height: f64,
+}
+
+/// A screw that holds the sheet down, in the waste. Lengths in millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Screw {
+    pub at: Point,
+    /// Diameter of the largest head that nothing touches.
+    pub head: f64,
+}

@@ -1,0 +1,267 @@
+//! Recesses and slots, cleared ring by ring from the inside out.
+
+use super::CutterAt;
+use super::lead::Leads;
+use super::moves::{Move, Space};
+use super::profile::{APPROACH, left, spiral};
+use super::track::{Spur, Track};
+use crate::geometry::{Outline, Point, inset};
+
+/// The next ring lies this share of the cutter's diameter further out.
+const STEP_OVER: f64 = 0.4;
+
+/// Something to be cleared.
+pub(super) struct Clearing<'a> {
+    /// A counter-clockwise outline and the clockwise islands in it.
+    pub area: &'a [Outline],
+    pub depth: f64,
+    /// Corners to be opened for a square edge.
+    pub spurs: &'a [Spur],
+}
+
+/// A ring of the cutter's centre and the ring around it.
+struct Ring {
+    track: Track,
+    outer: Option<usize>,
+    /// It runs along a wall.
+    wall: bool,
+}
+
+impl Clearing<'_> {
+    /// Clears the area; `None` when the cutter does not fit in.
+    ///
+    /// Each pass starts on the innermost ring, which is cut full width; every ring around it takes a part of the
+    /// cutter's width only. The ring along the wall is entered and left on arcs.
+    pub fn moves(&self, cutter: &CutterAt) -> Option<Vec<Move>> {
+        let finish = cutter.finish();
+        let rings = self.rings(cutter, cutter.radius() + finish, finish == 0.0)?;
+        let within = inset(self.area, cutter.radius() * (1.0 - 1e-6));
+        // With an allowance, the floor is left a little higher as well, and cut in a pass of its own.
+        let rough = if finish > 0.0 && self.depth > 2.0 * finish { self.depth - finish } else { self.depth };
+        let passes = (rough / cutter.pass() - 1e-6).ceil().max(1.0);
+        let mut depths: Vec<f64> = (1..=passes as u32).map(|i| -rough * f64::from(i) / passes).collect();
+        if rough < self.depth {
+            depths.push(-self.depth);
+        }
+        let mut way = Way { moves: Vec::new(), at: None, cutter, within: &within };
+        let mut above = 0.0;
+        for z in depths {
+            way.pass(&rings, above, z);
+            above = z;
+        }
+        if finish > 0.0 {
+            let walls = self.rings(cutter, cutter.radius(), true)?;
+            for wall in walls.into_iter().filter(|ring| ring.outer.is_none()) {
+                way.wall(&wall.track, above);
+            }
+        }
+        left(&mut way.moves, cutter);
+        Some(way.moves)
+    }
+
+    /// All rings, the outermost first.
+    fn rings(&self, cutter: &CutterAt, from_wall: f64, wall: bool) -> Option<Vec<Ring>> {
+        let mut level = inset(self.area, from_wall);
+        let mut rings: Vec<Ring> = Vec::new();
+        let mut outer_level = 0..0;
+        while !level.is_empty() {
+            let first = rings.len();
+            for outline in &level {
+                let mut track = Track::new(outline);
+                if !cutter.climb() {
+                    track = track.reversed();
+                }
+                let start = track.at(0.0);
+                let outer = outer_level.clone().min_by(|a: &usize, b: &usize| {
+                    distance(&rings[*a].track, start).total_cmp(&distance(&rings[*b].track, start))
+                });
+                rings.push(Ring { track, outer, wall: wall && outer.is_none() });
+            }
+            outer_level = first..rings.len();
+            // What the cutter leaves inside these rings, if anything.
+            let left_over = !inset(&level, cutter.radius() * 0.95).is_empty();
+            level = if left_over { inset(&level, cutter.diameter() * STEP_OVER) } else { Vec::new() };
+        }
+        if rings.is_empty() {
+            return None;
+        }
+        if !self.spurs.is_empty() {
+            // The corners are on the rings along the wall; each spur on the ring that has its corner.
+            let mut found = 0;
+            for ring in rings.iter_mut().filter(|ring| ring.outer.is_none()) {
+                let own: Vec<Spur> = self
+                    .spurs
+                    .iter()
+                    .map(|spur| Spur { foot: foot_at(spur, cutter.radius(), from_wall), ..*spur })
+                    .filter(|spur| ring.track.segments().any(|(_, s)| s.end.distance(spur.foot) < 0.01))
+                    .collect();
+                found += own.len();
+                ring.track = ring.track.with_spurs(&own)?;
+            }
+            if found < self.spurs.len() {
+                return None;
+            }
+        }
+        Some(rings)
+    }
+}
+
+/// The corner of a ring at another distance from the wall than the cutter's radius.
+fn foot_at(spur: &Spur, radius: f64, distance: f64) -> Point {
+    // Feet lie on the corner's bisector; how far out is told by the spur's own, which is for the radius.
+    spur.corner + (spur.foot - spur.corner) * (distance / radius)
+}
+
+/// The way of the cutter so far.
+struct Way<'a> {
+    moves: Vec<Move>,
+    /// Where it is, down in the recess.
+    at: Option<Point>,
+    cutter: &'a CutterAt<'a>,
+    /// Where its centre may be.
+    within: &'a [Outline],
+}
+
+impl Way<'_> {
+    /// Every ring at one depth, inner ones before those around them.
+    fn pass(&mut self, rings: &[Ring], above: f64, z: f64) {
+        // Rings around rings follow at once; the first of each chain is entered by a ramp.
+        let mut order = Vec::with_capacity(rings.len());
+        for root in (0..rings.len()).filter(|i| rings[*i].outer.is_none()) {
+            inner_first(rings, root, &mut order);
+        }
+        for (i, innermost) in order {
+            let ring = &rings[i];
+            if innermost {
+                self.enter(&ring.track, above, z);
+            } else if ring.wall {
+                self.wall(&ring.track, z);
+            } else {
+                self.ring(&ring.track, z);
+            }
+        }
+    }
+
+    /// To a ring in uncut wood: down a ramp along it, and once round.
+    fn enter(&mut self, track: &Track, above: f64, z: f64) {
+        let start = nearest(track, self.at.unwrap_or(track.at(0.0)));
+        self.go_to(track.at(start), above);
+        let slope = self.cutter.slope();
+        let heights = spiral(track.length(), above, above - z, 1, slope, start);
+        let feeds = self.cutter.feeds;
+        self.moves.extend(heights.moves(track, |drop| if drop < 0.0 { feeds.ramp } else { feeds.cut }));
+        self.at = Some(self.moves.last().map_or(track.at(start), |last| last.end().flat()));
+    }
+
+    /// From ring to ring, and once round.
+    fn ring(&mut self, track: &Track, z: f64) {
+        let start = nearest(track, self.at.unwrap_or(track.at(0.0)));
+        self.go_to(track.at(start), z);
+        self.round(track, start, start + track.length(), z);
+        self.at = Some(track.at(start));
+    }
+
+    /// Along a wall, entered and left on arcs that touch it.
+    fn wall(&mut self, track: &Track, z: f64) {
+        let off = self.cutter.diameter() * STEP_OVER;
+        let leads = Leads { style: self.cutter.lead(), off, waste_left: self.cutter.climb() };
+        let overlap = self.cutter.radius() / 2.0;
+        let from = self.at.unwrap_or(track.at(0.0));
+        // The nearest place where both arcs stay inside.
+        let fits = |s: f64| {
+            let (onto, off) = (leads.onto(track, s, off).start, leads.off(track, s + overlap, off).end);
+            (self.inside(onto) && self.inside(off)).then_some((s, onto))
+        };
+        let touch = track
+            .segments()
+            .filter(|(_, segment)| !track.is_spur(segment))
+            .flat_map(|(start, segment)| [0.3, 0.5, 0.7].map(|share| start + segment.length() * share))
+            .filter_map(fits)
+            .min_by(|a, b| a.1.distance(from).total_cmp(&b.1.distance(from)));
+        let Some((touch, onto)) = touch else { return self.ring(track, z) };
+        self.go_to(onto, z);
+        let feed = self.cutter.feeds.side;
+        self.moves.push(Move::along(&leads.onto(track, touch, off), z, feed));
+        self.round(track, touch, touch + track.length() + overlap, z);
+        let off = leads.off(track, touch + overlap, off);
+        self.moves.push(Move::along(&off, z, feed));
+        self.at = Some(off.end);
+    }
+
+    fn round(&mut self, track: &Track, from: f64, to: f64, z: f64) {
+        let feed = self.cutter.feeds.side;
+        self.moves.extend(track.between(from, to).iter().map(|piece| Move::along(piece, z, feed)));
+    }
+
+    /// Straight there where nothing but cut or waste wood is on the way, else up and down again.
+    fn go_to(&mut self, to: Point, z: f64) {
+        let feeds = self.cutter.feeds;
+        match self.at {
+            Some(from) if self.clear_between(from, to) => {
+                let height = self.moves.last().map_or(z, |last| last.end().z);
+                if z > height + 1e-9 {
+                    self.moves.push(Move::Line { to: Space::new(from, z), feed: feeds.cut });
+                }
+                if from.distance(to) > 1e-6 {
+                    self.moves.push(Move::Line { to: Space::new(to, z), feed: feeds.side });
+                }
+            }
+            from => {
+                if from.is_some() {
+                    left(&mut self.moves, self.cutter);
+                }
+                self.moves.push(Move::Rapid(Space::new(to, self.cutter.clear)));
+                self.moves.push(Move::Rapid(Space::new(to, APPROACH)));
+                self.moves.push(Move::Line { to: Space::new(to, z), feed: feeds.plunge });
+            }
+        }
+        self.at = Some(to);
+    }
+
+    fn inside(&self, at: Point) -> bool {
+        // Counter-clockwise outlines hold it, islands do not.
+        self.within.iter().filter(|outline| outline.contains(at)).map(|outline| outline.area().signum()).sum::<f64>()
+            > 0.5
+    }
+
+    fn clear_between(&self, a: Point, b: Point) -> bool {
+        let steps = (a.distance(b) / self.cutter.radius()).ceil().max(1.0);
+        (0..=steps as u32).all(|i| {
+            let at = a.lerp(b, f64::from(i) / steps);
+            self.inside(at) || self.within.iter().any(|outline| outline.distance(at) < 1e-3)
+        })
+    }
+}
+
+/// Rings in the order in which they are cut, and whether each is the innermost of a chain.
+fn inner_first(rings: &[Ring], ring: usize, order: &mut Vec<(usize, bool)>) {
+    let mut innermost = true;
+    for inner in (0..rings.len()).filter(|i| rings[*i].outer == Some(ring)) {
+        inner_first(rings, inner, order);
+        innermost = false;
+    }
+    order.push((ring, innermost));
+}
+
+fn distance(track: &Track, point: Point) -> f64 {
+    track.segments().map(|(_, segment)| segment.distance(point)).fold(f64::INFINITY, f64::min)
+}
+
+/// The place on a track that is nearest to a point, at a corner where that is nearly as near.
+fn nearest(track: &Track, point: Point) -> f64 {
+    let mut best = (f64::INFINITY, 0.0);
+    for (start, segment) in track.segments() {
+        // Starting at a corner needs no move more than the ring itself.
+        let at_corner = (segment.start.distance(point) - CORNER, start);
+        let within = segment.nearest(point);
+        for (distance, s) in [at_corner, (segment.at(within).distance(point), start + within * segment.length())] {
+            if distance < best.0 {
+                best = (distance, s);
+            }
+        }
+    }
+    best.1
+}
+
+/// A ring is begun at a corner if that is no further than this from the nearest place (mm).
+const CORNER: f64 = 2.0;

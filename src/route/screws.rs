@@ -1,0 +1,128 @@
+//! The hold-down plan: screws in the waste, where no cut ever comes.
+
+use super::Screw;
+use crate::design::Part;
+use crate::finding::{Finding, Limits, Measure, Status};
+use crate::geometry::{Outline, Point, Rect};
+use crate::job::Router;
+use crate::layout::Sheet;
+
+/// Largest head of a hold-down screw (mm).
+pub const HEAD: f64 = 10.0;
+/// Kept free around the head (mm): screws are not driven to the millimetre.
+const FREE: f64 = 2.0;
+/// A screw's middle keeps this away from the sheet's edge (mm), or the edge splits.
+const FROM_EDGE: f64 = 12.0;
+/// Every corner of the sheet and every part should have a screw no further than this (mm).
+const REACH: f64 = 300.0;
+/// Places are looked for on a grid of this pitch (mm).
+const PITCH: f64 = 10.0;
+
+/// Places for screws on a sheet.
+///
+/// The sheet's corners and edges and the middles of its parts are to have a screw within [`REACH`]; the place that
+/// is worst off gets the nearest screw that the waste allows, until all are served or nothing better can be had.
+pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Screw> {
+    let places = places(router, parts, sheet);
+    let wanted = wanted(parts, sheet);
+    let mut screws: Vec<Point> = Vec::new();
+    // How far each wanted place is from its screw, and whether anything nearer can still be had.
+    let mut served: Vec<(f64, bool)> = vec![(f64::INFINITY, true); wanted.len()];
+    while let Some(worst) = (0..wanted.len())
+        .filter(|i| served[*i].1 && served[*i].0 > REACH)
+        .max_by(|a, b| served[*a].0.total_cmp(&served[*b].0).then(b.cmp(a)))
+    {
+        let place = places.iter().min_by(|a, b| a.distance(wanted[worst]).total_cmp(&b.distance(wanted[worst])));
+        // A screw that brings little is not worth its hole.
+        let Some(place) = place.filter(|place| place.distance(wanted[worst]) < served[worst].0 - PITCH) else {
+            served[worst].1 = false;
+            continue;
+        };
+        screws.push(*place);
+        for (i, point) in wanted.iter().enumerate() {
+            served[i].0 = served[i].0.min(point.distance(*place));
+        }
+    }
+    screws.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    screws.into_iter().map(|at| Screw { at, head: HEAD }).collect()
+}
+
+/// How far the corner or part that is worst off is from a screw.
+pub(super) fn check(router: &Router, parts: &[Part], index: usize, sheet: &Sheet, screws: &[Screw]) -> Finding {
+    let farthest = wanted(parts, sheet)
+        .iter()
+        .map(|point| screws.iter().map(|screw| screw.at.distance(*point)).fold(f64::INFINITY, f64::min))
+        .fold(0.0, f64::max);
+    let subject = format!("sheet {}", index + 1);
+    let units = router.machine.units;
+    let room = strip(router) + FROM_EDGE;
+    let instead = format!(
+        "hold the sheet there by clamps outside its edge, or all of it by vacuum (`screws = false`); a margin of {} \
+         would give screws room along the edges",
+        units.show(room.ceil())
+    );
+    if screws.is_empty() {
+        return Finding::plain("hold-down", subject, Status::Caution)
+            .source("common practice")
+            .advice(format!("no waste is wide enough for a screw: {instead}"));
+    }
+    Finding::measured("hold-down", subject, Measure::Length(farthest), Limits::at_most(REACH * 1.5), Status::Caution)
+        .source("common practice: a screw every 300 to 450 mm")
+        .advice_unless_ok(|| {
+            format!("some corner or part is that far from the nearest screw that the waste has room for: {instead}")
+        })
+}
+
+/// What a screw's middle keeps away from a part (mm): what the cutter takes, half the head, and some.
+fn strip(router: &Router) -> f64 {
+    router.gap() + HEAD / 2.0 + FREE
+}
+
+/// Where a screw may be.
+fn places(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Point> {
+    let away = strip(router);
+    let pieces: Vec<(Rect, Outline)> = sheet
+        .placements
+        .iter()
+        .map(|placement| {
+            let part = &parts[placement.part];
+            let outline = part.outline.transformed(placement.affine(part));
+            (outline.bounds().inflate(away, away), outline)
+        })
+        .collect();
+    let along = |length: f64| {
+        let steps = ((length - 2.0 * FROM_EDGE) / PITCH).floor().max(0.0);
+        (0..=steps as u32).map(move |i| {
+            if steps == 0.0 { length / 2.0 } else { FROM_EDGE + (length - 2.0 * FROM_EDGE) * f64::from(i) / steps }
+        })
+    };
+    let mut free = Vec::new();
+    for x in along(sheet.length) {
+        // Only pieces that this column passes can be in the way.
+        let near: Vec<&(Rect, Outline)> = pieces.iter().filter(|(b, _)| b.x0 < x && x < b.x1).collect();
+        for y in along(sheet.width) {
+            let at = Point::new(x, y);
+            let taken = near.iter().any(|(bounds, outline)| {
+                bounds.y0 < y && y < bounds.y1 && (outline.distance(at) < away || outline.contains(at))
+            });
+            if !taken {
+                free.push(at);
+            }
+        }
+    }
+    free
+}
+
+/// What a screw should be near to: the sheet's corners, its edges at every [`REACH`], and the middle of every part.
+fn wanted(parts: &[Part], sheet: &Sheet) -> Vec<Point> {
+    let (l, w) = (sheet.length, sheet.width);
+    let mut wanted = Vec::new();
+    let share = |length: f64| {
+        let steps = (length / REACH).ceil().max(1.0);
+        (0..=steps as u32).map(move |i| length * f64::from(i) / steps)
+    };
+    wanted.extend(share(l).flat_map(|x| [Point::new(x, 0.0), Point::new(x, w)]));
+    wanted.extend(share(w).flat_map(|y| [Point::new(0.0, y), Point::new(l, y)]));
+    wanted.extend(sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part]).center()));
+    wanted
+}
