@@ -6,6 +6,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard; keep screws and clamps out of every cut)
+(15 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual; its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -15,136 +16,185 @@
 G17 G21 G90 G94
 G40 G49 G80 G54
 (tool 2: 20 mm bit with a centre point)
+G0 Z6
 S3000 M3
 G4 P4
+(mark for a screw)
+G0 X12 Y1147.557
+Z2
+G1 Z-1 F750
 G0 Z6
-(front, entrance)
-X1497.12 Y885.188
-Z1
-G1 Z-9 F750
-G0 Z1
-Z-8.5
+(mark for a screw)
+G0 X122.267 Y1147.557
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X282.656 Y1147.557
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X453.069 Y1147.557
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X874.089 Y1227.951
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X1144.745 Y1227.951
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X1395.352 Y1227.951
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X1716.13 Y1238
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X1916.615 Y976.721
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X2036.907 Y785.787
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X2097.053 Y474.262
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X2097.053 Y363.721
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X2247.417 Y363.721
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X2488 Y745.59
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X2488 Y1238
+Z2
+G1 Z-1 F750
+G0 Z6
+G0 Z6
+M5
+(drive 15 screws at the marks, heads no wider than 10 mm; none through a part)
+M0
+G0 Z6
+S3000 M3
+G4 P4
+(8 x back, vent; 4 x front, entrance; 2 x entrance gauge, pilot)
+G0 X1838.77 Y1031.682
+Z2
+G1 Z-5.2 F750
+G0 Z2
+Z-4.7
 G1 Z-12.4
-G0 Z1
-Z6
-(front, entrance)
-X1594.564 Y742.094
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
-G1 Z-12.4
-G0 Z1
-Z6
-(front, entrance)
-X1745.214 Y866.138
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
-G1 Z-12.4
-G0 Z1
-Z6
-(back, vent)
-X1837.508 Y825.888
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
-G1 Z-12.4
-G0 Z1
-Z6
-(back, vent)
-Y906.388
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
-G1 Z-12.4
-G0 Z1
-Z6
-(back, vent)
-X1838.77 Y1031.682
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
-G1 Z-12.4
-G0 Z1
-Z6
-(back, vent)
+G0 Z2
 X1758.27
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
+G1 Z-5.2
+G0 Z2
+Z-4.7
 G1 Z-12.4
-G0 Z1
-Z6
-(front, entrance)
+G0 Z6
 X1601.226 Y1206.532
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
+Z2
+G1 Z-5.2
+G0 Z2
+Z-4.7
 G1 Z-12.4
-G0 Z1
-Z6
-(back, vent)
+G0 Z6
+X1497.12 Y885.188
+Z2
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z6
+X1594.564 Y742.094
+Z2
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z6
+X1745.214 Y866.138
+Z2
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+X1837.508 Y906.388
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+Y825.888
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z6
 X1751.608 Y586.294
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
+Z2
+G1 Z-5.2
+G0 Z2
+Z-4.7
 G1 Z-12.4
-G0 Z1
-Z6
-(back, vent)
+G0 Z2
 X1832.108
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
+G1 Z-5.2
+G0 Z2
+Z-4.7
 G1 Z-12.4
-G0 Z1
-Z6
-(back, vent)
+G0 Z2
 X1948.902
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
+G1 Z-5.2
+G0 Z2
+Z-4.7
 G1 Z-12.4
-G0 Z1
-Z6
-(back, vent)
+G0 Z2
 X2029.402
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
+G1 Z-5.2
+G0 Z2
+Z-4.7
 G1 Z-12.4
-G0 Z1
-Z6
-(entrance gauge, pilot)
+G0 Z6
 X2216.196 Y326.938
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
+Z2
+G1 Z-5.2
+G0 Z2
+Z-4.7
 G1 Z-12.4
-G0 Z1
-Z6
-(entrance gauge, pilot)
+G0 Z2
 Y290.144
-Z1
-G1 Z-9
-G0 Z1
-Z-8.5
+G1 Z-5.2
+G0 Z2
+Z-4.7
 G1 Z-12.4
-G0 Z1
-Z6
+G0 Z6
 (done)
+G0 Z6
 M5
 G0 X0 Y0
 M30
