@@ -42,6 +42,13 @@ pub struct Part {
     pub panels: Vec<(usize, Affine)>,
 }
 
+impl Part {
+    /// Does it matter which face is up? It does for a part of a box, and for one with a recess.
+    pub fn is_sided(&self) -> bool {
+        self.box_name.is_some() || !self.pockets.is_empty()
+    }
+}
+
 /// An opening right through a part, in the part's frame.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PartHole {

@@ -1,63 +1,280 @@
 //! Linear dimensions after ISO 129-1: the value above its line, read from the bottom or from the right.
+//!
+//! All dimensions of a view are taken from one reference edge, so that no errors add up: each on a line of its own, or,
+//! where there are many, on one running line whose values stand at the ends of the extension lines.
 
+use super::picture::Text;
+use super::room::Room;
 use super::{Anchor, Pen, Picture, text_width};
-use crate::geometry::{Point, Vec2};
+use crate::geometry::{Point, Rect, Vec2};
 
 /// Height of all letters of a drawing (mm), from the series of ISO 3098.
 pub(super) const LETTERS: f64 = 2.5;
 /// Extension lines start this far from the outline and run this far past the dimension line (mm).
 const GAP: f64 = 1.0;
 const PAST: f64 = 2.0;
-/// Arrow heads.
+/// Arrow heads, an angle of 15 degrees.
 const ARROW: f64 = 2.5;
+/// The value stands this far above its line.
+const LIFT: f64 = 0.9;
+/// Dimension lines stand this far apart, the first a little more from the outline.
+pub(super) const ROW: f64 = 8.0;
+pub(super) const FIRST_ROW: f64 = 9.0;
+/// More dimensions than this go on one running line.
+const MOST_ROWS: usize = 5;
 
-/// A horizontal dimension between two points, its line at height `y`, extension lines coming from each point.
+/// Something that is measured from the reference edge.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Measured {
+    /// The point on paper.
+    pub at: Point,
+    pub text: String,
+}
+
+/// On which side of a view the dimensions stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Side {
+    /// Below it, measured to the right.
+    Below,
+    /// On its left, measured upwards.
+    Left,
+}
+
+impl Side {
+    /// Unit vectors in which it is measured, and away from the view; paper's y runs down.
+    fn axes(self) -> (Vec2, Vec2) {
+        match self {
+            Side::Below => (Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0)),
+            Side::Left => (Vec2::new(0.0, -1.0), Vec2::new(-1.0, 0.0)),
+        }
+    }
+
+    /// Towards where the value stands over its line.
+    fn over(self) -> Vec2 {
+        match self {
+            Side::Below => Vec2::new(0.0, -1.0),
+            Side::Left => Vec2::new(-1.0, 0.0),
+        }
+    }
+}
+
+/// Draws dimensions and takes the room they need.
+pub(super) struct Dimensions<'a> {
+    pub picture: &'a mut Picture,
+    pub room: &'a mut Room,
+}
+
+impl Dimensions<'_> {
+    /// Dimensions from `origin` to each of what is measured, which must be in order of distance; the first line stands
+    /// `first` from the origin. `None` if the room does not suffice; something may have been drawn then.
+    pub fn baseline(&mut self, side: Side, origin: Point, measured: &[Measured], first: f64) -> Option<()> {
+        if measured.len() > MOST_ROWS {
+            self.running(side, origin, measured, first)
+        } else {
+            self.parallel(side, origin, measured, first)
+        }
+    }
+
+    /// One line above the other, the shortest next to the view.
+    fn parallel(&mut self, side: Side, origin: Point, measured: &[Measured], first: f64) -> Option<()> {
+        let (along, away) = side.axes();
+        let mut row = first;
+        for (i, item) in measured.iter().enumerate() {
+            let reach = (item.at - origin).dot(along);
+            // The extension lines of all longer ones pass this row.
+            let mut crossed = self.room.clone();
+            for longer in &measured[i + 1..] {
+                let foot = origin + along * (longer.at - origin).dot(along);
+                crossed.take_line(foot, foot + away * 1000.0);
+            }
+            let mut tries = 0;
+            let (text, line) = loop {
+                let found = place_value(&crossed, side, origin + away * row, reach, &item.text);
+                if let Some(found) = found {
+                    break found;
+                }
+                row += ROW / 2.0;
+                tries += 1;
+                if tries > 6 {
+                    return None;
+                }
+            };
+            self.extension(origin, origin + away * row, side);
+            self.extension(item.at, origin + away * row + along * reach, side);
+            self.line(line.0, line.1);
+            let (from, to) = (origin + away * row, origin + away * row + along * reach);
+            let outside = reach < 3.0 * ARROW;
+            let sign = if outside { -1.0 } else { 1.0 };
+            head(self.picture, from, along * sign);
+            head(self.picture, to, along * -sign);
+            self.value(text);
+            row += ROW;
+        }
+        Some(())
+    }
+
+    /// All on one line from a small circle at the reference edge, each value at the end of its extension line.
+    fn running(&mut self, side: Side, origin: Point, measured: &[Measured], first: f64) -> Option<()> {
+        let (along, away) = side.axes();
+        /// Values stand at least this far apart, a line and a little more.
+        const APART: f64 = LETTERS * 1.55;
+        let reaches: Vec<f64> = measured.iter().map(|item| (item.at - origin).dot(along)).collect();
+        let spread = spread(&reaches, APART);
+        let start = origin + away * first;
+        self.picture.circle(start, 3.0, Pen::Thin);
+        self.extension(origin, start + away * 1.0, side);
+        self.line(start, start + along * reaches.last().copied()?);
+        for ((item, reach), label) in measured.iter().zip(&reaches).zip(&spread) {
+            let tip = start + along * *reach;
+            head(self.picture, tip, -along);
+            let foot = item.at + away * GAP;
+            let bend = tip + away * PAST;
+            let end = start + along * *label + away * (PAST + 3.0);
+            self.line(foot, bend);
+            self.line(bend, end);
+            // Read along the extension line: from the right below a view, from the bottom on its left.
+            let middle = end + away * 1.0 + over_middle(side);
+            let text = Text {
+                text: item.text.clone(),
+                at: middle,
+                height: LETTERS,
+                anchor: Anchor::End,
+                turned: side == Side::Below,
+            };
+            if !self.room.is_free(text.bounds()) {
+                return None;
+            }
+            self.value(text);
+        }
+        Some(())
+    }
+
+    fn extension(&mut self, from: Point, to: Point, side: Side) {
+        let away = side.axes().1;
+        self.line(from + away * GAP, to + away * PAST);
+    }
+
+    fn line(&mut self, from: Point, to: Point) {
+        self.picture.line(from, to, Pen::Thin);
+        self.room.take_line(from, to);
+    }
+
+    fn value(&mut self, text: Text) {
+        self.room.take_text(text.bounds());
+        self.picture.text(text.at, text.height, text.anchor, text.turned, &text.text);
+    }
+}
+
+/// From the end of an extension line to the baseline of a value that stands across it.
+fn over_middle(side: Side) -> Vec2 {
+    match side {
+        Side::Below => Vec2::new(LETTERS / 2.0, 0.0),
+        Side::Left => Vec2::new(0.0, LETTERS / 2.0),
+    }
+}
+
+/// Where a value may stand on the line that starts at `start`, and where that line then runs.
+fn place_value(room: &Room, side: Side, start: Point, reach: f64, text: &str) -> Option<(Text, (Point, Point))> {
+    let (along, _) = side.axes();
+    let lift = side.over() * LIFT;
+    let turned = side == Side::Left;
+    let wide = text_width(text, LETTERS);
+    let end = start + along * reach;
+    let outside = reach < 3.0 * ARROW;
+    let stub = if outside { 2.0 * ARROW } else { 0.0 };
+    let value = |at: Point, anchor| Text { text: text.into(), at: at + lift, height: LETTERS, anchor, turned };
+    let between = value(start + along * (reach / 2.0), Anchor::Middle);
+    let beyond = value(end + along * (ARROW * 2.0 + 1.0), Anchor::Start);
+    let before = value(start - along * (ARROW * 2.0 + 1.0), Anchor::End);
+    let mut ways = Vec::new();
+    if wide < reach - 1.0 {
+        ways.push((between, (start - along * stub, end + along * stub)));
+    }
+    let tail = ARROW * 2.0 + 1.5 + wide;
+    let outer = 2.0 * ARROW;
+    ways.push((beyond, (start - along * outer, end + along * tail)));
+    ways.push((before, (start - along * tail, end + along * outer)));
+    ways.into_iter().find(|(text, line)| room.is_free(text.bounds()) && room.is_open(line.0, line.1))
+}
+
+/// A single horizontal dimension between two points, its line at height `y`, where there is room without asking.
 pub(super) fn horizontal(picture: &mut Picture, from: Point, to: Point, y: f64, text: &str) {
-    for point in [from, to] {
-        let way = (y - point.y).signum();
-        picture.line(Point::new(point.x, point.y + way * GAP), Point::new(point.x, y + way * PAST), Pen::Thin);
-    }
-    let (a, b) = (Point::new(from.x, y), Point::new(to.x, y));
-    arrows(picture, a, b, Vec2::new(1.0, 0.0));
-    if text_width(text, LETTERS) < to.x - from.x - 1.0 {
-        picture.text(Point::new(f64::midpoint(from.x, to.x), y - 0.8), LETTERS, Anchor::Middle, false, text);
-    } else {
-        // No room between: beside the arrow, on a longer line.
-        let wide = text_width(text, LETTERS) + 3.0;
-        picture.line(b, Point::new(b.x + 4.0 + wide, y), Pen::Thin);
-        picture.text(Point::new(b.x + 5.0, y - 0.8), LETTERS, Anchor::Start, false, text);
-    }
+    alone(picture, Side::Below, from, to, y - from.y, text);
 }
 
-/// A vertical dimension between two points (`from` lower on paper), its line at `x`.
+/// A single vertical dimension between two points (`from` lower on paper), its line at `x`.
 pub(super) fn vertical(picture: &mut Picture, from: Point, to: Point, x: f64, text: &str) {
-    for point in [from, to] {
-        let way = (x - point.x).signum();
-        picture.line(Point::new(point.x + way * GAP, point.y), Point::new(x + way * PAST, point.y), Pen::Thin);
-    }
-    let (a, b) = (Point::new(x, from.y), Point::new(x, to.y));
-    arrows(picture, a, b, Vec2::new(0.0, -1.0));
-    if text_width(text, LETTERS) < from.y - to.y - 1.0 {
-        picture.text(Point::new(x - 0.8, f64::midpoint(from.y, to.y)), LETTERS, Anchor::Middle, true, text);
-    } else {
-        let wide = text_width(text, LETTERS) + 3.0;
-        picture.line(b, Point::new(x, b.y - 4.0 - wide), Pen::Thin);
-        picture.text(Point::new(x - 0.8, b.y - 5.0), LETTERS, Anchor::Start, true, text);
-    }
+    alone(picture, Side::Left, from, to, from.x - x, text);
 }
 
-/// The dimension line with its two heads; pointing inwards from outside where the line is too short for them.
-fn arrows(picture: &mut Picture, a: Point, b: Point, along: Vec2) {
-    let outside = a.distance(b) < 3.0 * ARROW;
-    let (start, end) = if outside { (a - along * 2.0 * ARROW, b + along * 2.0 * ARROW) } else { (a, b) };
-    picture.line(start, end, Pen::Thin);
-    let sign = if outside { -1.0 } else { 1.0 };
-    head(picture, a, along * sign);
-    head(picture, b, along * -sign);
+fn alone(picture: &mut Picture, side: Side, from: Point, to: Point, row: f64, text: &str) {
+    let mut room = Room::new(Rect::new(0.0, 0.0, picture.width, picture.height));
+    let measured = [Measured { at: to, text: text.into() }];
+    let _ = Dimensions { picture, room: &mut room }.parallel(side, from, &measured, row);
 }
 
-fn head(picture: &mut Picture, tip: Point, into: Vec2) {
-    let side = Vec2::new(-into.y, into.x) * (ARROW / 6.0);
+/// Positions moved apart to at least `apart`, as little as possible and in their order.
+pub(super) fn spread(wanted: &[f64], apart: f64) -> Vec<f64> {
+    // Neighbours that press on each other become a block about the middle of what they want.
+    let mut blocks: Vec<(f64, usize)> = Vec::new();
+    for at in wanted {
+        blocks.push((*at, 1));
+        while let [.., (a, n), (b, m)] = blocks[..] {
+            let room = apart * (n + m) as f64 / 2.0;
+            if b - a >= room - 1e-9 {
+                break;
+            }
+            blocks.pop();
+            blocks.pop();
+            blocks.push(((a * n as f64 + b * m as f64) / (n + m) as f64, n + m));
+        }
+    }
+    blocks
+        .into_iter()
+        .flat_map(|(middle, count)| (0..count).map(move |i| middle + apart * (i as f64 - (count as f64 - 1.0) / 2.0)))
+        .collect()
+}
+
+/// An arrow head whose tip is at `tip`, its body towards `into`.
+pub(super) fn head(picture: &mut Picture, tip: Point, into: Vec2) {
+    let side = Vec2::new(-into.y, into.x) * (ARROW / 7.6);
     let foot = tip + into * ARROW;
     picture.polygon(&[tip, foot + side, foot - side], Pen::Solid);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels_are_spread_no_more_than_needed() {
+        assert_eq!(spread(&[0.0, 10.0, 20.0], 4.0), [0.0, 10.0, 20.0]);
+        assert_eq!(spread(&[10.0, 11.0], 4.0), [8.5, 12.5]);
+        let close = spread(&[0.0, 5.0, 5.5, 6.0, 30.0], 4.0);
+        assert!(close.windows(2).all(|pair| pair[1] - pair[0] >= 4.0 - 1e-9), "{close:?}");
+        assert_eq!(close[4], 30.0);
+    }
+
+    /// The value of a dimension that is too short for it stands beside, and the lines still do not touch it.
+    #[test]
+    fn short_dimensions_put_their_value_outside() {
+        let mut picture = Picture::new(200.0, 200.0);
+        let mut room = Room::new(Rect::new(0.0, 0.0, 200.0, 200.0));
+        let origin = Point::new(80.0, 80.0);
+        let items: Vec<Measured> = [1.0, 4.0, 9.0, 60.0]
+            .iter()
+            .map(|x| Measured { at: origin + Vec2::new(*x, -5.0), text: format!("{}", x * 10.0) })
+            .collect();
+        let mut dimensions = Dimensions { picture: &mut picture, room: &mut room };
+        dimensions.baseline(Side::Below, origin, &items, FIRST_ROW).expect("room enough");
+        for text in picture.texts() {
+            for mark in &picture.marks {
+                if let super::super::Mark::Line { points, .. } = mark {
+                    for pair in points.windows(2) {
+                        assert!(!super::super::room::crosses(pair[0], pair[1], text.bounds()), "{}", text.text);
+                    }
+                }
+            }
+        }
+    }
 }

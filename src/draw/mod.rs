@@ -1,18 +1,32 @@
 //! Views and dimensions: pictures on paper, from which SVG and PDF files are written.
 
+mod assembly;
+mod balloon;
 mod book;
+mod cover;
 mod dimension;
+mod explode;
+mod features;
+mod form;
+mod label;
 mod letters;
+mod lists;
 mod part;
 mod pen;
 mod picture;
+mod room;
 mod saw;
 mod saw_steps;
+mod scene;
+mod section;
 mod sheet;
+mod solid;
 mod svg;
+mod table;
 mod template;
+mod view;
 
-pub use book::{Page, book};
+pub use book::{Page, Shows, book};
 pub use letters::{EM, FONT, Glyph, glyph, shortened, text_width, wrapped};
 pub use part::part_drawing;
 pub use pen::{Colour, Look, Pen};

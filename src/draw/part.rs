@@ -1,164 +1,418 @@
-//! A shop drawing of one part: its face, its sizes, and every hole from two edges.
+//! A shop drawing of one part: its face, an edge, its sizes, and every feature from two edges.
 
-use super::CAUTION;
-use super::dimension::{LETTERS, horizontal, vertical};
-use super::{Anchor, Pen, Picture};
-use crate::design::{Face, Grain, Part};
-use crate::geometry::{Affine, Point};
+use super::dimension::{Dimensions, FIRST_ROW, LETTERS, Measured, ROW, Side};
+use super::features::{Features, Shape, features};
+use super::form::{Form, Title};
+use super::label::{Target, free_spot, note};
+use super::room::Room;
+use super::solid::facets;
+use super::view::{View, seen};
+use super::{Anchor, Pen, Picture, text_width};
+use crate::design::{Face, Facing, Grain, Hole, Panel, Part, Pocket};
+use crate::finding::{Finding, Status};
+use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
 use crate::job::Job;
-use crate::units::Units;
+use geo::{BooleanOps, MultiPolygon};
+use glam::DVec3;
 
-/// A4, lying (ISO 216), with the frame of ISO 5457: 20 on the left to file it, 10 elsewhere.
-const PAPER: (f64, f64) = (297.0, 210.0);
-const FRAME: (f64, f64, f64, f64) = (20.0, 10.0, 287.0, 200.0);
-/// The title block, width and height.
-const BLOCK: (f64, f64) = (180.0, 32.0);
-/// Dimension lines stand this far apart, the first a little more from the outline.
-const ROW: f64 = 8.0;
-const FIRST_ROW: f64 = 10.0;
-/// Scales that ISO 5455 knows, and 1:1.
-const SCALES: [f64; 8] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
-
-/// The drawing of a part .
-pub fn part_drawing(job: &Job, part: &Part) -> Picture {
-    let units = job.units;
-    let columns = distinct(marks(part).map(|mark| mark.x), part.length);
-    let rows = distinct(marks(part).map(|mark| mark.y), part.width);
-    let left = FIRST_ROW + ROW * rows.len() as f64 + 8.0;
-    let below = FIRST_ROW + ROW * columns.len() as f64 + 6.0;
-    let room = (FRAME.2 - FRAME.0 - left - 60.0, FRAME.3 - FRAME.1 - BLOCK.1 - below - 24.0);
-    let scale =
-        SCALES.into_iter().find(|scale| part.length / scale <= room.0 && part.width / scale <= room.1).unwrap_or(500.0);
-
-    let mut picture = Picture::new(PAPER.0, PAPER.1);
-    picture.rect(FRAME.0, FRAME.1, FRAME.2 - FRAME.0, FRAME.3 - FRAME.1, Pen::Thick);
-    let (length, width) = (part.length / scale, part.width / scale);
-    let origin = Point::new(
-        FRAME.0 + left + (room.0 - length).max(0.0) / 2.0,
-        FRAME.3 - BLOCK.1 - below - (room.1 - width).max(0.0) / 2.0,
-    );
-    // Paper's y runs down.
-    let to_paper = Affine::new([1.0 / scale, 0.0, 0.0, -1.0 / scale, origin.x, origin.y]);
-    picture.outline(&part.outline.transformed(to_paper), Pen::Thick);
-    draw_holes(&mut picture, part, to_paper, units);
-    dimensions(&mut picture, part, to_paper, units, &columns, &rows);
-    grain_arrow(&mut picture, part, to_paper);
-    title_block(&mut picture, job, part, scale);
-    picture.titled(format!("{}: {} × {}", part.name, units.number(part.length), units.show(part.width)))
+/// The scales of ISO 5455, as how many times smaller than life; on American paper those of an architect's rule, on which
+/// so many inches stand for a foot.
+pub(super) fn scales(american: bool) -> impl Iterator<Item = f64> + Clone {
+    const ISO: [f64; 11] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0];
+    const RULE: [f64; 11] = [1.0, 2.0, 4.0, 8.0, 12.0, 16.0, 24.0, 32.0, 48.0, 96.0, 192.0];
+    if american { RULE } else { ISO }.into_iter()
 }
 
-/// Everything that has to be found from the two edges: the holes' centres and the corners.
-fn marks(part: &Part) -> impl Iterator<Item = Point> + '_ {
-    part.holes.iter().map(|hole| hole.centre).chain(part.outline.vertices.iter().map(|vertex| vertex.at))
+/// White between the face view and the edge view over it.
+const BETWEEN: f64 = 12.0;
+
+/// The drawing of a part.
+pub fn part_drawing(job: &Job, parts: &[Part], index: usize, findings: &[Finding]) -> Picture {
+    let part = &parts[index];
+    let wanted = features(part, job.units);
+    let scales = scales(job.paper.american());
+    let drawing = |scale, strict| Attempt::new(job, parts, index, findings, scale).draw(&wanted, strict);
+    scales.clone().find_map(|scale| drawing(scale, true)).unwrap_or_else(|| {
+        // A part with more features than a sheet of paper holds notes for: its shape and sizes at least.
+        let fits = scales.clone().find_map(|scale| drawing(scale, false));
+        fits.unwrap_or_else(|| Form::lying(job.paper).start(&Title::default()).0)
+    })
 }
 
-/// Sorted, each value once; zero and the overall size, which have dimensions anyway, left out.
-fn distinct(values: impl Iterator<Item = f64>, whole: f64) -> Vec<f64> {
-    let mut values: Vec<f64> = values.filter(|value| *value > NEAR && *value < whole - NEAR).collect();
-    values.sort_by(f64::total_cmp);
-    values.dedup_by(|b, a| (*a - *b).abs() < NEAR);
-    values
+/// One try to get everything on the paper at a scale.
+struct Attempt<'a> {
+    job: &'a Job,
+    part: &'a Part,
+    scale: f64,
+    form: Form,
+    picture: Picture,
+    room: Room,
 }
 
-/// Distances nearer than this get one dimension (mm).
-const NEAR: f64 = 0.05;
+impl<'a> Attempt<'a> {
+    fn new(job: &'a Job, parts: &'a [Part], index: usize, findings: &[Finding], scale: f64) -> Attempt<'a> {
+        let part = &parts[index];
+        let form = Form::lying(job.paper);
+        let (picture, room) = form.start(&title(job, parts, index, scale));
+        let mut attempt = Attempt { job, part, scale, form, picture, room };
+        attempt.notes(findings);
+        attempt
+    }
 
-fn draw_holes(picture: &mut Picture, part: &Part, to_paper: Affine, units: Units) {
-    // One call-out for all holes that are alike.
-    let mut called: Vec<(String, Point, usize)> = Vec::new();
-    for hole in &part.holes {
-        let outline = hole.outline().transformed(to_paper);
-        let bounds = outline.bounds();
-        picture.outline(&outline, Pen::Thin);
-        let centre = to_paper * hole.centre;
-        let (dx, dy) = (bounds.width() / 2.0 + 2.0, bounds.height() / 2.0 + 2.0);
-        picture.line(Point::new(centre.x - dx, centre.y), Point::new(centre.x + dx, centre.y), Pen::Centre);
-        picture.line(Point::new(centre.x, centre.y - dy), Point::new(centre.x, centre.y + dy), Pen::Centre);
-        let size = if hole.is_round() {
-            format!("⌀{}", units.show(hole.length))
-        } else {
-            format!("slot {} × {}", units.number(hole.length), units.show(hole.width))
+    /// `None` when something has no room; not `strict`, then that is left out.
+    fn draw(mut self, features: &Features, strict: bool) -> Option<Picture> {
+        let part = self.part;
+        let (length, width) = (part.length / self.scale, part.width / self.scale);
+        let numbers = |points: &[Point], of: fn(&Point) -> f64| -> Vec<String> {
+            points.iter().map(|point| self.job.units.number(of(point))).collect()
         };
-        let text = format!("{size} {}", hole.use_);
-        match called.iter_mut().find(|(known, ..)| *known == text) {
-            Some((.., count)) => *count += 1,
-            None => called.push((text, Point::new(bounds.x1, bounds.y0), 1)),
+        let (columns, rows) = (numbers(&features.across, |p| p.x), numbers(&features.up, |p| p.y));
+        let (left, below) = (depth_of(&rows), depth_of(&columns));
+        let over = BETWEEN + part.thickness / self.scale + 8.0;
+        let open = self.form.open();
+        let space = (open.width() - left - 8.0, open.height() - below - over);
+        if length > space.0 || width > space.1 {
+            return None;
+        }
+        let origin = Point::new(
+            (open.x0 + left + (space.0 - length) / 2.0).round(),
+            (open.y1 - below - (space.1 - width) / 2.0).round(),
+        );
+        // Paper's y runs down.
+        let to_paper = Affine::new([1.0 / self.scale, 0.0, 0.0, -1.0 / self.scale, origin.x, origin.y]);
+        self.face(to_paper);
+        let measured = |points: &[Point], texts: Vec<String>| -> Vec<Measured> {
+            points.iter().zip(texts).map(|(point, text)| Measured { at: to_paper * *point, text }).collect()
+        };
+        let (across, up) = (measured(&features.across, columns), measured(&features.up, rows));
+        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room };
+        let below = dimensions.baseline(Side::Below, origin, &across, FIRST_ROW);
+        let beside = dimensions.baseline(Side::Left, origin, &up, FIRST_ROW);
+        let edge = self.edge(to_paper);
+        if strict && (below.is_none() || beside.is_none() || edge.is_none()) {
+            return None;
+        }
+        for call_out in &features.call_outs {
+            let targets: Vec<Target> = call_out.shapes.iter().map(|shape| on_paper(shape, to_paper)).collect();
+            let done = note(&mut self.picture, &mut self.room, &targets, &call_out.text);
+            if strict && done.is_none() {
+                return None;
+            }
+        }
+        self.lie(to_paper, strict)?;
+        let units = self.job.units;
+        let size = format!("{} × {}", units.number(part.length), units.show(part.width));
+        Some(self.picture.titled(format!("{}: {size}", part.name)))
+    }
+
+    /// The face that is up on the machine.
+    fn face(&mut self, to_paper: Affine) {
+        let part = self.part;
+        self.picture.outline(&part.outline.transformed(to_paper), Pen::Board);
+        let whole = MultiPolygon::from(to_polygon(&part.outline));
+        for pocket in &part.pockets {
+            let inside = whole.intersection(&to_polygon(&pocket.outline));
+            for polygon in &inside {
+                let ring = polygon.exterior().coords().skip(1).map(|c| (c.x, c.y));
+                // A pocket that keeps inside the part keeps its arcs.
+                let clipped = (to_polygon(&pocket.outline).exterior().0.len() != polygon.exterior().0.len())
+                    .then(|| Outline::polygon(ring));
+                let outline = clipped.unwrap_or_else(|| pocket.outline.clone()).transformed(to_paper);
+                self.take_outline(&outline);
+                self.picture.outline(&outline, Pen::Recess);
+            }
+        }
+        let outline = part.outline.transformed(to_paper);
+        self.picture.outline(&outline, Pen::Thick);
+        self.take_outline(&outline);
+        for hole in &part.holes {
+            let outline = hole.outline().transformed(to_paper);
+            let bounds = outline.bounds();
+            self.picture.outline(&outline, Pen::Hole);
+            self.take_outline(&outline);
+            let (centre, reach) = (bounds.center(), (bounds.width() / 2.0 + 2.0, bounds.height() / 2.0 + 2.0));
+            for arm in [Vec2::new(reach.0, 0.0), Vec2::new(0.0, reach.1)] {
+                self.picture.line(centre - arm, centre + arm, Pen::Centre);
+                self.room.take_line(centre - arm, centre + arm);
+            }
         }
     }
-    let right = (to_paper * Point::new(part.length, 0.0)).x;
-    let top = (to_paper * Point::new(0.0, part.width)).y;
-    for (i, (text, from, count)) in called.into_iter().enumerate() {
-        let at = Point::new(right + 8.0, top + 4.0 + 7.0 * i as f64);
-        picture.line(from, Point::new(at.x - 1.0, at.y), Pen::Thin);
-        picture.line(Point::new(at.x - 1.0, at.y), Point::new(at.x + 1.0, at.y), Pen::Thin);
-        let text = if count > 1 { format!("{count} × {text}") } else { text };
-        picture.text(Point::new(at.x + 2.0, at.y + LETTERS / 2.0), LETTERS, Anchor::Start, false, &text);
+
+    fn take_outline(&mut self, outline: &Outline) {
+        let mut points = outline.flattened(0.2);
+        points.extend(points.first().copied());
+        self.room.take_path(&points);
+    }
+
+    /// The part seen along its face, over the face view: by the first-angle method its lower edge, by the third-angle
+    /// method its upper edge, as the symbol in the title block says.
+    fn edge(&mut self, to_paper: Affine) -> Option<()> {
+        let part = self.part;
+        let panel = as_panel(part);
+        let up = if self.form.american { DVec3::NEG_Z } else { DVec3::Z };
+        let view = View::straight(DVec3::X, up);
+        let thick = part.thickness / self.scale;
+        let top_left = to_paper * Point::new(0.0, part.width) - Vec2::new(0.0, BETWEEN + thick);
+        // In the view, heights run from -thickness to 0, or the other way round.
+        let highest = if self.form.american { part.thickness } else { 0.0 };
+        let scale = self.scale;
+        let to_paper = Affine::new([1.0 / scale, 0.0, 0.0, -1.0 / scale, top_left.x, top_left.y + highest / scale]);
+        for shown in seen(&facets(0, &panel), &view) {
+            let outlines = rings_of(&shown.region, to_paper);
+            for outline in &outlines {
+                self.take_outline(outline);
+            }
+            self.picture.area(outlines, Pen::Edge);
+        }
+        for hole in &part.holes {
+            let bounds = hole.outline().bounds();
+            for x in [bounds.x0, bounds.x1] {
+                let at = Point::new(top_left.x + x / self.scale, top_left.y);
+                self.picture.line(at, at + Vec2::new(0.0, thick), Pen::Dashed);
+            }
+            let axis = Point::new(top_left.x + hole.centre.x / self.scale, top_left.y);
+            let (from, to) = (axis - Vec2::new(0.0, 2.0), axis + Vec2::new(0.0, thick + 2.0));
+            self.picture.line(from, to, Pen::Centre);
+            self.room.take_line(from, to);
+        }
+        for pocket in &part.pockets {
+            self.hidden_pocket(&pocket.outline, pocket.depth, top_left);
+        }
+        let text = self.job.units.measured(part.thickness);
+        let text = text.rsplit_once(' ').map_or(text.as_str(), |(number, _)| number).to_string();
+        let foot = top_left + Vec2::new(0.0, thick);
+        let item = Measured { at: top_left, text };
+        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room };
+        dimensions.baseline(Side::Left, foot, &[item], FIRST_ROW)?;
+        let words = if self.form.american { "upper edge" } else { "lower edge" };
+        let at = top_left + Vec2::new(part.length / self.scale + 3.0, thick / 2.0 + LETTERS / 2.0);
+        let spot = Rect::new(at.x, at.y - LETTERS, at.x + text_width(words, LETTERS), at.y + 1.0);
+        if self.room.is_free(spot) {
+            self.picture.text(at, LETTERS, Anchor::Start, false, words);
+            self.room.take_text(spot);
+        }
+        Some(())
+    }
+
+    /// A recess that the near edge hides.
+    fn hidden_pocket(&mut self, outline: &Outline, depth: f64, top_left: Point) {
+        let part = self.part;
+        let bounds = outline.bounds();
+        let open = if self.form.american { bounds.y1 >= part.width } else { bounds.y0 <= 0.0 };
+        if open {
+            return;
+        }
+        let at = |x: f64, depth: f64| {
+            let down = if self.form.american { part.thickness - depth } else { depth };
+            top_left + Vec2::new(x / self.scale, down / self.scale)
+        };
+        let (x0, x1) = (bounds.x0.max(0.0), bounds.x1.min(part.length));
+        let mut path = vec![at(x0, depth), at(x1, depth)];
+        if bounds.x0 > 0.0 {
+            path.insert(0, at(x0, 0.0));
+        }
+        if bounds.x1 < part.length {
+            path.push(at(x1, 0.0));
+        }
+        self.picture.path(&path, Pen::Dashed);
+    }
+
+    /// Which face this is, and an arrow along the grain of it: on the part, or beside it when there is no room.
+    fn lie(&mut self, to_paper: Affine, strict: bool) -> Option<()> {
+        let face = match (self.part.is_sided(), self.part.up) {
+            (false, _) => None,
+            (true, Face::Inner) => Some("inner face"),
+            (true, Face::Outer) => Some("outer face"),
+        };
+        let bounds = self.part.outline.transformed(to_paper).bounds();
+        let done = match (self.part.grain, face) {
+            (Grain::Any, None) => Some(()),
+            (Grain::Any, Some(face)) => self.words(bounds, face, false, false),
+            (Grain::Long, face) => self.words(bounds, &grain_words(face), false, true),
+            (Grain::Cross, face) => self.words(bounds, &grain_words(face), true, true),
+        };
+        if strict { done } else { Some(()) }
+    }
+
+    /// Words on a free spot, over an arrow with two heads if wanted.
+    fn words(&mut self, bounds: Rect, text: &str, upright: bool, arrow: bool) -> Option<()> {
+        let (wide, high) = (text_width(text, LETTERS) + 8.0, LETTERS + 2.4);
+        let (w, h) = if upright { (high, wide) } else { (wide, high) };
+        let inside = bounds.inflate(-1.0, -1.0);
+        let right = Rect::new(bounds.x1 + 2.0, bounds.y0, bounds.x1 + 2.0 + w.max(40.0), bounds.y1);
+        let near = Rect::new(right.x0, bounds.y0 - 30.0, right.x1 + 20.0, bounds.y1 + 30.0);
+        let spot =
+            [inside, right, near, self.form.open()].into_iter().find_map(|area| free_spot(&self.room, area, w, h))?;
+        self.room.take_text(spot);
+        let (from, to, at) = if upright {
+            let x = spot.x1 - 0.7;
+            (Point::new(x, spot.y1), Point::new(x, spot.y0), Point::new(x - 1.1, spot.center().y))
+        } else {
+            let y = spot.y1 - 0.7;
+            (Point::new(spot.x0, y), Point::new(spot.x1, y), Point::new(spot.center().x, y - 1.1))
+        };
+        if arrow {
+            double_arrow(&mut self.picture, from, to);
+        }
+        self.picture.text(at, LETTERS, Anchor::Middle, upright, text);
+        Some(())
+    }
+
+    /// What is said in words, beside the title block.
+    fn notes(&mut self, findings: &[Finding]) {
+        let part = self.part;
+        let units = self.job.units;
+        let mut notes = vec![
+            format!("Dimensions in {}, from the lower and the left edge.", units.name()),
+            match (part.is_sided(), part.up) {
+                (false, _) => "Either face may be up.".into(),
+                (true, Face::Inner) => {
+                    "Shown with its inner face up, as it lies on the machine: show face down.".into()
+                }
+                (true, Face::Outer) => "Shown with its outer face up, as it lies on the machine: show face up.".into(),
+            },
+        ];
+        if part.grain == Grain::Any {
+            notes.push("The grain may run either way.".into());
+        }
+        if !part.square_corners.is_empty() {
+            notes.push(
+                "Inside corners that take a square edge: a router leaves relief there; a saw cuts them square.".into(),
+            );
+        }
+        notes.extend(fit_notes(part, findings, units));
+        self.form.write(&mut self.picture, &mut self.room, &notes);
     }
 }
 
-/// Everything from the left edge and from the lower edge, each on a line of its own: nothing adds up.
-fn dimensions(picture: &mut Picture, part: &Part, to_paper: Affine, units: Units, columns: &[f64], rows: &[f64]) {
-    let corner = to_paper * Point::ORIGIN;
-    // An extension line starts at what it marks, the nearest to the dimension's own edge.
-    let mut y = corner.y + FIRST_ROW;
-    for x in columns.iter().copied().chain([part.length]) {
-        let lowest = marks(part).filter(|mark| (mark.x - x).abs() < NEAR).map(|mark| mark.y).fold(part.width, f64::min);
-        horizontal(picture, corner, to_paper * Point::new(x, lowest), y, &units.number(x));
-        y += ROW;
-    }
-    let mut x = corner.x - FIRST_ROW;
-    for v in rows.iter().copied().chain([part.width]) {
-        let leftmost =
-            marks(part).filter(|mark| (mark.y - v).abs() < NEAR).map(|mark| mark.x).fold(part.length, f64::min);
-        vertical(picture, corner, to_paper * Point::new(leftmost, v), x, &units.number(v));
-        x -= ROW;
+/// How deep a stack of dimensions stands under its view.
+fn depth_of(texts: &[String]) -> f64 {
+    if texts.len() > 5 {
+        let longest = texts.iter().map(|text| text_width(text, LETTERS)).fold(0.0, f64::max);
+        FIRST_ROW + 8.0 + longest
+    } else {
+        FIRST_ROW + ROW * (texts.len() as f64 - 1.0) + 5.0
     }
 }
 
-fn grain_arrow(picture: &mut Picture, part: &Part, to_paper: Affine) {
-    let middle = to_paper * Point::new(part.length / 2.0, part.width / 2.0);
-    let text = match part.grain {
-        Grain::Any => return,
-        Grain::Long | Grain::Cross => "grain",
-    };
-    let upright = part.grain == Grain::Cross;
-    let arm = if upright { (0.0, 8.0) } else { (8.0, 0.0) };
-    picture.line(middle - arm, middle + arm, Pen::Thin);
-    let at = if upright { middle - (1.0, 0.0) } else { middle - (0.0, 1.0) };
-    picture.text(at, LETTERS, Anchor::Middle, upright, text);
+fn on_paper(shape: &Shape, to_paper: Affine) -> Target {
+    match shape {
+        Shape::Round { centre, diameter } => {
+            Target::Round { centre: to_paper * *centre, diameter: diameter * to_paper.as_coeffs()[0] }
+        }
+        Shape::Box(rect) => Target::Box(to_paper.transform_rect_bbox(*rect)),
+    }
 }
 
-/// After ISO 7200: what, of what, how many, how thick, at which scale.
-fn title_block(picture: &mut Picture, job: &Job, part: &Part, scale: f64) {
+/// The part as a panel that lies face up with its corner at the origin.
+fn as_panel(part: &Part) -> Panel {
+    let mut panel = Panel::block(
+        &part.name,
+        &part.name,
+        Facing::Up,
+        DVec3::new(0.0, 0.0, -part.thickness),
+        DVec3::new(part.length, part.width, 0.0),
+    )
+    .with_outline(part.outline.clone());
+    panel.holes = part
+        .holes
+        .iter()
+        .map(|hole| {
+            let (length, width) = if hole.upright { (hole.width, hole.length) } else { (hole.length, hole.width) };
+            Hole { use_: hole.use_, centre: hole.centre, length, width, spot: None }
+        })
+        .collect();
+    panel.pockets = part
+        .pockets
+        .iter()
+        .map(|pocket| Pocket {
+            purpose: pocket.purpose.clone(),
+            face: Face::Outer,
+            outline: pocket.outline.clone(),
+            depth: pocket.depth,
+        })
+        .collect();
+    panel
+}
+
+/// The rings of an area, moved to the paper.
+pub(super) fn rings_of(region: &crate::geometry::Region, to_paper: Affine) -> Vec<Outline> {
+    region
+        .iter()
+        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
+        .map(|ring| {
+            let points = ring.coords().skip(1).map(|c| to_paper * Point::new(c.x, c.y));
+            Outline::polygon(points.map(|p| (p.x, p.y)))
+        })
+        .collect()
+}
+
+fn grain_words(face: Option<&str>) -> String {
+    face.map_or_else(|| "face grain".into(), |face| format!("{face}, grain"))
+}
+
+fn double_arrow(picture: &mut Picture, from: Point, to: Point) {
+    picture.line(from, to, Pen::Thin);
+    let way = (to - from).normalize();
+    super::dimension::head(picture, from, way);
+    super::dimension::head(picture, to, -way);
+}
+
+/// What the checks said of this part: what asks for care first.
+fn fit_notes(part: &Part, findings: &[Finding], units: crate::units::Units) -> Vec<String> {
+    /// No more than the paper holds beside the drawing.
+    const MOST: usize = 3;
+    let mut about: Vec<&Finding> = findings.iter().filter(|finding| concerns(finding, part)).collect();
+    about.sort_by_key(|finding| finding.status != Status::Caution);
+    let mut notes: Vec<String> = about
+        .into_iter()
+        .map(|finding| {
+            let measured = finding.measured.map_or_else(String::new, |measure| format!(", {}", measure.show(units)));
+            let what = finding.subject.rsplit(", ").next().unwrap_or_default();
+            let advice =
+                if finding.status == Status::Caution { format!(" ({})", finding.advice) } else { String::new() };
+            format!("{what}: {}{measured}{advice}.", finding.check)
+        })
+        .collect();
+    notes.dedup();
+    notes.truncate(MOST);
+    notes
+}
+
+/// Is the finding about a panel of this part? Its subject names the box, the panel, and perhaps the hole.
+fn concerns(finding: &Finding, part: &Part) -> bool {
+    let mut names = finding.subject.split(", ");
+    match &part.box_name {
+        None => names.next() == Some(part.name.as_str()),
+        Some(box_name) => {
+            names.next() == Some(box_name.as_str()) && names.next().is_some_and(|panel| part.name.contains(panel))
+        }
+    }
+}
+
+fn title(job: &Job, parts: &[Part], index: usize, scale: f64) -> Title {
+    let part = &parts[index];
     let units = job.units;
-    let (x, y) = (FRAME.2 - BLOCK.0, FRAME.3 - BLOCK.1);
-    picture.rect(x, y, BLOCK.0, BLOCK.1, Pen::Thick);
-    let stock = &job.stock[part.stock];
-    let face = match part.up {
-        Face::Inner => "show face down",
-        Face::Outer => "show face up",
-    };
-    let of = part.box_name.as_ref().map_or_else(|| "loose part".to_string(), |name| format!("part of {name}"));
     let size =
         format!("{} × {} × {}", units.number(part.length), units.number(part.width), units.measured(part.thickness));
-    let cells: [(f64, f64, f64, &str, String); 8] = [
-        (0.0, 0.0, 100.0, "Part", part.name.clone()),
-        (100.0, 0.0, 40.0, "Quantity", part.count.to_string()),
-        (140.0, 0.0, 40.0, "Scale", format!("1:{scale}")),
-        (0.0, 10.0, 100.0, "Job", job.title.clone()),
-        (100.0, 10.0, 80.0, "Size", size),
-        (0.0, 20.0, 60.0, "For", of),
-        (60.0, 20.0, 60.0, "Material", stock.material.title.clone()),
-        (120.0, 20.0, 60.0, "Lies", face.into()),
-    ];
-    for (dx, dy, wide, label, value) in cells {
-        picture.rect(x + dx, y + dy, wide, if dy == 20.0 { 12.0 } else { 10.0 }, Pen::Thin);
-        picture.text(Point::new(x + dx + 1.5, y + dy + 3.5), 1.8, Anchor::Start, false, label);
-        let fits = ((wide - 3.0) / (LETTERS * 0.82)) as usize;
-        let short: String = value.chars().take(fits).collect();
-        picture.text(Point::new(x + dx + 1.5, y + dy + 8.2), LETTERS, Anchor::Start, false, &short);
+    Title {
+        title: part.name.clone(),
+        job: job.title.clone(),
+        kind: "Part drawing".into(),
+        number: format!("P {}", index + 1),
+        sheet: format!("{} of {}", index + 1, parts.len()),
+        scale: scale_text(scale),
+        material: job.stock[part.stock].material.title.clone(),
+        more: [
+            ("Quantity", part.count.to_string()),
+            ("Length × width × thickness", size),
+            ("Part of", part.box_name.clone().unwrap_or_else(|| "nothing: a loose part".into())),
+        ],
+        projected: true,
     }
-    let note = format!("Dimensions in {}, from the lower and the left edge.", units.name());
-    picture.text(Point::new(FRAME.0 + 2.0, FRAME.3 - BLOCK.1 - 2.0), LETTERS, Anchor::Start, false, &note);
-    picture.text(Point::new(FRAME.0 + 2.0, FRAME.3 + 4.5), 1.8, Anchor::Start, false, CAUTION);
+}
+
+/// `1:5`.
+pub(super) fn scale_text(scale: f64) -> String {
+    format!("1:{scale}")
 }

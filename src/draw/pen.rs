@@ -31,6 +31,20 @@ pub enum Pen {
     /// A sheet of wood, and pieces on it.
     Sheet,
     Wood,
+    /// The face of a part, without its outline, and an edge of it.
+    Board,
+    Edge,
+    /// Faces of wood in a view, by how much they are turned to the light; of what a step adds; of frames.
+    WoodLight,
+    WoodMiddle,
+    WoodDark,
+    AddedLight,
+    AddedMiddle,
+    AddedDark,
+    Frame,
+    /// What a section cuts.
+    CutWood,
+    CutFrame,
     /// An opening, and a recess that does not go through.
     Hole,
     Recess,
@@ -72,6 +86,17 @@ impl Pen {
             Pen::Paper => Look { stroke: None, ..area("paper", WHITE, 0.0) },
             Pen::Sheet => area("sheet", [0xfb, 0xf8, 0xf2], 0.5),
             Pen::Wood => area("wood", [0xf3, 0xe6, 0xcf], 0.35),
+            Pen::Board => Look { stroke: None, ..area("board", [0xfd, 0xfa, 0xf4], 0.0) },
+            Pen::Edge => area("edge", [0xfd, 0xfa, 0xf4], 0.5),
+            Pen::WoodLight => area("wood-light", [0xf8, 0xee, 0xdb], 0.25),
+            Pen::WoodMiddle => area("wood-middle", [0xec, 0xdb, 0xbb], 0.25),
+            Pen::WoodDark => area("wood-dark", [0xd9, 0xc2, 0x99], 0.25),
+            Pen::AddedLight => area("added-light", [0xcf, 0xe5, 0xf5], 0.5),
+            Pen::AddedMiddle => area("added-middle", [0xa5, 0xcd, 0xea], 0.5),
+            Pen::AddedDark => area("added-dark", [0x74, 0xab, 0xd4], 0.5),
+            Pen::Frame => area("frame", [0xf0, 0xf2, 0xf3], 0.25),
+            Pen::CutWood => area("cut-wood", [0xf3, 0xe6, 0xcf], 0.5),
+            Pen::CutFrame => area("cut-frame", [0xdd, 0xe1, 0xe4], 0.5),
             Pen::Hole => area("hole", WHITE, 0.25),
             Pen::Recess => area("recess", [0xe0, 0xcd, 0xa9], 0.25),
             Pen::Mark => Look { stroke: Some(MARK), ..line("mark", 0.5, &[]) },

@@ -1,80 +1,163 @@
-//! A picture of a nested sheet.
+//! A picture of a nested sheet: the pieces by name, and where the program's zero is.
 
-use super::CAUTION;
-use super::dimension::{horizontal, vertical};
+use super::dimension::{Dimensions, LETTERS, Measured, Side};
+use super::form::{Form, Title};
+use super::label::spot_with;
+use super::letters::TAIL;
+use super::part::{scale_text, scales};
+use super::room::{AROUND, Room};
 use super::{Anchor, Pen, Picture, text_width};
 use crate::design::Part;
-use crate::geometry::{Affine, Point};
+use crate::geometry::{Affine, Point, Rect};
 use crate::job::Job;
-use crate::layout::{Layout, Sheet};
-use crate::units::decimal;
+use crate::layout::Layout;
+use crate::units::{Units, decimal};
 
-/// Room around the sheet on paper (mm).
-const LEFT: f64 = 24.0;
-const TOP: f64 = 18.0;
-/// The sheet's longer side comes out at most this long on paper.
-const LONGEST: f64 = 360.0;
+/// Room for the dimensions, and at the other sides (mm).
+const ROW: f64 = 7.0;
+const DIMENSIONS: f64 = ROW + 4.0;
+const EDGE: f64 = 4.0;
 
-/// The picture of one sheet of a layout, .
+/// The picture of one sheet of a layout.
 pub fn sheet_picture(job: &Job, parts: &[Part], layout: &Layout, index: usize) -> Picture {
     let sheet = &layout.sheets[index];
     let units = job.units;
-    let scale = LONGEST / sheet.length.max(sheet.width);
-    let (length, width) = (sheet.length * scale, sheet.width * scale);
-    let mut picture = Picture::new(LEFT + length + 14.0, TOP + width + 34.0);
-    let origin = Point::new(LEFT, TOP + width);
-    let to_paper = Affine::new([scale, 0.0, 0.0, -scale, origin.x, origin.y]);
-
+    let form = Form::lying(job.paper);
+    let open = form.open();
+    let space = (open.width() - DIMENSIONS - EDGE, open.height() - DIMENSIONS - EDGE);
+    let scale = scales(form.american)
+        .find(|scale| sheet.length / scale <= space.0 && sheet.width / scale <= space.1)
+        .unwrap_or_else(|| (sheet.length / space.0).max(sheet.width / space.1).ceil());
     let stock = &job.stock[sheet.stock];
-    let heading = format!(
-        "{}: sheet {} of {}, {}, {} thick, {} % used",
-        job.title,
-        index + 1,
-        layout.sheets.len(),
-        stock.material.title,
-        units.measured(sheet.thickness),
-        decimal(sheet.yield_(parts) * 100.0, 1)
+    let title = Title {
+        title: format!("Sheet {}", index + 1),
+        job: job.title.clone(),
+        kind: "Nested sheet".into(),
+        number: format!("S {}", index + 1),
+        sheet: format!("{} of {}", index + 1, layout.sheets.len()),
+        scale: scale_text(scale),
+        material: stock.material.title.clone(),
+        more: [
+            ("Pieces", sheet.placements.len().to_string()),
+            (
+                "Length × width × thickness",
+                format!(
+                    "{} × {} × {}",
+                    units.number(sheet.length),
+                    units.number(sheet.width),
+                    units.measured(sheet.thickness)
+                ),
+            ),
+            ("Becomes parts", format!("{} % of the sheet", decimal(sheet.yield_(parts) * 100.0, 1))),
+        ],
+        projected: false,
+    };
+    let (mut picture, mut room) = form.start(&title);
+    let (length, width) = (sheet.length / scale, sheet.width / scale);
+    let origin = Point::new(
+        (open.x0 + DIMENSIONS + (space.0 - length) / 2.0).round(),
+        (open.y1 - DIMENSIONS - (space.1 - width) / 2.0).round(),
     );
-    picture.text(Point::new(LEFT, 10.0), 3.5, Anchor::Start, false, &heading);
-    picture.rect(LEFT, TOP, length, width, Pen::Sheet);
+    let to_paper = Affine::new([1.0 / scale, 0.0, 0.0, -1.0 / scale, origin.x, origin.y]);
+    picture.rect(origin.x, origin.y - width, length, width, Pen::Sheet);
+    room.take_sides(Rect::new(origin.x, origin.y - width, origin.x + length, origin.y));
     for placement in &sheet.placements {
         let part = &parts[placement.part];
         let place = to_paper * placement.affine(part);
         picture.outline(&part.outline.transformed(place), Pen::Wood);
+        for pocket in &part.pockets {
+            picture.outline(&pocket.outline.transformed(place), Pen::Recess);
+        }
+        let outlines = std::iter::once(part.outline.clone()).chain(part.holes.iter().map(|hole| hole.outline()));
+        for outline in outlines.map(|outline| outline.transformed(place)) {
+            let mut points = outline.flattened(0.2);
+            points.extend(points.first().copied());
+            room.take_path(&points);
+        }
         for hole in &part.holes {
             picture.outline(&hole.outline().transformed(place), Pen::Hole);
         }
-        label(&mut picture, part, placement.turn.swaps(), to_paper * placement.bounds(part).center(), scale);
     }
-    zero_mark(&mut picture, origin);
-    let far = Point::new(LEFT + length, TOP);
-    horizontal(&mut picture, origin, Point::new(far.x, origin.y), origin.y + 12.0, &units.number(sheet.length));
-    vertical(&mut picture, origin, Point::new(LEFT, far.y), LEFT - 12.0, &units.number(sheet.width));
-    let foot = format!("Dimensions in {}. Face grain runs along the sheet's length. {CAUTION}", units.name());
-    picture.text(Point::new(LEFT, origin.y + 26.0), 2.2, Anchor::Start, false, &foot);
-    picture.titled(title(sheet, &heading))
+    for placement in &sheet.placements {
+        let part = &parts[placement.part];
+        let place = to_paper * placement.affine(part);
+        let bounds = part.outline.transformed(place).bounds();
+        label(&mut picture, &mut room, placement.part + 1, part, bounds, units);
+    }
+    zero_mark(&mut picture, &mut room, origin);
+    let far = Point::new(origin.x + length, origin.y - width);
+    let mut dimensions = Dimensions { picture: &mut picture, room: &mut room };
+    let along = Measured { at: Point::new(far.x, origin.y), text: units.number(sheet.length) };
+    let across = Measured { at: Point::new(origin.x, far.y), text: units.number(sheet.width) };
+    let _ = dimensions.baseline(Side::Below, origin, &[along], ROW);
+    let _ = dimensions.baseline(Side::Left, origin, &[across], ROW);
+    let notes = [
+        format!("Dimensions in {}.", units.name()),
+        "Numbers are those of the cut list.".into(),
+        "The face grain runs along the sheet's length.".into(),
+        "X0 Y0: the program's zero.".into(),
+    ];
+    form.write(&mut picture, &mut room, &notes);
+    let heading = format!(
+        "{}: sheet {} of {}, {}, {} pieces",
+        job.title,
+        index + 1,
+        layout.sheets.len(),
+        stock.material.title,
+        sheet.placements.len()
+    );
+    picture.titled(heading)
 }
 
-fn title(sheet: &Sheet, heading: &str) -> String {
-    format!("{heading}; {} pieces", sheet.placements.len())
-}
-
-/// The part's name in it, as large as fits, along its longer side.
-fn label(picture: &mut Picture, part: &Part, turned: bool, at: Point, scale: f64) {
-    let (along, across) = (part.length * scale - 2.0, part.width * scale - 1.0);
-    for height in [3.5, 2.5, 1.8, 1.3] {
-        if text_width(&part.name, height) <= along && height <= across {
-            let down = height / 2.0;
-            let at = if turned { Point::new(at.x + down, at.y) } else { Point::new(at.x, at.y + down) };
-            picture.text(at, height, Anchor::Middle, turned, &part.name);
+/// The part's number in the cut list and its name, as large as fits and along its longer side; on the smallest pieces the
+/// number alone.
+fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bounds: Rect, units: Units) {
+    let name = format!("{number} {}", part.name);
+    let size = format!("{} × {}", units.number(part.length), units.number(part.width));
+    let upright = bounds.height() > bounds.width();
+    let number = number.to_string();
+    let tries: [(&[&str], f64); 7] = [
+        (&[&name, &size], 3.5),
+        (&[&name, &size], LETTERS),
+        (&[&name], LETTERS),
+        (&[&name, &size], 1.8),
+        (&[&name], 1.8),
+        (&[&number], 1.8),
+        (&[&number], 1.3),
+    ];
+    for (lines, height) in tries {
+        let alone = lines.len() == 1 && lines[0] == number;
+        let wide = lines.iter().map(|line| text_width(line, height)).fold(0.0, f64::max);
+        // Figures have no tails.
+        let tails = if alone { 0.0 } else { TAIL };
+        let high = height * (1.0 + tails + 1.5 * (lines.len() as f64 - 1.0));
+        let around = if alone { 0.2 } else { AROUND };
+        for turned in [upright, !upright] {
+            let (w, h) = if turned { (high, wide) } else { (wide, high) };
+            let Some(spot) = spot_with(room, bounds, w, h, around) else { continue };
+            for (i, line) in lines.iter().enumerate() {
+                let down = height * (1.0 + 1.5 * i as f64);
+                let at = if turned {
+                    Point::new(spot.x0 + down, spot.center().y)
+                } else {
+                    Point::new(spot.center().x, spot.y0 + down)
+                };
+                picture.text(at, height, Anchor::Middle, turned, line);
+            }
+            room.take_text(spot);
             return;
         }
     }
 }
 
-/// Where the program's X and Y are zero.
-fn zero_mark(picture: &mut Picture, origin: Point) {
-    picture.line(origin - (6.0, 0.0), origin + (10.0, 0.0), Pen::Thick);
-    picture.line(origin - (0.0, 10.0), origin + (0.0, 6.0), Pen::Thick);
-    picture.text(origin + (-2.0, 5.0), 2.2, Anchor::End, false, "X0 Y0");
+/// Where the program's X and Y are zero: a cross with a quarter filled, at the sheet's lower-left corner.
+fn zero_mark(picture: &mut Picture, room: &mut Room, origin: Point) {
+    picture.circle(origin, 4.0, Pen::Hole);
+    let quarter = [origin, Point::new(origin.x + 2.0, origin.y), Point::new(origin.x, origin.y - 2.0)];
+    picture.polygon(&quarter, Pen::Solid);
+    picture.line(origin - (3.5, 0.0), origin + (3.5, 0.0), Pen::Thin);
+    picture.line(origin - (0.0, 3.5), origin + (0.0, 3.5), Pen::Thin);
+    let at = origin + (3.0, 4.8);
+    picture.text(at, LETTERS, Anchor::Start, false, "X0 Y0");
+    room.take_text(Rect::new(at.x, at.y - LETTERS, at.x + text_width("X0 Y0", LETTERS), at.y + 0.6));
 }

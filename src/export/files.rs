@@ -5,8 +5,9 @@ use super::json::JobFile;
 use super::page;
 use super::{csv, dxf, file_names, pdf, saw_csv};
 use crate::Made;
-use crate::draw;
+use crate::draw::{self, Shows};
 use crate::error::Error;
+use rayon::prelude::*;
 
 /// The files of a job, `job.json` and the spec itself among them.
 ///
@@ -17,27 +18,18 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     let mut files = Files::new();
     let names = file_names(parts.iter().map(|part| part.name.as_str()));
     for (part, name) in parts.iter().zip(&names) {
-        files.insert(format!("parts/{name}.svg"), draw::svg(&draw::part_drawing(job, part)).into_bytes());
         files.insert(format!("parts/{name}.dxf"), dxf::part_dxf(part, job.units)?);
         if let Some(template) = draw::template(job, part) {
             files.insert(format!("templates/{name}.svg"), draw::svg(&template).into_bytes());
         }
     }
     for (i, sheet) in layout.sheets.iter().enumerate() {
-        files.insert(
-            format!("sheet-{}.svg", i + 1),
-            draw::svg(&draw::sheet_picture(job, parts, layout, i)).into_bytes(),
-        );
         files.insert(format!("sheet-{}.dxf", i + 1), dxf::sheet_dxf(sheet, parts, job.units)?);
-    }
-    for i in 0..made.saw.sheets.len() {
-        let picture = draw::saw_picture(job, parts, &made.saw, i);
-        files.insert(format!("saw-{}.svg", i + 1), draw::svg(&picture).into_bytes());
     }
     for program in &made.programs {
         files.insert(program.file.clone(), program.text.clone().into_bytes());
     }
-    files.insert("drawings.pdf".into(), pdf::pdf(&job.title, &draw::book(made)));
+    files.extend(drawings(made, &names));
     files.insert("parts.csv".into(), csv::cut_list(made)?);
     if !made.saw.is_empty() {
         files.insert("saw.csv".into(), saw_csv::saw_steps(made)?);
@@ -45,13 +37,35 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     // The folder tells by itself what it was made from.
     files.insert("job.toml".into(), job.source.text.clone().into_bytes());
 
-    let drawings: Vec<String> = names.iter().map(|name| format!("parts/{name}.svg")).collect();
-    let page = page::job_page(made, &JobFile::new(made, &drawings, std::iter::empty()), &files)?;
+    let part_drawings: Vec<String> = names.iter().map(|name| format!("parts/{name}.svg")).collect();
+    let page = page::job_page(made, &JobFile::new(made, &part_drawings, std::iter::empty()), &files)?;
     files.insert(page::NAME.into(), page.into_bytes());
     let sums: Vec<(&str, u32)> = files.iter().map(|(name, bytes)| (name.as_str(), checksum(bytes))).collect();
-    let record = JobFile::new(made, &drawings, sums.into_iter());
+    let record = JobFile::new(made, &part_drawings, sums.into_iter());
     let mut json = serde_json::to_vec_pretty(&record).map_err(|why| Error::Fault(format!("job.json: {why}")))?;
     json.push(b'\n');
     files.insert("job.json".into(), json);
     Ok(files)
+}
+
+/// Every drawing: bound as a PDF, and those that are of use alone as SVG. `parts` are the file names of the parts.
+fn drawings(made: &Made, parts: &[String]) -> Vec<(String, Vec<u8>)> {
+    let boxes = file_names(made.assemblies.iter().map(|assembly| assembly.name.as_str()));
+    let pages = draw::book(made);
+    let mut files: Vec<(String, Vec<u8>)> = pages
+        .par_iter()
+        .filter_map(|page| {
+            let name = match page.shows {
+                Shows::Cover | Shows::List | Shows::TemplatePage => return None,
+                Shows::Sheet(i) => format!("sheet-{}.svg", i + 1),
+                Shows::SawSheet(i) => format!("saw-{}.svg", i + 1),
+                Shows::Part(i) => format!("parts/{}.svg", parts[i]),
+                Shows::Exploded(i) => format!("boxes/{}.svg", boxes[i]),
+                Shows::Section(i) => format!("boxes/{}-section.svg", boxes[i]),
+            };
+            Some((name, draw::svg(&page.picture).into_bytes()))
+        })
+        .collect();
+    files.push(("drawings.pdf".into(), pdf::pdf(&made.job.title, &pages)));
+    files
 }

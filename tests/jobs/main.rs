@@ -6,6 +6,7 @@ mod shared;
 mod assemblies;
 mod bad_specs;
 mod command_line;
+mod drawings;
 mod holes;
 mod layouts;
 mod page;

@@ -77,3 +77,19 @@ pub fn parts_of(design: impl Design + 'static, thickness: f64) -> Vec<Part> {
     let (job, assemblies) = job_of(design, thickness);
     parts(&job, &assemblies)
 }
+
+/// The specs of the samples, by name.
+pub fn samples() -> Vec<(String, String)> {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("out-samples");
+    let mut found: Vec<(String, String)> = std::fs::read_dir(folder)
+        .expect("samples")
+        .map(|entry| entry.expect("readable").path())
+        .filter(|path| path.is_dir())
+        .map(|path| {
+            let name = path.file_name().expect("named").to_string_lossy().into_owned();
+            (name, std::fs::read_to_string(path.join("job.toml")).expect("a spec"))
+        })
+        .collect();
+    found.sort();
+    found
+}

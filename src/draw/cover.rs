@@ -1,0 +1,101 @@
+//! The first page: the finished boxes, what is to be made of what, and what to mind.
+
+use super::assembly::finished;
+use super::form::{Form, Title};
+use super::room::Room;
+use super::{Anchor, Picture, shortened, text_width};
+use crate::Made;
+use crate::geometry::{Point, Rect};
+use crate::units::decimal;
+
+const HEADING: f64 = 7.0;
+const NAMES: f64 = 3.5;
+
+/// The cover of a job.
+pub fn cover(made: &Made) -> Picture {
+    let job = &made.job;
+    let form = Form::lying(job.paper);
+    let boxes: u32 = job.boxes.iter().map(|order| order.count).sum();
+    let pieces: u32 = made.parts.iter().map(|part| part.count).sum();
+    let title = Title {
+        title: job.title.clone(),
+        job: job.title.clone(),
+        kind: "Cover".into(),
+        material: materials(made),
+        more: [
+            ("Boxes", boxes.to_string()),
+            ("Parts", format!("{} kinds, {pieces} pieces", made.parts.len())),
+            ("Sheets", sheets(made)),
+        ],
+        ..Title::default()
+    };
+    let (mut picture, mut room) = form.start(&title);
+    let open = form.open();
+    let heading = shortened(&job.title, HEADING, open.width() - 12.0);
+    picture.text(Point::new(open.x0 + 6.0, open.y0 + 13.0), HEADING, Anchor::Start, false, &heading);
+    let area = Rect::new(open.x0 + 6.0, open.y0 + 18.0, open.x1 - 6.0, open.y1 - 4.0);
+    pictures(&mut picture, &mut room, made, area);
+    form.write(&mut picture, &mut room, &[CAUTIONS.into()]);
+    picture.titled(format!("{}: the finished boxes", job.title))
+}
+
+fn materials(made: &Made) -> String {
+    let mut names: Vec<&str> = Vec::new();
+    for stock in &made.job.stock {
+        if !names.contains(&stock.material.title.as_str()) {
+            names.push(&stock.material.title);
+        }
+    }
+    names.join(", ")
+}
+
+fn sheets(made: &Made) -> String {
+    let mut ways = Vec::new();
+    if !made.layout.sheets.is_empty() {
+        let minutes: f64 = made.programs.iter().map(|program| program.travel.minutes).sum();
+        ways.push(format!("{} by router, {} minutes", made.layout.sheets.len(), decimal(minutes, 0)));
+    }
+    if !made.patterns.is_empty() {
+        ways.push(format!("{} by saw", made.patterns.len()));
+    }
+    ways.join("; ")
+}
+
+/// Each kind of box in a cell of its own, with its name and count under it.
+fn pictures(picture: &mut Picture, room: &mut Room, made: &Made, area: Rect) {
+    let boxes: Vec<_> = made.assemblies.iter().filter(|assembly| !assembly.loose).collect();
+    let count = boxes.len().clamp(1, 12);
+    // As square cells as can be.
+    let columns = (1..=count)
+        .max_by(|a, b| {
+            let cell = |columns: usize| {
+                let rows = count.div_ceil(columns);
+                (area.width() / columns as f64).min((area.height() / rows as f64 - 8.0) * 1.2)
+            };
+            cell(*a).total_cmp(&cell(*b))
+        })
+        .unwrap_or(1);
+    let rows = count.div_ceil(columns);
+    let (wide, high) = (area.width() / columns as f64, area.height() / rows as f64);
+    for (i, assembly) in boxes.into_iter().take(count).enumerate() {
+        let (column, row) = ((i % columns) as f64, (i / columns) as f64);
+        let cell = Rect::new(
+            area.x0 + column * wide + 3.0,
+            area.y0 + row * high + 1.0,
+            area.x0 + (column + 1.0) * wide - 3.0,
+            area.y0 + (row + 1.0) * high - 8.0,
+        );
+        finished(picture, room, assembly, cell);
+        let name = format!("{} × {}", assembly.count, assembly.name);
+        let name = shortened(&name, NAMES, cell.width());
+        let at = Point::new(cell.center().x, cell.y1 + 5.5);
+        picture.text(at, NAMES, Anchor::Middle, false, &name);
+        let half = text_width(&name, NAMES) / 2.0;
+        room.take_text(Rect::new(at.x - half, at.y - NAMES, at.x + half, at.y + 1.2));
+    }
+}
+
+/// What to do before anything turns.
+const CAUTIONS: &str = "Before you cut: check the thickness of the wood against these drawings, mark off one part and hold \
+                        it against its neighbour. Wear eye and ear protection, extract the dust, use the guards. What the \
+                        machine's manual, local rules and qualified practice say comes first.";

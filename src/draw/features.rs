@@ -1,0 +1,402 @@
+//! What of a part has to be located and called out on its drawing.
+
+use crate::design::{Part, PartHole, PartPocket};
+use crate::geometry::{Outline, Point, Rect};
+use crate::units::Units;
+
+/// Distances nearer than this get one dimension (mm).
+const NEAR: f64 = 0.05;
+/// So many alike at one pitch are told once.
+const LEAST_RUN: usize = 3;
+
+/// Everything a shop drawing has to say about a part's shape.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Features {
+    /// Points whose distance from the left edge, and from the lower edge, is given; in order of that distance.
+    pub across: Vec<Point>,
+    pub up: Vec<Point>,
+    pub call_outs: Vec<CallOut>,
+}
+
+/// A note with a leader to what it is about.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct CallOut {
+    pub text: String,
+    /// The shapes it may point at, any one of them.
+    pub shapes: Vec<Shape>,
+}
+
+/// What a leader may end on, in the part's frame.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Shape {
+    /// Ends on its edge.
+    Round { centre: Point, diameter: f64 },
+    /// Ends on its edge, straight sides about a middle.
+    Box(Rect),
+}
+
+/// The part's features, with sizes in these units.
+pub(super) fn features(part: &Part, units: Units) -> Features {
+    let mut marks: Vec<(Point, bool, bool)> = Vec::new();
+    let mut call_outs = Vec::new();
+    holes(part, units, &mut marks, &mut call_outs);
+    pockets(part, units, &mut marks, &mut call_outs);
+    let runs = notches(part);
+    notch_notes(&runs, units, &mut call_outs);
+    for vertex in &part.outline.vertices {
+        if !runs.iter().any(|run| run.covers(vertex.at)) {
+            marks.push((vertex.at, true, true));
+        }
+    }
+    marks.extend(runs.iter().flat_map(Run::marks));
+    let along = |of: fn(&Point) -> f64, other: fn(&Point) -> f64, wanted: fn(&(Point, bool, bool)) -> bool, whole| {
+        let points: Vec<Point> = marks.iter().filter(|mark| wanted(mark)).map(|mark| mark.0).collect();
+        distinct(points, of, other, whole)
+    };
+    Features {
+        across: along(|p| p.x, |p| p.y, |mark| mark.1, Point::new(part.length, 0.0)),
+        up: along(|p| p.y, |p| p.x, |mark| mark.2, Point::new(0.0, part.width)),
+        call_outs,
+    }
+}
+
+/// In order, each distance once, from the point nearest to the dimension's own edge; zero left out, the whole put last.
+fn distinct(mut points: Vec<Point>, of: fn(&Point) -> f64, other: fn(&Point) -> f64, whole: Point) -> Vec<Point> {
+    points.retain(|point| of(point) > NEAR && of(point) < of(&whole) - NEAR);
+    points.sort_by(|a, b| of(a).total_cmp(&of(b)));
+    let mut kept: Vec<Point> = Vec::new();
+    for point in points {
+        match kept.last_mut() {
+            Some(last) if of(&point) - of(last) < NEAR => {
+                if other(&point) < other(last) {
+                    *last = point;
+                }
+            }
+            _ => kept.push(point),
+        }
+    }
+    kept.push(whole);
+    kept
+}
+
+/// One call-out for all holes that are alike. Of a row at one pitch only the first is located.
+fn holes(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call_outs: &mut Vec<CallOut>) {
+    let mut groups: Vec<Vec<&PartHole>> = Vec::new();
+    for hole in &part.holes {
+        let alike = |other: &&PartHole| {
+            other.use_ == hole.use_
+                && other.upright == hole.upright
+                && (other.length - hole.length).abs() < NEAR
+                && (other.width - hole.width).abs() < NEAR
+        };
+        match groups.iter_mut().find(|group| group.first().is_some_and(alike)) {
+            Some(group) => group.push(hole),
+            None => groups.push(vec![hole]),
+        }
+    }
+    for group in groups {
+        let Some(first) = group.first() else { continue };
+        let size = if first.is_round() {
+            format!("⌀{}", units.number(first.length))
+        } else {
+            format!("slot {} × {}", units.number(first.length), units.number(first.width))
+        };
+        let mut text = format!("{size} {}", first.use_);
+        if group.len() > 1 {
+            text = format!("{} × {text}", group.len());
+        }
+        let rows = rows(&group);
+        let mut pitches: Vec<String> = Vec::new();
+        for row in &rows {
+            marks.push((row.first, true, true));
+            if let Some((pitch, lying)) = row.pitch {
+                let words = format!("pitch {} {}", units.number(pitch), if lying { "across" } else { "up" });
+                if !pitches.contains(&words) {
+                    pitches.push(words);
+                }
+            }
+        }
+        if !pitches.is_empty() {
+            text = format!("{text}, {}", pitches.join(", "));
+        }
+        let shapes = group
+            .iter()
+            .map(|hole| {
+                if hole.is_round() {
+                    Shape::Round { centre: hole.centre, diameter: hole.length }
+                } else {
+                    Shape::Box(hole.outline().bounds())
+                }
+            })
+            .collect();
+        call_outs.push(CallOut { text, shapes });
+    }
+}
+
+/// Holes in a row at one pitch, or a single one.
+struct Row {
+    first: Point,
+    /// The pitch, and whether the row lies across the part.
+    pitch: Option<(f64, bool)>,
+}
+
+fn rows(group: &[&PartHole]) -> Vec<Row> {
+    let mut left: Vec<Point> = group.iter().map(|hole| hole.centre).collect();
+    let mut rows = Vec::new();
+    for lying in [true, false] {
+        let along = |p: &Point| if lying { p.x } else { p.y };
+        let across = |p: &Point| if lying { p.y } else { p.x };
+        let lines: Vec<f64> = left.iter().map(across).collect();
+        for line in lines {
+            let mut on: Vec<Point> = left.iter().copied().filter(|p| (across(p) - line).abs() < NEAR).collect();
+            on.sort_by(|a, b| along(a).total_cmp(&along(b)));
+            if on.len() < LEAST_RUN {
+                continue;
+            }
+            let pitch = (along(&on[on.len() - 1]) - along(&on[0])) / (on.len() - 1) as f64;
+            let even = on.windows(2).all(|pair| (along(&pair[1]) - along(&pair[0]) - pitch).abs() < NEAR);
+            if even {
+                rows.push(Row { first: on[0], pitch: Some((pitch, lying)) });
+                left.retain(|p| (across(p) - line).abs() >= NEAR);
+            }
+        }
+    }
+    rows.extend(left.into_iter().map(|first| Row { first, pitch: None }));
+    rows
+}
+
+fn pockets(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call_outs: &mut Vec<CallOut>) {
+    let whole = Rect::new(0.0, 0.0, part.length, part.width);
+    for pocket in &part.pockets {
+        let bounds = pocket.outline.bounds().intersect(whole);
+        marks.push((bounds.origin(), true, true));
+        marks.push((Point::new(bounds.x1, bounds.y1), true, true));
+        let text = pocket_text(pocket, bounds, units);
+        match call_outs.iter_mut().find(|known| known.text == text) {
+            Some(known) => known.shapes.push(Shape::Box(bounds)),
+            None => call_outs.push(CallOut { text, shapes: vec![Shape::Box(bounds)] }),
+        }
+    }
+    for call_out in call_outs.iter_mut().filter(|call_out| matches!(call_out.shapes[0], Shape::Box(_))) {
+        if call_out.shapes.len() > 1 && !call_out.text.contains("slot") {
+            call_out.text = format!("{} × {}", call_out.shapes.len(), call_out.text);
+        }
+    }
+}
+
+fn pocket_text(pocket: &PartPocket, bounds: Rect, units: Units) -> String {
+    format!(
+        "{} {} × {}, {} deep",
+        pocket.purpose,
+        units.number(bounds.width()),
+        units.number(bounds.height()),
+        without_sign(&units.measured(pocket.depth))
+    )
+}
+
+/// A measured length without its unit: the drawing says once what it is in.
+fn without_sign(measured: &str) -> &str {
+    measured.rsplit_once(' ').map_or(measured, |(number, _)| number)
+}
+
+/// Equal notches at one pitch along a side of the part.
+#[derive(Clone, Debug)]
+struct Run {
+    /// Where along the side each starts.
+    starts: Vec<f64>,
+    wide: f64,
+    deep: f64,
+    pitch: f64,
+    side: Edge,
+    length: f64,
+    width: f64,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Edge {
+    Left,
+    Right,
+    Lower,
+    Upper,
+}
+
+impl Edge {
+    const ALL: [Edge; 4] = [Edge::Left, Edge::Right, Edge::Lower, Edge::Upper];
+
+    /// Along the side, and in from it.
+    fn of(self, point: Point, length: f64, width: f64) -> (f64, f64) {
+        match self {
+            Edge::Left => (point.y, point.x),
+            Edge::Right => (point.y, length - point.x),
+            Edge::Lower => (point.x, point.y),
+            Edge::Upper => (point.x, width - point.y),
+        }
+    }
+
+    fn upright(self) -> bool {
+        matches!(self, Edge::Left | Edge::Right)
+    }
+
+    fn at(self, along: f64, inward: f64, length: f64, width: f64) -> Point {
+        match self {
+            Edge::Left => Point::new(inward, along),
+            Edge::Right => Point::new(length - inward, along),
+            Edge::Lower => Point::new(along, inward),
+            Edge::Upper => Point::new(along, width - inward),
+        }
+    }
+}
+
+impl Run {
+    /// Is the corner one of these notches'?
+    fn covers(&self, corner: Point) -> bool {
+        let (along, inward) = self.side.of(corner, self.length, self.width);
+        inward < self.deep + NEAR
+            && self.starts.iter().any(|start| along > start - NEAR && along < start + self.wide + NEAR)
+    }
+
+    /// The first one's start and depth are what the pattern hangs on.
+    fn marks(&self) -> Vec<(Point, bool, bool)> {
+        let at = |along, inward| self.side.at(along, inward, self.length, self.width);
+        let upright = self.side.upright();
+        let first = self.starts[0];
+        vec![(at(first, 0.0), !upright, upright), (at(first, self.deep), upright, !upright)]
+    }
+
+    fn first(&self) -> Rect {
+        let at = |along, inward| self.side.at(along, inward, self.length, self.width);
+        Rect::from_points(at(self.starts[0], 0.0), at(self.starts[0] + self.wide, self.deep))
+    }
+}
+
+/// Runs of equal notches on each side of the part: finger joints, for one.
+fn notches(part: &Part) -> Vec<Run> {
+    Edge::ALL.into_iter().filter_map(|side| run_on(side, &part.outline, part.length, part.width)).collect()
+}
+
+fn run_on(side: Edge, outline: &Outline, length: f64, width: f64) -> Option<Run> {
+    let of = |point| side.of(point, length, width);
+    // Stretches of the outline that lie on the side.
+    let mut on: Vec<(f64, f64)> = outline
+        .segments()
+        .filter(|segment| !segment.is_arc())
+        .map(|segment| (of(segment.start), of(segment.end)))
+        .filter(|((_, in0), (_, in1))| *in0 < NEAR && *in1 < NEAR)
+        .map(|((a, _), (b, _))| (a.min(b), a.max(b)))
+        .collect();
+    on.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let gaps: Vec<(f64, f64)> = on.windows(2).map(|pair| (pair[0].1, pair[1].0)).collect();
+    let (first, last) = (gaps.first()?, gaps.last()?);
+    if gaps.len() < 2 {
+        return None;
+    }
+    let wide = first.1 - first.0;
+    let pitch = (last.0 - first.0) / (gaps.len() - 1) as f64;
+    let even = gaps.iter().all(|(a, b)| (b - a - wide).abs() < NEAR)
+        && gaps.windows(2).all(|pair| (pair[1].0 - pair[0].0 - pitch).abs() < NEAR);
+    let deep: Vec<f64> = outline
+        .vertices
+        .iter()
+        .map(|vertex| of(vertex.at))
+        .filter(|(along, inward)| *inward > NEAR && gaps.iter().any(|(a, b)| *along > a - NEAR && *along < b + NEAR))
+        .map(|(_, inward)| inward)
+        // What lies further in than half the part belongs to the other side.
+        .filter(|inward| *inward < if side.upright() { length } else { width } / 2.0)
+        .collect();
+    let depth = deep.iter().copied().fold(0.0, f64::max);
+    let plain = deep.len() == 2 * gaps.len() && deep.iter().all(|inward| (inward - depth).abs() < NEAR);
+    (even && plain).then(|| Run {
+        starts: gaps.iter().map(|(a, _)| *a).collect(),
+        wide,
+        deep: depth,
+        pitch,
+        side,
+        length,
+        width,
+    })
+}
+
+fn notch_notes(runs: &[Run], units: Units, call_outs: &mut Vec<CallOut>) {
+    let first = call_outs.len();
+    for run in runs {
+        let show = |mm: f64| without_sign(&units.measured(mm)).to_string();
+        let text = format!(
+            "{} notches {} wide, {} deep, pitch {}",
+            run.starts.len(),
+            show(run.wide),
+            show(run.deep),
+            show(run.pitch)
+        );
+        let shape = Shape::Box(run.first());
+        match call_outs[first..].iter_mut().find(|known| known.text == text) {
+            Some(known) => known.shapes.push(shape),
+            None => call_outs.push(CallOut { text, shapes: vec![shape] }),
+        }
+    }
+    for call_out in &mut call_outs[first..] {
+        if call_out.shapes.len() > 1 {
+            call_out.text = format!("on {} edges: {}", call_out.shapes.len(), call_out.text);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::{Face, Grain, HoleUse};
+
+    fn part(outline: Outline) -> Part {
+        let bounds = outline.bounds();
+        Part {
+            name: "side".into(),
+            box_name: None,
+            count: 1,
+            stock: 0,
+            length: bounds.width(),
+            width: bounds.height(),
+            thickness: 12.0,
+            grain: Grain::Any,
+            outline,
+            holes: vec![],
+            pockets: vec![],
+            square_corners: vec![],
+            up: Face::Inner,
+            assembly: 0,
+            panels: vec![],
+        }
+    }
+
+    #[test]
+    fn a_comb_of_fingers_is_told_once() {
+        // Four fingers of 20 at each end, three notches between them, 12 deep.
+        let mut corners = vec![(0.0, 0.0), (400.0, 0.0)];
+        for i in 0..3 {
+            let y = 20.0 + 40.0 * f64::from(i);
+            corners.extend([(400.0, y), (388.0, y), (388.0, y + 20.0), (400.0, y + 20.0)]);
+        }
+        corners.extend([(400.0, 140.0), (0.0, 140.0)]);
+        let left: Vec<(f64, f64)> = corners[2..14].iter().rev().map(|(x, y)| (400.0 - x, *y)).collect();
+        corners.extend(left);
+        let found = features(&part(Outline::polygon(corners)), Units::Millimetres);
+        assert_eq!(found.call_outs.len(), 1);
+        assert_eq!(found.call_outs[0].text, "on 2 edges: 3 notches 20 wide, 12 deep, pitch 40");
+        assert_eq!(found.up.iter().map(|p| p.y).collect::<Vec<_>>(), [20.0, 140.0]);
+        assert_eq!(found.across.iter().map(|p| p.x).collect::<Vec<_>>(), [12.0, 388.0, 400.0]);
+    }
+
+    #[test]
+    fn a_row_of_holes_is_located_by_its_first() {
+        let mut part = part(Outline::rectangle(300.0, 100.0));
+        let hole = |x: f64, y: f64| PartHole {
+            use_: HoleUse::Vent,
+            centre: Point::new(x, y),
+            length: 10.0,
+            width: 10.0,
+            upright: false,
+        };
+        part.holes = vec![hole(30.0, 50.0), hole(70.0, 50.0), hole(110.0, 50.0), hole(200.0, 80.0)];
+        let found = features(&part, Units::Millimetres);
+        assert_eq!(found.call_outs[0].text, "4 × ⌀10 vent, pitch 40 across");
+        assert_eq!(found.across.iter().map(|p| p.x).collect::<Vec<_>>(), [30.0, 200.0, 300.0]);
+    }
+}

@@ -1,0 +1,141 @@
+//! The printed sheet of paper: its frame (ISO 5457) and title block (ISO 7200).
+
+use super::dimension::LETTERS;
+use super::room::Room;
+use super::{Anchor, CAUTION, Pen, Picture, shortened, text_width, wrapped};
+use crate::geometry::{Point, Rect};
+use crate::paper::Paper;
+
+/// Margin at the left, where the sheet is filed, and at the other sides (mm), as ISO 5457 has them.
+const FILING: f64 = 20.0;
+const MARGIN: f64 = 10.0;
+/// The title block: as wide as ISO 7200 allows, and three rows high.
+const BLOCK: (f64, f64) = (180.0, 28.5);
+const ROW: f64 = BLOCK.1 / 3.0;
+/// Height of the small words that say what a field holds.
+const LABELS: f64 = 1.8;
+
+/// A sheet of paper lying on its longer side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Form {
+    pub width: f64,
+    pub height: f64,
+    pub american: bool,
+}
+
+/// What the title block says.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Title {
+    /// Of the drawing: the part's or the box's name.
+    pub title: String,
+    pub job: String,
+    /// `Part drawing`.
+    pub kind: String,
+    /// `P 3`, and `3 of 8`.
+    pub number: String,
+    pub sheet: String,
+    pub scale: String,
+    pub material: String,
+    /// Three more fields, which depend on the kind.
+    pub more: [(&'static str, String); 3],
+    /// Show by which method views are arranged.
+    pub projected: bool,
+}
+
+impl Form {
+    pub fn lying(paper: Paper) -> Form {
+        let (height, width) = paper.sides();
+        Form { width, height, american: paper.american() }
+    }
+
+    pub fn frame(&self) -> Rect {
+        Rect::new(FILING, MARGIN, self.width - MARGIN, self.height - MARGIN)
+    }
+
+    pub fn block(&self) -> Rect {
+        let frame = self.frame();
+        Rect::new(frame.x1 - BLOCK.0, frame.y1 - BLOCK.1, frame.x1, frame.y1)
+    }
+
+    /// Inside the frame, above the title block.
+    pub fn open(&self) -> Rect {
+        let frame = self.frame();
+        Rect::new(frame.x0, frame.y0, frame.x1, frame.y1 - BLOCK.1)
+    }
+
+    /// Beside the title block.
+    pub fn notes(&self) -> Rect {
+        let (frame, block) = (self.frame(), self.block());
+        Rect::new(frame.x0, block.y0, block.x0, frame.y1)
+    }
+
+    /// The paper with frame and title block, and the room that is left.
+    pub fn start(&self, title: &Title) -> (Picture, Room) {
+        let mut picture = Picture::new(self.width, self.height);
+        let frame = self.frame();
+        picture.rect(frame.x0, frame.y0, frame.width(), frame.height(), Pen::Thick);
+        self.title_block(&mut picture, title);
+        picture.text(Point::new(frame.x0, frame.y1 + 4.5), LABELS, Anchor::Start, false, CAUTION);
+        let mut room = Room::new(frame);
+        room.take_text(self.block());
+        (picture, room)
+    }
+
+    /// Writes notes beside the title block; what has no room there grows upwards.
+    pub fn write(&self, picture: &mut Picture, room: &mut Room, notes: &[String]) {
+        let area = self.notes();
+        let step = LETTERS * 1.48;
+        let lines: Vec<String> = notes.iter().flat_map(|note| wrapped(note, LETTERS, area.width() - 5.0)).collect();
+        let top = (area.y1 - 2.2 - step * (lines.len() as f64 - 1.0)).min(area.y0 + 4.0);
+        for (i, line) in lines.iter().enumerate() {
+            let at = Point::new(area.x0 + 2.5, top + step * i as f64);
+            picture.text(at, LETTERS, Anchor::Start, false, line);
+        }
+        room.take_text(Rect::new(area.x0, top - LETTERS - 1.0, area.x1, area.y1));
+    }
+
+    fn title_block(&self, picture: &mut Picture, title: &Title) {
+        let block = self.block();
+        picture.rect(block.x0, block.y0, block.width(), block.height(), Pen::Thick);
+        let [more_a, more_b, more_c] = &title.more;
+        let rows: [&[(&str, &str, f64)]; 3] = [
+            &[("Title", &title.title, 85.0), (more_a.0, &more_a.1, 25.0), (more_b.0, &more_b.1, 70.0)],
+            &[("Job", &title.job, 85.0), (more_c.0, &more_c.1, 55.0), ("Scale", &title.scale, 40.0)],
+            &[
+                ("Document", &title.kind, 35.0),
+                ("Number", &title.number, 16.0),
+                ("Sheet", &title.sheet, 20.0),
+                ("Material", &title.material, 54.0),
+                ("Checked, date", "", 55.0),
+            ],
+        ];
+        for (i, row) in rows.iter().enumerate() {
+            let y = block.y0 + ROW * i as f64;
+            let mut x = block.x0;
+            for (label, value, wide) in row.iter() {
+                picture.rect(x, y, *wide, ROW, Pen::Thin);
+                picture.text(Point::new(x + 1.2, y + 2.6), LABELS, Anchor::Start, false, label);
+                let large = i == 0 && *label == "Title" && text_width(value, 3.5) < wide - 3.0;
+                let height = if large { 3.5 } else { LETTERS };
+                let value = shortened(value, height, wide - 3.0);
+                picture.text(Point::new(x + 1.5, y + ROW - 1.6), height, Anchor::Start, false, &value);
+                x += wide;
+            }
+        }
+        if title.projected {
+            let middle = Point::new(block.x1 - 9.0, block.y0 + 1.5 * ROW);
+            self.projection_symbol(picture, middle);
+        }
+    }
+
+    /// A cut cone in two views (ISO 5456-2): the first-angle method, or the third-angle method on American paper.
+    fn projection_symbol(&self, picture: &mut Picture, middle: Point) {
+        let (circles, cone) = if self.american { (-4.0, 3.5) } else { (4.0, -3.5) };
+        let eye = Point::new(middle.x + circles, middle.y);
+        picture.circle(eye, 5.0, Pen::Thin);
+        picture.circle(eye, 2.5, Pen::Thin);
+        let at = |x: f64, y: f64| Point::new(middle.x + cone + x, middle.y + y);
+        picture.path(&[at(-2.5, -1.25), at(2.5, -2.5), at(2.5, 2.5), at(-2.5, 1.25), at(-2.5, -1.25)], Pen::Thin);
+        picture.line(Point::new(middle.x - 7.5, middle.y), Point::new(middle.x + 7.5, middle.y), Pen::Centre);
+    }
+}

@@ -1,0 +1,95 @@
+//! Notes with leaders, put where there is room for them.
+
+use super::dimension::{LETTERS, head};
+use super::room::{AROUND, Room, WAYS};
+use super::{Anchor, Pen, Picture, text_width};
+use crate::geometry::{Point, Rect, Vec2};
+
+/// White between a reference line and the text over it.
+const LIFT: f64 = 0.9;
+
+/// What a leader points at, on paper.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Target {
+    Round { centre: Point, diameter: f64 },
+    Box(Rect),
+}
+
+impl Target {
+    /// The point of its edge that is nearest in a direction from its middle.
+    fn edge(&self, way: Vec2) -> Point {
+        match self {
+            Target::Round { centre, diameter } => *centre + way * (diameter / 2.0),
+            Target::Box(rect) => {
+                let (half_w, half_h) = (rect.width() / 2.0, rect.height() / 2.0);
+                let reach = (half_w / way.x.abs().max(1e-9)).min(half_h / way.y.abs().max(1e-9));
+                rect.center() + way * reach
+            }
+        }
+    }
+
+    fn size(&self) -> f64 {
+        match self {
+            Target::Round { diameter, .. } => *diameter,
+            Target::Box(rect) => rect.width().max(rect.height()),
+        }
+    }
+}
+
+/// Writes a note on a reference line with a leader to one of the targets. `None` when there is no room anywhere near.
+pub(super) fn note(picture: &mut Picture, room: &mut Room, targets: &[Target], text: &str) -> Option<()> {
+    let wide = text_width(text, LETTERS);
+    let mut best: Option<(f64, Point, Point, Rect, f64)> = None;
+    for target in targets {
+        for reach in [4.0, 6.0, 9.0, 13.0, 18.0, 25.0, 34.0, 46.0, 60.0, 80.0] {
+            for way in WAYS {
+                let tip = target.edge(way);
+                let knee = tip + way * reach;
+                let sign = way.x.signum();
+                let from = if sign > 0.0 { knee.x } else { knee.x - wide - 1.0 };
+                let taken = Rect::new(from, knee.y - LIFT - LETTERS, from + wide + 1.0, knee.y + 0.4);
+                if !room.is_free(taken) || !room.is_open(tip, knee) {
+                    continue;
+                }
+                // Near is good, and so is crossing few lines.
+                let cost = reach + 6.0 * room.crossings(tip, knee) as f64 + target.size() * 0.01;
+                if best.is_none_or(|(least, ..)| cost < least) {
+                    best = Some((cost, tip, knee, taken, sign));
+                }
+            }
+        }
+    }
+    let (_, tip, knee, taken, sign) = best?;
+    picture.line(tip, knee, Pen::Thin);
+    picture.line(knee, knee + Vec2::new(sign * (wide + 1.0), 0.0), Pen::Thin);
+    let way = (knee - tip).normalize();
+    head(picture, tip, way);
+    let at = Point::new(taken.x0 + 0.5, knee.y - LIFT);
+    picture.text(at, LETTERS, Anchor::Start, false, text);
+    room.take_text(taken);
+    room.take_line(tip, knee);
+    Some(())
+}
+
+/// A free rectangle of this size inside `area`, as near to its middle as can be.
+pub(super) fn free_spot(room: &Room, area: Rect, width: f64, height: f64) -> Option<Rect> {
+    spot_with(room, area, width, height, AROUND)
+}
+
+/// The same with so much white round it.
+pub(super) fn spot_with(room: &Room, area: Rect, width: f64, height: f64, around: f64) -> Option<Rect> {
+    const STEP: f64 = 2.0;
+    let middle = area.center();
+    let (across, up) = ((area.width() - width) / 2.0, (area.height() - height) / 2.0);
+    if across < 0.0 || up < 0.0 {
+        return None;
+    }
+    let (columns, rows) = ((across / STEP) as i32, (up / STEP) as i32);
+    let mut places: Vec<(i32, i32)> = (-columns..=columns).flat_map(|i| (-rows..=rows).map(move |j| (i, j))).collect();
+    places.sort_by_key(|(i, j)| (i * i + j * j, *j, *i));
+    places.into_iter().find_map(|(i, j)| {
+        let centre = middle + Vec2::new(f64::from(i) * STEP, f64::from(j) * STEP);
+        let rect = Rect::from_center_size(centre, (width, height));
+        room.has_room(rect, around).then_some(rect)
+    })
+}

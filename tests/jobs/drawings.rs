@@ -1,0 +1,153 @@
+//! The drawings: nothing stands on anything else, and the file is the same every time.
+
+use crate::shared::{make, samples};
+use nestwright::Made;
+use nestwright::draw::{Mark, Page, Picture, Text, book};
+use nestwright::export::{files, pdf};
+use nestwright::geometry::{Point, Rect};
+
+/// A starter's job, or a sample's, with its name.
+fn jobs() -> Vec<(String, Made)> {
+    let starters = nestwright::starters::ALL.iter().map(|starter| (starter.name.to_string(), make(starter.text)));
+    samples().into_iter().map(|(name, spec)| (name, make(&spec))).chain(starters).collect()
+}
+
+/// Every straight stretch that is drawn with ink; arcs as chords.
+fn strokes(picture: &Picture) -> Vec<(Point, Point)> {
+    let mut strokes = Vec::new();
+    let mut add = |points: &[Point]| strokes.extend(points.windows(2).map(|pair| (pair[0], pair[1])));
+    for mark in &picture.marks {
+        match mark {
+            Mark::Line { points, .. } => add(points),
+            Mark::Area { outlines, pen } if pen.look().stroke.is_some() => {
+                for outline in outlines {
+                    let mut points = outline.flattened(0.05);
+                    points.extend(points.first().copied());
+                    add(&points);
+                }
+            }
+            _ => {}
+        }
+    }
+    strokes
+}
+
+/// The stretch of a line that is inside a rectangle, as a share of the line.
+fn inside(from: Point, to: Point, rect: Rect) -> f64 {
+    let (mut least, mut most) = (0.0f64, 1.0f64);
+    let way = to - from;
+    for (start, step, low, high) in [(from.x, way.x, rect.x0, rect.x1), (from.y, way.y, rect.y0, rect.y1)] {
+        if step == 0.0 {
+            if start <= low || start >= high {
+                return 0.0;
+            }
+            continue;
+        }
+        let (a, b) = ((low - start) / step, (high - start) / step);
+        least = least.max(a.min(b));
+        most = most.min(a.max(b));
+    }
+    (most - least).max(0.0)
+}
+
+/// What stands on a text, if anything does.
+fn faults(page: &Page) -> Vec<String> {
+    let picture = &page.picture;
+    let texts: Vec<&Text> = picture.texts().filter(|text| !text.text.trim().is_empty()).collect();
+    let strokes = strokes(picture);
+    let paper = Rect::new(0.0, 0.0, picture.width, picture.height);
+    let mut faults = Vec::new();
+    for (i, text) in texts.iter().enumerate() {
+        // A hundredth of a millimetre may be shared by what only touches.
+        let bounds = text.bounds().inflate(-0.01, -0.01);
+        if bounds.union(paper) != paper {
+            faults.push(format!("`{}` leaves the paper", text.text));
+        }
+        for other in &texts[i + 1..] {
+            let both = bounds.intersect(other.bounds());
+            if both.width() > 0.0 && both.height() > 0.0 {
+                faults.push(format!("`{}` stands on `{}`", text.text, other.text));
+            }
+        }
+        for (from, to) in &strokes {
+            if inside(*from, *to, bounds) > 1e-9 {
+                faults.push(format!("a line from {from} to {to} crosses `{}` at {bounds}", text.text));
+                break;
+            }
+        }
+    }
+    faults.into_iter().map(|fault| format!("{}, {}: {fault}", page.chapter, page.name)).collect()
+}
+
+/// On every page of every sample and starter, no text touches another text or any line, nor leaves the paper.
+#[test]
+fn no_text_stands_on_a_text_or_a_line() {
+    let mut pages = 0;
+    let mut all = Vec::new();
+    for (name, made) in jobs() {
+        for page in book(&made) {
+            pages += 1;
+            all.extend(faults(&page).into_iter().map(|fault| format!("{name}: {fault}")));
+        }
+    }
+    assert!(pages > 30, "only {pages} pages");
+    assert!(all.is_empty(), "{} faults on {pages} pages:\n{}", all.len(), all.join("\n"));
+}
+
+/// The test above would see it.
+#[test]
+fn a_text_on_a_line_or_a_text_is_a_fault() {
+    use nestwright::draw::{Anchor, Pen, Shows};
+    let mut picture = Picture::new(100.0, 100.0);
+    picture.text(Point::new(20.0, 50.0), 2.5, Anchor::Start, false, "235.5");
+    let page = |picture: &Picture| Page {
+        chapter: "c".into(),
+        name: "n".into(),
+        shows: Shows::Cover,
+        picture: picture.clone(),
+    };
+    assert!(faults(&page(&picture)).is_empty());
+    let mut lined = picture.clone();
+    lined.line(Point::new(0.0, 49.0), Point::new(99.0, 49.0), Pen::Thin);
+    assert_eq!(faults(&page(&lined)).len(), 1);
+    let mut doubled = picture.clone();
+    doubled.text(Point::new(24.0, 52.0), 2.5, Anchor::Start, false, "7");
+    assert_eq!(faults(&page(&doubled)).len(), 1);
+}
+
+#[test]
+fn the_same_job_gives_the_same_bytes() {
+    let (_, spec) = samples().swap_remove(0);
+    let (once, again) = (make(&spec), make(&spec));
+    assert!(files(&once).expect("files") == files(&again).expect("files"));
+    let bytes = pdf(&once.job.title, &book(&once));
+    assert!(bytes.len() < 2_000_000, "{} bytes", bytes.len());
+}
+
+/// Whatever the sizes, every part gets its drawing, with its overall sizes on it.
+#[test]
+fn thin_tiny_and_huge_parts_are_drawn() {
+    let made = make(
+        r#"
+        title = "Odd sizes"
+        paper = "a3"
+        stock = { material = "birch-plywood", size = [18000, 9000], thickness = 12 }
+        [[part]]
+        name = "beam"
+        size = [17000, 15]
+        [[part]]
+        name = "chip"
+        size = [10, 10]
+        [[part]]
+        name = "wall of a barn with a name that goes on and on and on"
+        size = [15000, 8000]
+        hole = [{ use = "vent", diameter = 3, across = 20, up = 20 }, { use = "vent", diameter = 1000, across = 9000, up = 5000 }]
+        "#,
+    );
+    for page in book(&made) {
+        assert_eq!(faults(&page), Vec::<String>::new());
+    }
+    let page = book(&made).into_iter().find(|page| page.name == "beam").expect("its drawing");
+    let texts: Vec<&str> = page.picture.texts().map(|text| text.text.as_str()).collect();
+    assert!(texts.contains(&"17000") && texts.contains(&"15"), "{texts:?}");
+}
