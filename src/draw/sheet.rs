@@ -68,7 +68,9 @@ pub fn sheet_picture(job: &Job, parts: &[Part], layout: &Layout, index: usize) -
         for pocket in &part.pockets {
             picture.outline(&pocket.outline.transformed(place), Pen::Recess);
         }
-        let outlines = std::iter::once(part.outline.clone()).chain(part.holes.iter().map(|hole| hole.outline()));
+        let outlines = std::iter::once(part.outline.clone())
+            .chain(part.holes.iter().map(|hole| hole.outline()))
+            .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()));
         for outline in outlines.map(|outline| outline.transformed(place)) {
             let mut points = outline.flattened(0.2);
             points.extend(points.first().copied());
