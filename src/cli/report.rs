@@ -148,6 +148,7 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
             )?;
         }
     }
+    saw_plan(out, made)?;
     let cautions: Vec<&Finding> = made.findings.iter().filter(|finding| finding.status == Status::Caution).collect();
     let checks = made.findings.len();
     writeln!(out, "\n{checks} checks, {} of them with a caution", cautions.len())?;
@@ -155,10 +156,35 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
         writeln!(out, "  {}: {}: {}", caution.subject, caution.check, caution.advice)?;
     }
     writeln!(out, "\n{files} files in {}", target.display())?;
-    writeln!(
-        out,
-        "Before you cut: read the machine's manual, run the program once in the air, wear eye and ear protection."
-    )
+    let first = match (job.router.is_some(), job.saw.is_some()) {
+        (true, false) => "read the machine's manual, run the program once in the air",
+        (false, _) => "read the manual of each saw, keep guard and riving knife on",
+        (true, true) => {
+            "read each machine's manual, run the program once in the air, keep the saw's guard and riving knife on"
+        }
+    };
+    writeln!(out, "Before you cut: {first}, wear eye and ear protection.")
+}
+
+/// The sheets of a saw plan and what they take.
+fn saw_plan(out: &mut impl Write, made: &Made) -> io::Result<()> {
+    let plan = &made.saw;
+    if plan.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\nSaw plan")?;
+    for (i, sheet) in plan.sheets.iter().enumerate() {
+        writeln!(
+            out,
+            "  {}: {} pieces on {} of {}, {} cuts",
+            i + 1,
+            sheet.placements.len(),
+            nestwright::layout::describe(&made.job.stock[sheet.stock], made.job.units),
+            made.job.stock[sheet.stock].name,
+            plan.steps.iter().filter(|step| step.sheet == i).count()
+        )?;
+    }
+    writeln!(out, "  {} steps in all, {} settings of fence or stop", plan.length(), plan.settings.len())
 }
 
 fn metres(job: &Job, mm: f64) -> String {

@@ -126,7 +126,9 @@ impl Drawn {
                 let place = self.to_paper * placement.affine(about);
                 self.picture.outline(&about.outline.transformed(place), Pen::Wood);
                 for hole in &about.holes {
-                    self.picture.outline(&hole.outline().transformed(place), Pen::Hole);
+                    let outline = hole.outline().transformed(place);
+                    self.picture.outline(&outline, Pen::Hole);
+                    self.taken.push(outline.bounds());
                 }
                 let rect = self.on_paper(piece.rect);
                 self.label(rect, &piece.name, &crate::saw::say::size(job.units, piece.rect), false);
@@ -138,7 +140,6 @@ impl Drawn {
     fn label(&mut self, rect: Rect, name: &str, size: &str, on_hatching: bool) {
         let turned = rect.height() > rect.width() * 1.5;
         let (along, across) = if turned { (rect.height(), rect.width()) } else { (rect.width(), rect.height()) };
-        let middle = rect.center();
         for height in [2.5, 1.8, 1.3] {
             let wide = text_width(name, height).max(text_width(size, height));
             let lines: &[&str] = if wide <= along - 1.5 && 3.2 * height <= across {
@@ -148,6 +149,7 @@ impl Drawn {
             } else {
                 continue;
             };
+            let middle = self.free_place(rect, turned, (wide.min(along), lines.len() as f64 * height * 1.6));
             for (i, text) in lines.iter().enumerate() {
                 let down = height / 2.0 + (i as f64 - (lines.len() as f64 - 1.0) / 2.0) * height * 1.6;
                 let at =
@@ -163,6 +165,19 @@ impl Drawn {
             }
             return;
         }
+    }
+
+    /// Where in a piece a label of this size covers nothing, the middle first.
+    fn free_place(&self, rect: Rect, turned: bool, (along, across): (f64, f64)) -> Point {
+        let (wide, high) = if turned { (across, along) } else { (along, across) };
+        let room = ((rect.width() - wide - 1.0).max(0.0) / 2.0, (rect.height() - high - 1.0).max(0.0) / 2.0);
+        let places = [(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0), (0.6, 0.6), (-0.6, -0.6)];
+        let at = |(x, y): (f64, f64)| Point::new(rect.center().x + x * room.0, rect.center().y + y * room.1);
+        let covered = |at: Point| {
+            let label = Rect::new(at.x - wide / 2.0, at.y - high / 2.0, at.x + wide / 2.0, at.y + high / 2.0);
+            self.taken.iter().map(|other| overlap(label, *other)).sum::<f64>()
+        };
+        places.into_iter().map(at).min_by(|a, b| covered(*a).total_cmp(&covered(*b))).unwrap_or(rect.center())
     }
 
     fn put(&mut self, at: Point, height: f64, turned: bool, text: &str) {
@@ -293,32 +308,37 @@ fn hatch(picture: &mut Picture, rect: Rect) {
 
 /// The settings that this sheet's pieces go through, as lines of text.
 fn settings(job: &Job, plan: &SawPlan, index: usize) -> Vec<String> {
-    let mut lines = Vec::new();
-    for (number, setting) in plan.settings.iter().enumerate() {
-        let steps = || plan.steps.iter().enumerate().filter(move |(_, step)| step.setting == Some(number));
-        let mut pieces: Vec<&str> = Vec::new();
-        for (_, step) in steps().filter(|(_, step)| step.sheet == index) {
-            if !pieces.contains(&step.piece.as_str()) {
-                pieces.push(&step.piece);
+    // Setting, first and last step on this sheet, pieces.
+    let mut through: Vec<(usize, usize, usize, Vec<&str>)> = Vec::new();
+    for (i, step) in plan.steps.iter().enumerate().filter(|(_, step)| step.sheet == index) {
+        let Some(setting) = step.setting else { continue };
+        match through.last_mut().filter(|(known, ..)| *known == setting) {
+            Some((_, _, last, pieces)) => {
+                *last = i;
+                if pieces.last() != Some(&step.piece.as_str()) {
+                    pieces.push(&step.piece);
+                }
             }
+            None => through.push((setting, i, i, vec![&step.piece])),
         }
-        if pieces.is_empty() {
-            continue;
-        }
-        let range = match (steps().next(), steps().next_back()) {
-            (Some((first, _)), Some((last, _))) if first != last => format!("{}–{}", first + 1, last + 1),
-            (Some((first, _)), _) => (first + 1).to_string(),
-            _ => String::new(),
-        };
-        let place = crate::saw::say::setting(job.units, setting);
-        lines.push(format!("Setting {}, steps {range}: {place}: {}", number + 1, pieces.join(", ")));
     }
-    lines
+    let lines = through.into_iter().map(|(setting, first, last, pieces)| {
+        let steps =
+            if first == last { format!("step {}", first + 1) } else { format!("steps {}–{}", first + 1, last + 1) };
+        let place = crate::saw::say::setting(job.units, &plan.settings[setting]);
+        format!("Setting {}, {steps}: {place}: {}", setting + 1, pieces.join(", "))
+    });
+    lines.collect()
 }
 
 fn list_settings(picture: &mut Picture, lines: &[String], columns: usize, rows: usize, top: f64, wide: f64) {
     let room = (wide - 2.0 * MARGIN) / columns as f64;
-    for (i, line) in lines.iter().take(rows * columns).enumerate() {
+    let mut lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+    if lines.len() > rows * columns {
+        lines.truncate(rows * columns - 1);
+        lines.push("The other settings stand in saw.csv and on the pages of steps.");
+    }
+    for (i, line) in lines.into_iter().enumerate() {
         let (column, row) = (i / rows.max(1), i % rows.max(1));
         let at = Point::new(MARGIN + room * column as f64, top + ROW * (row as f64 + 1.0));
         picture.text(at, 2.0, Anchor::Start, false, &shortened(line, 2.0, room - 3.0));

@@ -4,6 +4,7 @@ use super::json::{PlacementRecord, placement_record, tidy};
 use crate::Made;
 use crate::layout::Axis;
 use crate::saw::{Action, Becomes, Edge, Piece, SawPlan, Side, Step, say};
+use crate::units::Units;
 use serde::Serialize;
 
 /// Lengths in millimetres, in the frame of the sheet; step numbers from 1.
@@ -13,6 +14,7 @@ pub(super) struct SawRecord<'a> {
     kerf: f64,
     sheets: Vec<SawSheetRecord<'a>>,
     settings: Vec<SettingRecord<'a>>,
+    cautions: Vec<CautionRecord>,
     works: Vec<WorkRecord<'a>>,
     pieces: Vec<PieceRecord<'a>>,
     steps: usize,
@@ -51,7 +53,11 @@ struct CutRecord<'a> {
     off: Option<OffRecord<'a>>,
     left: Option<OffRecord<'a>>,
     text: String,
-    cautions: Vec<CautionRecord>,
+    /// Names of cautions, which are explained once for the whole plan.
+    cautions: Vec<&'static str>,
+    /// Why a cut is not for the saws.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    why: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -66,7 +72,7 @@ struct OffRecord<'a> {
     width: f64,
 }
 
-#[derive(Serialize)]
+#[derive(PartialEq, Serialize)]
 struct CautionRecord {
     caution: &'static str,
     text: String,
@@ -149,6 +155,7 @@ pub(super) fn saw_record(made: &Made) -> Option<SawRecord<'_>> {
         kerf: tidy(saw.kerf),
         sheets: (0..plan.sheets.len()).map(|i| sheet_record(made, plan, i)).collect(),
         settings: settings.collect(),
+        cautions: cautions(plan, units),
         works: works.collect(),
         pieces: pieces.collect(),
         steps: plan.length(),
@@ -200,16 +207,20 @@ fn cut_record<'a>(made: &'a Made, i: usize, step: &'a Step) -> CutRecord<'a> {
         off: step.off.as_ref().map(|piece| off_record(made, piece)),
         left: step.left.as_ref().map(|piece| off_record(made, piece)),
         text: say::step(&made.job, &made.saw, step),
-        cautions: step
-            .cautions
-            .iter()
-            .map(|caution| CautionRecord {
-                caution: caution.key(),
-                text: caution.text(units),
-                source: caution.source(),
-            })
-            .collect(),
+        cautions: step.cautions.iter().map(|caution| caution.key()).collect(),
+        why: step.cautions.iter().find_map(|caution| caution.why()),
     }
+}
+
+/// Every caution of the plan, once.
+fn cautions(plan: &SawPlan, units: Units) -> Vec<CautionRecord> {
+    let mut all: Vec<CautionRecord> = Vec::new();
+    for caution in plan.steps.iter().flat_map(|step| &step.cautions) {
+        if all.iter().all(|known| known.caution != caution.key()) {
+            all.push(CautionRecord { caution: caution.key(), text: caution.general(units), source: caution.source() });
+        }
+    }
+    all
 }
 
 fn off_record<'a>(made: &'a Made, piece: &'a Piece) -> OffRecord<'a> {

@@ -6,7 +6,7 @@ use super::caution::{Caution, cautions};
 use super::lines::{Gathered, Line, Lines};
 use super::names;
 use super::step::{Action, Becomes, Edge, Piece, Side, Step, Way};
-use super::way::{Work, trouble, trouble_of, way};
+use super::way::{BY_HAND, Work, trouble, trouble_of, way};
 use crate::geometry::Rect;
 use crate::layout::{Axis, Pattern, Placement};
 use std::collections::BTreeMap;
@@ -74,37 +74,44 @@ pub(super) struct Finished {
     pub name: String,
     pub placement: Placement,
     pub rect: Rect,
+    /// Its edges: left, lower, right, upper.
+    pub edges: [Edge; 4],
     /// How its size along x and along y came about.
     pub sizes: [Gathered; 2],
 }
 
-#[derive(Clone)]
-pub(super) struct Bench<'a> {
-    pub making: Making<'a>,
+/// What was cut before: names and numbers go on from there.
+#[derive(Clone, Debug, Default)]
+pub(super) struct SoFar {
     /// There are several sheets: names begin with the sheet's number.
     pub many: bool,
+    pub steps: usize,
+    pub settings: usize,
+    pub off_cuts: usize,
+    /// Pieces, by part.
+    pub pieces: BTreeMap<usize, usize>,
+}
+
+pub(super) struct Bench<'a> {
+    pub making: Making<'a>,
+    pub so_far: SoFar,
     pub lines: Lines,
     pub steps: Vec<Step>,
     pub open: Vec<Open>,
     pub finished: Vec<Finished>,
     pub left_over: Vec<(usize, Piece)>,
-    /// Pieces so far, by part.
-    pub count: BTreeMap<usize, usize>,
-    off_cuts: usize,
 }
 
 impl<'a> Bench<'a> {
-    pub fn new(making: Making<'a>, many: bool) -> Bench<'a> {
+    pub fn new(making: Making<'a>, so_far: SoFar) -> Bench<'a> {
         Bench {
             making,
-            many,
+            so_far,
             lines: Lines::default(),
             steps: Vec::new(),
             open: Vec::new(),
             finished: Vec::new(),
             left_over: Vec::new(),
-            count: BTreeMap::new(),
-            off_cuts: 0,
         }
     }
 
@@ -131,7 +138,7 @@ impl<'a> Bench<'a> {
         let skew = if squared { skew } else { BOUGHT.1 };
         let end = self.lines.add(root(Edge::EndReference, None, 0.0, Some(long), skew));
         let far = [bought(&mut self.lines, end, long), bought(&mut self.lines, long, long)];
-        let stem = if self.many { (sheet + 1).to_string() } else { String::new() };
+        let stem = if self.so_far.many { (sheet + 1).to_string() } else { String::new() };
         let mut board = Board { sheet, name, stem, rect, lines: [end, long, far[0], far[1]], depth: 0, given: 0 };
         if pattern.trim > 0.0 {
             self.reference(&mut board, Action::Straighten, Side::Lower, pattern.trim);
@@ -202,6 +209,7 @@ impl<'a> Bench<'a> {
                     name: board.name,
                     placement,
                     rect: board.rect,
+                    edges: board.lines.map(|line| self.lines.edge(line)),
                     sizes,
                 });
             }
@@ -230,6 +238,7 @@ impl<'a> Bench<'a> {
             let work = Work { across, along, measure, kerf };
             let rest: Vec<f64> = sizes.iter().enumerate().filter(|(i, _)| *i != slice).map(|(_, size)| *size).collect();
             let trouble = trouble_of(bench, work) + trouble(bench, work.rest(), along, &rest, kerf);
+            let trouble = if self.making.clamp { trouble / BY_HAND } else { trouble };
             found.push((Choice { way: way(bench, work).0, slice, measure }, trouble));
         }
         let least = found.iter().map(|(_, trouble)| *trouble).min().unwrap_or(0);
@@ -248,7 +257,7 @@ impl<'a> Bench<'a> {
         let from = board.lines[near.index()];
         let square = square(chosen, &board, axis, &self.lines);
         let line = self.lines.add(Line {
-            edge: Edge::CutIn(self.steps.len()),
+            edge: Edge::CutIn(self.so_far.steps + self.steps.len()),
             from: Some(from),
             error: match chosen {
                 Way::Guide => bench.guide_accuracy.value,
@@ -325,7 +334,7 @@ impl<'a> Bench<'a> {
     fn come_off(&mut self, board: &mut Board, given: &mut usize, block: &Block) -> Piece {
         let becomes = match block {
             Block::Part { part, turn } => {
-                let count = self.count.entry(*part).or_default();
+                let count = self.so_far.pieces.entry(*part).or_default();
                 *count += 1;
                 board.name = format!("{} {count}", self.making.parts[*part].name);
                 Becomes::Part { part: *part, turn: *turn }
@@ -347,8 +356,8 @@ impl<'a> Bench<'a> {
         if x.max(y) < KEPT[0] || x.min(y) < KEPT[1] {
             return Piece { name: "waste".into(), rect: board.rect, becomes: Becomes::Waste };
         }
-        self.off_cuts += 1;
-        Piece { name: format!("off-cut {}", self.off_cuts), rect: board.rect, becomes: Becomes::OffCut }
+        self.so_far.off_cuts += 1;
+        Piece { name: format!("off-cut {}", self.so_far.off_cuts), rect: board.rect, becomes: Becomes::OffCut }
     }
 }
 

@@ -42,6 +42,8 @@ pub(super) struct Making<'a> {
     pub turn_over: bool,
     /// Strips are cut a little wider where that makes their last piece truer.
     pub ease: bool,
+    /// Rather clamp a short piece than cut in an order that takes more settings.
+    pub clamp: bool,
 }
 
 /// How much wider than its pieces such a strip is, beside a kerf (mm).

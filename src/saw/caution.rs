@@ -4,7 +4,6 @@ use super::step::{Becomes, Step, Way};
 use super::way::Why;
 use crate::profile::SawBench;
 use crate::units::Units;
-use serde::Serialize;
 
 /// Shorter cuts are fed by a push stick from end to end, longer ones for this last stretch (mm).
 pub const PUSH_STICK: f64 = 300.0;
@@ -22,9 +21,10 @@ const OSHA: &str = "US 29 CFR 1910.213(s)(9)";
 const MANUALS: &str = "table saw manuals";
 const PRACTICE: &str = "common practice";
 
+const BY_HAND: &str = "Clamp it and cut with a hand saw, or use a bandsaw, beside the line; plane to the line.";
+
 /// Something to take care of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Caution {
     /// A whole sheet or most of it.
     LargeSheet,
@@ -49,7 +49,7 @@ pub enum Caution {
     /// Less is left than the blade is wide.
     OnlyDust,
     /// Not on the saws, and why.
-    NotOnTheSaw(#[serde(skip)] Reasons),
+    NotOnTheSaw(Reasons),
 }
 
 /// At most three reasons why a cut is not for the saws.
@@ -98,9 +98,9 @@ impl Caution {
             Caution::NeverTheFenceAsStop => {
                 "Stop on the gauge or sled; never use the fence as the stop. The off-cut lies free.".into()
             }
-            Caution::StopAheadOfBlade => "Hold the long side at the gauge. The stop block ends ahead of the blade, so that the \
-                                          short piece falls free: never the fence itself. Do not reach for it until the \
-                                          blade stands."
+            Caution::StopAheadOfBlade => "Hold the longer side at the gauge. The block ends ahead of the blade, so that \
+                                          nothing is caught between the two: never the fence itself. Reach for the \
+                                          short piece when the blade stands."
                 .into(),
             Caution::ClampToTheGauge => format!(
                 "Clamp the piece to the gauge or sled: no hand comes nearer to the blade than {}.",
@@ -108,12 +108,25 @@ impl Caution {
             ),
             Caution::FarEnd => "A stand or a second person under the far end.".into(),
             Caution::OnlyDust => "Less than the blade's width is left beyond the line: feed slowly, nothing falls off.".into(),
-            Caution::NotOnTheSaw(reasons) => format!(
-                "Not on the table saw or along the guide: {}. Clamp it and cut with a hand saw, or use a bandsaw, beside \
-                 the line; plane to the line.",
-                reasons.joined()
-            ),
+            Caution::NotOnTheSaw(reasons) => {
+                format!("Not on the table saw or along the guide: {}. {BY_HAND}", reasons.joined())
+            }
         }
+    }
+
+    /// The same without what holds for one step only.
+    pub fn general(self, units: Units) -> String {
+        match self {
+            Caution::NotOnTheSaw(_) => {
+                format!("Not on the table saw or along the guide. {BY_HAND}")
+            }
+            _ => self.text(units),
+        }
+    }
+
+    /// Why a cut is not for the saws.
+    pub fn why(self) -> Option<String> {
+        if let Caution::NotOnTheSaw(reasons) = self { Some(reasons.joined()) } else { None }
     }
 
     pub fn source(self) -> &'static str {

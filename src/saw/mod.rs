@@ -19,6 +19,7 @@ mod plan;
 mod replay;
 pub mod say;
 mod shape;
+mod slopes;
 mod step;
 mod way;
 mod works;

@@ -1,6 +1,6 @@
 //! The order of cuts: the guide first, then the table saw, everything of one setting at once.
 
-use super::bench::{Bench, Choice};
+use super::bench::{Bench, Choice, SoFar};
 use super::block::{Making, count_sizes};
 use super::step::{Setting, Way};
 use crate::layout::Pattern;
@@ -34,30 +34,20 @@ fn hundredths(mm: f64) -> i64 {
     (mm * 100.0).round() as i64
 }
 
-/// Cuts all sheets, `together` of them at a time.
-pub(super) fn cut_all<'a>(
+/// Cuts up the sheets of these numbers together.
+pub(super) fn cut<'a>(
     making: Making<'a>,
-    patterns: &[Pattern],
-    together: usize,
+    sheets: &[(usize, &Pattern)],
+    so_far: SoFar,
     prefer: Prefer,
 ) -> (Bench<'a>, Vec<Setting>) {
-    let mut bench = Bench::new(making, patterns.len() > 1);
+    let mut bench = Bench::new(making, so_far);
     let mut settings: Vec<Setting> = Vec::new();
-    let mut first = 0;
-    while first < patterns.len() {
-        // A fence serves one thickness at a time.
-        let batch = patterns[first..]
-            .iter()
-            .take(together)
-            .take_while(|pattern| pattern.thickness == patterns[first].thickness)
-            .count();
-        for (i, pattern) in patterns.iter().enumerate().skip(first).take(batch) {
-            bench.lay(i, pattern);
-        }
-        while let Some(next) = next(&bench, prefer) {
-            run(&mut bench, next, &mut settings);
-        }
-        first += batch;
+    for (number, pattern) in sheets {
+        bench.lay(*number, pattern);
+    }
+    while let Some(next) = next(&bench, prefer) {
+        run(&mut bench, next, &mut settings);
     }
     (bench, settings)
 }
@@ -73,7 +63,7 @@ fn run(bench: &mut Bench, next: Key, settings: &mut Vec<Setting>) {
             settings.push(Setting { way, measure, angle: 0.0, pieces: Vec::new(), cuts: 0 });
         }
         let Some(step) = bench.steps.last_mut() else { continue };
-        step.setting = setting;
+        step.setting = setting.map(|number| bench.so_far.settings + number);
         settings[number].cuts += 1;
         if !settings[number].pieces.contains(&step.piece) {
             settings[number].pieces.push(step.piece.clone());
@@ -131,7 +121,7 @@ fn next(bench: &Bench, prefer: Prefer) -> Option<Key> {
 
 /// Cuts and settings of a plain recursive order: each strip as the pattern has it, and all within it before the next.
 pub(super) fn plain(making: Making, patterns: &[Pattern]) -> (usize, usize) {
-    let mut bench = Bench::new(making, patterns.len() > 1);
+    let mut bench = Bench::new(making, SoFar::default());
     let (mut settings, mut fence, mut stop) = (0, None, None);
     for (i, pattern) in patterns.iter().enumerate() {
         bench.lay(i, pattern);

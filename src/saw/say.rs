@@ -86,12 +86,12 @@ pub fn step(job: &Job, plan: &SawPlan, step: &Step) -> String {
             if step.rect.y0 == 0.0 { " Take the straighter long edge for the lower one and mark it R1." } else { "" },
             units.show(step.measure)
         ),
-        Action::Cut => cut(units, plan, step),
+        Action::Cut => cut(units, step),
         Action::Slope(slope) => sloped(units, plan, step, slope),
     }
 }
 
-fn cut(units: Units, plan: &SawPlan, step: &Step) -> String {
+fn cut(units: Units, step: &Step) -> String {
     let measure = units.show(step.measure);
     let from = named_edge(step.from, step.from_edge);
     let piece = format!("{}, {}", step.piece, size(units, step.rect));
@@ -123,14 +123,9 @@ fn cut(units: Units, plan: &SawPlan, step: &Step) -> String {
     let off = step.off.as_ref().map_or_else(String::new, |off| format!(" Off comes {}.", described(units, off)));
     let left = match &step.left {
         None => " Nothing is left beyond the kerf.".to_string(),
+        // It keeps its name as long as more is to come off it.
         Some(left) if left.name == step.piece => {
-            let more = plan.steps.iter().any(|later| later.piece == left.name && later.rect == left.rect);
-            format!(
-                " {} stays, {}{}.",
-                capital(&left.name),
-                size(units, left.rect),
-                if more { ": keep it" } else { "" }
-            )
+            format!(" {} stays, {}: keep it.", capital(&left.name), size(units, left.rect))
         }
         Some(left) => format!(" Left is {}.", described(units, left)),
     };

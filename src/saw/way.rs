@@ -47,7 +47,7 @@ pub(super) fn way(bench: &SawBench, work: Work) -> (Way, Vec<Why>) {
                 }
             }
             // The longer side is what hands and gauge can hold.
-            None if way == Way::GaugeStop && work.measure < bench.least_held.value && work.rest() > work.measure => {
+            None if way == Way::GaugeStop && work.measure < bench.least_held.value => {
                 return (Way::GaugeFree, Vec::new());
             }
             None => return (way, Vec::new()),
@@ -136,10 +136,13 @@ pub(super) fn trouble(bench: &SawBench, across: f64, along: f64, strips: &[f64],
     rising.min(falling).min(count(strips))
 }
 
+/// A cut by hand is more trouble than any number of clamps.
+pub(super) const BY_HAND: usize = 1000;
+
 /// The trouble of one cut.
 pub(super) fn trouble_of(bench: &SawBench, work: Work) -> usize {
     match way(bench, work).0 {
-        Way::Hand => 1000,
+        Way::Hand => BY_HAND,
         Way::GaugeStop | Way::GaugeFree if work.is_clamped(bench) => 1,
         _ => 0,
     }
