@@ -178,7 +178,6 @@ fn sheet_record<'a>(made: &'a Made, plan: &'a SawPlan, index: usize) -> SawSheet
 }
 
 fn cut_record<'a>(made: &'a Made, i: usize, step: &'a Step) -> CutRecord<'a> {
-    let units = made.job.units;
     let (action, angle) = match step.action {
         Action::Check => ("check", None),
         Action::Straighten => ("straighten", None),

@@ -28,7 +28,7 @@ pub use caution::{Caution, PUSH_STICK, Reasons, TAKEN_BY_STICK};
 pub use lines::Gathered;
 pub use plan::{CutPiece, SawPlan, SawSheet, plain_order, plan};
 pub use replay::replay;
-pub use shape::Recess;
+pub use shape::{Recess, Run};
 pub use step::{Action, Becomes, Edge, Mark, Piece, Setting, Side, Slope, Step, Way};
 pub use works::{Work, WorkKind, stack};
 

@@ -2,7 +2,7 @@
 
 use super::step::{Action, Becomes, Edge, Mark, Piece, Setting, Side, Slope, Step, Way};
 use super::works::{Work, WorkKind};
-use super::{Recess, SawPlan};
+use super::{Recess, Run, SawPlan};
 use crate::design::Part;
 use crate::geometry::Rect;
 use crate::job::Job;
@@ -186,23 +186,16 @@ pub fn work(job: &Job, part: &Part, work: &Work) -> String {
     };
     match &work.kind {
         WorkKind::Notches(notches) => {
-            let list: Vec<String> = notches
-                .iter()
-                .map(|notch| {
-                    format!(
-                        "{} to {} along, {} to {} up",
-                        units.number(notch.x0),
-                        units.number(notch.x1),
-                        units.number(notch.y0),
-                        units.number(notch.y1)
-                    )
-                })
-                .collect();
+            let list = notched(units, part, notches);
+            let how = if list.iter().any(|text| text.contains("end, ") || text.contains("ends, ")) {
+                "Saw down the sides and chisel across, or cut them on a jig that steps by the last notch; fit the first piece \
+                 to its mate before you cut the rest"
+            } else {
+                "Saw them out with a hand saw or a bandsaw"
+            };
             format!(
                 "Notches: {all}. Clamp equal pieces together, edges flush, and mark from the left and the lower edge of the \
-                 drawing ({}): {}. Saw down the sides with a hand saw or a box-joint jig, chisel or coping saw across; fit \
-                 the first to its mate before you cut the rest.",
-                units.sign(),
+                 drawing: {}. {how}.",
                 list.join("; ")
             )
         }
@@ -238,21 +231,42 @@ fn recessed(units: Units, all: &str, recess: Recess, purpose: &str) -> String {
         (Axis::Y, false) => "lower",
         (Axis::Y, true) => "upper",
     };
+    let turned = |across: Axis| if across == Axis::X { Axis::Y } else { Axis::X };
+    let stopped = |across: Axis, run: Run| {
+        let low = edge(turned(across), false);
+        match run.stops {
+            [false, false] => String::new(),
+            [true, false] => format!(" Stop block: it begins {} from the {low} edge.", show(run.from)),
+            [false, true] => format!(" Stop block: it ends {} from the {low} edge.", show(run.to)),
+            [true, true] => format!(
+                " Two stop blocks: it runs from {} to {} from the {low} edge.",
+                units.number(run.from),
+                show(run.to)
+            ),
+        }
+    };
+    let square = |run: Run| {
+        if run.stops.contains(&true) { " Square its stopped end with a chisel where the mate needs it." } else { "" }
+    };
     match recess {
-        Recess::Rabbet { across, high, width, depth } => format!(
+        Recess::Rabbet { across, high, width, depth, run } => format!(
             "Router table, rabbet ({purpose}): {all}. Fence {} behind the far side of the cutter, cutter {} high. The face that \
-             is up in the drawing lies down, its {} edge along the fence.",
+             is up in the drawing lies down, its {} edge along the fence.{}{}",
             show(width),
             units.measured(depth),
-            edge(across, high)
+            edge(across, high),
+            stopped(across, run),
+            square(run)
         ),
-        Recess::Groove { across, from_low, width, depth } => format!(
+        Recess::Groove { across, from_high, distance, width, depth, run } => format!(
             "Router table, groove ({purpose}): {all}. Fence {} from the near side of the cutter, cutter {} high, groove {} \
-             wide. The face that is up in the drawing lies down, its {} edge along the fence.",
-            show(from_low),
+             wide. The face that is up in the drawing lies down, its {} edge along the fence.{}{}",
+            show(distance),
             units.measured(depth),
             units.measured(width),
-            edge(across, false)
+            edge(across, from_high),
+            stopped(across, run),
+            square(run)
         ),
         Recess::Pocket { rect, depth } => format!(
             "Router by hand, recess ({purpose}): {all}. {} deep, from {} to {} along and {} to {} up, on the face that is up in \
@@ -264,6 +278,82 @@ fn recessed(units: Units, all: &str, recess: Recess, purpose: &str) -> String {
             show(rect.y1)
         ),
     }
+}
+
+/// Notches by the edge they are cut into; rows of equal ones as a row.
+fn notched(units: Units, part: &Part, notches: &[Rect]) -> Vec<String> {
+    let at = |rect: &Rect| {
+        let (low_x, high_x) = (rect.x0 < 0.05, rect.x1 > part.length - 0.05);
+        let (low_y, high_y) = (rect.y0 < 0.05, rect.y1 > part.width - 0.05);
+        (low_x, high_x, low_y, high_y)
+    };
+    let ends: [Vec<&Rect>; 2] = [
+        notches.iter().filter(|rect| at(rect).0).collect(),
+        notches.iter().filter(|rect| at(rect).1 && !at(rect).0).collect(),
+    ];
+    let mut said = Vec::new();
+    let spans = |rects: &[&Rect]| {
+        let spans: Vec<(f64, f64)> = rects.iter().map(|rect| (rect.y0, rect.y1)).collect();
+        let deep = rects.iter().map(|rect| rect.width()).fold(0.0, f64::max);
+        format!("{} deep, {}", units.show(deep), row(units, &spans, "lower"))
+    };
+    let rows: Vec<Option<String>> = ends.iter().map(|rects| (rects.len() > 1).then(|| spans(rects))).collect();
+    match &rows[..] {
+        [Some(left), Some(right)] if left == right => said.push(format!("both ends, {left}")),
+        _ => {
+            for (name, row) in ["left end", "right end"].iter().zip(&rows) {
+                said.extend(row.iter().map(|row| format!("{name}, {row}")));
+            }
+        }
+    }
+    for rect in notches {
+        let (low_x, high_x, low_y, high_y) = at(rect);
+        if (low_x && rows[0].is_some()) || (high_x && rows[1].is_some()) {
+            continue;
+        }
+        let size = format!("{} × {}", units.number(rect.width()), units.show(rect.height()));
+        let edge = match (low_x, high_x, low_y, high_y) {
+            (true, _, true, _) => format!("lower left corner, {size}"),
+            (_, true, true, _) => format!("lower right corner, {size}"),
+            (true, _, _, true) => format!("upper left corner, {size}"),
+            (_, true, _, true) => format!("upper right corner, {size}"),
+            (true, ..) | (_, true, ..) => {
+                let end = if low_x { "left" } else { "right" };
+                let span = row(units, &[(rect.y0, rect.y1)], "lower");
+                format!("{end} end, {} deep, {span}", units.show(rect.width()))
+            }
+            _ => {
+                let end = if low_y { "lower" } else { "upper" };
+                let span = row(units, &[(rect.x0, rect.x1)], "left");
+                format!("{end} edge, {} deep, {span}", units.show(rect.height()))
+            }
+        };
+        said.push(edge);
+    }
+    said
+}
+
+/// Where notches lie along an edge, measured from one of its ends.
+fn row(units: Units, spans: &[(f64, f64)], from: &str) -> String {
+    let alike = |a: f64, b: f64| (a - b).abs() < 0.02;
+    let wide = |span: &(f64, f64)| span.1 - span.0;
+    if let [first, second, _, ..] = spans {
+        let pitch = second.0 - first.0;
+        let even =
+            spans.windows(2).all(|pair| alike(pair[1].0 - pair[0].0, pitch) && alike(wide(&pair[1]), wide(first)));
+        if even {
+            return format!(
+                "{} notches {} wide, the first {} from the {from} edge, one every {}",
+                spans.len(),
+                units.measured(wide(first)),
+                units.show(first.0),
+                units.measured(pitch)
+            );
+        }
+    }
+    let list: Vec<String> =
+        spans.iter().map(|(from, to)| format!("{} to {}", units.number(*from), units.number(*to))).collect();
+    format!("{} {} from the {from} edge", list.join(", "), units.sign())
 }
 
 /// What to take care of at a work, and who says so.

@@ -67,38 +67,53 @@ fn corner(missing: &geo::Polygon, part: &Part) -> Corner {
 /// A recess, by how it is cut. Measures are in the part's frame.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Recess {
-    /// Along a whole edge: at the low or the high end of an axis.
-    Rabbet { across: Axis, high: bool, width: f64, depth: f64 },
-    /// From end to end, this far from the edge at the low end of an axis.
-    Groove { across: Axis, from_low: f64, width: f64, depth: f64 },
-    /// Closed on at least three sides.
+    /// Along an edge: that at the low or the high end of an axis, from one place along it to another.
+    Rabbet { across: Axis, high: bool, width: f64, depth: f64, run: Run },
+    /// Across the part, this far from the nearer of the edges at the low and the high end of an axis.
+    Groove { across: Axis, from_high: bool, distance: f64, width: f64, depth: f64, run: Run },
+    /// Closed all round.
     Pocket { rect: Rect, depth: f64 },
+}
+
+/// From where to where a recess runs, and whether it stops there or runs out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Run {
+    pub from: f64,
+    pub to: f64,
+    pub stops: [bool; 2],
 }
 
 /// What kind of recess a pocket is.
 pub(super) fn recess(part: &Part, pocket: &PartPocket) -> Recess {
-    let whole = Rect::new(0.0, 0.0, part.length, part.width);
     let reach = pocket.outline.bounds();
-    let rect = reach.intersect(whole);
+    let rect = reach.intersect(Rect::new(0.0, 0.0, part.length, part.width));
     let depth = pocket.depth;
-    if pocket.outline.is_rectangle() {
-        let low_x = reach.x0 <= SLIVER;
-        let high_x = reach.x1 >= part.length - SLIVER;
-        let low_y = reach.y0 <= SLIVER;
-        let high_y = reach.y1 >= part.width - SLIVER;
-        match (low_x && high_x, low_y && high_y) {
-            (true, false) if low_y || high_y => {
-                return Recess::Rabbet { across: Axis::Y, high: high_y, width: rect.height(), depth };
-            }
-            (false, true) if low_x || high_x => {
-                return Recess::Rabbet { across: Axis::X, high: high_x, width: rect.width(), depth };
-            }
-            (true, false) => return Recess::Groove { across: Axis::Y, from_low: rect.y0, width: rect.height(), depth },
-            (false, true) => return Recess::Groove { across: Axis::X, from_low: rect.x0, width: rect.width(), depth },
-            _ => {}
-        }
+    let [low_x, low_y] = [reach.x0 <= SLIVER, reach.y0 <= SLIVER];
+    let [high_x, high_y] = [reach.x1 >= part.length - SLIVER, reach.y1 >= part.width - SLIVER];
+    if !pocket.outline.is_rectangle() || !(low_x || low_y || high_x || high_y) {
+        return Recess::Pocket { rect, depth };
     }
-    Recess::Pocket { rect, depth }
+    // It runs from end to end where it does, else along its longer side.
+    let along_x = match (low_x && high_x, low_y && high_y) {
+        (true, false) => true,
+        (false, true) => false,
+        _ => rect.width() >= rect.height(),
+    };
+    let (across, run, low, high, from_low, width) = if along_x {
+        let run = Run { from: rect.x0, to: rect.x1, stops: [!low_x, !high_x] };
+        (Axis::Y, run, low_y, high_y, rect.y0, rect.height())
+    } else {
+        let run = Run { from: rect.y0, to: rect.y1, stops: [!low_y, !high_y] };
+        (Axis::X, run, low_x, high_x, rect.x0, rect.width())
+    };
+    if low || high {
+        Recess::Rabbet { across, high, width, depth, run }
+    } else {
+        let whole = if across == Axis::X { part.length } else { part.width };
+        let from_end = whole - from_low - width;
+        let from_high = from_end < from_low - SLIVER;
+        Recess::Groove { across, from_high, distance: if from_high { from_end } else { from_low }, width, depth, run }
+    }
 }
 
 /// A slope's two ends on the sheet.
@@ -169,13 +184,43 @@ mod tests {
             outline: Outline::from_rect(Rect::new(x0, y0, x1, y1)),
             depth: 6.0,
         };
+        let through = |to| Run { from: 0.0, to, stops: [false, false] };
         assert_eq!(
             recess(&board, &pocket(-5.0, 190.0, 305.0, 205.0)),
-            Recess::Rabbet { across: Axis::Y, high: true, width: 10.0, depth: 6.0 }
+            Recess::Rabbet { across: Axis::Y, high: true, width: 10.0, depth: 6.0, run: through(300.0) }
         );
         assert_eq!(
             recess(&board, &pocket(40.0, -5.0, 52.0, 205.0)),
-            Recess::Groove { across: Axis::X, from_low: 40.0, width: 12.0, depth: 6.0 }
+            Recess::Groove {
+                across: Axis::X,
+                from_high: false,
+                distance: 40.0,
+                width: 12.0,
+                depth: 6.0,
+                run: through(200.0)
+            }
+        );
+        // Stopped, and nearer to the right edge: a groove that does not reach the upper edge. A rabbet that stops short of both ends.
+        assert_eq!(
+            recess(&board, &pocket(248.0, -5.0, 260.0, 150.0)),
+            Recess::Groove {
+                across: Axis::X,
+                from_high: true,
+                distance: 40.0,
+                width: 12.0,
+                depth: 6.0,
+                run: Run { from: 0.0, to: 150.0, stops: [false, true] }
+            }
+        );
+        assert_eq!(
+            recess(&board, &pocket(20.0, 190.0, 280.0, 205.0)),
+            Recess::Rabbet {
+                across: Axis::Y,
+                high: true,
+                width: 10.0,
+                depth: 6.0,
+                run: Run { from: 20.0, to: 280.0, stops: [true, true] }
+            }
         );
         assert!(matches!(recess(&board, &pocket(40.0, 50.0, 120.0, 80.0)), Recess::Pocket { .. }));
     }
