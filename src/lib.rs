@@ -47,6 +47,8 @@ pub mod route;
 pub mod saw;
 pub mod spec;
 pub mod starters;
+pub mod steps;
+pub mod supply;
 pub mod units;
 
 use design::{Assembly, Kinds, Part};
@@ -60,6 +62,8 @@ use reading::Source;
 use route::Route;
 use saw::SawPlan;
 use std::sync::Arc;
+use steps::BoxSteps;
+use supply::{Cost, Supply};
 
 /// A job as designed and checked.
 #[derive(Debug)]
@@ -91,6 +95,11 @@ pub struct Made {
     pub patterns: Vec<Pattern>,
     /// How they are cut, step by step.
     pub saw: SawPlan,
+    /// What it takes beside wood, and what it costs.
+    pub supplies: Vec<Supply>,
+    pub cost: Cost,
+    /// How each box is put together.
+    pub steps: Vec<BoxSteps>,
 }
 
 /// Reads a spec, builds its boxes and checks them.
@@ -121,5 +130,9 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     let patterns = layout::cut_plan(&job, &parts)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;
     findings.extend(saw.findings.iter().cloned());
-    Ok(Made { job, assemblies, findings, parts, layout, routes, programs, patterns, saw })
+    let supplies = supply::supplies(&job, &assemblies);
+    let used = supply::Used::of(&layout, &patterns, &programs);
+    let cost = supply::cost(&job, &parts, &supplies, &used);
+    let steps = steps::steps(&job, &assemblies);
+    Ok(Made { job, assemblies, findings, parts, layout, routes, programs, patterns, saw, supplies, cost, steps })
 }

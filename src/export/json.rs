@@ -9,6 +9,8 @@ use crate::geometry::{Outline, Point};
 use crate::job::Job;
 use crate::layout::{Placement, Sheet};
 use crate::route::{Holding, OperationKind, Screw, Tab};
+use crate::steps::BoxSteps;
+use crate::supply::{Cost, Supply};
 use crate::units::Units;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -25,9 +27,9 @@ pub(super) struct JobFile<'a> {
     findings: &'a [Finding],
     programs: Vec<ProgramRecord<'a>>,
     proof: [(); 0],
-    hardware: [(); 0],
-    cost: Option<()>,
-    steps: [(); 0],
+    hardware: &'a [Supply],
+    cost: &'a Cost,
+    steps: &'a [BoxSteps],
     files: Vec<FileRecord<'a>>,
 }
 
@@ -186,9 +188,9 @@ impl<'a> JobFile<'a> {
             findings: &made.findings,
             programs: made.programs.iter().map(program_record).collect(),
             proof: [],
-            hardware: [],
-            cost: None,
-            steps: [],
+            hardware: &made.supplies,
+            cost: &made.cost,
+            steps: &made.steps,
             files: files.map(|(name, sum)| FileRecord { name, crc32: format!("{sum:08x}") }).collect(),
         }
     }

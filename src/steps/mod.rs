@@ -1,0 +1,10 @@
+//! How a box is put together, step by step.
+//!
+//! The order comes from [`crate::design::order`]: each part comes in along a straight line and presses onto its glue. What
+//! is glued, kept flush and squared is read off the contacts and surfaces.
+
+mod flush;
+mod plan;
+mod words;
+
+pub use plan::{BoxSteps, GlueLine, Step, StepKind, steps};

@@ -1,0 +1,416 @@
+//! The steps of a box.
+
+use super::{flush, words};
+use crate::design::{
+    Assembly, Blocked, Contact, Face, Fitting, FittingKind, Joint, Panel, Placing, Surface, SurfaceKind, contacts,
+    joints, order,
+};
+use crate::job::Job;
+use crate::profile::{Fastener, FastenerKind};
+use crate::supply::{fasteners_in, outside_area};
+use crate::units::decimal;
+use glam::DVec3;
+use serde::Serialize;
+
+/// All steps of one box.
+#[derive(Clone, Debug, Serialize)]
+pub struct BoxSteps {
+    #[serde(rename = "box")]
+    pub box_name: String,
+    pub count: u32,
+    /// Names of its panels; the steps refer to them by place in this list.
+    pub panels: Vec<String>,
+    pub cautions: Vec<String>,
+    pub steps: Vec<Step>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum StepKind {
+    /// The first part of a sub-assembly is laid on the bench.
+    Lay,
+    Glue,
+    /// Something that is not wood is fixed on.
+    Fit,
+    /// A sub-assembly goes on or into the box, without glue.
+    Place,
+    Paint,
+}
+
+/// One thing to do.
+#[derive(Clone, Debug, Serialize)]
+pub struct Step {
+    /// From 1 on, through the whole box.
+    pub number: usize,
+    pub kind: StepKind,
+    /// Which sub-assembly it belongs to: empty for the box itself.
+    pub sub_assembly: String,
+    /// Panels that are added, by place in the box's list.
+    pub adds: Vec<usize>,
+    /// Panels they are glued to or laid on.
+    pub onto: Vec<usize>,
+    /// Which way they move as they come, in the box's frame.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub way: Option<[f64; 3]>,
+    pub glue: Vec<GlueLine>,
+    pub fasteners: u32,
+    /// Sentences, in order.
+    pub text: Vec<String>,
+}
+
+/// A glue line between an added panel and one that is there.
+#[derive(Clone, Debug, Serialize)]
+pub struct GlueLine {
+    pub part: usize,
+    pub onto: usize,
+    /// What touches what: `left edge` on `inner face`.
+    pub surface: String,
+    pub onto_surface: String,
+    /// Millimetres along it, and square millimetres.
+    pub length: f64,
+    pub area: f64,
+}
+
+/// The steps of every box of a job.
+pub fn steps(job: &Job, assemblies: &[Assembly]) -> Vec<BoxSteps> {
+    assemblies.iter().filter(|assembly| !assembly.loose).map(|assembly| Planner::new(job, assembly).plan()).collect()
+}
+
+struct Planner<'a> {
+    job: &'a Job,
+    assembly: &'a Assembly,
+    contacts: Vec<Contact>,
+    joints: Vec<Joint>,
+    surfaces: Vec<Vec<Surface>>,
+    fastener: Option<&'a Fastener>,
+    /// The sub-assembly's ring of walls is closed, and was squared.
+    squared: bool,
+    steps: Vec<Step>,
+}
+
+impl<'a> Planner<'a> {
+    fn new(job: &'a Job, assembly: &'a Assembly) -> Planner<'a> {
+        let contacts = contacts(&assembly.panels);
+        let thickness = assembly.panels.first().map_or(0.0, |panel| panel.thickness);
+        Planner {
+            job,
+            assembly,
+            joints: joints(assembly, &contacts),
+            contacts,
+            surfaces: assembly.panels.iter().map(Panel::surfaces).collect(),
+            fastener: job.hardware.fastener_for(thickness).map(AsRef::as_ref),
+            squared: false,
+            steps: Vec::new(),
+        }
+    }
+
+    fn plan(mut self) -> BoxSteps {
+        let mut names: Vec<&'a str> = Vec::new();
+        for panel in &self.assembly.panels {
+            if !names.contains(&panel.sub_assembly.as_str()) {
+                names.push(&panel.sub_assembly);
+            }
+        }
+        for name in &names {
+            self.glue_up(name);
+        }
+        self.fit_hardware();
+        self.put_in_place(&names);
+        self.lay_cloth();
+        self.paint();
+        let mut cautions =
+            vec!["Let each glue line set, or hold it with fasteners, before the next one loads it.".into()];
+        if self.fastener.is_some() {
+            cautions.insert(
+                0,
+                "Wear eye protection and keep the other hand out of the line of the fastener; the tool's manual comes first."
+                    .into(),
+            );
+        }
+        BoxSteps {
+            box_name: self.assembly.name.clone(),
+            count: self.assembly.count,
+            panels: self.assembly.panels.iter().map(|panel| panel.name.clone()).collect(),
+            cautions,
+            steps: self.steps,
+        }
+    }
+
+    fn add(&mut self, kind: StepKind, sub_assembly: &str, adds: Vec<usize>, text: Vec<String>) -> &mut Step {
+        let number = self.steps.len() + 1;
+        self.steps.push(Step {
+            number,
+            kind,
+            sub_assembly: sub_assembly.into(),
+            adds,
+            onto: Vec::new(),
+            way: None,
+            glue: Vec::new(),
+            fasteners: 0,
+            text,
+        });
+        &mut self.steps[number - 1]
+    }
+
+    /// The parts of one sub-assembly, from the first on the bench to the last.
+    fn glue_up(&mut self, name: &str) {
+        let order = order(self.assembly, &self.contacts, &self.surfaces, name);
+        let mut there: Vec<usize> = Vec::new();
+        self.squared = false;
+        let mut rest = order.placings.as_slice();
+        while let [first, more @ ..] = rest {
+            let alike = more.iter().take_while(|next| self.go_together(&there, first, next)).count();
+            let (group, after) = rest.split_at(1 + alike);
+            rest = after;
+            let adds: Vec<usize> = group.iter().map(|placing| placing.panel).collect();
+            self.staple_mesh(name, &adds);
+            if there.is_empty() {
+                // A single board needs no laying out.
+                if order.placings.len() > 1 {
+                    let (lies, up) = (words::the(&self.assembly.panels, &adds), self.upper_on_the_bench(adds[0]));
+                    self.add(StepKind::Lay, name, adds.clone(), vec![format!("Lay {lies} on the bench, {up} up.")]);
+                }
+            } else {
+                self.glue_on(name, group, &there);
+            }
+            there.extend(adds);
+        }
+    }
+
+    /// The face that the rest is glued to.
+    fn upper_on_the_bench(&self, part: usize) -> String {
+        let inner = self.surfaces[part].iter().find(|surface| surface.kind == SurfaceKind::Face(Face::Inner));
+        inner.map_or_else(|| "inner face".into(), |surface| words::surface(&self.assembly.panels[part], surface))
+    }
+
+    fn onto(&self, part: usize, there: &[usize]) -> Vec<usize> {
+        let glued = |other: &usize| self.contacts.iter().any(|contact| contact.other(part) == Some(*other));
+        there.iter().copied().filter(glued).collect()
+    }
+
+    /// Are two placings one step: alike, or onto the same, and not onto each other?
+    fn go_together(&self, there: &[usize], a: &Placing, b: &Placing) -> bool {
+        let panels = &self.assembly.panels;
+        !there.is_empty()
+            && !self.contacts.iter().any(|contact| contact.other(a.panel) == Some(b.panel))
+            && a.way.dot(b.way).abs() > 0.99
+            && (panels[a.panel].family == panels[b.panel].family
+                || self.onto(a.panel, there) == self.onto(b.panel, there))
+    }
+
+    fn glue_on(&mut self, name: &str, group: &[Placing], there: &[usize]) {
+        let panels = &self.assembly.panels;
+        let adds: Vec<usize> = group.iter().map(|placing| placing.panel).collect();
+        let mut onto: Vec<usize> = adds.iter().flat_map(|part| self.onto(*part, there)).collect();
+        onto.sort_unstable();
+        onto.dedup();
+        let mut glue = Vec::new();
+        let mut text = vec![format!("Glue {} to {}.", words::the(panels, &adds), words::the(panels, &onto))];
+        for part in &adds {
+            let lines: Vec<&Contact> = self
+                .contacts
+                .iter()
+                .filter(|contact| contact.other(*part).is_some_and(|other| there.contains(&other)))
+                .filter(|contact| self.assembly.is_glued(contact))
+                .collect();
+            glue.extend(lines.iter().filter_map(|contact| self.glue_line(contact, *part)));
+            let phrases = flush::phrases(self.assembly, &self.surfaces, &lines, *part, self.job.units);
+            if !phrases.is_empty() {
+                text.push(format!("Keep the {}: {}.", panels[*part].name, phrases.join("; ")));
+            }
+        }
+        let square = self.square(&adds, &onto);
+        text.extend(square);
+        let own: Vec<&Joint> = self
+            .joints
+            .iter()
+            .filter(|joint| joint.glued && adds.iter().any(|p| joint.other(*p).is_some_and(|o| there.contains(&o))))
+            .collect();
+        let (fasteners, words) = self.fasten(&own);
+        text.extend(words);
+        let way = tidy(group[0].way);
+        let step = self.add(StepKind::Glue, name, adds, text);
+        (step.onto, step.glue, step.way, step.fasteners) = (onto, glue, Some(way), fasteners);
+    }
+
+    fn glue_line(&self, contact: &Contact, part: usize) -> Option<GlueLine> {
+        let onto = contact.other(part)?;
+        let named = |panel: usize| {
+            let kind = contact.surface_of(panel)?;
+            let surface = self.surfaces[panel].iter().find(|surface| surface.kind == kind)?;
+            Some(words::surface(&self.assembly.panels[panel], surface))
+        };
+        let joint = self.joints.iter().find(|joint| joint.other(part) == Some(onto))?;
+        let round = |value: f64| (value * 100.0).round() / 100.0;
+        Some(GlueLine {
+            part,
+            onto,
+            surface: named(part)?,
+            onto_surface: named(onto)?,
+            length: round(joint.length),
+            area: round(contact.area),
+        })
+    }
+
+    /// What to check with a square.
+    fn square(&mut self, adds: &[usize], onto: &[usize]) -> Option<String> {
+        let upright = |panel: usize| self.assembly.panels[panel].place.normal().z.abs() < 0.1;
+        let walls: Vec<usize> = onto.iter().copied().filter(|panel| upright(*panel)).collect();
+        if !adds.iter().all(|panel| upright(*panel)) || walls.is_empty() {
+            return None;
+        }
+        let across = |a: usize, b: usize| {
+            let panels = &self.assembly.panels;
+            panels[a].place.normal().dot(panels[b].place.normal()).abs() < 0.1
+        };
+        let closes = adds.iter().any(|part| walls.iter().filter(|wall| across(*part, **wall)).count() > 1);
+        if self.squared {
+            return None;
+        }
+        if closes {
+            self.squared = true;
+            return Some("Measure both diagonals: when they are equal the box is square.".into());
+        }
+        let corner = adds.iter().any(|part| walls.iter().any(|wall| across(*part, *wall)));
+        corner.then(|| "Hold a square in each corner.".into())
+    }
+
+    fn fasten(&self, joints: &[&Joint]) -> (u32, Option<String>) {
+        let Some(fastener) = self.fastener else { return (0, None) };
+        let count = joints.iter().map(|joint| fasteners_in(joint, fastener, self.job.hardware.spacing)).sum();
+        if count == 0 {
+            return (0, None);
+        }
+        let mut through: Vec<usize> = joints.iter().map(|joint| joint.through).collect();
+        through.sort_unstable();
+        through.dedup();
+        let mut text = match fastener.kind {
+            FastenerKind::Brad => format!("Drive {count} × {}", fastener.name),
+            FastenerKind::Screw => format!("Drill pilot holes and drive {count} × {}", fastener.name),
+        };
+        text.push_str(&format!(" through {}", words::the(&self.assembly.panels, &through)));
+        let out = joints.iter().map(|joint| fastener.length.value - joint.outer_wood - joint.inner_wood);
+        let out = out.fold(0.0, f64::max);
+        if out > 0.5 {
+            text.push_str(&format!("; the points come out by {}: clinch them", self.job.units.show(out)));
+        }
+        text.push('.');
+        (count, Some(text))
+    }
+
+    /// Mesh goes on while its panel still lies flat.
+    fn staple_mesh(&mut self, sub_assembly: &str, parts: &[usize]) {
+        for part in parts {
+            let panel = &self.assembly.panels[*part];
+            let seated = |fitting: &&Fitting| fitting.seats.iter().any(|seat| seat.panel == panel.name);
+            let mesh: Vec<&Fitting> = self
+                .assembly
+                .fittings
+                .iter()
+                .filter(|fitting| fitting.kind == FittingKind::Mesh)
+                .filter(seated)
+                .collect();
+            if mesh.is_empty() {
+                continue;
+            }
+            let pieces: Vec<String> = mesh.iter().map(|fitting| self.size(fitting)).collect();
+            let face = mesh[0].seats.iter().find(|seat| seat.panel == panel.name).map_or("inner", |s| s.face.name());
+            let text = vec![format!(
+                "Staple {} ({}) on the {face} face of the {}, while it still lies flat.",
+                mesh[0].name,
+                words::and(&pieces),
+                panel.name
+            )];
+            self.add(StepKind::Fit, sub_assembly, vec![], text).onto = vec![*part];
+        }
+    }
+
+    fn size(&self, fitting: &Fitting) -> String {
+        format!("{} × {}", self.job.units.number(fitting.size[0]), self.job.units.show(fitting.size[1]))
+    }
+
+    /// Hinges, catches and the screws that something hangs on.
+    fn fit_hardware(&mut self) {
+        for fitting in &self.assembly.fittings {
+            if !matches!(fitting.kind, FittingKind::Hinge | FittingKind::Catch | FittingKind::Screw) {
+                continue;
+            }
+            let on: Vec<usize> = fitting
+                .seats
+                .iter()
+                .filter_map(|seat| self.assembly.panels.iter().position(|panel| panel.name == seat.panel))
+                .collect();
+            let text = vec![format!(
+                "Fit the {} on {}: it {}.",
+                fitting.name,
+                words::the(&self.assembly.panels, &on),
+                fitting.purpose
+            )];
+            self.add(StepKind::Fit, "", vec![], text).onto = on;
+        }
+    }
+
+    /// What comes off the box goes to its place, in an order in which nothing is in the way.
+    fn put_in_place(&mut self, names: &[&str]) {
+        let bodies: Vec<Vec<Surface>> = names
+            .iter()
+            .map(|name| {
+                let own = self.assembly.panels.iter().zip(&self.surfaces);
+                own.filter(|(panel, _)| panel.sub_assembly == *name).flat_map(|(_, list)| list.clone()).collect()
+            })
+            .collect();
+        let axes = [DVec3::Z, DVec3::NEG_Y, DVec3::Y, DVec3::X, DVec3::NEG_X, DVec3::NEG_Z];
+        let ways: Vec<Blocked> = axes.into_iter().map(|way| Blocked::along(&bodies, way)).collect();
+        let mut standing: Vec<usize> = (0..names.len()).collect();
+        let mut leaving: Vec<(usize, DVec3)> = Vec::new();
+        loop {
+            // The box itself stays.
+            let next = standing.iter().rev().filter(|body| !names[**body].is_empty()).find_map(|body| {
+                let rest = || standing.iter().copied().filter(|other| other != body);
+                ways.iter().find(|way| way.is_free(*body, rest())).map(|way| (*body, way.way))
+            });
+            let Some((body, way)) = next else { break };
+            standing.retain(|other| *other != body);
+            leaving.push((body, -way));
+        }
+        for (body, way) in leaving.into_iter().rev() {
+            let name = names[body];
+            let adds: Vec<usize> =
+                (0..self.assembly.panels.len()).filter(|i| self.assembly.panels[*i].sub_assembly == name).collect();
+            let text = match words::coming_from(way) {
+                "from below" => format!("Set the box on the {name}, without glue."),
+                "from above" => format!("Set the {name} in its place from above, without glue."),
+                from => format!("Push the {name} in {from}, without glue."),
+            };
+            self.add(StepKind::Place, name, adds, vec![text]).way = Some(tidy(way));
+        }
+    }
+
+    fn lay_cloth(&mut self) {
+        for fitting in self.assembly.fittings.iter().filter(|fitting| fitting.kind == FittingKind::Cloth) {
+            let text = vec![format!("Cut {} to {}: {}.", fitting.name, self.size(fitting), fitting.purpose)];
+            self.add(StepKind::Fit, "", vec![], text);
+        }
+    }
+
+    fn paint(&mut self) {
+        let area = outside_area(self.assembly, &self.contacts, &self.surfaces);
+        let coats = self.job.hardware.coats;
+        let text = if coats == 0 {
+            vec!["Leave the inside bare wood.".into()]
+        } else {
+            let area = match self.job.units {
+                crate::units::Units::Millimetres => format!("{} m²", decimal(area * 1e-6, 2)),
+                crate::units::Units::Inches => format!("{} sq ft", decimal(area / 92_903.04, 1)),
+            };
+            let coats = if coats == 1 { "one coat".into() } else { format!("{coats} coats") };
+            vec![format!("Paint or stain the outside only, {area}, {coats}. The inside stays bare wood.")]
+        };
+        self.add(StepKind::Paint, "", vec![], text);
+    }
+}
+
+/// A direction without the dust of its arithmetic.
+fn tidy(way: DVec3) -> [f64; 3] {
+    way.to_array().map(|v| (v * 1e6).round() / 1e6 + 0.0)
+}

@@ -1,0 +1,184 @@
+//! The shopping list: fasteners, glue, mesh, hinges, paint.
+
+use super::outside_area;
+use crate::design::{Assembly, Fitting, FittingKind, Joint, JointKind, Panel, contacts, joints};
+use crate::job::Job;
+use crate::profile::Fastener;
+use serde::Serialize;
+
+/// Glue for a square metre of joint (kg). Common practice: 150 to 200 g of white or polyurethane glue.
+const GLUE: f64 = 0.18;
+/// Square metres that a litre of paint covers once. Common practice.
+const PAINT: f64 = 10.0;
+/// From one staple to the next round a piece of mesh (mm). Common practice: about an inch.
+const STAPLES: f64 = 25.0;
+/// A lap wider than this takes two rows of fasteners (mm).
+const TWO_ROWS: f64 = 60.0;
+/// A joint shorter than this takes one (mm).
+const ONE: f64 = 30.0;
+
+/// What a supply is counted in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub enum Unit {
+    #[serde(rename = "pieces")]
+    Pieces,
+    #[serde(rename = "kg")]
+    Kilograms,
+    #[serde(rename = "l")]
+    Litres,
+    #[serde(rename = "m2")]
+    SquareMetres,
+}
+
+impl Unit {
+    pub fn sign(self) -> &'static str {
+        match self {
+            Unit::Pieces => "",
+            Unit::Kilograms => "kg",
+            Unit::Litres => "l",
+            Unit::SquareMetres => "m²",
+        }
+    }
+}
+
+/// One line of the list.
+#[derive(Clone, Debug, Serialize)]
+pub struct Supply {
+    /// What it goes by in prices: `brad-1-1-4`, `glue`.
+    pub item: String,
+    /// In words.
+    pub what: String,
+    pub unit: Unit,
+    /// For the whole job.
+    pub total: f64,
+    /// For one box of each kind.
+    pub boxes: Vec<Each>,
+    /// Pieces to cut from it, for the whole job.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub pieces: Vec<Piece>,
+}
+
+/// How much of it one box takes.
+#[derive(Clone, Debug, Serialize)]
+pub struct Each {
+    #[serde(rename = "box")]
+    pub box_name: String,
+    pub count: u32,
+    pub each: f64,
+}
+
+/// Pieces of one size, in millimetres.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Piece {
+    pub count: u32,
+    pub size: [f64; 2],
+}
+
+/// Fasteners that a joint takes: at both ends, and between them no further apart than the spacing.
+pub fn fasteners_in(joint: &Joint, fastener: &Fastener, spacing: Option<f64>) -> u32 {
+    if !joint.glued {
+        return 0;
+    }
+    if joint.length < ONE {
+        return 1;
+    }
+    let spacing = spacing.unwrap_or(fastener.spacing.value);
+    let run = (joint.length - 2.0 * fastener.from_end.value).max(0.0);
+    let in_a_row = 1 + (run / spacing - 1e-6).ceil().max(1.0) as u32;
+    let rows = if joint.kind == JointKind::Lap && joint.width > TWO_ROWS { 2 } else { 1 };
+    in_a_row * rows
+}
+
+/// Everything that the boxes of a job take beside wood, by item.
+pub fn supplies(job: &Job, assemblies: &[Assembly]) -> Vec<Supply> {
+    let mut list = List(Vec::new());
+    for assembly in assemblies.iter().filter(|assembly| !assembly.loose) {
+        of_box(job, assembly, &mut list);
+    }
+    for line in &mut list.0 {
+        line.total = rounded(line.total);
+        line.boxes.iter_mut().for_each(|each| each.each = rounded(each.each));
+    }
+    list.0
+}
+
+/// To a tenth of a gram, or of a millilitre.
+fn rounded(amount: f64) -> f64 {
+    (amount * 1e4).round() / 1e4
+}
+
+fn of_box(job: &Job, assembly: &Assembly, list: &mut List) {
+    let contacts = contacts(&assembly.panels);
+    let joints = joints(assembly, &contacts);
+    let thickness = assembly.panels.first().map_or(0.0, |panel| panel.thickness);
+    if let Some(fastener) = job.hardware.fastener_for(thickness) {
+        let count: u32 = joints.iter().map(|joint| fasteners_in(joint, fastener, job.hardware.spacing)).sum();
+        list.add(assembly, &fastener.name, &fastener.title, Unit::Pieces, f64::from(count));
+    }
+    let glued: f64 = joints.iter().filter(|joint| joint.glued).map(|joint| joint.area).sum();
+    list.add(assembly, "glue", "waterproof glue", Unit::Kilograms, glued * 1e-6 * GLUE);
+    for fitting in &assembly.fittings {
+        fit(assembly, fitting, list);
+    }
+    if job.hardware.coats > 0 {
+        let surfaces: Vec<_> = assembly.panels.iter().map(Panel::surfaces).collect();
+        let area = outside_area(assembly, &contacts, &surfaces) * 1e-6;
+        let coats = job.hardware.coats;
+        let what = format!("paint, {coats} coat{} outside only", if coats == 1 { "" } else { "s" });
+        list.add(assembly, "paint", &what, Unit::Litres, area * f64::from(coats) / PAINT);
+    }
+}
+
+fn fit(assembly: &Assembly, fitting: &Fitting, list: &mut List) {
+    let [length, width] = fitting.size;
+    match fitting.kind {
+        FittingKind::Mesh | FittingKind::Cloth => {
+            list.add(assembly, &fitting.name, &fitting.name, Unit::SquareMetres, length * width * 1e-6);
+            list.cut(&fitting.name, assembly.count, fitting.size);
+        }
+        FittingKind::Hinge | FittingKind::Screw | FittingKind::Catch => {
+            list.add(assembly, &fitting.name, &fitting.name, Unit::Pieces, 1.0);
+        }
+    }
+    if fitting.kind == FittingKind::Mesh {
+        let staples = (2.0 * (length + width) / STAPLES).ceil();
+        list.add(assembly, "staples", "staples for mesh, 8 mm", Unit::Pieces, staples);
+    }
+}
+
+struct List(Vec<Supply>);
+
+impl List {
+    fn add(&mut self, assembly: &Assembly, item: &str, what: &str, unit: Unit, each: f64) {
+        if each <= 0.0 {
+            return;
+        }
+        let at = self.0.iter().position(|line| line.item == item).unwrap_or_else(|| {
+            let line = Supply {
+                item: item.into(),
+                what: what.into(),
+                unit,
+                total: 0.0,
+                boxes: Vec::new(),
+                pieces: Vec::new(),
+            };
+            self.0.push(line);
+            self.0.len() - 1
+        });
+        let line = &mut self.0[at];
+        line.total += each * f64::from(assembly.count);
+        match line.boxes.iter_mut().find(|known| known.box_name == assembly.name) {
+            Some(known) => known.each += each,
+            None => line.boxes.push(Each { box_name: assembly.name.clone(), count: assembly.count, each }),
+        }
+    }
+
+    fn cut(&mut self, item: &str, count: u32, size: [f64; 2]) {
+        let Some(line) = self.0.iter_mut().find(|line| line.item == item) else { return };
+        let alike = |known: &&mut Piece| known.size.iter().zip(size).all(|(a, b)| (a - b).abs() < 0.05);
+        match line.pieces.iter_mut().find(alike) {
+            Some(known) => known.count += count,
+            None => line.pieces.push(Piece { count, size }),
+        }
+    }
+}

@@ -1,0 +1,11 @@
+//! What a job needs beside its sheets, and what its boxes cost.
+//!
+//! Counted from joints, contacts and faces, so a new kind of box needs nothing said for it.
+
+mod cost;
+mod list;
+mod outside;
+
+pub use cost::{BoxCost, Cost, CostLine, Used, cost};
+pub use list::{Each, Piece, Supply, Unit, fasteners_in, supplies};
+pub use outside::outside_area;
