@@ -1,6 +1,6 @@
 //! The job: what the spec asks for, with every value concrete.
 
-use crate::design::{Design, Grain, HoleUse};
+use crate::design::{Design, Grain, HoleUse, Joint};
 use crate::paper::Paper;
 use crate::profile::{Fastener, FastenerKind, Machine, Material, SawBench, Tool};
 use crate::reading::Source;
@@ -48,6 +48,9 @@ pub struct Hardware {
 /// A nail is to be this many times as long as the wood it holds is thick.
 const NAIL_LENGTHS: f64 = 2.5;
 
+/// No more of a point than this is bent over (mm).
+const CLINCHED: f64 = INCH * 3.0 / 8.0;
+
 impl Hardware {
     /// The fastener for stock of a thickness: the maker's, or the shortest brad that is two and a half times as long as
     /// the wood is thick (common practice); the longest, where none is.
@@ -56,6 +59,19 @@ impl Hardware {
         let by_length = |a: &&Arc<Fastener>, b: &&Arc<Fastener>| a.length.value.total_cmp(&b.length.value);
         let enough = brads().filter(|brad| brad.length.value >= NAIL_LENGTHS * thickness - 0.1).min_by(by_length);
         self.fastener.as_ref().or(enough).or_else(|| brads().max_by(by_length))
+    }
+
+    /// The fastener for a joint: the stock's, unless it would come out by more than can be clinched; then the longest brad
+    /// that stays in the wood. What the maker names is used everywhere.
+    pub fn fastener_for_joint(&self, joint: &Joint, thickness: f64) -> Option<&Arc<Fastener>> {
+        let usual = self.fastener_for(thickness)?;
+        let wood = joint.outer_wood + joint.inner_wood;
+        if self.fastener.is_some() || usual.length.value - wood <= CLINCHED {
+            return Some(usual);
+        }
+        let stays = |fastener: &&Arc<Fastener>| fastener.kind == FastenerKind::Brad && fastener.length.value <= wood;
+        let longest = self.shelf.iter().filter(stays).max_by(|a, b| a.length.value.total_cmp(&b.length.value));
+        longest.or(Some(usual))
     }
 }
 

@@ -3,6 +3,7 @@
 mod args;
 mod findings;
 mod report;
+mod supplies;
 
 use args::{Args, Command};
 use clap::Parser;

@@ -149,11 +149,13 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
         }
     }
     saw_plan(out, made)?;
+    super::supplies::supplies(out, made)?;
     let cautions: Vec<&Finding> = made.findings.iter().filter(|finding| finding.status == Status::Caution).collect();
     let checks = made.findings.len();
     writeln!(out, "\n{checks} checks, {} of them with a caution", cautions.len())?;
     for caution in cautions {
-        writeln!(out, "  {}: {}: {}", caution.subject, caution.check, caution.advice)?;
+        let text = format!("{}: {}: {}", caution.subject, caution.check, caution.advice);
+        super::findings::wrapped(out, "  - ", &text)?;
     }
     writeln!(out, "\n{files} files in {}", target.display())?;
     let first = match (job.router.is_some(), job.saw.is_some()) {

@@ -20,8 +20,9 @@ pub struct Order {
     pub stuck: Vec<usize>,
 }
 
-/// Wiped glue of less than this is none (mm²).
+/// Wiped glue of less than this is none (mm²), and so is what is less than this share of the glue that closes.
 const NO_GLUE: f64 = 1.0;
+const LITTLE: f64 = 0.25;
 
 /// Orders the panels of a sub-assembly.
 ///
@@ -50,7 +51,30 @@ pub fn order(assembly: &Assembly, contacts: &[Contact], surfaces: &[Vec<Surface>
         order.stuck = standing.iter().map(|i| members[*i]).collect();
     }
     order.placings.reverse();
+    gather_alike(assembly, &members, &ways, &glue, &mut order.placings);
     order
+}
+
+/// Brings parts alike together where that puts nothing in the way: both ledges, then both rails.
+fn gather_alike(assembly: &Assembly, members: &[usize], ways: &[Blocked], glue: &[&Contact], placings: &mut [Placing]) {
+    let body = |panel: usize| members.iter().position(|member| *member == panel);
+    let stays_free = |later: &Placing, with: &Placing| {
+        let (Some(moving), Some(standing)) = (body(later.panel), body(with.panel)) else { return false };
+        let blocked = ways.iter().find(|blocked| blocked.way.dot(-later.way) > 1.0 - 1e-6);
+        blocked.is_some_and(|blocked| blocked.is_free(moving, [standing]))
+    };
+    for i in 1..placings.len() {
+        let family = &assembly.panels[placings[i].panel].family;
+        let Some(j) = (i + 2..placings.len()).find(|j| assembly.panels[placings[*j].panel].family == *family) else {
+            continue;
+        };
+        let moved = placings[j];
+        let between = &placings[i + 1..j];
+        let touches = |other: &Placing| glue.iter().any(|contact| contact.other(moved.panel) == Some(other.panel));
+        if between.iter().all(|other| !touches(other) && stays_free(other, &moved)) {
+            placings[i + 1..=j].rotate_right(1);
+        }
+    }
 }
 
 /// The directions worth trying: the axes, and square to every glue line.
@@ -85,7 +109,9 @@ fn next_to_leave(
         let area = assembly.panels[members[leaving]].outline.area();
         for blocked in ways.iter().filter(|blocked| blocked.is_free(leaving, rest.iter().copied())) {
             let wiped = wiped(glue.iter().filter(own).copied(), blocked.way);
-            let score = (apart, if wiped < NO_GLUE { 0.0 } else { wiped }, area);
+            let all: f64 = glue.iter().filter(own).map(|contact| contact.area).sum();
+            let little = wiped < NO_GLUE || wiped < LITTLE * (all - wiped);
+            let score = (apart, if little { 0.0 } else { wiped }, area);
             // Of panels alike the last leaves first, so that they are placed in their own order.
             let better = best.is_none_or(|(known, panel, _)| {
                 let tie = score.0 == known.0 && (score.1 - known.1).abs() < NO_GLUE;

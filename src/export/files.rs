@@ -34,6 +34,9 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     if !made.saw.is_empty() {
         files.insert("saw.csv".into(), saw_csv::saw_steps(made)?);
     }
+    if !made.steps.is_empty() {
+        files.insert("assembly.txt".into(), super::assembly::assembly_text(made).into_bytes());
+    }
     // The folder tells by itself what it was made from.
     files.insert("job.toml".into(), job.source.text.clone().into_bytes());
 

@@ -1,5 +1,6 @@
 //! The files of a job, and how they get onto the disk.
 
+mod assembly;
 mod csv;
 mod dxf;
 mod files;

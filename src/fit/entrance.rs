@@ -1,11 +1,13 @@
 //! The way in: wide enough for who lives there, too small for who does not.
 
 use super::{PRACTICE, Solid, Subject};
-use crate::design::{Hole, HoleUse, Panel};
+use crate::design::HoleUse;
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::profile::Occupant;
+use crate::reading::Sourced;
 use crate::units::INCH;
 use glam::DVec3;
+use std::ops::Range;
 
 /// An entrance may be this much wider than published before larger animals get in (mm).
 const MORE: f64 = 3.0;
@@ -21,14 +23,36 @@ const ROBBERS_SOURCE: &str =
 /// Frames that a small colony covers.
 const SMALL_COLONY: u32 = 6;
 
+/// A way in, through a panel or between panels.
+struct Entrance {
+    subject: String,
+    /// The narrower of its two ways (mm).
+    narrow: f64,
+    /// Square millimetres.
+    area: f64,
+    /// z of its centre.
+    height: f64,
+    spot: Option<Range<usize>>,
+}
+
 pub(super) fn check(subject: &Subject) -> Vec<Finding> {
-    let entrances: Vec<(&Panel, &Hole)> = subject
-        .assembly
-        .panels
-        .iter()
-        .flat_map(|panel| panel.holes.iter().map(move |hole| (panel, hole)))
-        .filter(|(_, hole)| hole.use_ == HoleUse::Entrance)
-        .collect();
+    let holes = subject.assembly.panels.iter().flat_map(|panel| panel.holes.iter().map(move |hole| (panel, hole)));
+    let through = holes.filter(|(_, hole)| hole.use_ == HoleUse::Entrance).map(|(panel, hole)| Entrance {
+        subject: format!("{}, entrance", subject.panel_name(panel)),
+        narrow: hole.width.min(hole.length),
+        area: hole.outline().area(),
+        height: panel.place.to_space(hole.centre, 0.0).z,
+        spot: hole.spot.clone(),
+    });
+    let between = subject.assembly.openings.iter().filter(|opening| opening.use_ == HoleUse::Entrance);
+    let between = between.map(|opening| Entrance {
+        subject: format!("{}, entrance slot", subject.assembly.name),
+        narrow: opening.width.min(opening.height),
+        area: opening.width * opening.height,
+        height: opening.centre.z,
+        spot: None,
+    });
+    let entrances: Vec<Entrance> = through.chain(between).collect();
     let mut findings = Vec::new();
     if let Some(occupant) = &subject.assembly.occupant {
         findings.extend(occupant_entrance(subject, occupant, &entrances));
@@ -38,11 +62,11 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     findings
 }
 
-fn area(entrances: &[(&Panel, &Hole)]) -> f64 {
-    entrances.iter().map(|(_, hole)| hole.outline().area()).sum()
+fn area(entrances: &[Entrance]) -> f64 {
+    entrances.iter().map(|entrance| entrance.area).sum()
 }
 
-fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[(&Panel, &Hole)]) -> Vec<Finding> {
+fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[Entrance]) -> Vec<Finding> {
     let mut findings = Vec::new();
     let title = occupant.title.to_lowercase();
     if entrances.is_empty() {
@@ -76,75 +100,74 @@ fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[(&Pane
             }),
         );
     }
-    for (panel, hole) in entrances {
+    for entrance in entrances {
         if let Some(published) = &occupant.entrance {
-            findings.push(narrow_way(subject, panel, hole, published.value, &published.source, &title));
+            findings.push(narrow_way(subject, entrance, published, &title));
         }
         if let Some(height) = &occupant.entrance_up {
             let [least, most] = height.value;
             findings.push(
                 Finding::measured(
                     "centre above the floor",
-                    format!("{}, entrance", subject.panel_name(panel)),
-                    Measure::Length(height_of(subject, panel, hole)),
+                    &entrance.subject,
+                    Measure::Length(entrance.height - floor_of(subject)),
                     Limits::between(least - MORE, most + MORE),
                     Status::Caution,
                 )
                 .source(&height.source)
                 .advice_unless_ok(|| "change `up` of the entrance".into())
-                .at(hole.spot.clone()),
+                .at(entrance.spot.clone()),
             );
         }
     }
     findings
 }
 
-fn narrow_way(subject: &Subject, panel: &Panel, hole: &Hole, published: f64, source: &str, title: &str) -> Finding {
-    let narrow = hole.width.min(hole.length);
-    let too_small = narrow < published - LESS;
+fn narrow_way(subject: &Subject, entrance: &Entrance, published: &Sourced<f64>, title: &str) -> Finding {
+    let Sourced { value: published, source } = published;
+    let too_small = entrance.narrow < published - LESS;
     Finding::measured(
         "narrower way",
-        format!("{}, entrance", subject.panel_name(panel)),
-        Measure::Length(narrow),
+        &entrance.subject,
+        Measure::Length(entrance.narrow),
         Limits::between(published - LESS, published + MORE),
         if too_small { Status::Refused } else { Status::Caution },
     )
     .source(source)
     .advice_unless_ok(|| {
         let what = if too_small { "it would not get in" } else { "larger animals would get in" };
-        format!("{what}: {title} takes {}; change `diameter`", subject.job.units.show(published))
+        format!("{what}: {title} takes {}; change `diameter`", subject.job.units.show(*published))
     })
-    .at(hole.spot.clone())
+    .at(entrance.spot.clone())
 }
 
-/// Height of a hole's centre above the cavity's floor.
-fn height_of(subject: &Subject, panel: &Panel, hole: &Hole) -> f64 {
-    let floor = subject.assembly.inside.map_or(0.0, |inside| {
+/// z of the cavity's floor.
+fn floor_of(subject: &Subject) -> f64 {
+    subject.assembly.inside.map_or(0.0, |inside| {
         let speck = Solid::about(inside, DVec3::ONE);
         inside.z - 0.5 - subject.clear(&speck, DVec3::NEG_Z).map_or(0.0, |(free, _)| free)
-    });
-    panel.place.to_space(hole.centre, 0.0).z - floor
+    })
 }
 
 /// A hive's entrance, against mice and robbers and for drones.
-fn hive_entrance(subject: &Subject, entrances: &[(&Panel, &Hole)]) -> Vec<Finding> {
+fn hive_entrance(subject: &Subject, entrances: &[Entrance]) -> Vec<Finding> {
     let name = &subject.assembly.name;
     let mut findings = Vec::new();
     if entrances.is_empty() {
-        if has_floor(subject) && !is_open_at_the_foot(subject) {
+        if has_floor(subject) {
             findings.push(Finding::plain("a way in", name, Status::Caution).source(PRACTICE).advice(
                 "a box with a floor needs one: add a [[box.hole]] with use = \"entrance\" low in the front, 3/4 in is usual",
             ));
         }
         return findings;
     }
-    for (panel, hole) in entrances {
-        let narrow = hole.width.min(hole.length);
+    for entrance in entrances {
+        let narrow = entrance.narrow;
         let too_small = narrow < DRONES;
         findings.push(
             Finding::measured(
                 "narrower way, for drones and mice",
-                format!("{}, entrance", subject.panel_name(panel)),
+                &entrance.subject,
                 Measure::Length(narrow),
                 Limits::between(DRONES, MICE),
                 Status::Caution,
@@ -157,7 +180,7 @@ fn hive_entrance(subject: &Subject, entrances: &[(&Panel, &Hole)]) -> Vec<Findin
                     "mice get in when the cluster is small: pin a guard or a queen excluder over it in autumn".into()
                 }
             })
-            .at(hole.spot.clone()),
+            .at(entrance.spot.clone()),
         );
     }
     let count = subject.assembly.frames.as_ref().map_or(0, |frames| frames.count);
@@ -180,12 +203,4 @@ fn hive_entrance(subject: &Subject, entrances: &[(&Panel, &Hole)]) -> Vec<Findin
 fn has_floor(subject: &Subject) -> bool {
     let Some(inside) = subject.assembly.inside else { return false };
     subject.clear(&Solid::about(inside, DVec3::ONE), DVec3::NEG_Z).is_some()
-}
-
-/// Is there a gap in the walls just above the floor, as a rim with an entrance slot leaves it?
-fn is_open_at_the_foot(subject: &Subject) -> bool {
-    let Some(inside) = subject.assembly.inside else { return false };
-    let speck = Solid::about(inside, DVec3::splat(0.5));
-    let ways = [DVec3::X, DVec3::NEG_X, DVec3::Y, DVec3::NEG_Y];
-    ways.into_iter().any(|way| subject.clear(&speck, way).is_none())
 }

@@ -9,14 +9,19 @@ use crate::profile::{Fastener, FastenerKind};
 const FLUSH: f64 = 0.5;
 
 pub(super) fn check(subject: &Subject) -> Vec<Finding> {
-    let Some(fastener) = subject.job.hardware.fastener_for(subject.thickness()) else { return Vec::new() };
-    let nailed: Vec<&Joint> = subject.joints.iter().filter(|joint| joint.glued).collect();
-    let into_edges = nailed.iter().filter(|joint| joint.kind != JointKind::Lap);
+    let hardware = &subject.job.hardware;
+    let nailed: Vec<(&Joint, &Fastener)> = subject
+        .joints
+        .iter()
+        .filter(|joint| joint.glued)
+        .filter_map(|joint| Some((joint, hardware.fastener_for_joint(joint, subject.thickness())?.as_ref())))
+        .collect();
+    let into_edges = nailed.iter().filter(|(joint, _)| joint.kind != JointKind::Lap);
     let mut findings = Vec::new();
-    if let Some(joint) = into_edges.min_by(|a, b| grip(fastener, a).total_cmp(&grip(fastener, b))) {
+    if let Some((joint, fastener)) = into_edges.min_by(|a, b| grip(a.1, a.0).total_cmp(&grip(b.1, b.0))) {
         findings.push(holds(subject, fastener, joint));
     }
-    if let Some(joint) = nailed.iter().max_by(|a, b| comes_out(fastener, a).total_cmp(&comes_out(fastener, b))) {
+    if let Some((joint, fastener)) = nailed.iter().max_by(|a, b| comes_out(a.1, a.0).total_cmp(&comes_out(b.1, b.0))) {
         findings.push(point(subject, fastener, joint));
     }
     findings
@@ -43,7 +48,8 @@ fn holds(subject: &Subject, fastener: &Fastener, joint: &Joint) -> Finding {
         "holds in the edge by, at least",
         format!("{}, {}", subject.assembly.name, fastener.name),
         Measure::Length(grip(fastener, joint)),
-        Limits::at_least(joint.outer_wood),
+        // A low rim has less to give.
+        Limits::at_least(joint.outer_wood.min(joint.inner_wood * 2.0 / 3.0)),
         Status::Caution,
     )
     .source(format!("{PRACTICE}: at least as deep in the second part as the first is thick"))

@@ -47,7 +47,7 @@ impl Bodies {
         let (bar, body) = (frame.top_bar_length.value / 2.0, frame.body_length.value / 2.0);
         let half_bar = frame.top_bar_width.value / 2.0;
         // Self-spacing end bars touch their neighbours.
-        let half_body = frame.spacing.value / 2.0;
+        let half_body = frames.spacing / 2.0;
         let (rest, top) = (frames.rest, frames.rest + frame.lug_thickness.value);
         let foot = top - frame.depth.value;
         let bar_between = |from: f64, to: f64| Solid::new([x - half_bar, from, rest], [x + half_bar, to, top]);
@@ -73,7 +73,7 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
 /// Does the inside width take the row, and is the row spaced as combs are?
 fn row(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Vec<Finding> {
     let name = &subject.assembly.name;
-    let spacing = frames.frame.spacing.value;
+    let spacing = frames.spacing;
     let mut findings = Vec::new();
     let (left, right) = (subject.clear(&hung.first.body, DVec3::NEG_X), subject.clear(&hung.last.body, DVec3::X));
     if let (Some((left, _)), Some((right, _))) = (left, right) {

@@ -18,17 +18,18 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     if subject.assembly.loose {
         return Vec::new();
     }
-    let empty = empty(subject);
-    let mut findings = vec![lift("weight, empty", subject, empty)];
+    let mut findings = vec![lift("empty, with all that comes off it", subject, wood(subject, |_| true))];
     if let Some(frames) = &subject.assembly.frames {
-        findings.push(lift("weight, every frame full of honey", subject, empty + full(frames)));
+        // Nobody lifts it with the cover on.
+        let body = wood(subject, |panel| panel.sub_assembly.is_empty());
+        findings.push(lift("the box alone, every frame full", subject, body + full(frames)));
     }
     findings
 }
 
-/// All its panels (kg).
-pub(super) fn empty(subject: &Subject) -> f64 {
-    let wood: f64 = subject.assembly.panels.iter().map(Panel::volume).sum();
+/// Some of its panels (kg).
+fn wood(subject: &Subject, which: impl Fn(&Panel) -> bool) -> f64 {
+    let wood: f64 = subject.assembly.panels.iter().filter(|panel| which(panel)).map(Panel::volume).sum();
     wood * 1e-9 * subject.job.stock[subject.assembly.stock].material.density.value
 }
 
@@ -38,7 +39,7 @@ fn full(frames: &HungFrames) -> f64 {
     let (end_bars, bars) = (INCH * 3.0 / 4.0, INCH * 9.0 / 8.0);
     let comb = (frame.body_length.value - end_bars).max(0.0)
         * (frame.depth.value - bars).max(0.0)
-        * (frame.spacing.value - INCH * 5.0 / 16.0).max(0.0);
+        * (frames.spacing - INCH * 5.0 / 16.0).max(0.0);
     f64::from(frames.count) * (comb * 1e-6 * HONEY + FRAME)
 }
 

@@ -3,7 +3,7 @@
 use super::{flush, words};
 use crate::design::{
     Assembly, Blocked, Contact, Face, Fitting, FittingKind, Joint, Panel, Placing, Surface, SurfaceKind, contacts,
-    joints, order,
+    joints, order, wiped,
 };
 use crate::job::Job;
 use crate::profile::{Fastener, FastenerKind};
@@ -82,9 +82,10 @@ struct Planner<'a> {
     contacts: Vec<Contact>,
     joints: Vec<Joint>,
     surfaces: Vec<Vec<Surface>>,
-    fastener: Option<&'a Fastener>,
+    thickness: f64,
     /// The sub-assembly's ring of walls is closed, and was squared.
     squared: bool,
+    cloth_is_laid: bool,
     steps: Vec<Step>,
 }
 
@@ -98,8 +99,9 @@ impl<'a> Planner<'a> {
             joints: joints(assembly, &contacts),
             contacts,
             surfaces: assembly.panels.iter().map(Panel::surfaces).collect(),
-            fastener: job.hardware.fastener_for(thickness).map(AsRef::as_ref),
+            thickness,
             squared: false,
+            cloth_is_laid: false,
             steps: Vec::new(),
         }
     }
@@ -120,7 +122,7 @@ impl<'a> Planner<'a> {
         self.paint();
         let mut cautions =
             vec!["Let each glue line set, or hold it with fasteners, before the next one loads it.".into()];
-        if self.fastener.is_some() {
+        if self.job.hardware.fastener_for(self.thickness).is_some() {
             cautions.insert(
                 0,
                 "Wear eye protection and keep the other hand out of the line of the fastener; the tool's manual comes first."
@@ -275,27 +277,43 @@ impl<'a> Planner<'a> {
         corner.then(|| "Hold a square in each corner.".into())
     }
 
-    fn fasten(&self, joints: &[&Joint]) -> (u32, Option<String>) {
-        let Some(fastener) = self.fastener else { return (0, None) };
-        let count = joints.iter().map(|joint| fasteners_in(joint, fastener, self.job.hardware.spacing)).sum();
-        if count == 0 {
-            return (0, None);
+    fn fasten(&self, joints: &[&Joint]) -> (u32, Vec<String>) {
+        // By fastener: how many, through which panels, and how far the worst comes out.
+        let mut kinds: Vec<(&Fastener, u32, Vec<usize>, f64)> = Vec::new();
+        for joint in joints {
+            let Some(fastener) = self.job.hardware.fastener_for_joint(joint, self.thickness) else { continue };
+            let count = fasteners_in(joint, fastener, self.job.hardware.spacing);
+            if count == 0 {
+                continue;
+            }
+            let at = kinds.iter().position(|(known, ..)| known.name == fastener.name).unwrap_or_else(|| {
+                kinds.push((fastener, 0, Vec::new(), 0.0));
+                kinds.len() - 1
+            });
+            let (_, all, through, out) = &mut kinds[at];
+            *all += count;
+            through.push(joint.through);
+            *out = out.max(fastener.length.value - joint.outer_wood - joint.inner_wood);
         }
-        let mut through: Vec<usize> = joints.iter().map(|joint| joint.through).collect();
-        through.sort_unstable();
-        through.dedup();
-        let mut text = match fastener.kind {
-            FastenerKind::Brad => format!("Drive {count} × {}", fastener.name),
-            FastenerKind::Screw => format!("Drill pilot holes and drive {count} × {}", fastener.name),
-        };
-        text.push_str(&format!(" through {}", words::the(&self.assembly.panels, &through)));
-        let out = joints.iter().map(|joint| fastener.length.value - joint.outer_wood - joint.inner_wood);
-        let out = out.fold(0.0, f64::max);
-        if out > 0.5 {
-            text.push_str(&format!("; the points come out by {}: clinch them", self.job.units.show(out)));
-        }
-        text.push('.');
-        (count, Some(text))
+        let text = kinds.iter_mut().map(|(fastener, count, through, out)| {
+            through.sort_unstable();
+            through.dedup();
+            let (verb, noun) = match fastener.kind {
+                FastenerKind::Brad => ("Drive", "brad"),
+                FastenerKind::Screw => ("Drill pilot holes and drive", "screw"),
+            };
+            let plural = if *count == 1 { "" } else { "s" };
+            let length = self.job.units.show(fastener.length.value);
+            let clinch = if *out > 0.5 {
+                format!("; the points come out by {}: clinch them", self.job.units.show(*out))
+            } else {
+                String::new()
+            };
+            let panels = words::the(&self.assembly.panels, through);
+            format!("{verb} {count} {noun}{plural} of {length} through {panels}{clinch}.")
+        });
+        let text: Vec<String> = text.collect();
+        (kinds.iter().map(|(_, count, ..)| count).sum(), text)
     }
 
     /// Mesh goes on while its panel still lies flat.
@@ -367,14 +385,20 @@ impl<'a> Planner<'a> {
             // The box itself stays.
             let next = standing.iter().rev().filter(|body| !names[**body].is_empty()).find_map(|body| {
                 let rest = || standing.iter().copied().filter(|other| other != body);
-                ways.iter().find(|way| way.is_free(*body, rest())).map(|way| (*body, way.way))
+                let free = ways.iter().filter(|way| way.is_free(*body, rest()));
+                let slides = |way: &&Blocked| wiped(self.touching(names[*body]), way.way);
+                free.min_by(|a, b| slides(a).total_cmp(&slides(b))).map(|way| (*body, way.way))
             });
             let Some((body, way)) = next else { break };
             standing.retain(|other| *other != body);
             leaving.push((body, -way));
         }
+        let box_top = self.top("");
         for (body, way) in leaving.into_iter().rev() {
             let name = names[body];
+            if self.top(name) > box_top {
+                self.lay_cloth();
+            }
             let adds: Vec<usize> =
                 (0..self.assembly.panels.len()).filter(|i| self.assembly.panels[*i].sub_assembly == name).collect();
             let text = match words::coming_from(way) {
@@ -386,7 +410,23 @@ impl<'a> Planner<'a> {
         }
     }
 
+    /// What a sub-assembly has of others.
+    fn touching<'b>(&'b self, name: &'b str) -> impl Iterator<Item = &'b Contact> {
+        let of = move |panel: usize| self.assembly.panels[panel].sub_assembly == name;
+        self.contacts.iter().filter(move |contact| of(contact.panels[0]) != of(contact.panels[1]))
+    }
+
+    /// z of a sub-assembly's highest point.
+    fn top(&self, name: &str) -> f64 {
+        let own = self.assembly.panels.iter().filter(|panel| panel.sub_assembly == name);
+        own.map(|panel| panel.bounds().1.z).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// Once, before a cover goes on, or at the end.
     fn lay_cloth(&mut self) {
+        if std::mem::replace(&mut self.cloth_is_laid, true) {
+            return;
+        }
         for fitting in self.assembly.fittings.iter().filter(|fitting| fitting.kind == FittingKind::Cloth) {
             let text = vec![format!("Cut {} to {}: {}.", fitting.name, self.size(fitting), fitting.purpose)];
             self.add(StepKind::Fit, "", vec![], text);

@@ -4,6 +4,7 @@ use super::outside_area;
 use crate::design::{Assembly, Fitting, FittingKind, Joint, JointKind, Panel, contacts, joints};
 use crate::job::Job;
 use crate::profile::Fastener;
+use crate::units::{Units, decimal};
 use serde::Serialize;
 
 /// Glue for a square metre of joint (kg). Common practice: 150 to 200 g of white or polyurethane glue.
@@ -30,17 +31,6 @@ pub enum Unit {
     SquareMetres,
 }
 
-impl Unit {
-    pub fn sign(self) -> &'static str {
-        match self {
-            Unit::Pieces => "",
-            Unit::Kilograms => "kg",
-            Unit::Litres => "l",
-            Unit::SquareMetres => "m²",
-        }
-    }
-}
-
 /// One line of the list.
 #[derive(Clone, Debug, Serialize)]
 pub struct Supply {
@@ -56,6 +46,23 @@ pub struct Supply {
     /// Pieces to cut from it, for the whole job.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub pieces: Vec<Piece>,
+}
+
+impl Supply {
+    /// An amount of it for a person, in their units: `58`, `37 g`, `1.3 fl oz`.
+    pub fn show(&self, amount: f64, units: Units) -> String {
+        match (self.unit, units) {
+            (Unit::Pieces, _) => decimal(amount.ceil(), 0),
+            (Unit::Kilograms, Units::Millimetres) if amount < 1.0 => format!("{} g", decimal((amount * 1e3).ceil(), 0)),
+            (Unit::Kilograms, Units::Millimetres) => format!("{} kg", decimal(amount, 2)),
+            (Unit::Kilograms, Units::Inches) => format!("{} oz", decimal(amount * 35.274, 1)),
+            (Unit::Litres, Units::Millimetres) if amount < 1.0 => format!("{} ml", decimal((amount * 1e3).ceil(), 0)),
+            (Unit::Litres, Units::Millimetres) => format!("{} l", decimal(amount, 2)),
+            (Unit::Litres, Units::Inches) => format!("{} fl oz", decimal(amount * 33.814, 1)),
+            (Unit::SquareMetres, Units::Millimetres) => format!("{} m²", decimal(amount, 3)),
+            (Unit::SquareMetres, Units::Inches) => format!("{} sq ft", decimal(amount * 10.7639, 2)),
+        }
+    }
 }
 
 /// How much of it one box takes.
@@ -111,9 +118,11 @@ fn of_box(job: &Job, assembly: &Assembly, list: &mut List) {
     let contacts = contacts(&assembly.panels);
     let joints = joints(assembly, &contacts);
     let thickness = assembly.panels.first().map_or(0.0, |panel| panel.thickness);
-    if let Some(fastener) = job.hardware.fastener_for(thickness) {
-        let count: u32 = joints.iter().map(|joint| fasteners_in(joint, fastener, job.hardware.spacing)).sum();
-        list.add(assembly, &fastener.name, &fastener.title, Unit::Pieces, f64::from(count));
+    for joint in &joints {
+        if let Some(fastener) = job.hardware.fastener_for_joint(joint, thickness) {
+            let count = fasteners_in(joint, fastener, job.hardware.spacing);
+            list.add(assembly, &fastener.name, &fastener.title, Unit::Pieces, f64::from(count));
+        }
     }
     let glued: f64 = joints.iter().filter(|joint| joint.glued).map(|joint| joint.area).sum();
     list.add(assembly, "glue", "waterproof glue", Unit::Kilograms, glued * 1e-6 * GLUE);
