@@ -6,7 +6,7 @@
 use super::picture::Text;
 use super::room::Room;
 use super::{Anchor, Pen, Picture, text_width};
-use crate::geometry::{Point, Rect, Vec2};
+use crate::geometry::{Point, Vec2};
 
 /// Height of all letters of a drawing (mm), from the series of ISO 3098.
 pub(super) const LETTERS: f64 = 2.5;
@@ -197,22 +197,6 @@ fn place_value(room: &Room, side: Side, start: Point, reach: f64, text: &str) ->
     ways.into_iter().find(|(text, line)| room.is_free(text.bounds()) && room.is_open(line.0, line.1))
 }
 
-/// A single horizontal dimension between two points, its line at height `y`, where there is room without asking.
-pub(super) fn horizontal(picture: &mut Picture, from: Point, to: Point, y: f64, text: &str) {
-    alone(picture, Side::Below, from, to, y - from.y, text);
-}
-
-/// A single vertical dimension between two points (`from` lower on paper), its line at `x`.
-pub(super) fn vertical(picture: &mut Picture, from: Point, to: Point, x: f64, text: &str) {
-    alone(picture, Side::Left, from, to, from.x - x, text);
-}
-
-fn alone(picture: &mut Picture, side: Side, from: Point, to: Point, row: f64, text: &str) {
-    let mut room = Room::new(Rect::new(0.0, 0.0, picture.width, picture.height));
-    let measured = [Measured { at: to, text: text.into() }];
-    let _ = Dimensions { picture, room: &mut room }.parallel(side, from, &measured, row);
-}
-
 /// Positions moved apart to at least `apart`, as little as possible and in their order.
 pub(super) fn spread(wanted: &[f64], apart: f64) -> Vec<f64> {
     // Neighbours that press on each other become a block about the middle of what they want.
@@ -245,6 +229,7 @@ pub(super) fn head(picture: &mut Picture, tip: Point, into: Vec2) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Rect;
 
     #[test]
     fn labels_are_spread_no_more_than_needed() {

@@ -57,6 +57,11 @@ impl Room {
             && self.lines.iter().all(|(a, b)| !crosses(*a, *b, wide))
     }
 
+    /// Is it on the paper and clear of all texts, whatever lines run under it?
+    pub fn clear_of_texts(&self, rect: Rect) -> bool {
+        self.within.union(rect) == self.within && self.texts.iter().all(|taken| !overlap(*taken, rect))
+    }
+
     /// May a line run here? Lines may cross lines, but never a text.
     pub fn is_open(&self, from: Point, to: Point) -> bool {
         let inside = |p: Point| self.within.contains(p);

@@ -130,8 +130,15 @@ fn pages_join_at_their_crosses() {
     let crosses: Vec<BTreeMap<String, Point>> = pages
         .iter()
         .map(|page| {
+            let rings: Vec<Point> = rings(page, Pen::Mark).iter().map(Rect::center).collect();
             let named = page.texts().filter(|text| text.text.len() <= 4 && text.text.starts_with(['H', 'V']));
-            named.map(|text| (text.text.clone(), text.at - Vec2::new(2.4, -2.4))).collect()
+            named
+                .map(|text| {
+                    let far = |ring: &Point| ring.distance(text.bounds().center());
+                    let nearest = rings.iter().min_by(|a, b| far(a).total_cmp(&far(b)));
+                    (text.text.clone(), *nearest.expect("a cross"))
+                })
+                .collect()
         })
         .collect();
     // Page by page onto those that lie already.
@@ -167,6 +174,23 @@ fn pages_join_at_their_crosses() {
     let all = template(&made.job, part).expect("it has holes");
     assert_eq!((all.width, all.height), (210.0, 297.0 * pages.len() as f64));
     assert!(svg(&all).contains(&format!("height=\"{}mm\"", 297 * pages.len())));
+}
+
+/// A hole that a hundred pages would not reach is laid on lines drawn with a rule.
+#[test]
+fn holes_far_from_every_edge_take_a_page_of_their_own() {
+    let spec = BOARDS.replace("size = [900, 400]", "size = [15000, 8000]").replace("[2440, 1220]", "[18000, 9000]");
+    let spec = spec.replace("across = 450, up = 200", "across = 7000, up = 4000");
+    let made = make(&spec);
+    let pages = template_pages(&made.job, part_named(&made.parts, "long"));
+    assert_eq!(pages.len(), 2);
+    let words: Vec<&str> = pages.iter().flat_map(Picture::texts).map(|text| text.text.as_str()).collect();
+    assert!(words.iter().any(|text| text.contains("7000 from left") || text.contains("8000 from left")), "{words:?}");
+    assert!(
+        rings(&pages[0], Pen::Thick)
+            .iter()
+            .any(|ring| (ring.width() - 25.0).abs() < 0.01 || (ring.width() - 20.0).abs() < 0.01)
+    );
 }
 
 #[test]

@@ -1,11 +1,17 @@
 //! Holes at true scale, to be stuck on a panel and drilled through: as many pages as it takes, with marks to join them.
 
-use super::{Anchor, Pen, Picture, shortened, text_width, wrapped};
-use crate::design::{Face, Part, PartHole};
+mod block;
+mod far;
+mod tile;
+
+use super::{Pen, Picture};
+use crate::design::{Part, PartHole};
 use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Vec2};
 use crate::job::Job;
-use crate::saw::stack;
 use crate::units::Units;
+use block::block;
+use far::far_pages;
+use tile::Tile;
 
 /// What a printer leaves free along the paper's edges (mm).
 const MARGIN: f64 = 10.0;
@@ -19,6 +25,8 @@ const BEYOND: f64 = 5.0;
 /// A shorter edge is no use to align to.
 const LEAST_EDGE: f64 = 20.0;
 const LETTERS: f64 = 2.5;
+/// Nobody joins more pages than this.
+const MOST_PAGES: usize = 20;
 
 /// The pages of a part's template; none when it has no holes.
 pub fn template_pages(job: &Job, part: &Part) -> Vec<Picture> {
@@ -27,6 +35,9 @@ pub fn template_pages(job: &Job, part: &Part) -> Vec<Picture> {
     }
     let plan = Tiling::best(job, part);
     let count = plan.columns * plan.rows;
+    if count > MOST_PAGES {
+        return far_pages(job, part, plan.room);
+    }
     (0..count).map(|page| plan.page(job, part, page)).collect()
 }
 
@@ -128,13 +139,7 @@ impl Tiling {
 
     fn page(&self, job: &Job, part: &Part, page: usize) -> Picture {
         let window = self.window(page);
-        let mut tile = Tile {
-            picture: Picture::new(self.paper.0, self.paper.1),
-            window,
-            onto_paper: Vec2::new(MARGIN - window.x0, MARGIN - window.y0),
-            taken: Vec::new(),
-        };
-        tile.frame();
+        let mut tile = Tile::new(self.paper, window);
         self.edges(&mut tile, part);
         for hole in &part.holes {
             self.hole(&mut tile, hole);
@@ -145,7 +150,12 @@ impl Tiling {
         for hole in &part.holes {
             self.words(&mut tile, job.units, part, hole);
         }
-        block(&mut tile.picture, job, part, (page, self));
+        let how = if self.columns * self.rows > 1 {
+            "Join the pages where the crosses of one name lie on each other. Align the marked edges."
+        } else {
+            "Align the marked edges."
+        };
+        block(&mut tile.picture, job, part, (page, self.columns * self.rows), how);
         tile.picture.titled(format!(
             "Template for the holes of {}, page {} of {}",
             part.name,
@@ -250,7 +260,7 @@ impl Tiling {
                 tile.path(&[at - way, at + way], Pen::Mark);
             }
             tile.outline(&Outline::circle(at, 4.0), Pen::Mark);
-            tile.picture.text(at + tile.onto_paper + Vec2::new(2.4, -2.4), 1.8, Anchor::Start, false, &name);
+            tile.name_beside(at, &name);
         }
     }
 }
@@ -288,198 +298,4 @@ fn centres(hole: &PartHole) -> Vec<Point> {
     let reach = (hole.length - hole.width) / 2.0;
     let arm = if hole.upright { Vec2::new(0.0, reach) } else { Vec2::new(reach, 0.0) };
     vec![hole.centre - arm, hole.centre + arm]
-}
-
-/// A page being drawn: what lies in its window, moved onto the paper.
-struct Tile {
-    picture: Picture,
-    window: Rect,
-    onto_paper: Vec2,
-    /// On paper.
-    taken: Vec<Rect>,
-}
-
-impl Tile {
-    fn frame(&mut self) {
-        let on_paper = self.window + self.onto_paper;
-        self.picture.rect(on_paper.x0, on_paper.y0, on_paper.width(), on_paper.height(), Pen::Fine);
-    }
-
-    /// A line through points of the template, as much of it as lies in the window.
-    fn path(&mut self, points: &[Point], pen: Pen) {
-        for pair in points.windows(2) {
-            if let Some((a, b)) = clipped(pair[0], pair[1], self.window) {
-                let (a, b) = (a + self.onto_paper, b + self.onto_paper);
-                self.picture.line(a, b, pen);
-                self.taken.push(Rect::from_points(a, b).inflate(0.6, 0.6));
-            }
-        }
-    }
-
-    fn outline(&mut self, outline: &Outline, pen: Pen) {
-        let bounds = outline.bounds();
-        if self.window.union(bounds) == self.window {
-            let moved = outline.transformed(Affine::translate(self.onto_paper));
-            self.taken.push(moved.bounds());
-            // Drawn as a line, not as an area: what lies under it stays to be seen.
-            let mut points: Vec<Point> = moved.flattened(FLATTEN);
-            points.extend(points.first().copied());
-            self.picture.path(&points, pen);
-            return;
-        }
-        let mut points = outline.flattened(FLATTEN);
-        points.extend(points.first().copied());
-        self.path(&points, pen);
-    }
-
-    /// Lines of text beside a rectangle of the template, on the side where there is room.
-    fn words_beside(&mut self, beside: Rect, lines: &[&str]) {
-        let beside = beside + self.onto_paper;
-        let room = self.window + self.onto_paper;
-        let wide = lines.iter().map(|line| text_width(line, LETTERS)).fold(0.0, f64::max);
-        let high = lines.len() as f64 * LETTERS * 1.7;
-        let middle = beside.center();
-        let places = [
-            Rect::new(beside.x1, middle.y - high / 2.0, beside.x1 + wide, middle.y + high / 2.0),
-            Rect::new(beside.x0 - wide, middle.y - high / 2.0, beside.x0, middle.y + high / 2.0),
-            Rect::new(middle.x - wide / 2.0, beside.y0 - high, middle.x + wide / 2.0, beside.y0),
-            Rect::new(middle.x - wide / 2.0, beside.y1, middle.x + wide / 2.0, beside.y1 + high),
-            Rect::new(beside.x1, beside.y1 - high, beside.x1 + wide, beside.y1),
-            Rect::new(beside.x1, beside.y0, beside.x1 + wide, beside.y0 + high),
-        ];
-        let cost = |place: &Rect| {
-            let outside = place.area() - place.intersect(room).area().max(0.0);
-            let covered: f64 = self
-                .taken
-                .iter()
-                .map(|other| place.intersect(*other))
-                .filter(|both| both.width() > 0.0 && both.height() > 0.0)
-                .map(|both| both.area())
-                .sum();
-            outside * 10.0 + covered
-        };
-        let Some(place) = places.into_iter().min_by(|a, b| cost(a).total_cmp(&cost(b))) else { return };
-        for (i, line) in lines.iter().enumerate() {
-            let at = Point::new(place.x0, place.y0 + LETTERS * (1.25 + 1.7 * i as f64));
-            self.picture.text(at, LETTERS, Anchor::Start, false, line);
-        }
-        self.taken.push(place);
-    }
-
-    /// Text along an edge, just inside it, at the place on this page nearest to the edge's middle.
-    fn along_edge(&mut self, on: Point, inside: Point, text: &str) {
-        let upright = (on.x - inside.x).abs() > (on.y - inside.y).abs();
-        let half = text_width(text, LETTERS) / 2.0 + 2.0;
-        let room = self.window.inset(-3.0);
-        let (low, high) = if upright { (room.y0 + half, room.y1 - half) } else { (room.x0 + half, room.x1 - half) };
-        if low > high
-            || (upright && !(room.x0..=room.x1).contains(&on.x))
-            || (!upright && !(room.y0..=room.y1).contains(&on.y))
-        {
-            return;
-        }
-        // Inside the edge by a letter; a baseline lies on the far side of its letters.
-        let at = if upright {
-            let x = if inside.x > on.x { on.x + 2.0 + LETTERS } else { on.x - 2.0 };
-            Point::new(x, on.y.clamp(low, high))
-        } else {
-            let y = if inside.y > on.y { on.y + 2.0 + LETTERS } else { on.y - 2.0 };
-            Point::new(on.x.clamp(low, high), y)
-        };
-        self.picture.text(at + self.onto_paper, LETTERS, Anchor::Middle, upright, text);
-        self.taken.extend(self.picture.texts().last().map(super::Text::bounds));
-    }
-}
-
-/// The part of a straight line within a rectangle (Liang and Barsky).
-fn clipped(a: Point, b: Point, within: Rect) -> Option<(Point, Point)> {
-    let way = b - a;
-    let (mut from, mut to) = (0.0f64, 1.0f64);
-    for (along, inside) in
-        [(-way.x, a.x - within.x0), (way.x, within.x1 - a.x), (-way.y, a.y - within.y0), (way.y, within.y1 - a.y)]
-    {
-        if along.abs() < 1e-12 {
-            if inside < 0.0 {
-                return None;
-            }
-        } else if along < 0.0 {
-            from = from.max(inside / along);
-        } else {
-            to = to.min(inside / along);
-        }
-    }
-    (from < to).then(|| (a.lerp(b, from), a.lerp(b, to)))
-}
-
-/// What the page says of itself, and the rulers that tell whether it was printed at true scale.
-fn block(picture: &mut Picture, job: &Job, part: &Part, (page, tiling): (usize, &Tiling)) {
-    let (width, height) = tiling.paper;
-    let count = tiling.columns * tiling.rows;
-    let top = height - MARGIN - BLOCK + 3.0;
-    let room = width - 2.0 * MARGIN;
-    let mut y = top + 3.5;
-    let title = format!("Holes of {}, page {} of {count}", part.name, page + 1);
-    picture.text(Point::new(MARGIN, y), 3.5, Anchor::Start, false, &shortened(&title, 3.5, room * 0.6));
-    picture.text(
-        Point::new(width - MARGIN, y),
-        LETTERS,
-        Anchor::End,
-        false,
-        &shortened(&job.title, LETTERS, room * 0.38),
-    );
-    let side = match part.up {
-        Face::Inner => "This side lies on the inner face: the show face is down.",
-        Face::Outer => "This side lies on the show face.",
-    };
-    let many = stack(part);
-    let stacks = if part.count == 1 {
-        "One piece.".to_string()
-    } else if many > 1 {
-        format!("{} pieces: clamp {many} in a stack, edges flush, and drill them at once.", part.count)
-    } else {
-        format!("{} pieces, one at a time.", part.count)
-    };
-    let joined = if count > 1 { " Join the pages where the crosses of one name lie on each other." } else { "" };
-    let text = format!(
-        "{side} {stacks}{joined} Align the marked edges, tape the paper down, punch each centre, put scrap below, clamp, drill. \
-         Check one hole's place with a rule first."
-    );
-    for line in wrapped(&text, 2.2, room) {
-        y += 4.0;
-        picture.text(Point::new(MARGIN, y), 2.2, Anchor::Start, false, &line);
-    }
-    rulers(picture, Point::new(MARGIN, height - MARGIN - 15.0));
-    let care = "Print at 100 %, not fitted to the page: if the rulers are wrong, do not use it.";
-    for (i, line) in [care, super::CAUTION].into_iter().enumerate() {
-        let at = Point::new(MARGIN, height - MARGIN - 2.6 + 2.9 * i as f64);
-        picture.text(at, 1.8, Anchor::Start, false, &shortened(line, 1.8, room));
-    }
-}
-
-/// 100 mm and 4 in, to be held against a rule.
-fn rulers(picture: &mut Picture, at: Point) {
-    let mut ruler = |at: Point, length: f64, ticks: usize, long: usize, text: &str| {
-        picture.line(at, at + Vec2::new(length, 0.0), Pen::Thick);
-        for i in 0..=ticks {
-            let x = length * i as f64 / ticks as f64;
-            let tick = if i % long == 0 { 3.0 } else { 1.6 };
-            picture.line(at + Vec2::new(x, 0.0), at + Vec2::new(x, -tick), Pen::Thin);
-        }
-        picture.text(at + Vec2::new(length + 2.0, 0.0), LETTERS, Anchor::Start, false, text);
-    };
-    ruler(at, 100.0, 10, 5, "100 mm");
-    ruler(at + Vec2::new(0.0, 7.5), 4.0 * crate::units::INCH, 16, 4, "4 in");
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_line_is_cut_off_at_the_window() {
-        let window = Rect::new(0.0, 0.0, 10.0, 10.0);
-        let (a, b) = clipped(Point::new(-5.0, 5.0), Point::new(15.0, 5.0), window).expect("crosses it");
-        assert!(a.distance(Point::new(0.0, 5.0)) < 1e-12 && b.distance(Point::new(10.0, 5.0)) < 1e-12);
-        assert!(clipped(Point::new(-5.0, 11.0), Point::new(15.0, 11.0), window).is_none());
-    }
 }

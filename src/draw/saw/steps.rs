@@ -1,7 +1,7 @@
 //! The saw plan's steps as pages to tick off at the bench.
 
-use super::{Anchor, Pen, Picture, shortened, wrapped};
 use crate::design::Part;
+use crate::draw::{Anchor, CAUTION, Pen, Picture, shortened, wrapped};
 use crate::geometry::Point;
 use crate::job::Job;
 use crate::saw::{Caution, SawPlan, say};
@@ -65,7 +65,7 @@ pub fn saw_step_pages(job: &Job, parts: &[Part], plan: &SawPlan) -> Vec<Picture>
         let number = format!("page {} of {count}", i + 1);
         page.text(Point::new(width - MARGIN, MARGIN + 6.0), LETTERS, Anchor::End, false, &number);
         page.line(Point::new(FILED, MARGIN + 9.0), Point::new(width - MARGIN, MARGIN + 9.0), Pen::Thin);
-        let foot = shortened(super::CAUTION, 1.8, width - FILED - MARGIN);
+        let foot = shortened(CAUTION, 1.8, width - FILED - MARGIN);
         page.text(Point::new(FILED, height - MARGIN), 1.8, Anchor::Start, false, &foot);
         page.title = format!("{title}, page {} of {count}", i + 1);
     }
