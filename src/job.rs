@@ -1,6 +1,6 @@
 //! The job: what the spec asks for, with every value concrete.
 
-use crate::design::{Design, Grain, HoleUse, Joint};
+use crate::design::{Design, Face, Grain, HoleUse, Joint};
 use crate::paper::Paper;
 use crate::profile::{Fastener, FastenerKind, Machine, Material, SawBench, Tool};
 use crate::reading::Source;
@@ -201,6 +201,7 @@ pub struct BoxOrder {
     /// The box it is to stand on, by its place in [`Job::boxes`].
     pub stands_on: Option<usize>,
     pub holes: Vec<HoleOrder>,
+    pub pockets: Vec<PocketOrder>,
     pub spot: Range<usize>,
 }
 
@@ -226,7 +227,25 @@ pub struct HoleOrder {
     pub size: HoleSize,
     pub across: Across,
     pub up: Up,
+    /// Mesh over it, inside; `None` for what suits the box.
+    pub mesh: Option<bool>,
     /// Where the whole hole stands in the spec, and where its panel's name does.
+    pub spot: Range<usize>,
+    pub panel_spot: Range<usize>,
+}
+
+/// A recess the maker wants in a panel of a box.
+#[derive(Clone, Debug)]
+pub struct PocketOrder {
+    pub panel: String,
+    pub face: Face,
+    /// Across the panel and up it; where it reaches past the edge it is open.
+    pub size: [f64; 2],
+    pub depth: f64,
+    pub purpose: String,
+    pub across: Across,
+    pub up: Up,
+    /// Where the whole recess stands in the spec, and where its panel's name does.
     pub spot: Range<usize>,
     pub panel_spot: Range<usize>,
 }
@@ -267,5 +286,6 @@ pub struct LoosePart {
     pub grain: Grain,
     pub stock: usize,
     pub holes: Vec<HoleOrder>,
+    pub pockets: Vec<PocketOrder>,
     pub spot: Range<usize>,
 }

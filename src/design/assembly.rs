@@ -80,6 +80,11 @@ impl Assembly {
         self.panels[a].sub_assembly == self.panels[b].sub_assembly
     }
 
+    /// Are bees to live in it, which take any opening for an entrance?
+    pub fn is_hive(&self) -> bool {
+        self.frames.is_some() || self.occupant.as_ref().is_some_and(|occupant| occupant.entrance_area.is_some())
+    }
+
     pub fn panel(&self, name: &str) -> Option<&Panel> {
         self.panels.iter().find(|panel| panel.name == name)
     }

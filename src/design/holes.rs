@@ -1,48 +1,98 @@
-//! The holes a maker asked for, put into the panels they named.
+//! The holes and recesses a maker asked for, put into the panels they named.
 
-use super::{Hole, Panel};
-use crate::geometry::Point;
-use crate::job::{Across, HoleOrder, HoleSize, Up};
+use super::{Assembly, Face, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Seat};
+use crate::geometry::{Point, Rect};
+use crate::job::{Across, Board, HoleOrder, HoleSize, PocketOrder, Up};
 use crate::reading::{Problem, Source, any_of, nearest};
+use crate::units::INCH;
+use std::ops::Range;
 use std::sync::Arc;
 
-/// Adds each hole to the panel of its name, or to every panel that goes by that name in the cut list.
-pub(super) fn place(panels: &mut [Panel], orders: &[HoleOrder], source: &Arc<Source>, problems: &mut Vec<Problem>) {
-    for order in orders {
-        let named = |panel: &Panel| panel.name == order.panel || panel.family == order.panel;
-        if !panels.iter().any(named) {
-            let known: Vec<&str> = panels.iter().map(|panel| panel.name.as_str()).collect();
-            let help = nearest(&order.panel, known.iter().copied())
-                .map(|near| format!("did you mean \"{near}\"?"))
-                .unwrap_or_default();
-            problems.push(Problem {
-                source: Arc::clone(source),
-                span: order.panel_spot.clone(),
-                message: format!("this box has no panel `{}`", order.panel),
-                expected: format!("expected {}", any_of(known)),
-                help,
-            });
-            continue;
+/// Mesh reaches this far past its opening, for staples (mm).
+const STAPLES: f64 = INCH / 2.0;
+
+/// Adds each hole and recess to the panel of its name, or to every panel that goes by that name in the cut list.
+pub(super) fn place(
+    assembly: &mut Assembly,
+    board: &Board,
+    (holes, pockets): (&[HoleOrder], &[PocketOrder]),
+    source: &Arc<Source>,
+    problems: &mut Vec<Problem>,
+) {
+    let hive = assembly.is_hive();
+    let mut mesh = Vec::new();
+    for order in holes {
+        for panel in named(&mut assembly.panels, &order.panel, &order.panel_spot, source, problems) {
+            let hole = hole_in(panel, order);
+            if order.mesh.unwrap_or(hive && order.use_ == HoleUse::Vent) {
+                mesh.push(mesh_over(panel, &hole));
+            }
+            panel.holes.push(hole);
         }
-        for panel in panels.iter_mut().filter(|panel| named(panel)) {
-            panel.holes.push(hole_in(panel, order));
+    }
+    assembly.fittings.extend(mesh);
+    let joinery = Joinery::new(board, 0.0);
+    for order in pockets {
+        for panel in named(&mut assembly.panels, &order.panel, &order.panel_spot, source, problems) {
+            let centre = centre_in(panel, order.across, order.up);
+            let rect = Rect::from_center_size(centre, (order.size[0], order.size[1]));
+            joinery.recess(panel, order.face, rect, order.depth, &order.purpose);
         }
     }
 }
 
-fn hole_in(panel: &Panel, order: &HoleOrder) -> Hole {
+fn named<'a>(
+    panels: &'a mut [Panel],
+    name: &str,
+    spot: &Range<usize>,
+    source: &Arc<Source>,
+    problems: &mut Vec<Problem>,
+) -> Vec<&'a mut Panel> {
+    let is_meant = |panel: &Panel| panel.name == name || panel.family == name;
+    if !panels.iter().any(is_meant) {
+        let known: Vec<&str> = panels.iter().map(|panel| panel.name.as_str()).collect();
+        let help = nearest(name, known.iter().copied()).map(|near| format!("did you mean \"{near}\"?"));
+        problems.push(Problem {
+            source: Arc::clone(source),
+            span: spot.clone(),
+            message: format!("this box has no panel `{name}`"),
+            expected: format!("expected {}", any_of(known)),
+            help: help.unwrap_or_default(),
+        });
+    }
+    panels.iter_mut().filter(|panel| is_meant(panel)).collect()
+}
+
+fn centre_in(panel: &Panel, across: Across, up: Up) -> Point {
     let bounds = panel.outline.bounds();
-    let u = match order.across {
+    let u = match across {
         Across::Centre => bounds.center().x,
         Across::FromLeft(distance) => bounds.x0 + distance,
     };
-    let v = match order.up {
+    let v = match up {
         Up::FromLowerEdge(distance) => bounds.y0 + distance,
         Up::FromUpperEdge(distance) => bounds.y1 - distance,
     };
+    Point::new(u, v)
+}
+
+fn hole_in(panel: &Panel, order: &HoleOrder) -> Hole {
     let (length, width) = match order.size {
         HoleSize::Round { diameter } => (diameter, diameter),
         HoleSize::Slot { length, width } => (length, width),
     };
-    Hole { use_: order.use_, centre: Point::new(u, v), length, width, spot: Some(order.spot.clone()) }
+    let centre = centre_in(panel, order.across, order.up);
+    Hole { use_: order.use_, centre, length, width, spot: Some(order.spot.clone()) }
+}
+
+/// A piece of mesh on the inner face, large enough to be stapled.
+fn mesh_over(panel: &Panel, hole: &Hole) -> Fitting {
+    Fitting {
+        kind: FittingKind::Mesh,
+        name: "number-eight hardware cloth".into(),
+        purpose: format!("keeps bees in and pests out at the {}", hole.use_),
+        size: [hole.length + 2.0 * STAPLES, hole.width + 2.0 * STAPLES],
+        seats: vec![Seat { panel: panel.name.clone(), face: Face::Inner, centre: hole.centre }],
+        spot: hole.spot.clone(),
+    }
 }

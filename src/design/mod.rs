@@ -35,8 +35,9 @@ pub use square::square_corners;
 pub use surface::{Surface, SurfaceKind};
 
 use crate::error::Error;
+use crate::finding::{Finding, Status};
 use crate::job::{Board, BoxOrder, Job};
-use crate::reading::Problem;
+use crate::reading::{self, Problem};
 
 /// Builds every box of the job as an assembly of panels, with the holes the maker asked for.
 ///
@@ -51,16 +52,17 @@ pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
     for loose in &job.loose {
         let mut panel = Panel::flat(&loose.name, loose.length, loose.width, job.stock[loose.stock].thickness);
         panel.grain = loose.grain;
-        let mut panels = vec![panel];
-        holes::place(&mut panels, &loose.holes, &job.source, &mut problems);
-        assemblies.push(Assembly {
+        let mut assembly = Assembly {
             name: loose.name.clone(),
             count: loose.count,
             stock: loose.stock,
             loose: true,
-            panels,
-            ..Assembly::default()
-        });
+            ..Assembly::new(vec![panel])
+        };
+        let board = job.board(loose.stock);
+        holes::place(&mut assembly, &board, (&loose.holes, &loose.pockets), &job.source, &mut problems);
+        assembly.refusals.extend(cut_from_both_faces(&assembly));
+        assemblies.push(assembly);
     }
     if problems.is_empty() { Ok(assemblies) } else { Err(Error::Unreadable(problems)) }
 }
@@ -81,6 +83,28 @@ pub(crate) fn build(
     for refusal in assembly.refusals.iter_mut().filter(|refusal| refusal.subject.is_empty()) {
         refusal.subject.clone_from(&order.name);
     }
-    holes::place(&mut assembly.panels, &order.holes, &job.source, problems);
+    holes::place(&mut assembly, board, (&order.holes, &order.pockets), &job.source, problems);
+    assembly.refusals.extend(cut_from_both_faces(&assembly));
     assembly
+}
+
+/// A part lies on the machine once: what is cut into it is cut from one face.
+fn cut_from_both_faces(assembly: &Assembly) -> Vec<Finding> {
+    let has = |panel: &Panel, face| panel.pockets.iter().any(|pocket| pocket.face == face);
+    let both = assembly.panels.iter().filter(|panel| has(panel, Face::Outer) && has(panel, Face::Inner));
+    both.map(|panel| {
+        let purposes = |face| {
+            let of_face = panel.pockets.iter().filter(move |pocket| pocket.face == face);
+            reading::any_of(of_face.map(|pocket| pocket.purpose.as_str()))
+        };
+        let subject = if assembly.loose { panel.name.clone() } else { format!("{}, {}", assembly.name, panel.name) };
+        Finding::plain("recesses in one face only", subject, Status::Refused)
+            .source("a part lies on the machine once, with one face up")
+            .advice(format!(
+                "it has {} outside and {} inside: make one of them otherwise, or put it into another panel",
+                purposes(Face::Outer),
+                purposes(Face::Inner)
+            ))
+    })
+    .collect()
 }

@@ -66,16 +66,19 @@ pub enum HoleUse {
     Vent,
     Handhold,
     Drain,
+    /// In an inner cover, for a feeder or a clearer over it; what lies on it comes off.
+    Feed,
     /// Guides a screw or a nail.
     Pilot,
 }
 
 impl HoleUse {
-    pub const ALL: [(&'static str, HoleUse); 5] = [
+    pub const ALL: [(&'static str, HoleUse); 6] = [
         ("entrance", HoleUse::Entrance),
         ("vent", HoleUse::Vent),
         ("handhold", HoleUse::Handhold),
         ("drain", HoleUse::Drain),
+        ("feed", HoleUse::Feed),
         ("pilot", HoleUse::Pilot),
     ];
 

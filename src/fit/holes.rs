@@ -1,7 +1,7 @@
 //! Is every hole inside its panel, and free on both faces?
 
 use super::{PRACTICE, Subject};
-use crate::design::{Face, Hole, Panel};
+use crate::design::{Face, Hole, HoleUse, Panel};
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{FLATTEN, Outline, Point, Region, Vec2, free_spans, region_area, to_polygon};
 use geo::{BooleanOps, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
@@ -10,12 +10,15 @@ use geo::{BooleanOps, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
 const WEB: f64 = 3.0;
 
 /// Something a hole must keep clear of, in the panel's frame.
+#[derive(Clone)]
 struct Obstacle {
     /// `the rest cleat on its outer face`.
     what: String,
     region: Region,
     /// Wood to be left between it and the hole.
     apart: f64,
+    /// It is no part of the box itself, or of what the panel belongs to.
+    comes_off: bool,
 }
 
 pub(super) fn check(subject: &Subject) -> Vec<Finding> {
@@ -24,9 +27,12 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
         if panel.holes.is_empty() {
             continue;
         }
-        let on_faces = covered(subject, index);
+        let all_on_faces = covered(subject, index);
         let edge = vec![outside(panel)];
         for (i, hole) in panel.holes.iter().enumerate() {
+            // A hole for a feeder is closed by the cover until there is a feeder.
+            let matters = |obstacle: &&Obstacle| hole.use_ != HoleUse::Feed || !obstacle.comes_off;
+            let on_faces: Vec<Obstacle> = all_on_faces.iter().filter(matters).cloned().collect();
             let others = beside(panel, i);
             let all: Vec<&Obstacle> = on_faces.iter().chain(&edge).chain(&others).collect();
             for (check, limit, obstacles) in [
@@ -49,11 +55,15 @@ fn beside(panel: &Panel, own: usize) -> Vec<Obstacle> {
         what: format!("the {} hole beside it", other.use_),
         region: Region::from(to_polygon(&other.outline())),
         apart: WEB,
+        comes_off: false,
     });
-    let pockets = panel.pockets.iter().map(|pocket| Obstacle {
-        what: format!("the {} cut into it", pocket.purpose),
-        region: Region::from(to_polygon(&pocket.outline)),
-        apart: WEB,
+    // A hole in the floor of a recess is no weaker for it; one that runs over its edge splits out.
+    let shape = Region::from(to_polygon(&panel.holes[own].outline()));
+    let beside_it = |region: &Region| region_area(&shape.difference(region)) > 0.01;
+    let pockets = panel.pockets.iter().filter_map(move |pocket| {
+        let region = Region::from(to_polygon(&pocket.outline));
+        let what = format!("the {} cut into it", pocket.purpose);
+        beside_it(&region).then_some(Obstacle { what, region, apart: WEB, comes_off: false })
     });
     others.chain(pockets).collect()
 }
@@ -68,7 +78,9 @@ fn covered(subject: &Subject, index: usize) -> Vec<Obstacle> {
             let (face, region) = contact.on_face(index, panels)?;
             let other = &panels[contact.other(index)?];
             let side = if face == Face::Outer { "outside" } else { "inside" };
-            Some(Obstacle { what: format!("the {}, which lies on its {side}", other.name), region, apart: 0.0 })
+            let comes_off = !subject.assembly.is_glued(contact);
+            let what = format!("the {}, which lies on its {side}", other.name);
+            Some(Obstacle { what, region, apart: 0.0, comes_off })
         })
         .collect()
 }
@@ -80,7 +92,7 @@ const FAR: f64 = 50_000.0;
 fn outside(panel: &Panel) -> Obstacle {
     let around = Outline::from_rect(panel.outline.bounds().inflate(FAR, FAR));
     let region = Region::from(to_polygon(&around)).difference(&Region::from(to_polygon(&panel.outline)));
-    Obstacle { what: "the panel's edge".into(), region, apart: WEB }
+    Obstacle { what: "the panel's edge".into(), region, apart: WEB, comes_off: false }
 }
 
 /// Holds a hole against one sort of obstacle; where it is in the way, tells where it would be free of all.

@@ -7,8 +7,8 @@ use crate::finding::{Finding, Limits, Measure, Status};
 use crate::units::INCH;
 use glam::DVec3;
 
-/// Least wood under a lug.
-const BEARING_LEAST: f64 = INCH / 4.0;
+/// Least wood under a lug (mm): the shortest lugs in use are 12 mm, and a bee space takes more than half of that.
+const BEARING_LEAST: f64 = 5.0;
 /// Play of the top bar's ends, each.
 const LUG_PLAY: (f64, f64) = (0.5, INCH / 4.0);
 

@@ -17,12 +17,6 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     findings
 }
 
-/// Are there bees in it, which take any opening for an entrance?
-fn is_hive(subject: &Subject) -> bool {
-    subject.assembly.frames.is_some()
-        || subject.assembly.occupant.as_ref().is_some_and(|occupant| occupant.entrance_area.is_some())
-}
-
 fn vents(subject: &Subject) -> Vec<Finding> {
     let vents: Vec<(&Panel, &Hole)> = subject
         .assembly
@@ -38,7 +32,7 @@ fn vents(subject: &Subject) -> Vec<Finding> {
     let name = &subject.assembly.name;
     let mut findings =
         vec![Finding::measured("area of all vents", name, Measure::Area(area), Limits::default(), Status::Ok)];
-    if is_hive(subject) {
+    if subject.assembly.is_hive() {
         findings.extend(vents.iter().map(|(panel, hole)| meshed(subject, panel, hole)));
     }
     findings

@@ -1,40 +1,49 @@
 //! The holes of a box or a loose part.
 
-use super::schema::{ACROSS, DIAMETER, HOLE, PANEL, UP, USE};
+use super::schema::{ACROSS, DIAMETER, HOLE, MESH, PANEL, UP, USE};
 use crate::design::HoleUse;
 use crate::job::{Across, HoleOrder, HoleSize, Up};
 use crate::reading::Table;
+use std::ops::Range;
 
 /// Reads `[[box.hole]]`, or `[[part.hole]]` of the part named `part`.
 pub(super) fn read(table: &Table, part: Option<&str>) -> Option<HoleOrder> {
     table.only(&[HOLE]);
-    let (panel, panel_spot) = match part {
-        Some(name) => (Some(name.to_string()), table.span.clone()),
-        None => {
-            let panel = table.needed(&PANEL, table.text("panel"));
-            let spot = panel.as_ref().map_or(table.span.clone(), toml::Spanned::span);
-            (panel.map(toml::Spanned::into_inner), spot)
-        }
-    };
+    let (panel, panel_spot) = panel(table, part);
     let use_ = table.needed(&USE, table.choice("use", &HoleUse::ALL));
     let size = read_size(table);
-    let across =
-        match table.word_or_length("across", &[("centre", Across::Centre), ("center", Across::Centre)], 0.0..=20_000.0)
-        {
-            Some(Ok(centre)) => Some(centre),
-            Some(Err(distance)) => Some(Across::FromLeft(distance)),
-            None => table.needed(&ACROSS, None),
-        };
-    let up = read_height(table);
+    let across = across(table);
+    let up = height(table);
+    let mesh = table.flag(MESH.name);
     Some(HoleOrder {
         panel: panel?,
         use_: use_?,
         size: size?,
         across: across?,
         up: up?,
+        mesh,
         spot: table.span.clone(),
         panel_spot,
     })
+}
+
+/// Which panel it is in: the one that `panel` names, or the loose part itself.
+pub(super) fn panel(table: &Table, part: Option<&str>) -> (Option<String>, Range<usize>) {
+    if let Some(name) = part {
+        return (Some(name.to_string()), table.span.clone());
+    }
+    let panel = table.needed(&PANEL, table.text("panel"));
+    let spot = panel.as_ref().map_or(table.span.clone(), toml::Spanned::span);
+    (panel.map(toml::Spanned::into_inner), spot)
+}
+
+pub(super) fn across(table: &Table) -> Option<Across> {
+    let words = [("centre", Across::Centre), ("center", Across::Centre)];
+    match table.word_or_length("across", &words, 0.0..=20_000.0) {
+        Some(Ok(centre)) => Some(centre),
+        Some(Err(distance)) => Some(Across::FromLeft(distance)),
+        None => table.needed(&ACROSS, None),
+    }
 }
 
 fn read_size(table: &Table) -> Option<HoleSize> {
@@ -55,7 +64,8 @@ fn read_size(table: &Table) -> Option<HoleSize> {
     Some(HoleSize::Round { diameter })
 }
 
-fn read_height(table: &Table) -> Option<Up> {
+/// `up` or `down`.
+pub(super) fn height(table: &Table) -> Option<Up> {
     let distance = |key: &str| table.length(key, 0.0..=20_000.0);
     match (table.has("up"), table.has("down")) {
         (true, true) => {

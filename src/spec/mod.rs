@@ -6,6 +6,7 @@
 mod cost;
 mod cutting;
 mod holes;
+mod pockets;
 pub mod schema;
 
 use crate::design::{Design, Grain, Kind, Kinds};
@@ -164,6 +165,7 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
     let design: Option<Arc<dyn Design>> = (kind.read)(table, profiles);
     let variants = variants(table, profiles, kind);
     let holes: Vec<_> = table.tables("hole").iter().map(|hole| holes::read(hole, None)).collect();
+    let pockets: Vec<_> = table.tables("pocket").iter().map(|pocket| pockets::read(pocket, None)).collect();
     let stock = which_stock(table, stock);
     Some(BoxOrder {
         name: name?.into_inner(),
@@ -173,6 +175,7 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
         variants,
         stands_on: None,
         holes: holes.into_iter().collect::<Option<_>>()?,
+        pockets: pockets.into_iter().collect::<Option<_>>()?,
         spot: table.span.clone(),
     })
 }
@@ -232,6 +235,7 @@ fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
         .unwrap_or_default();
     let name = name?.into_inner();
     let holes: Vec<_> = table.tables("hole").iter().map(|hole| holes::read(hole, Some(&name))).collect();
+    let pockets: Vec<_> = table.tables("pocket").iter().map(|pocket| pockets::read(pocket, Some(&name))).collect();
     let [length, width] = size?;
     Some(LoosePart {
         count: count?,
@@ -240,6 +244,7 @@ fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
         grain,
         stock: which_stock(table, stock)?,
         holes: holes.into_iter().collect::<Option<_>>()?,
+        pockets: pockets.into_iter().collect::<Option<_>>()?,
         name,
         spot: table.span.clone(),
     })

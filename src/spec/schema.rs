@@ -89,20 +89,43 @@ pub const BOX: &[Key] = &[
     key("stock", "a stock's name", "the first stock", "what it is made from"),
     STANDS_ON,
     key("hole", "[[box.hole]]", "none", "holes in its panels"),
+    key("pocket", "[[box.pocket]]", "none", "recesses in its panels"),
 ];
 
 pub const PANEL: Key = key("panel", "a panel's name", "", "which panel: front, left side, floor, ...");
-pub const USE: Key = key("use", "entrance | vent | handhold | drain | pilot", "", "what the hole is for");
+pub const USE: Key = key("use", "entrance | vent | handhold | drain | feed | pilot", "", "what the hole is for");
 pub const DIAMETER: Key = key("diameter", "a length", "", "of a round hole");
 pub const ACROSS: Key =
     key("across", "\"centre\" or a length", "", "centre from the panel's left edge, seen from outside");
 pub const UP: Key = key("up", "a length", "", "centre above the panel's lower edge");
+
+pub const MESH: Key =
+    key("mesh", "true | false", "true for vents of a hive", "number-eight hardware cloth over it, inside");
 
 pub const HOLE: &[Key] = &[
     PANEL,
     USE,
     DIAMETER,
     key("slot", "[length, width]", "", "of a slot, in place of a diameter"),
+    ACROSS,
+    UP,
+    key("down", "a length", "", "centre below the panel's upper edge, in place of `up`"),
+    MESH,
+];
+
+pub const POCKET_FACE: Key =
+    key("face", "outer | inner", "outer", "the face it is cut from; of a loose part the upper");
+pub const POCKET_SIZE: Key =
+    key("size", "[length, width]", "", "across the panel and up it; open where it reaches past the edge");
+pub const POCKET_DEPTH: Key = key("depth", "a length", "", "how deep");
+pub const POCKET_PURPOSE: Key = key("purpose", "text", "pocket", "what it is for: groove, rabbet, ...");
+
+pub const POCKET: &[Key] = &[
+    PANEL,
+    POCKET_FACE,
+    POCKET_SIZE,
+    POCKET_DEPTH,
+    POCKET_PURPOSE,
     ACROSS,
     UP,
     key("down", "a length", "", "centre below the panel's upper edge, in place of `up`"),
@@ -123,6 +146,7 @@ pub const PART: &[Key] = &[
     ),
     key("stock", "a stock's name", "the first stock", "what it is made from"),
     key("hole", "[[part.hole]]", "none", "holes in it"),
+    key("pocket", "[[part.pocket]]", "none", "recesses in it"),
 ];
 
 pub const HARDWARE: &[Key] = &[

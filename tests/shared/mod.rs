@@ -53,6 +53,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         variants: vec![],
         stands_on: None,
         holes: vec![],
+        pockets: vec![],
         spot: 0..0,
     };
     let job = Job {

@@ -46,7 +46,7 @@ fn inner(box_: &mut Building) {
         box_.add("inner cover", "inner cover", Facing::Up, [0.0, 0.0, s.height], [s.width, s.length, s.height + s.t]);
     if hole > 0.0 {
         let middle = panel.outline.bounds().center();
-        panel.holes.push(Hole::round(HoleUse::Vent, middle, hole));
+        panel.holes.push(Hole::round(HoleUse::Feed, middle, hole));
     }
     bee_space_under(box_, first);
     belong(box_, first, "inner cover");
