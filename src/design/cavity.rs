@@ -192,7 +192,7 @@ mod tests {
 
     #[test]
     fn an_open_box_holds_its_clear_inside() {
-        let tray = OpenBox { inside: [300.0, 200.0, 80.0], floor: true }.build(&BOARD);
+        let tray = OpenBox::new([300.0, 200.0, 80.0]).build(&BOARD);
         let cavity = Cavity::of(&tray).expect("a cavity");
         assert!((cavity.volume() - 4.8).abs() < 1e-6, "{}", cavity.volume());
         assert!(cavity.contains(DVec3::new(20.0, 20.0, 40.0)) && !cavity.contains(DVec3::new(5.0, 20.0, 40.0)));

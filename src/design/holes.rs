@@ -36,6 +36,17 @@ pub(super) fn place(
         for panel in named(&mut assembly.panels, &order.panel, &order.panel_spot, source, problems) {
             let centre = centre_in(panel, order.across, order.up);
             let rect = Rect::from_center_size(centre, (order.size[0], order.size[1]));
+            let on_panel = rect.intersect(panel.outline.bounds());
+            if on_panel.width() < 1.0 || on_panel.height() < 1.0 {
+                problems.push(Problem {
+                    source: Arc::clone(source),
+                    span: order.spot.clone(),
+                    message: format!("the recess lies off the panel `{}`", panel.name),
+                    expected: "expected a place that covers some of it".into(),
+                    help: String::new(),
+                });
+                continue;
+            }
             joinery.recess(panel, order.face, rect, order.depth, &order.purpose);
         }
     }

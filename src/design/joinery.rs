@@ -100,7 +100,7 @@ impl Joinery {
 
     /// Cuts a recess with a flat floor over a rectangle of a panel's face, open wherever it reaches the panel's edge.
     pub fn recess(&self, panel: &mut Panel, face: Face, rect: Rect, depth: f64, purpose: &str) {
-        let outline = self.opened(&panel.outline, rect, 0.0);
+        let outline = self.opened(&panel.outline, rect.intersect(panel.outline.bounds()), 0.0);
         panel.pockets.push(Pocket { purpose: purpose.into(), face, outline, depth });
     }
 

@@ -168,7 +168,7 @@ mod tests {
 
     #[test]
     fn nothing_comes_before_what_it_is_glued_to() {
-        let tray = OpenBox { inside: [200.0, 300.0, 80.0], floor: true };
+        let tray = OpenBox::new([200.0, 300.0, 80.0]);
         assert_eq!(names(&tray, ""), ["left side", "front", "back", "right side", "floor"]);
         let nest = names(&CavityBox::new([120.0, 120.0, 200.0]), "");
         let at = |name: &str| nest.iter().position(|known| known == name).expect("placed");

@@ -5,10 +5,12 @@ mod shared;
 
 mod assemblies;
 mod bad_specs;
+mod choices;
 mod command_line;
 mod drawings;
 mod holes;
 mod layouts;
+mod own_kind;
 mod page;
 mod samples;
 mod saw;

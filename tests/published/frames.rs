@@ -2,6 +2,7 @@
 
 use crate::shared::job_of;
 use nestwright::design::kinds::FrameBox;
+use nestwright::design::kinds::frame_box::{Cover, Floor, Rest};
 use nestwright::finding::{Finding, Status, Theme};
 use nestwright::fit;
 use nestwright::profile::{Frame, Profiles};
@@ -85,4 +86,48 @@ fn a_langstroth_cleat_rest_in_three_quarter_inch_stock_closes_the_bee_space() {
     let ends = findings.iter().find(|finding| finding.check == "bee space at the frame ends").expect("checked");
     assert_eq!(ends.status, Status::Refused);
     assert!(ends.measured.expect("a measure").value() < BEE_SPACE.0 * INCH);
+}
+
+/// Figures of the other standards in millimetres: top bar, body, depth. Sources: Deutsch Normal and Zander bodies, course
+/// notes of the beekeepers' association of Schwäbisch Hall (370 × 223, 420 × 220); Deutsch Normal top bar, a builder's page
+/// (394); Zander's top bar and both Dadants from memory. BS 1300:1960, as given in MAFF Advisory Leaflet 367, for the
+/// National super's 5 1/2 in; the Langstroth shallow's 5 3/8 in is common practice.
+#[test]
+fn the_other_standard_frames_have_their_sizes() {
+    for (name, top_bar, body, depth) in [
+        ("deutsch-normal", 394.0, 370.0, 223.0),
+        ("zander", 477.0, 420.0, 220.0),
+        ("dadant", 470.0, 435.0, 300.0),
+        ("dadant-us", 482.0, 448.0, 285.0),
+        ("national-super", 17.0 * INCH, 14.0 * INCH, 5.5 * INCH),
+        ("langstroth-shallow", 19.0 * INCH, 17.625 * INCH, 5.375 * INCH),
+    ] {
+        let frame = frame(name);
+        assert!((frame.top_bar_length.value - top_bar).abs() < 1e-6, "{name}");
+        assert!((frame.body_length.value - body).abs() < 1e-6, "{name}");
+        assert!((frame.depth.value - depth).abs() < 1e-6, "{name}");
+    }
+}
+
+/// Every standard frame hangs in a body with a rabbet in some stock, or on an inner wall when its lugs are long, with a bee
+/// space at its ends and enough wood under its lugs.
+#[test]
+fn every_standard_frame_has_a_body_that_is_not_refused() {
+    for (name, rest, thickness) in [
+        ("langstroth-deep", Rest::Rabbet, 19.0),
+        ("langstroth-medium", Rest::Rabbet, 19.0),
+        ("langstroth-shallow", Rest::Rabbet, 19.0),
+        ("deutsch-normal", Rest::Rabbet, 19.0),
+        ("zander", Rest::InnerWall, 12.0),
+        ("dadant", Rest::Rabbet, 19.0),
+        ("dadant-us", Rest::Rabbet, 19.0),
+        ("national-brood", Rest::InnerWall, 19.0),
+        ("national-super", Rest::InnerWall, 12.0),
+    ] {
+        let floor = Floor::Loose;
+        let design = FrameBox { rest, floor, cover: Cover::Inner, ..FrameBox::new(frame(name), 6) };
+        let (job, assemblies) = job_of(design, thickness);
+        let refused: Vec<_> = fit::check(&job, &assemblies).into_iter().filter(|finding| finding.refused()).collect();
+        assert!(refused.is_empty(), "{name}: {refused:#?}");
+    }
 }

@@ -1,10 +1,12 @@
 //! The kinds of box. Each is one file: its keys in the spec, and a function from a board to panels.
 
-mod cavity_box;
+pub mod cavity_box;
+mod corner;
 pub mod frame_box;
 mod open_box;
 
 pub use cavity_box::CavityBox;
+pub use corner::Corner;
 pub use frame_box::FrameBox;
 pub use open_box::OpenBox;
 

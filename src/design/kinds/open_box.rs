@@ -1,9 +1,10 @@
 //! A box without a lid: tray, feeder, tool tote.
 
 use super::Kind;
-use crate::design::{Assembly, Design, Facing, Panel};
+use super::corner::{CORNER, Corner, FINGER, JOINT_PLAY, USUAL_PLAY};
+use crate::design::{Assembly, Design, Facing, Joinery, Panel};
 use crate::job::Board;
-use crate::reading::{Key, key};
+use crate::reading::{Key, Spots, key};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -13,6 +14,13 @@ pub struct OpenBox {
     /// Width, depth and height, clear.
     pub inside: [f64; 3],
     pub floor: bool,
+    pub corner: Corner,
+    /// Width of fingers; `None` for about the thickness of the stock.
+    pub finger: Option<f64>,
+    /// Room across a joint.
+    pub joint_play: f64,
+    /// Where in the spec each choice stands.
+    pub spots: Spots,
 }
 
 const INSIDE: Key = key("inside", "[width, depth, height]", "", "clear inside");
@@ -21,13 +29,38 @@ const FLOOR: Key = key("floor", "fixed | none", "fixed", "fixed: nailed under th
 pub(super) const KIND: Kind = Kind {
     name: "open-box",
     about: "four walls and a floor, no lid",
-    keys: &[INSIDE, FLOOR],
+    keys: &[INSIDE, FLOOR, CORNER, FINGER, JOINT_PLAY],
     read: |table, _| {
         let inside = table.needed(&INSIDE, table.lengths::<3>(INSIDE.name, 20.0..=3000.0));
-        let floor = table.choice(FLOOR.name, &[("fixed", true), ("none", false)]).unwrap_or(true);
-        Some(Arc::new(OpenBox { inside: inside?, floor }))
+        let floor = table.choice(FLOOR.name, &[("fixed", true), ("none", false)]);
+        let corner = Corner::read(table);
+        let finger = table.length(FINGER.name, 3.0..=200.0);
+        let joint_play = table.length(JOINT_PLAY.name, 0.0..=0.3);
+        let plain = OpenBox::new(inside?);
+        Some(Arc::new(OpenBox {
+            floor: floor.unwrap_or(plain.floor),
+            corner: corner.unwrap_or(plain.corner),
+            finger,
+            joint_play: joint_play.unwrap_or(plain.joint_play),
+            spots: table.spots(KIND.keys),
+            ..plain
+        }))
     },
 };
+
+impl OpenBox {
+    /// A box of this clear inside (width, depth, height) with every choice at its default.
+    pub fn new(inside: [f64; 3]) -> OpenBox {
+        OpenBox {
+            inside,
+            floor: true,
+            corner: Corner::Butt,
+            finger: None,
+            joint_play: USUAL_PLAY,
+            spots: Spots::default(),
+        }
+    }
+}
 
 impl Design for OpenBox {
     fn build(&self, board: &Board) -> Assembly {
@@ -43,9 +76,20 @@ impl Design for OpenBox {
             block("front", "end", Facing::Front, [t, 0.0, 0.0], [width - t, t, height]),
             block("back", "end", Facing::Back, [t, depth - t, 0.0], [width - t, depth, height]),
         ];
+        let joinery = Joinery::new(board, self.joint_play);
+        let corners = [(0, 2), (0, 3), (1, 2), (1, 3)];
+        // All four are alike: one refusal says it.
+        let refusal = corners
+            .iter()
+            .filter_map(|pair| self.corner.cut(&mut panels, *pair, &joinery, self.finger, &self.spots))
+            .next_back();
         if self.floor {
             panels.push(block("floor", "floor", Facing::Down, [0.0, 0.0, -t], [width, depth, 0.0]));
         }
-        Assembly { inside: Some(DVec3::new(width / 2.0, depth / 2.0, 1.0)), ..Assembly::new(panels) }
+        Assembly {
+            inside: Some(DVec3::new(width / 2.0, depth / 2.0, 1.0)),
+            refusals: refusal.into_iter().collect(),
+            ..Assembly::new(panels)
+        }
     }
 }

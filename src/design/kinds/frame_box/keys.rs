@@ -1,5 +1,6 @@
 //! The keys of a frame box in a spec, and which of them go together.
 
+use super::super::corner::{CORNER, FINGER, JOINT_PLAY};
 use super::{Corner, Cover, Floor, FrameBox, Handhold, Rest, SoftCover, Walls};
 use crate::design::{Design, kinds::Kind};
 use crate::profile::{BeeSpace, Frame, Profiles};
@@ -13,7 +14,6 @@ pub(super) const FRAME: Key = key(
     "the frame it takes: see `nestwright profiles`, or write yours down",
 );
 const FRAMES: Key = key("frames", "1 to 20", "", "how many frames");
-pub(super) const CORNER: Key = key("corner", "butt | rabbet | finger", "butt", "how the walls meet");
 const WALLS: Key = key("walls", "sides | ends", "sides", "which walls are as long as the box");
 pub(super) const REST: Key = key(
     "rest",
@@ -71,8 +71,6 @@ const REST_CLEAT: Key = key(
     "height of the cleats outside the ends, or of the rails in front of inner walls",
 );
 const COVER_CLEAT: Key = key("cover-cleat", "a length", "3/4 in", "width of the cleats under the cover's ends");
-pub(super) const FINGER: Key = key("finger", "a length", "about the thickness", "width of a finger");
-const JOINT_PLAY: Key = key("joint-play", "a length", "0.15 mm", "room across each joint, for glue");
 
 pub(in crate::design::kinds) const KIND: Kind = Kind {
     name: "frame-box",
@@ -122,7 +120,6 @@ impl FrameBox {
     fn read(table: &Table, profiles: &Profiles) -> Option<FrameBox> {
         let frame = table.needed(&FRAME, frame(table, profiles));
         let frames = table.needed(&FRAMES, table.whole(FRAMES.name, 1..=20));
-        let corners = [("butt", Corner::Butt), ("rabbet", Corner::Rabbet), ("finger", Corner::Finger)];
         let rests = [("cleat", Rest::Cleat), ("rabbet", Rest::Rabbet), ("inner-wall", Rest::InnerWall)];
         let floors = [("fixed", Floor::Fixed), ("loose", Floor::Loose), ("none", Floor::None)];
         let covers = [
@@ -138,7 +135,7 @@ impl FrameBox {
             ("recess", Handhold::Recess),
         ];
         let cloths = [("canvas", SoftCover::Canvas), ("house-wrap", SoftCover::HouseWrap)];
-        let corner = table.choice(CORNER.name, &corners);
+        let corner = Corner::read(table);
         let walls = table.choice(WALLS.name, &[("sides", Walls::Sides), ("ends", Walls::Ends)]);
         let rest = table.choice(REST.name, &rests);
         let bee_space = table.choice(BEE_SPACE.name, &BeeSpace::ALL);

@@ -10,8 +10,10 @@ mod keys;
 mod sizes;
 mod walls;
 
+pub use super::corner::Corner;
 pub(super) use keys::KIND;
 
+use super::corner::USUAL_PLAY;
 use crate::design::{Assembly, Design, Facing, Fitting, Footprint, HungFrames, Joinery, Opening, Panel};
 use crate::finding::{Finding, Status};
 use crate::job::Board;
@@ -76,17 +78,6 @@ pub struct FrameBox {
     pub joint_play: f64,
     /// Where in the spec each choice stands.
     pub spots: Spots,
-}
-
-/// How the walls meet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Corner {
-    /// End grain on face.
-    Butt,
-    /// Let in by half the thickness.
-    Rabbet,
-    /// A box joint.
-    Finger,
 }
 
 /// Which pair of walls is as long as the box.
@@ -176,7 +167,7 @@ impl FrameBox {
             rest_cleat: INCH * 2.0,
             cover_cleat: INCH * 3.0 / 4.0,
             finger: None,
-            joint_play: 0.15,
+            joint_play: USUAL_PLAY,
             spots: Spots::default(),
         }
     }

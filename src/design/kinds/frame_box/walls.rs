@@ -1,8 +1,8 @@
 //! The walls of a frame box, how they meet, and what the lugs rest on.
 
-use super::keys::{CORNER, FINGER, FRAME, REST};
+use super::keys::{FRAME, REST};
 use super::{Building, Corner, Rest, Walls};
-use crate::design::{Face, Facing, JointFault};
+use crate::design::{Face, Facing};
 use crate::geometry::Rect;
 use crate::units::Units;
 use glam::DVec3;
@@ -44,29 +44,11 @@ fn four_walls(box_: &mut Building) {
 }
 
 fn corner(box_: &mut Building, through: usize, butting: usize) {
-    let t = box_.sizes.t;
-    let joinery = box_.joinery;
-    let fault = match box_.design.corner {
-        Corner::Butt => return,
-        Corner::Rabbet => joinery.let_in(&mut box_.panels, through, butting, t / 2.0, "rabbet").err(),
-        Corner::Finger => {
-            let width = box_.design.finger.unwrap_or(t);
-            joinery.fingers(&mut box_.panels, through, butting, width).err()
-        }
-    };
-    // All four corners are alike: one refusal says it.
-    let first = box_.refusals.is_empty();
-    if let Some(fault) = fault.filter(|_| first) {
-        let advice = match fault {
-            JointFault::Short { length, least } => format!(
-                "the corner is {} high and three fingers that this cutter can cut need {}: take corner = \"butt\" or \
-                 \"rabbet\", or a narrower cutter",
-                Units::Millimetres.show(length),
-                Units::Millimetres.show(least),
-            ),
-            JointFault::Apart => format!("{fault}: take corner = \"butt\""),
-        };
-        box_.refuse("corner joint", &[CORNER, FINGER, FRAME], advice);
+    let design = box_.design;
+    let cut = design.corner.cut(&mut box_.panels, (through, butting), &box_.joinery, design.finger, &design.spots);
+    // All corners are alike: one refusal says it.
+    if let Some(refusal) = cut.filter(|_| box_.refusals.is_empty()) {
+        box_.refusals.push(refusal);
     }
 }
 

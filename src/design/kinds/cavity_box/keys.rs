@@ -1,0 +1,184 @@
+//! The keys of a cavity box in a spec, and which of them go together.
+
+use super::{Access, CavityBox, Roof, RoostBox};
+use crate::design::{Design, HoleUse, kinds::Kind};
+use crate::profile::{Occupant, Profiles, Roost};
+use crate::reading::{Key, Table, key};
+use std::sync::Arc;
+
+const INSIDE: Key = key(
+    "inside",
+    "[width, depth, height]",
+    "the occupant's",
+    "clear inside, the height at the lowest side; of a bats' roost that of one chamber",
+);
+const OCCUPANT: Key = key("occupant", "a profile", "none", "who is to live in it: gives the inside and the entrance");
+const ROOF: Key = key(
+    "roof",
+    "sloping | gabled",
+    "sloping",
+    "sloping: one board, down to the front; gabled: two that meet over the middle",
+);
+const SLOPE: Key = key("slope", "degrees, 0 to 45", "15, gabled 45", "slope of the roof");
+const OVERHANG: Key = key("overhang", "a length", "2 in", "how far the roof reaches out in front");
+const SIDE_OVERHANG: Key = key("side-overhang", "a length", "3/4 in", "how far the roof reaches out on each side");
+const ACCESS: Key = key(
+    "access",
+    "none | front | side | roof",
+    "none",
+    "what opens for cleaning; the side is the right one, seen from in front",
+);
+const ACCESS_BY: Key = key(
+    "access-by",
+    "hinge | slide",
+    "hinge",
+    "hinge: a wall turns on two screws near its upper edge, the roof on a strip; slide: a wall slides down in grooves",
+);
+const DRAINS: Key = key("drains", "0 to 4", "4 for birds, else 0", "holes near the corners of the floor");
+const VENTS: Key = key("vents", "0 to 4", "0", "holes high in each side, beside the slits under the roof");
+const BACK_PLATE: Key = key("back-plate", "true | false", "false", "a board on the back to hang the box by");
+const CHAMBERS: Key = key("chambers", "1 to 8", "the middle of the profile's", "of a bats' roost");
+
+pub(in crate::design::kinds) const KIND: Kind = Kind {
+    name: "cavity-box",
+    about: "a cavity with an entrance and a roof: nest box, bait hive, bats' roost",
+    keys: &[
+        INSIDE,
+        OCCUPANT,
+        ROOF,
+        SLOPE,
+        OVERHANG,
+        SIDE_OVERHANG,
+        ACCESS,
+        ACCESS_BY,
+        DRAINS,
+        VENTS,
+        BACK_PLATE,
+        CHAMBERS,
+    ],
+    read,
+};
+
+/// The flattest gable (degrees): below it the two boards hardly meet.
+const GABLE_LEAST: f64 = 20.0;
+
+fn read(table: &Table, profiles: &Profiles) -> Option<Arc<dyn Design>> {
+    let occupant = table.profile::<Occupant>(OCCUPANT.name, profiles);
+    match occupant.as_ref().and_then(|occupant| occupant.roost.clone()) {
+        Some(roost) => RoostBox::read(table, occupant?, &roost).map(|design| Arc::new(design) as Arc<dyn Design>),
+        None => CavityBox::read(table, occupant).map(|design| Arc::new(design) as Arc<dyn Design>),
+    }
+}
+
+fn wrong(table: &Table, key: &Key, message: &str, expected: &str) {
+    table.desk.problem(table.spot(key.name).unwrap_or(table.span.clone()), message, expected, "");
+}
+
+/// Has the maker placed a hole of this use?
+fn placed(table: &Table, wanted: HoleUse) -> bool {
+    let is_it = |hole: &Table| hole.text("use").is_some_and(|use_| use_.get_ref() == wanted.name());
+    table.tables("hole").iter().any(is_it)
+}
+
+impl CavityBox {
+    fn read(table: &Table, occupant: Option<Arc<Occupant>>) -> Option<CavityBox> {
+        let inside = table.lengths::<3>(INSIDE.name, 20.0..=2000.0);
+        let roof = table.choice(ROOF.name, &[("sloping", Roof::Sloping), ("gabled", Roof::Gabled)]);
+        let slope = table.number(SLOPE.name, 0.0..=45.0);
+        let overhang = table.length(OVERHANG.name, 0.0..=500.0);
+        let side_overhang = table.length(SIDE_OVERHANG.name, 0.0..=500.0);
+        let accesses = [
+            ("none", None),
+            ("front", Some(Access::Front)),
+            ("side", Some(Access::Side)),
+            ("roof", Some(Access::Roof)),
+        ];
+        let access = table.choice(ACCESS.name, &accesses).flatten();
+        let slides = table.choice(ACCESS_BY.name, &[("hinge", false), ("slide", true)]).unwrap_or(false);
+        let drains = table.whole(DRAINS.name, 0..=4);
+        let vents = table.whole(VENTS.name, 0..=4).unwrap_or(0);
+        let back_plate = table.flag(BACK_PLATE.name).unwrap_or(false);
+        if !table.has(INSIDE.name) && !table.has(OCCUPANT.name) {
+            table.needed::<()>(&INSIDE, None);
+        }
+        let by_volume = occupant.as_ref().and_then(|occupant| occupant.volume.as_ref()).map(|litres| litres.value);
+        let plain = match (occupant, inside) {
+            (Some(occupant), _) => CavityBox::for_occupant(occupant),
+            (None, inside) => CavityBox::new(inside?),
+        };
+        let roof = roof.unwrap_or(plain.roof);
+        let usual = if roof == Roof::Gabled { 45f64.to_radians() } else { plain.slope };
+        let shaped = CavityBox {
+            roof,
+            slope: slope.map_or(usual, f64::to_radians),
+            overhang: overhang.unwrap_or(plain.overhang),
+            side_overhang: side_overhang.unwrap_or(plain.side_overhang),
+            access,
+            slides,
+            vents,
+            back_plate,
+            // What the maker places takes the place of what the occupant would get.
+            entrance: plain.entrance.filter(|_| !placed(table, HoleUse::Entrance)),
+            drains: drains.unwrap_or(if placed(table, HoleUse::Drain) { 0 } else { plain.drains }),
+            ..plain
+        };
+        let sized = match (inside, by_volume) {
+            (Some(inside), _) => CavityBox { inside, ..shaped },
+            (None, Some([least, most])) => shaped.holding(f64::midpoint(least, most)),
+            (None, None) => shaped,
+        };
+        let all_well = sized.goes_together(table);
+        all_well.then_some(sized)
+    }
+
+    fn goes_together(&self, table: &Table) -> bool {
+        if self.roof == Roof::Gabled && self.slope < GABLE_LEAST.to_radians() - 1e-9 {
+            let message = "two roof boards this flat hardly meet over the middle";
+            wrong(table, &SLOPE, message, "expected slope = 20 to 45, or roof = \"sloping\"");
+            return false;
+        }
+        if self.slides && matches!(self.access, None | Some(Access::Roof)) {
+            let message = "only a wall slides in grooves";
+            wrong(table, &ACCESS_BY, message, "expected access = \"front\" or \"side\", or access-by = \"hinge\"");
+            return false;
+        }
+        if self.access == Some(Access::Roof) && self.back_plate {
+            let message = "a back plate stands in the way of a roof that opens backwards";
+            wrong(table, &BACK_PLATE, message, "expected access = \"front\" or \"side\", or back-plate = false");
+            return false;
+        }
+        if table.has(CHAMBERS.name) {
+            wrong(table, &CHAMBERS, "only a bats' roost has chambers", "expected occupant = \"bat\"");
+            return false;
+        }
+        true
+    }
+}
+
+impl RoostBox {
+    fn read(table: &Table, occupant: Arc<Occupant>, roost: &Roost) -> Option<RoostBox> {
+        let plain = RoostBox::new(occupant, roost);
+        let chamber = table.lengths::<3>(INSIDE.name, 10.0..=2000.0);
+        let chambers = table.whole(CHAMBERS.name, 1..=8);
+        let slope = table.number(SLOPE.name, 0.0..=45.0);
+        let overhang = table.length(OVERHANG.name, 0.0..=500.0);
+        let side_overhang = table.length(SIDE_OVERHANG.name, 0.0..=500.0);
+        let mut all_well = true;
+        for key in [ROOF, ACCESS, ACCESS_BY, DRAINS, VENTS, BACK_PLATE] {
+            if table.has(key.name) {
+                let message =
+                    format!("`{}` is not for a bats' roost: it is open below and hangs by its back", key.name);
+                wrong(table, &key, &message, "expected a roost without it");
+                all_well = false;
+            }
+        }
+        all_well.then_some(RoostBox {
+            chambers: chambers.unwrap_or(plain.chambers),
+            chamber: chamber.unwrap_or(plain.chamber),
+            slope: slope.map_or(plain.slope, f64::to_radians),
+            overhang: overhang.unwrap_or(plain.overhang),
+            side_overhang: side_overhang.unwrap_or(plain.side_overhang),
+            ..plain
+        })
+    }
+}

@@ -1,0 +1,65 @@
+//! How the walls of a box meet, for every kind that leaves the choice.
+
+use crate::design::{Joinery, JointFault, Panel};
+use crate::finding::{Finding, Status};
+use crate::reading::{Key, Spots, Table, key};
+use crate::units::Units;
+
+/// How two walls meet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Corner {
+    /// End grain on face.
+    Butt,
+    /// Let in by half the thickness.
+    Rabbet,
+    /// A box joint.
+    Finger,
+}
+
+pub(super) const CORNER: Key = key("corner", "butt | rabbet | finger", "butt", "how the walls meet");
+pub(super) const FINGER: Key = key("finger", "a length", "about the thickness", "width of a finger");
+pub(super) const JOINT_PLAY: Key = key("joint-play", "a length", "0.15 mm", "room across each joint, for glue");
+
+/// Room across a joint, unless told (mm): common practice for plywood and glue.
+pub(super) const USUAL_PLAY: f64 = 0.15;
+
+impl Corner {
+    pub(super) fn read(table: &Table) -> Option<Corner> {
+        let words = [("butt", Corner::Butt), ("rabbet", Corner::Rabbet), ("finger", Corner::Finger)];
+        table.choice(CORNER.name, &words)
+    }
+
+    /// Cuts the corner into two panels that butt: `butting` ends on the inner face of `through`. Returns why it cannot
+    /// be, with what would do.
+    pub(super) fn cut(
+        self,
+        panels: &mut [Panel],
+        (through, butting): (usize, usize),
+        joinery: &Joinery,
+        finger: Option<f64>,
+        spots: &Spots,
+    ) -> Option<Finding> {
+        let t = panels[through].thickness;
+        let cut = match self {
+            Corner::Butt => Ok(()),
+            Corner::Rabbet => joinery.let_in(panels, through, butting, t / 2.0, "rabbet"),
+            Corner::Finger => joinery.fingers(panels, through, butting, finger.unwrap_or(t)).map(|_| ()),
+        };
+        let mm = |value| Units::Millimetres.show(value);
+        cut.err().map(|fault| {
+            let advice = match fault {
+                JointFault::Short { length, least } => format!(
+                    "the corner is {} high, and three fingers that this cutter can cut need {}: take corner = \"butt\" \
+                     or \"rabbet\", or a narrower cutter",
+                    mm(length),
+                    mm(least),
+                ),
+                JointFault::Apart => format!("{fault}: take corner = \"butt\""),
+            };
+            Finding::plain("corner joint", "", Status::Refused)
+                .source("geometry of the joint")
+                .advice(advice)
+                .at(spots.of(&[CORNER, FINGER]))
+        })
+    }
+}

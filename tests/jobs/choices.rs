@@ -1,0 +1,179 @@
+//! Choices of a spec that contradict each other, or that this stock cannot have: each message points at its key and says
+//! what would do.
+
+use crate::shared::{check, problems};
+use nestwright::finding::Finding;
+
+fn frame_box(thickness: f64, lines: &str) -> String {
+    format!(
+        "title = \"choices\"\n\
+         stock = {{ material = \"birch-plywood\", size = [2440, 1220], thickness = {thickness} }}\n\
+         router = {{ machine = \"desktop-router\", cutter = \"endmill-6\" }}\n\
+         [[box]]\nname = \"b\"\nkind = \"frame-box\"\ncount = 1\n{lines}\n"
+    )
+}
+
+fn cavity_box(lines: &str) -> String {
+    format!(
+        "title = \"choices\"\n\
+         stock = {{ material = \"birch-plywood\", size = [2440, 1220], thickness = 12 }}\n\
+         [[box]]\nname = \"b\"\nkind = \"cavity-box\"\ncount = 1\n{lines}\n"
+    )
+}
+
+/// The text on the line that a message points at.
+fn pointed_at<'a>(spec: &'a str, message: &str) -> &'a str {
+    let line: usize = message.split(':').nth(1).and_then(|line| line.parse().ok()).expect("file:line:column");
+    spec.lines().nth(line - 1).expect("a line of the spec")
+}
+
+#[test]
+fn choices_that_contradict_each_other_are_pointed_at() {
+    let deep = "frame = \"langstroth-deep\"\nframes = 5\n";
+    let cases = [
+        (format!("{deep}walls = \"ends\""), "walls", "expected walls = \"sides\""),
+        (format!("{deep}rest = \"inner-wall\"\nwalls = \"ends\""), "walls", "expected walls = \"sides\""),
+        (format!("{deep}rest = \"inner-wall\"\ncorner = \"finger\""), "corner", "\"butt\" or \"rabbet\""),
+        (
+            format!("{deep}rest = \"rabbet\"\ncorner = \"rabbet\"\nhandhold = \"recess\""),
+            "handhold",
+            "\"cleat\" or \"slot\"",
+        ),
+        (format!("{deep}rest = \"inner-wall\"\nhandhold = \"slot\""), "handhold", "expected handhold = \"none\""),
+        (format!("{deep}handhold = \"cleat\""), "handhold", "the rest cleats are the handhold"),
+        (format!("{deep}entrance-block = true"), "entrance-block", "expected floor = \"loose\""),
+        (format!("{deep}stands-on = \"b\""), "stands-on", "cannot stand on itself"),
+        (format!("{deep}stands-on = \"nothing\""), "stands-on", "there is no box `nothing`"),
+        (
+            "frame = { top-bar-length = 470, body-length = 480, depth = 300, lug-thickness = 10 }\nframes = 5".into(),
+            "body-length",
+            "the top bar must reach past it",
+        ),
+        (
+            "frame = { top-bar-length = 470, depth = 300, lug-thickness = 10 }\nframes = 5".into(),
+            "frame",
+            "lacks `body-length`",
+        ),
+    ];
+    for (lines, key, expected) in cases {
+        let spec = frame_box(12.1, &lines);
+        let found = problems(&spec);
+        assert_eq!(found.len(), 1, "{lines}: {found:#?}");
+        assert!(found[0].contains(expected), "{lines}: {}", found[0]);
+        assert!(pointed_at(&spec, &found[0]).contains(key), "{lines}: {}", found[0]);
+    }
+}
+
+#[test]
+fn a_cavity_box_s_choices_likewise() {
+    let cases = [
+        ("inside = [120, 120, 200]\nroof = \"gabled\"\nslope = 10", "slope", "expected slope = 20 to 45"),
+        ("inside = [120, 120, 200]\naccess-by = \"slide\"", "access-by", "\"front\" or \"side\""),
+        ("inside = [120, 120, 200]\naccess = \"roof\"\naccess-by = \"slide\"", "access-by", "\"front\" or \"side\""),
+        ("inside = [120, 120, 200]\naccess = \"roof\"\nback-plate = true", "back-plate", "back-plate = false"),
+        ("inside = [120, 120, 200]\nchambers = 3", "chambers", "expected occupant = \"bat\""),
+        ("occupant = \"bat\"\naccess = \"front\"", "access", "open below"),
+    ];
+    for (lines, key, expected) in cases {
+        let spec = cavity_box(lines);
+        let found = problems(&spec);
+        assert_eq!(found.len(), 1, "{lines}: {found:#?}");
+        assert!(found[0].contains(expected), "{lines}: {}", found[0]);
+        assert!(pointed_at(&spec, &found[0]).contains(key), "{lines}: {}", found[0]);
+    }
+}
+
+fn refusals(spec: &str) -> Vec<Finding> {
+    check(spec).findings.into_iter().filter(Finding::refused).collect()
+}
+
+/// What depends on the stock is a refusal, and still points at the key that asked for it.
+#[test]
+fn what_this_stock_cannot_have_points_at_its_key() {
+    let cases = [
+        (
+            9.0,
+            "frame = \"langstroth-deep\"\nframes = 5\nrest = \"rabbet\"",
+            "rest rabbet",
+            "\"rabbet\"",
+            "stock of 13.3 mm or more",
+        ),
+        (
+            19.0,
+            "frame = \"langstroth-deep\"\nframes = 5\nrest = \"inner-wall\"",
+            "room for an inner wall",
+            "\"inner-wall\"",
+            "or less would do",
+        ),
+        (
+            24.0,
+            "frame = \"national-brood\"\nframes = 5\nrest = \"inner-wall\"",
+            "room for an inner wall",
+            "\"inner-wall\"",
+            "stock of 22.2 mm or less",
+        ),
+        (
+            12.0,
+            "frame = { top-bar-length = 300, body-length = 266, depth = 28, lug-thickness = 10 }\n\
+             frames = 3\ncorner = \"finger\"\nbelow = 0\nfloor = \"none\"\ncover = \"none\"\nrest-cleat = 20",
+            "corner joint",
+            "\"finger\"",
+            "a narrower cutter",
+        ),
+    ];
+    for (thickness, lines, what, value, advice) in cases {
+        let spec = frame_box(thickness, lines);
+        let found = refusals(&spec);
+        let finding = found.iter().find(|finding| finding.check == what);
+        let finding = finding.unwrap_or_else(|| panic!("{lines}: no {what} in {found:#?}"));
+        assert!(finding.advice.contains(advice), "{lines}: {}", finding.advice);
+        assert_eq!(finding.subject, "b");
+        let spot = finding.spot.clone().expect("points into the spec");
+        assert_eq!(&spec[spot], value, "{lines}");
+    }
+}
+
+/// A frame that a maker writes down gives the same box as the profile of that frame.
+#[test]
+fn a_frame_written_down_in_the_spec_is_as_good_as_a_profile() {
+    let own = "frame = { top-bar-length = \"19 in\", top-bar-width = \"1 1/16 in\", lug-thickness = \"3/8 in\", \
+               body-length = \"17 5/8 in\", depth = \"9 1/8 in\", spacing = \"1 3/8 in\" }\nframes = 5";
+    let sizes = |lines: &str| -> Vec<(String, f64, f64)> {
+        let made = nestwright::make(check(&frame_box(12.1, lines))).unwrap_or_else(|error| panic!("{error}"));
+        made.parts.iter().map(|part| (part.name.clone(), part.length, part.width)).collect()
+    };
+    assert_eq!(sizes(own), sizes("frame = \"langstroth-deep\"\nframes = 5"));
+    let sourced = own.replace("depth = \"9 1/8 in\"", "depth = { value = \"9 1/8 in\", source = \"my own bench\" }");
+    assert_eq!(sizes(&sourced), sizes(own));
+}
+
+#[test]
+fn recesses_of_the_maker_s_own() {
+    let part = |pockets: &str| {
+        format!(
+            "title = \"recesses\"\n\
+             stock = {{ material = \"birch-plywood\", size = [2440, 1220], thickness = 12 }}\n\
+             [[part]]\nname = \"shelf\"\nsize = [300, 100]\npocket = [{pockets}]\n"
+        )
+    };
+    // A rabbet along the far edge, asked for wider than the part: open at three edges, and no further than a cutter
+    // needs.
+    let along = part("{ size = [500, 40], depth = 5, across = \"centre\", down = 10, purpose = \"rabbet\" }");
+    let assemblies = check(&along).assemblies;
+    let pocket = &assemblies[0].panels[0].pockets[0];
+    let bounds = pocket.outline.bounds();
+    assert_eq!(pocket.purpose, "rabbet");
+    assert!((bounds.y0 - 70.0).abs() < 1e-9, "{bounds:?}");
+    assert!(bounds.x0 < 0.0 && bounds.x1 > 300.0 && bounds.y1 > 100.0, "{bounds:?}");
+    assert!(bounds.x0 > -4.0 && bounds.x1 < 304.0 && bounds.y1 < 104.0, "{bounds:?}");
+
+    let off = part("{ size = [20, 20], depth = 5, across = \"centre\", up = 300 }");
+    assert!(problems(&off)[0].contains("lies off the panel"), "{:?}", problems(&off));
+
+    let both = part(
+        "{ size = [20, 20], depth = 3, across = 50, up = 50, purpose = \"groove\" }, \
+         { size = [20, 20], depth = 3, across = 200, up = 50, face = \"inner\", purpose = \"recess\" }",
+    );
+    let found = refusals(&both);
+    assert!(found.iter().any(|finding| finding.advice.contains("groove outside and recess inside")), "{found:#?}");
+}
