@@ -73,9 +73,11 @@ fn an_entrance_that_is_too_small_for_the_bird_is_refused() {
     assert!(checked.findings.iter().any(|finding| finding.refused() && finding.theme == Theme::Entrance));
 }
 
+type Span = (f64, f64);
+
 /// Source: USDA Farmers' Bulletin 609, "Bird houses and how to build them", its table of dimensions, in inches: floor, depth
 /// from and to, entrance above the floor from and to, entrance.
-const USDA: [(&str, (f64, f64), (f64, f64), (f64, f64), f64); 15] = [
+const USDA: [(&str, Span, Span, Span, f64); 15] = [
     ("bluebird", (5.0, 5.0), (8.0, 8.0), (6.0, 6.0), 1.5),
     ("chickadee", (4.0, 4.0), (8.0, 10.0), (8.0, 8.0), 1.125),
     ("tufted-titmouse", (4.0, 4.0), (8.0, 10.0), (8.0, 8.0), 1.25),
