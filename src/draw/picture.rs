@@ -75,7 +75,9 @@ impl Text {
     pub fn bounds(&self) -> Rect {
         let start = self.start();
         let end = start + self.along() * self.width();
-        let (up, down) = (self.height, self.height * TAIL);
+        // Figures have no tails.
+        let tails = !self.text.chars().all(|c| c.is_ascii_digit());
+        let (up, down) = (self.height, if tails { self.height * TAIL } else { 0.0 });
         if self.turned {
             Rect::new(start.x - up, end.y, start.x + down, start.y)
         } else {
