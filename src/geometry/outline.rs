@@ -1,6 +1,6 @@
 //! A closed path of lines and arcs.
 
-use super::{Affine, FLATTEN, Point, Rect, Segment, Vec2};
+use super::{Affine, Point, Rect, Segment, Vec2};
 
 /// A corner of an outline, and how the way to the next corner bulges (see [`Segment`]).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -138,15 +138,19 @@ impl Outline {
 
     /// Is the point inside (or on) the outline?
     pub fn contains(&self, point: Point) -> bool {
+        // Inside the polygon of the chords, and not, as often as it is between a chord and its arc.
         let mut inside = false;
         for side in self.segments() {
-            let mut a = side.start;
-            side.flatten(FLATTEN, |b| {
-                if (a.y > point.y) != (b.y > point.y) && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x {
+            let (a, b) = (side.start, side.end);
+            if (a.y > point.y) != (b.y > point.y) && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x {
+                inside = !inside;
+            }
+            if let Some(centre) = side.centre() {
+                let on_its_side = (b - a).cross(point - a) * side.bulge < 0.0;
+                if on_its_side && point.distance(centre) < side.radius() {
                     inside = !inside;
                 }
-                a = b;
-            });
+            }
         }
         inside
     }
@@ -192,6 +196,40 @@ mod tests {
         let slot = Outline::slot(Point::ORIGIN, 100.0, 8.0);
         assert!((slot.area() - (92.0 * 8.0 + 16.0 * PI)).abs() < 1e-9);
         assert_eq!(slot.bounds(), Rect::new(-50.0, -4.0, 50.0, 4.0));
+    }
+
+    #[test]
+    fn a_point_is_inside_by_its_place_to_arcs_and_chords() {
+        let slot = Outline::slot(Point::ORIGIN, 100.0, 20.0);
+        let straight = |x: f64, y: f64| Vertex { at: Point::new(x, y), bulge: 0.0 };
+        let notched = Outline {
+            vertices: vec![
+                straight(0.0, 0.0),
+                straight(100.0, 0.0),
+                straight(100.0, 60.0),
+                Vertex { at: Point::new(60.0, 60.0), bulge: 1.0 },
+                straight(40.0, 60.0),
+                straight(0.0, 60.0),
+            ],
+        };
+        // A half circle to the left of the way from right to left hangs down into the board.
+        assert!(
+            (notched.area() - (6000.0 + 50.0 * PI)).abs() < 1e-9
+                || (notched.area() - (6000.0 - 50.0 * PI)).abs() < 1e-9
+        );
+        let dips = notched.area() < 6000.0;
+        for (outline, point, inside) in [
+            (&slot, (48.0, 1.0), true),
+            (&slot, (48.0, 9.0), false),
+            (&slot, (-49.9, 0.1), true),
+            (&notched, (50.0, 49.0), true),
+            (&notched, (50.0, 51.0), !dips),
+            (&notched, (50.0, 69.0), !dips),
+            (&notched, (45.0, 71.0), false),
+        ] {
+            assert_eq!(outline.contains(Point::from(point)), inside, "{point:?}");
+            assert_eq!(outline.reversed().contains(Point::from(point)), inside, "{point:?} the other way round");
+        }
     }
 
     #[test]

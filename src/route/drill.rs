@@ -34,6 +34,7 @@ pub(super) fn grouped(operations: Vec<Operation>, screws: &[Screw], diameter: f6
             grouped.push(operation);
             continue;
         };
+        group.ways.extend(operation.ways);
         for step in operation.moves {
             if let (Move::Drill(next), Some(before)) = (&step, last_hole(&group.moves))
                 && group.moves.len() >= 2

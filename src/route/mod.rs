@@ -3,8 +3,8 @@
 //! Everything here is in the sheet's frame (millimetres; Z zero on the sheet's upper face, negative into it), with the
 //! cutter's width already allowed for. How a machine wants it said is the concern of [`crate::gcode`].
 //!
-//! A [`Route`] is made in three steps: what can be cut at all ([`can`]), the tasks of every piece ([`plan`]), and their
-//! order ([`order`]).
+//! A [`Route`] is made in steps: what can be cut at all (`can.rs`), what is done to each part, in its own frame
+//! (`template.rs`), that for every piece on the sheet (`plan.rs`), and in which order (`order.rs`).
 
 mod bore;
 mod can;
@@ -22,6 +22,7 @@ mod profile;
 pub mod relief;
 mod screws;
 mod tabs;
+mod template;
 mod time;
 mod track;
 
@@ -34,12 +35,14 @@ pub use time::Travel;
 use crate::design::Part;
 use crate::error::Error;
 use crate::finding::Finding;
-use crate::job::Job;
+use crate::geometry::Point;
+use crate::job::{Job, Router};
 use crate::layout::Layout;
-use crate::profile::Tool;
+use crate::profile::{Material, Tool};
 use rayon::prelude::*;
 use serde::Serialize;
 use std::sync::Arc;
+use template::Template;
 
 /// What is done to one sheet, tool by tool.
 #[derive(Clone, Debug)]
@@ -71,6 +74,10 @@ pub struct Operation {
     pub about: String,
     /// Starts with a rapid move to above its entry, and ends at the height of rapid moves.
     pub moves: Vec<Move>,
+    /// Operations of one kind and rank may be done in any order; lower ranks go first.
+    pub rank: usize,
+    /// Where the ways it could have been done begin and end: the order was chosen from these.
+    pub ways: Vec<(Point, Point)>,
     /// What the maker does with the spindle stopped before the program goes on.
     pub pause: Option<String>,
 }
@@ -119,7 +126,10 @@ pub fn routes(job: &Job, parts: &[Part], layout: &Layout) -> Result<Vec<Route>, 
     if !refused.is_empty() {
         return Err(Error::Refused(refused));
     }
-    layout.sheets.par_iter().enumerate().map(|(i, sheet)| plan::route(job, router, parts, i, sheet)).collect()
+    let templates =
+        parts.par_iter().map(|part| Template::new(job, router, part)).collect::<Result<Vec<Template>, Error>>()?;
+    let sheets = layout.sheets.par_iter().enumerate();
+    Ok(sheets.map(|(i, sheet)| plan::route(job, router, parts, &templates, i, sheet)).collect())
 }
 
 /// The findings of all routes, each once.
@@ -143,6 +153,17 @@ struct CutterAt<'a> {
     cutting: &'a Cutting,
 }
 
+impl<'a> CutterAt<'a> {
+    fn new(router: &'a Router, material: &Material) -> CutterAt<'a> {
+        CutterAt {
+            tool: &router.cutter,
+            feeds: Feeds::new(&router.cutter, material, &router.machine, &router.cutting),
+            clear: router.machine.clear.value,
+            cutting: &router.cutting,
+        }
+    }
+}
+
 impl CutterAt<'_> {
     fn diameter(&self) -> f64 {
         self.tool.diameter.value
@@ -160,6 +181,12 @@ impl CutterAt<'_> {
     /// Deepest pass.
     fn pass(&self) -> f64 {
         self.tool.pass_depth.value * self.tool.diameter.value
+    }
+
+    /// Passes of equal depth: a tenth more than the deepest pass is not worth another one.
+    fn passes(&self, depth: f64) -> u32 {
+        const SLACK: f64 = 1.1;
+        (depth / (self.pass() * SLACK) - 1e-6).ceil().max(1.0) as u32
     }
 
     /// What a last, light pass takes off walls.

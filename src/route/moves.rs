@@ -1,6 +1,6 @@
 //! What a tool does, move by move.
 
-use crate::geometry::{Point, Segment};
+use crate::geometry::{Affine, Point, Segment};
 use std::f64::consts::TAU;
 
 /// A position of the tool's tip, in the sheet's frame.
@@ -68,6 +68,19 @@ impl Move {
         match *self {
             Move::Rapid(to) | Move::Line { to, .. } | Move::Arc { to, .. } => to,
             Move::Drill(drilling) => Space::new(drilling.at, drilling.out),
+        }
+    }
+
+    /// The move turned and shifted, not mirrored.
+    pub fn moved(&self, by: Affine) -> Move {
+        let space = |at: Space| Space::new(by * at.flat(), at.z);
+        match *self {
+            Move::Rapid(to) => Move::Rapid(space(to)),
+            Move::Line { to, feed } => Move::Line { to: space(to), feed },
+            Move::Arc { to, centre, clockwise, feed } => {
+                Move::Arc { to: space(to), centre: by * centre, clockwise, feed }
+            }
+            Move::Drill(drilling) => Move::Drill(Drilling { at: by * drilling.at, ..drilling }),
         }
     }
 

@@ -6,7 +6,7 @@
 
 use super::moves::Move;
 use super::{Operation, OperationKind};
-use crate::geometry::Point;
+use crate::geometry::{Affine, Point};
 
 /// An operation that is still to be placed in the order.
 #[derive(Clone, Debug)]
@@ -19,18 +19,35 @@ pub(super) struct Task {
     pub ways: Vec<Vec<Move>>,
 }
 
+impl Task {
+    /// The same, for a piece that lies so on the sheet; nothing is mirrored.
+    pub fn moved(&self, by: Affine) -> Task {
+        let ways = self.ways.iter().map(|way| way.iter().map(|step| step.moved(by)).collect()).collect();
+        Task { ways, about: self.about.clone(), ..*self }
+    }
+}
+
 /// The tasks as operations: by kind, by rank, and within a rank by the shortest way found. `at` is where the tool is,
-/// before and after.
-pub(super) fn ordered(mut tasks: Vec<Task>, at: &mut Point) -> Vec<Operation> {
+/// before and after; `then` is where it goes on to.
+pub(super) fn ordered(mut tasks: Vec<Task>, at: &mut Point, then: &[Point]) -> Vec<Operation> {
     tasks.sort_by_key(|task| (task.kind, task.rank));
     let mut operations = Vec::with_capacity(tasks.len());
-    for group in tasks.chunk_by(|a, b| (a.kind, a.rank) == (b.kind, b.rank)) {
-        let stops: Vec<Stop> = group.iter().map(Stop::new).collect();
-        for (task, way) in tour(&stops, *at) {
-            let task = &group[task];
+    let groups: Vec<&[Task]> = tasks.chunk_by(|a, b| (a.kind, a.rank) == (b.kind, b.rank)).collect();
+    let groups: Vec<(&[Task], Vec<Stop>)> =
+        groups.into_iter().map(|group| (group, group.iter().map(Stop::new).collect())).collect();
+    for (i, (group, stops)) in groups.iter().enumerate() {
+        // From one group to the nearest of the next.
+        let next: Vec<Point> = match groups.get(i + 1) {
+            Some((_, stops)) => stops.iter().flat_map(|stop| stop.ways.iter().map(|(entry, _)| *entry)).collect(),
+            None => then.to_vec(),
+        };
+        for (stop, way) in tour(stops, *at, &next) {
+            let task = &group[stop];
             let moves = task.ways[way].clone();
             *at = moves.last().map_or(*at, |last| last.end().flat());
-            operations.push(Operation { kind: task.kind, about: task.about.clone(), moves, pause: None });
+            let ways = stops[stop].ways.clone();
+            let (kind, rank) = (task.kind, task.rank);
+            operations.push(Operation { kind, rank, about: task.about.clone(), moves, ways, pause: None });
         }
     }
     operations
@@ -51,21 +68,27 @@ impl Stop {
     }
 }
 
-/// Visits all stops from `start` on; returns each with its way.
-fn tour(stops: &[Stop], start: Point) -> Vec<(usize, usize)> {
-    /// Rounds of improvement; the order hardly ever changes after a few.
-    const ROUNDS: usize = 40;
-    let mut tour = Tour { stops, start, order: nearest_next(stops, start) };
+/// Visits all stops from `start` on, to end near one of `then`; returns each with its way.
+fn tour(stops: &[Stop], start: Point, then: &[Point]) -> Vec<(usize, usize)> {
+    /// So often a good order is shaken up, to see whether a better one lies behind it; less often where it is long.
+    const SHAKES: usize = 1_000;
+    const MOST_SHAKES: usize = 40;
+    let away = |exit: Point| then.iter().map(|point| point.distance(exit)).reduce(f64::min).unwrap_or(0.0);
+    let onward = stops.iter().map(|stop| stop.ways.iter().map(|(_, exit)| away(*exit)).collect()).collect();
+    let mut tour = Tour { stops, start, onward, order: nearest_next(stops, start) };
     let near = neighbours(stops);
-    let mut length = tour.length();
-    for _ in 0..ROUNDS {
-        tour.improve(&near);
-        tour.choose_ways();
-        let now = tour.length();
-        if now > length - 1e-6 {
-            break;
+    let mut length = tour.settle(&near);
+    let mut dice = 0x9E37_79B9u32;
+    let shakes = if stops.len() < 5 { 0 } else { (SHAKES / stops.len()).min(MOST_SHAKES) };
+    for _ in 0..shakes {
+        let kept = tour.order.clone();
+        tour.shake(&mut dice);
+        let now = tour.settle(&near);
+        if now < length - 1e-6 {
+            length = now;
+        } else {
+            tour.order = kept;
         }
-        length = now;
     }
     tour.order
 }
@@ -115,6 +138,8 @@ fn neighbours(stops: &[Stop]) -> Vec<Vec<usize>> {
 struct Tour<'a> {
     stops: &'a [Stop],
     start: Point,
+    /// From each way of each stop to where the tool goes after the last.
+    onward: Vec<Vec<f64>>,
     /// Stops and their ways, first to last.
     order: Vec<(usize, usize)>,
 }
@@ -130,16 +155,48 @@ impl Tour<'_> {
 
     /// From place `a` in the order to place `b`; `None` before the first and after the last.
     fn hop(&self, a: Option<(usize, usize)>, b: Option<(usize, usize)>) -> f64 {
-        let Some(b) = b else { return 0.0 };
+        let Some(b) = b else { return a.map_or(0.0, |(stop, way)| self.onward[stop][way]) };
         a.map_or(self.start, |a| self.exit(a)).distance(self.entry(b))
     }
 
     fn length(&self) -> f64 {
-        (0..self.order.len()).map(|i| self.hop(self.before(i), Some(self.order[i]))).sum()
+        (0..=self.order.len()).map(|i| self.hop(self.before(i), self.order.get(i).copied())).sum()
     }
 
     fn before(&self, place: usize) -> Option<(usize, usize)> {
         place.checked_sub(1).map(|i| self.order[i])
+    }
+
+    /// Improves the order and the ways in turn until neither helps; returns the length.
+    fn settle(&mut self, near: &[Vec<usize>]) -> f64 {
+        const ROUNDS: usize = 40;
+        let mut length = f64::INFINITY;
+        for _ in 0..ROUNDS {
+            self.improve(near);
+            self.choose_ways();
+            let now = self.length();
+            if now > length - 1e-6 {
+                break;
+            }
+            length = now;
+        }
+        self.length()
+    }
+
+    /// Swaps two neighbouring stretches. The dice always fall alike: the same stops get the same order.
+    fn shake(&mut self, dice: &mut u32) {
+        let count = self.order.len();
+        let mut throw = || {
+            // A generator after Marsaglia: three shifts.
+            *dice ^= *dice << 13;
+            *dice ^= *dice >> 17;
+            *dice ^= *dice << 5;
+            *dice as usize % (count + 1)
+        };
+        let mut cuts = [throw(), throw(), throw()];
+        cuts.sort_unstable();
+        let [a, b, c] = cuts;
+        self.order[a..c].rotate_left(b - a);
     }
 
     /// Turns stretches round and moves short ones, wherever that shortens the whole.
@@ -250,7 +307,9 @@ impl Tour<'_> {
             shortest = next;
             came_from.push(from);
         }
-        let mut way = (0..shortest.len()).min_by(|a, b| shortest[*a].0.total_cmp(&shortest[*b].0)).unwrap_or(0);
+        let last = self.order.last().map(|(stop, _)| &self.onward[*stop]);
+        let whole = |way: usize| shortest[way].0 + last.map_or(0.0, |onward| onward[way]);
+        let mut way = (0..shortest.len()).min_by(|a, b| whole(*a).total_cmp(&whole(*b))).unwrap_or(0);
         for (place, from) in came_from.iter().enumerate().rev() {
             self.order[place].1 = way;
             way = from.get(way).copied().unwrap_or(0);
@@ -267,11 +326,12 @@ mod tests {
     }
 
     fn length(stops: &[Stop], start: Point) -> f64 {
-        let order = tour(stops, start);
+        let order = tour(stops, start, &[]);
         let mut seen: Vec<usize> = order.iter().map(|(stop, _)| *stop).collect();
         seen.sort_unstable();
         assert_eq!(seen, (0..stops.len()).collect::<Vec<_>>(), "every stop once");
-        Tour { stops, start, order }.length()
+        let onward = vec![vec![0.0]; stops.len()];
+        Tour { stops, start, onward, order }.length()
     }
 
     /// Points on a line, where always going to the nearest runs to and fro.
@@ -296,6 +356,15 @@ mod tests {
         let far = Point::new(100.0, 0.0);
         let near = Point::new(1.0, 0.0);
         let stops = [Stop { ways: vec![(far, far), (near, near)] }];
-        assert_eq!(tour(&stops, Point::ORIGIN), [(0, 1)]);
+        assert_eq!(tour(&stops, Point::ORIGIN, &[]), [(0, 1)]);
+    }
+
+    #[test]
+    fn the_order_ends_near_where_the_tool_goes_next() {
+        let line = stops(&[(0.0, 0.0), (10.0, 0.0), (20.0, 0.0)]);
+        let order =
+            |then| tour(&line, Point::new(10.0, 1.0), &[then]).iter().map(|(stop, _)| *stop).collect::<Vec<_>>();
+        assert_eq!(order(Point::new(30.0, 0.0)).last(), Some(&2));
+        assert_eq!(order(Point::new(-30.0, 0.0)).last(), Some(&0));
     }
 }

@@ -5,7 +5,7 @@ use super::lead::Leads;
 use super::moves::{Move, Space};
 use super::profile::{APPROACH, left, spiral};
 use super::track::{Spur, Track};
-use crate::geometry::{Outline, Point, inset};
+use crate::geometry::{Outline, Point, inset, offset};
 
 /// The next ring lies this share of the cutter's diameter further out.
 const STEP_OVER: f64 = 0.4;
@@ -38,8 +38,8 @@ impl Clearing<'_> {
         let within = inset(self.area, cutter.radius() * (1.0 - 1e-6));
         // With an allowance, the floor is left a little higher as well, and cut in a pass of its own.
         let rough = if finish > 0.0 && self.depth > 2.0 * finish { self.depth - finish } else { self.depth };
-        let passes = (rough / cutter.pass() - 1e-6).ceil().max(1.0);
-        let mut depths: Vec<f64> = (1..=passes as u32).map(|i| -rough * f64::from(i) / passes).collect();
+        let passes = cutter.passes(rough);
+        let mut depths: Vec<f64> = (1..=passes).map(|i| -rough * f64::from(i) / f64::from(passes)).collect();
         if rough < self.depth {
             depths.push(-self.depth);
         }
@@ -80,7 +80,7 @@ impl Clearing<'_> {
             outer_level = first..rings.len();
             // What the cutter leaves inside these rings, if anything.
             let left_over = !inset(&level, cutter.radius() * 0.95).is_empty();
-            level = if left_over { inset(&level, cutter.diameter() * STEP_OVER) } else { Vec::new() };
+            level = if left_over { rounded(inset(&level, cutter.diameter() * STEP_OVER), cutter) } else { Vec::new() };
         }
         if rings.is_empty() {
             return None;
@@ -104,6 +104,21 @@ impl Clearing<'_> {
         }
         Some(rings)
     }
+}
+
+/// Rings with their corners rounded by the cutter's radius, where they are wide enough: the machine need not stop in
+/// them, the cutter is not buried in them, and the next ring still clears what they leave.
+fn rounded(rings: Vec<Outline>, cutter: &CutterAt) -> Vec<Outline> {
+    let round = |ring: Outline| {
+        let smaller = inset(std::slice::from_ref(&ring), cutter.radius());
+        let [smaller] = &smaller[..] else { return ring };
+        match &offset(smaller, cutter.radius())[..] {
+            [round] => round.clone(),
+            _ => ring,
+        }
+    };
+    // Rings with islands belong together.
+    if rings.iter().all(|ring| ring.area() > 0.0) { rings.into_iter().map(round).collect() } else { rings }
 }
 
 /// The corner of a ring at another distance from the wall than the cutter's radius.

@@ -11,7 +11,7 @@ use crate::geometry::{Outline, Segment};
 pub(super) const APPROACH: f64 = 2.0;
 
 /// A tab's flank on which the cutter rises (height over length).
-const RISE: f64 = 1.0;
+const RISE: f64 = 0.5;
 
 /// A way around an outline, from one height to another.
 pub(super) struct Around<'a> {
@@ -174,18 +174,21 @@ struct Approach<'a> {
 }
 
 impl Approach<'_> {
-    /// Where the first pass may touch the track: at both ends and in the middle of the longest zones.
+    /// Where the first pass may touch the track: a few places on each of the longest zones.
     fn firsts(&self) -> Vec<f64> {
-        const MOST_ZONES: usize = 4;
+        const MOST_ZONES: usize = 8;
+        /// Places on one zone: about so far apart (mm), and no more steps than this.
+        const EVERY: f64 = 60.0;
+        const MOST_STEPS: f64 = 3.0;
         let mut zones: Vec<(f64, f64)> = self.zones.iter().copied().filter(|(a, b)| b - a >= self.reach).collect();
         zones.sort_by(|x, y| (y.1 - y.0).total_cmp(&(x.1 - x.0)));
         zones.truncate(MOST_ZONES);
         let mut firsts = Vec::new();
         for (a, b) in zones {
-            firsts.push(a + self.reach);
-            if b - a > 3.0 * (self.reach + self.out) {
-                firsts.extend([f64::midpoint(a, b), b - self.out]);
-            }
+            // From end to end, not too many.
+            let (from, to) = (a + self.reach, (b - self.out).max(a + self.reach));
+            let steps = ((to - from) / EVERY).ceil().min(MOST_STEPS);
+            firsts.extend((0..=steps as u32).map(|i| from + (to - from) * f64::from(i) / steps.max(1.0)));
         }
         firsts
     }

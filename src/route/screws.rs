@@ -113,7 +113,8 @@ fn places(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Point> {
     free
 }
 
-/// What a screw should be near to: the sheet's corners, its edges at every [`REACH`], and the middle of every part.
+/// What a screw should be near to: the sheet's corners and its edges at every [`REACH`], where parts are near, and the
+/// middle of every part.
 fn wanted(parts: &[Part], sheet: &Sheet) -> Vec<Point> {
     let (l, w) = (sheet.length, sheet.width);
     let mut wanted = Vec::new();
@@ -123,6 +124,9 @@ fn wanted(parts: &[Part], sheet: &Sheet) -> Vec<Point> {
     };
     wanted.extend(share(l).flat_map(|x| [Point::new(x, 0.0), Point::new(x, w)]));
     wanted.extend(share(w).flat_map(|y| [Point::new(0.0, y), Point::new(l, y)]));
+    // What nothing is cut from needs no holding.
+    let pieces: Vec<Rect> = sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part])).collect();
+    wanted.retain(|point| pieces.iter().any(|piece| piece.inflate(REACH, REACH).contains(*point)));
     wanted.extend(sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part]).center()));
     wanted
 }

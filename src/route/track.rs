@@ -1,6 +1,6 @@
 //! A closed path that a cutter's centre follows, measured along its way.
 
-use crate::geometry::{Affine, Outline, Point, Segment, Vec2};
+use crate::geometry::{Outline, Point, Segment, Vec2};
 
 /// A closed path with distances along it, starting at `s` = 0 and ending there again at `s` = [`Track::length`].
 #[derive(Clone, Debug)]
@@ -20,12 +20,6 @@ pub struct Spur {
     pub corner: Point,
     pub foot: Point,
     pub tip: Point,
-}
-
-impl Spur {
-    pub fn moved(self, by: Affine) -> Spur {
-        Spur { corner: by * self.corner, foot: by * self.foot, tip: by * self.tip }
-    }
 }
 
 impl Track {

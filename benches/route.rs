@@ -1,0 +1,286 @@
+//! Toolpaths against what the same geometry cannot do without, as ratios, on every sample and starter; and how long
+//! routing takes, and how that grows.
+//!
+//!     cargo bench --bench route
+
+use nestwright::design::{Kinds, Part, assemble, parts};
+use nestwright::geometry::Point;
+use nestwright::job::{Job, Router};
+use nestwright::layout::{Layout, nest};
+use nestwright::profile::{Machine, Profiles};
+use nestwright::reading::Source;
+use nestwright::route::{Move, Operation, Route, Run, Space, routes};
+use nestwright::{spec, starters};
+use std::fs;
+use std::path::Path;
+use std::time::Instant;
+
+fn main() {
+    println!("rapid: level rapid travel / spanning tree over the entries taken, group by group, and the links");
+    println!("rapid*: the same over the nearest of all possible entry points of each pair, a weaker bound");
+    println!("time: minutes at the machine's acceleration / (cut length / feed + going into the wood and out again)");
+    println!("moves: cutting moves / least that the same geometry needs\n");
+    println!(
+        "{:<16} {:>6} {:>9} {:>9} {:>7} {:>7} {:>8} {:>6} {:>7} {:>6}",
+        "job", "pieces", "rapid mm", "tree mm", "rapid", "rapid*", "minutes", "time", "moves", "ratio"
+    );
+    for (name, text) in jobs() {
+        let Some((job, parts, layout)) = nested(&name, &text) else { continue };
+        let router = job.router.as_ref().expect("a router");
+        let made = routes(&job, &parts, &layout).expect("routes");
+        let pieces: usize = layout.sheets.iter().map(|sheet| sheet.placements.len()).sum();
+        let mut sums = [0.0; 7];
+        for route in &made {
+            for (sum, value) in sums.iter_mut().zip(measures(route, router)) {
+                *sum += value;
+            }
+        }
+        let [rapid, tree, weak, minutes, ideal, moves, least] = sums;
+        println!(
+            "{name:<16} {pieces:>6} {rapid:>9.0} {tree:>9.0} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {moves:>7} {:>6.3}",
+            rapid / tree,
+            rapid / weak,
+            minutes / ideal,
+            moves / least
+        );
+    }
+    println!();
+    growth();
+}
+
+/// Every sample and starter that has a router.
+fn jobs() -> Vec<(String, String)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("out-samples");
+    let mut jobs: Vec<(String, String)> = fs::read_dir(folder)
+        .expect("samples")
+        .filter_map(|entry| {
+            let path = entry.expect("readable").path();
+            let text = fs::read_to_string(path.join("job.toml")).ok()?;
+            Some((path.file_name().expect("named").to_string_lossy().into_owned(), text))
+        })
+        .collect();
+    jobs.sort();
+    jobs.extend(starters::ALL.iter().map(|starter| (format!("start {}", starter.name), starter.text.to_string())));
+    jobs
+}
+
+fn nested(name: &str, text: &str) -> Option<(Job, Vec<Part>, Layout)> {
+    let job = spec::read(&Source::new(name, text), &Profiles::built_in(), &Kinds::built_in()).expect("readable");
+    job.router.as_ref()?;
+    let assemblies = assemble(&job).expect("a design");
+    let parts = parts(&job, &assemblies);
+    let layout = nest(&job, &parts).expect("it fits");
+    Some((job, parts, layout))
+}
+
+/// Level rapid travel, its two lower bounds, minutes, minutes at full feed, cutting moves, and the least of them.
+fn measures(route: &Route, router: &Router) -> [f64; 7] {
+    let machine = &router.machine;
+    let [x, y] = machine.park.value;
+    let park = Point::new(x, y);
+    let (mut rapid, mut tree, mut weak) = (0.0, 0.0, 0.0);
+    let (mut ideal, mut moves, mut least) = (0.0, 0.0, 0.0);
+    let mut minutes = 0.0;
+    let programs: Vec<&[Run]> = match machine.tool_change.value {
+        nestwright::profile::ToolChange::None => route.runs.chunks(1).collect(),
+        _ => vec![&route.runs[..]],
+    };
+    for runs in programs {
+        let travel = Route { runs: runs.to_vec(), ..route.clone() }.travel(machine);
+        minutes += travel.minutes - runs.len() as f64 * machine.spin_up.value / 60.0;
+        let operations: Vec<&Operation> = runs.iter().flat_map(|run| &run.operations).collect();
+        let mut at = park;
+        for operation in &operations {
+            for step in &operation.moves {
+                if matches!(step, Move::Rapid(_) | Move::Drill(_)) {
+                    rapid += at.distance(step.end().flat());
+                }
+                at = step.end().flat();
+            }
+            let (some, few) = cutting_moves(&operation.moves);
+            moves += some;
+            least += few;
+            ideal += minutes_at_feed(&operation.moves, machine);
+        }
+        rapid += at.distance(park);
+        // A tool's operations of one kind and rank are a group; its points as taken, and as possible.
+        let key = |run: &Run, operation: &Operation| (run.number, operation.kind, operation.rank);
+        let all: Vec<_> = runs.iter().flat_map(|run| run.operations.iter().map(move |o| (key(run, o), o))).collect();
+        let groups: Vec<Vec<&Operation>> =
+            all.chunk_by(|a, b| a.0 == b.0).map(|group| group.iter().map(|(_, o)| *o).collect()).collect();
+        let taken: Vec<_> = groups.iter().map(|group| stops(group, false)).collect();
+        let possible: Vec<_> = groups.iter().map(|group| stops(group, true)).collect();
+        tree += bound(&taken, park);
+        weak += bound(&possible, park);
+    }
+    [rapid, tree, weak, minutes, ideal, moves, least]
+}
+
+/// The stops of a group, each with where it may begin and end.
+fn stops(group: &[&Operation], possible: bool) -> Vec<Vec<(Point, Point)>> {
+    let mut stops = Vec::new();
+    for operation in group {
+        let holes: Vec<Vec<(Point, Point)>> = operation
+            .moves
+            .iter()
+            .filter_map(|step| if let Move::Drill(hole) = step { Some(vec![(hole.at, hole.at)]) } else { None })
+            .collect();
+        let ends = operation.moves.first().zip(operation.moves.last());
+        if !holes.is_empty() {
+            stops.extend(holes);
+        } else if possible {
+            stops.push(operation.ways.clone());
+        } else {
+            stops.extend(ends.map(|(first, last)| vec![(first.end().flat(), last.end().flat())]));
+        }
+    }
+    stops
+}
+
+/// No order can travel less than the trees that span its groups, and the shortest links between them: from where one
+/// operation may end to where another may begin, whichever of the two goes first.
+fn bound(groups: &[Vec<Vec<(Point, Point)>>], park: Point) -> f64 {
+    let hop = |a: &[(Point, Point)], b: &[(Point, Point)]| {
+        a.iter().flat_map(|p| b.iter().map(move |q| p.1.distance(q.0))).fold(f64::INFINITY, f64::min)
+    };
+    let near = |a: &[(Point, Point)], b: &[(Point, Point)]| hop(a, b).min(hop(b, a));
+    let park = [(park, park)];
+    let mut length = 0.0;
+    for group in groups {
+        // Prim's algorithm.
+        let mut away: Vec<f64> = group.iter().map(|stop| near(&group[0], stop)).collect();
+        let mut left: Vec<usize> = (1..group.len()).collect();
+        while let Some((place, _)) = left.iter().enumerate().min_by(|a, b| away[*a.1].total_cmp(&away[*b.1])) {
+            let next = left.swap_remove(place);
+            length += away[next];
+            for other in &left {
+                away[*other] = away[*other].min(near(&group[next], &group[*other]));
+            }
+        }
+    }
+    for pair in groups.windows(2) {
+        length += hop(&pair[0].concat(), &pair[1].concat());
+    }
+    if let (Some(first), Some(last)) = (groups.first(), groups.last()) {
+        length += hop(&park, &first.concat()) + hop(&last.concat(), &park);
+    }
+    length
+}
+
+/// Cutting moves, and how many are left when neighbours that go on alike are joined: straight in the same direction and
+/// slope, or round the same centre the same way with the same slope, at one feed. A turn of more than 270° is two arcs.
+fn cutting_moves(moves: &[Move]) -> (f64, f64) {
+    let (mut count, mut least) = (0.0, 0.0);
+    let mut at: Option<Space> = None;
+    let mut before: Option<(Space, Move)> = None;
+    for step in moves {
+        if let (Move::Line { .. } | Move::Arc { .. }, Some(from)) = (step, at) {
+            count += 1.0;
+            if !before.is_some_and(|(start, last)| goes_on(start, &last, from, step)) {
+                least += 1.0;
+            }
+            before = Some((from, *step));
+        } else {
+            before = None;
+            if matches!(step, Move::Drill(_)) {
+                count += 1.0;
+                least += 1.0;
+            }
+        }
+        at = Some(step.end());
+    }
+    (count, least)
+}
+
+fn goes_on(start: Space, last: &Move, from: Space, step: &Move) -> bool {
+    let slope = |a: Space, step: &Move| (step.end().z - a.z) / step.length(a).max(1e-12);
+    if (slope(start, last) - slope(from, step)).abs() > 1e-6 {
+        return false;
+    }
+    match (*last, *step) {
+        (Move::Line { feed: f, .. }, Move::Line { to, feed: g }) if f == g => {
+            let (a, b) = (from.flat() - start.flat(), to.flat() - from.flat());
+            a.cross(b).abs() < 1e-6 * a.hypot() * b.hypot() && a.dot(b) >= 0.0
+        }
+        (Move::Arc { centre: c, clockwise: v, feed: f, .. }, Move::Arc { centre: d, clockwise: w, feed: g, .. })
+            if f == g && v == w && c.distance(d) < 1e-6 =>
+        {
+            let radius = from.flat().distance(c);
+            let level = |a: Space, step: &Move| {
+                let (length, rise) = (step.length(a), step.end().z - a.z);
+                (length * length - rise * rise).max(0.0).sqrt()
+            };
+            (level(start, last) + level(from, step)) / radius < 1.5 * std::f64::consts::PI
+        }
+        _ => false,
+    }
+}
+
+/// Cut length over feed, and the entries: straight down to the wood and up again, from standstill to standstill.
+fn minutes_at_feed(moves: &[Move], machine: &Machine) -> f64 {
+    let (v, a) = (machine.rapid.value / 60.0, machine.acceleration.value);
+    let rapid = |way: f64| if way > v * v / a { way / v + v / a } else { 2.0 * (way / a).sqrt() } / 60.0;
+    let mut at: Option<Space> = None;
+    let mut minutes = 0.0;
+    for step in moves {
+        let Some(from) = at.replace(step.end()) else { continue };
+        minutes += match step {
+            Move::Rapid(to) if from.flat().distance(to.flat()) < 1e-9 => rapid((from.z - to.z).abs()),
+            Move::Rapid(_) => 0.0,
+            Move::Line { feed, .. } | Move::Arc { feed, .. } => step.length(from) / feed,
+            Move::Drill(hole) => {
+                let mut way = rapid((from.z - hole.top).abs()) + rapid(hole.out - hole.top);
+                let mut reached = hole.top;
+                for bottom in hole.pecks() {
+                    way += rapid(hole.top - reached) + (reached - bottom) / hole.feed + rapid(hole.top - bottom);
+                    reached = bottom;
+                }
+                way + hole.dwell / 60.0
+            }
+        };
+    }
+    minutes
+}
+
+/// One full sheet of 50 parts, and as many as a hundred such sheets.
+fn growth() {
+    let spec = |count: u32| {
+        format!(
+            r#"
+            title = "growth"
+            stock = {{ material = "birch-plywood", size = [2500, 1250], thickness = 12.1 }}
+            router = {{ machine = "desktop-router", cutter = "endmill-6", drills = ["drill-20"] }}
+            [[part]]
+            name = "board"
+            size = [235, 232]
+            count = {count}
+            hole = [
+                {{ use = "vent", diameter = 20, across = 40, up = 40 }},
+                {{ use = "handhold", slot = [90, 30], across = "centre", up = 180 }},
+                {{ use = "drain", diameter = 10, across = 200, up = 40 }},
+            ]
+            "#
+        )
+    };
+    let mut first = None;
+    for sheets in [1u32, 10, 100] {
+        let (job, parts, layout) = nested("growth", &spec(50 * sheets)).expect("a router");
+        let best = (0..5)
+            .map(|_| {
+                let start = Instant::now();
+                let made = routes(&job, &parts, &layout).expect("routes");
+                assert_eq!(made.len(), layout.sheets.len());
+                start.elapsed().as_secs_f64() * 1e3
+            })
+            .fold(f64::INFINITY, f64::min);
+        let sheets = layout.sheets.len() as f64;
+        let per_sheet = best / sheets;
+        let one = *first.get_or_insert(per_sheet);
+        println!(
+            "{:>4} sheets of {:>3.0} parts: {best:>8.1} ms, {per_sheet:>6.2} ms a sheet, {:.2} of the first",
+            sheets,
+            f64::from(50) * f64::from(sheets as u32) / sheets,
+            per_sheet / one
+        );
+    }
+}

@@ -1,0 +1,291 @@
+//! What is to be done to one part, in the part's own frame.
+//!
+//! All pieces of a part are cut alike, so this is worked out once, and then put wherever a piece lies.
+
+use super::can::drill_for;
+use super::feeds::Feeds;
+use super::lead::Leads;
+use super::moves::Move;
+use super::order::Task;
+use super::profile::{Around, Tabs};
+use super::tabs::{self, Wish};
+use super::track::Track;
+use super::{CutterAt, Hold, Lead, OperationKind, Tab};
+use super::{bore, drill, pocket, relief};
+use crate::design::{Part, PartHole};
+use crate::error::Error;
+use crate::geometry::{Affine, Outline, Vec2, offset};
+use crate::job::{Job, Router};
+use crate::profile::Material;
+
+/// An opening wider than this many cutters is cut out in one piece, not cleared.
+const CLEARED: f64 = 5.0;
+/// Wood between a lead and the next part (mm).
+const HAIR: f64 = 0.1;
+/// Parts up to this area are the smallest class (mm²); each next class is four times as large.
+const SMALLEST: f64 = 4_000.0;
+/// A skin is cut at this share of the feed: nothing else holds the part any more.
+const SKIN_FEED: f64 = 0.5;
+/// With less room than this beside the outline there is no lead (mm).
+const LEAST_LEAD: f64 = 0.2;
+
+/// The tasks of one part, and its tabs (all of placement 0).
+pub(super) struct Template {
+    /// By the index of the drill.
+    pub drilled: Vec<(usize, Task)>,
+    pub cut: Vec<Task>,
+    pub tabs: Vec<Tab>,
+}
+
+impl Template {
+    /// Everything that is done to a part.
+    ///
+    /// # Errors
+    /// [`Error::Fault`] when no way is found for what [`super::can`] said could be cut.
+    pub fn new(job: &Job, router: &Router, part: &Part) -> Result<Template, Error> {
+        let material = &job.stock[part.stock].material;
+        let planner = Planner {
+            router,
+            part,
+            material,
+            cutter: CutterAt::new(router, material),
+            through: part.thickness + router.machine.spoilboard.value,
+        };
+        let mut template = Template { drilled: Vec::new(), cut: Vec::new(), tabs: Vec::new() };
+        for hole in &part.holes {
+            match drill_for(router, hole.width).filter(|_| hole.is_round()) {
+                Some((which, _)) => template.drilled.push((which, planner.drilled(hole, which))),
+                None => template.cut.push(planner.opening(hole)?),
+            }
+        }
+        template.cut.extend(planner.pockets()?);
+        template.cut.extend(planner.outline(&mut template.tabs)?);
+        Ok(template)
+    }
+}
+
+impl Tab {
+    /// The tab of a piece that lies so.
+    pub(super) fn of(&self, placement: usize, place: Affine) -> Tab {
+        let along = place * self.along.to_point() - place * Vec2::ZERO.to_point();
+        Tab { placement, at: place * self.at, along, ..*self }
+    }
+}
+
+struct Planner<'a> {
+    router: &'a Router,
+    part: &'a Part,
+    material: &'a Material,
+    cutter: CutterAt<'a>,
+    /// Depth of a cut right through.
+    through: f64,
+}
+
+impl Planner<'_> {
+    fn about(&self, what: &str) -> String {
+        format!("{}, {what}", self.part.name)
+    }
+
+    fn drill_feeds(&self, which: usize) -> Feeds {
+        Feeds::new(&self.router.drills[which], self.material, &self.router.machine, self.cutter.cutting)
+    }
+
+    fn drilled(&self, hole: &PartHole, which: usize) -> Task {
+        let (drill, feeds) = (&self.router.drills[which], self.drill_feeds(which));
+        let at = hole.centre;
+        let moves = drill::moves(at, self.through, drill, &feeds, self.cutter.cutting.dwell, self.cutter.clear);
+        Task { kind: OperationKind::Drill, about: self.about(hole.use_.name()), rank: 0, ways: vec![moves] }
+    }
+
+    /// A hole or slot that the cutter makes.
+    fn opening(&self, hole: &PartHole) -> Result<Task, Error> {
+        let about = self.about(hole.use_.name());
+        let wider = self.cutter.cutting.hole_allowance;
+        let task = |kind, ways| Task { kind, about: about.clone(), rank: 0, ways };
+        let wide = (hole.width + wider) / self.cutter.diameter();
+        if hole.is_round() && wide <= bore::WIDEST {
+            let at = hole.centre;
+            let moves = bore::moves(at, hole.width + wider, self.through, &self.cutter);
+            return Ok(task(OperationKind::Bore, vec![moves]));
+        }
+        let larger = PartHole { length: hole.length + wider, width: hole.width + wider, ..hole.clone() };
+        let outline = larger.outline();
+        if wide > CLEARED {
+            let ways = self.cut_out(&outline).ok_or_else(|| fault(&about))?;
+            return Ok(task(OperationKind::Cutout, ways));
+        }
+        let clearing = pocket::Clearing { area: &[outline], depth: self.through, spurs: &[] };
+        let moves = clearing.moves(&self.cutter).ok_or_else(|| fault(&about))?;
+        let kind = if hole.is_round() { OperationKind::Bore } else { OperationKind::Pocket };
+        Ok(task(kind, vec![moves]))
+    }
+
+    fn pockets(&self) -> Result<Vec<Task>, Error> {
+        let part = self.part;
+        let relieved = relief::pockets(part, self.cutter.cutting, self.cutter.radius());
+        let tasks = part.pockets.iter().zip(relieved).map(|(pocket, relieved)| {
+            let about = self.about(&pocket.purpose);
+            let area = [pocket.outline.clone()];
+            let spurs = relieved.spurs(self.cutter.radius());
+            let clearing = pocket::Clearing { area: &area, depth: pocket.depth, spurs: &spurs };
+            let moves = clearing.moves(&self.cutter).ok_or_else(|| fault(&about))?;
+            Ok(Task { kind: OperationKind::Pocket, about, rank: 0, ways: vec![moves] })
+        });
+        tasks.collect()
+    }
+
+    /// An opening whose middle comes out in one piece, held by tabs of its own.
+    fn cut_out(&self, outline: &Outline) -> Option<Vec<Vec<Move>>> {
+        let track = |away: f64| {
+            let path = offset(outline, -away).into_iter().max_by(|a, b| a.area().total_cmp(&b.area()))?;
+            let track = Track::new(&path);
+            Some(if self.cutter.climb() { track } else { track.reversed() })
+        };
+        let off = self.cutter.radius() / 2.0;
+        let wish = self.wish(&[], outline.area(), false);
+        self.contour(outline, &track, off, &wish).map(|(ways, _, _)| ways)
+    }
+
+    /// Around a piece, and its skin where one was left.
+    fn outline(&self, held: &mut Vec<Tab>) -> Result<Vec<Task>, Error> {
+        let part = self.part;
+        let name = self.about("outline");
+        let outline = &part.outline;
+        let relieved = relief::outline(part, self.cutter.cutting, self.cutter.radius());
+        let track = |away: f64| {
+            let path = offset(outline, away).into_iter().max_by(|a, b| a.area().total_cmp(&b.area()))?;
+            let track = Track::new(&path).with_spurs(&relieved.spurs(away))?;
+            Some(if self.cutter.climb() { track.reversed() } else { track })
+        };
+        // The next part is a gap away: the leads take no more of it than the clearance.
+        let off = (self.router.clearance - HAIR).min(self.cutter.radius() / 2.0);
+        let avoid: Vec<Outline> = part
+            .holes
+            .iter()
+            .map(PartHole::outline)
+            .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()))
+            .collect();
+        let wish = self.wish(&avoid, part.outline.area(), true);
+        let (ways, track, tabs) = self.contour(outline, &track, off, &wish).ok_or_else(|| fault(&name))?;
+        let height = self.part.thickness + self.tab_top();
+        held.extend(tabs.iter().map(|s| {
+            let (at, along) = (track.at(*s), track.direction(*s));
+            // From the cutter's middle back to the outline: the part is on the right of a climb cut.
+            let inwards = if self.cutter.climb() { 1.0 } else { -1.0 } * self.cutter.radius();
+            let at = at + Vec2::new(along.y, -along.x) * inwards;
+            Tab { placement: 0, at, along, width: self.cutter.cutting.tab_width, height }
+        }));
+        // Small parts go before large ones, which hold what is around them.
+        let rank = (part.outline.area() / SMALLEST).log2().div_euclid(2.0).max(0.0) as usize;
+        let mut tasks = vec![Task { kind: OperationKind::Outline, about: name, rank, ways }];
+        if self.cutter.cutting.hold == Hold::OnionSkin {
+            let ways = self.skin(&track, outline, &tabs);
+            tasks.push(Task { kind: OperationKind::Skin, about: self.about("skin"), rank, ways });
+        }
+        Ok(tasks)
+    }
+
+    /// Along an outline down through the sheet, with tabs; also the track of the last pass, and the tabs on it.
+    ///
+    /// `track` gives the cutter's way at a distance from the outline; `off` is the room for leads.
+    fn contour(
+        &self,
+        wall: &Outline,
+        track: &dyn Fn(f64) -> Option<Track>,
+        off: f64,
+        wish: &Wish,
+    ) -> Option<(Vec<Vec<Move>>, Track, Vec<f64>)> {
+        let cutter = &self.cutter;
+        let last = track(cutter.radius())?;
+        let tabs = tabs::places(&last, wish);
+        let skin = self.cutter.cutting.hold == Hold::OnionSkin && wish.outside;
+        let depth = if skin {
+            self.part.thickness - self.cutter.cutting.skin.min(self.part.thickness / 2.0)
+        } else {
+            self.through
+        };
+        let half = (wish.width + wish.diameter) / 2.0;
+        let held = |at| if skin { Tabs::NONE } else { Tabs { at, half, top: self.tab_top() } };
+        let style = if off >= LEAST_LEAD { cutter.lead() } else { Lead::None };
+        let leads = Leads { style, off: if style == Lead::None { 0.0 } else { off }, waste_left: cutter.climb() };
+        let passes = cutter.passes(depth) as usize;
+        let finish = cutter.finish();
+        let around = |track, at, from: f64, passes, leads, feed| Around {
+            track,
+            wall,
+            leads,
+            from,
+            to: -depth,
+            passes,
+            tabs: held(at),
+            feed,
+        };
+        let ways = if finish > 0.0 {
+            let rough = track(cutter.radius() + finish)?;
+            let rough_tabs: Vec<f64> = tabs.iter().map(|s| rough.nearest(last.at(*s))).collect();
+            let roughs = around(&rough, &rough_tabs, 0.0, passes, leads, cutter.feeds.cut).ways(cutter);
+            // The last pass comes from the middle of the slot that the first have cut.
+            let leads = Leads { off: if style == Lead::None { 0.0 } else { finish }, ..leads };
+            let fine = around(&last, &tabs, -depth, 1, leads, cutter.feeds.side).ways(cutter);
+            roughs.into_iter().filter_map(|rough| joined(rough, &fine)).collect()
+        } else {
+            around(&last, &tabs, 0.0, passes, leads, cutter.feeds.cut).ways(cutter)
+        };
+        Some((ways, last, tabs))
+    }
+
+    /// Slowly through what was left under an outline, except at its tabs.
+    fn skin(&self, track: &Track, wall: &Outline, tabs: &[f64]) -> Vec<Vec<Move>> {
+        let cutter = &self.cutter;
+        let skin = self.cutter.cutting.skin.min(self.part.thickness / 2.0);
+        let around = Around {
+            track,
+            wall,
+            leads: Leads { style: Lead::None, off: 0.0, waste_left: cutter.climb() },
+            from: skin - self.part.thickness,
+            to: -self.through,
+            passes: 1,
+            tabs: Tabs {
+                at: tabs,
+                half: (self.cutter.cutting.tab_width + cutter.diameter()) / 2.0,
+                top: skin - self.part.thickness,
+            },
+            feed: cutter.feeds.cut * SKIN_FEED,
+        };
+        around.ways(cutter)
+    }
+
+    fn wish<'a>(&self, avoid: &'a [Outline], area: f64, outside: bool) -> Wish<'a> {
+        let rise = self.through + self.tab_top();
+        Wish {
+            width: self.cutter.cutting.tab_width,
+            diameter: self.cutter.diameter(),
+            fall: rise / self.cutter.slope(),
+            avoid,
+            area,
+            outside,
+        }
+    }
+
+    /// Height at which the cutter goes over a tab.
+    fn tab_top(&self) -> f64 {
+        let thickness = self.part.thickness;
+        match self.cutter.cutting.hold {
+            Hold::Tabs => self.cutter.cutting.tab_height.min(thickness / 2.0) - thickness,
+            Hold::OnionSkin => self.cutter.cutting.skin.min(thickness / 2.0) - thickness,
+        }
+    }
+}
+
+fn fault(about: &str) -> Error {
+    Error::Fault(format!("no way to cut the {about}"))
+}
+
+/// A rough way and, of the fine ones, the one that begins nearest to its end, with nothing but air between.
+fn joined(mut rough: Vec<Move>, fine: &[Vec<Move>]) -> Option<Vec<Move>> {
+    let end = rough.last()?.end().flat();
+    let begins = |way: &Vec<Move>| way.first().map_or(f64::INFINITY, |first| first.end().flat().distance(end));
+    let fine = fine.iter().min_by(|a, b| begins(a).total_cmp(&begins(b)))?;
+    rough.extend_from_slice(fine);
+    Some(rough)
+}
