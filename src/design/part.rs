@@ -82,6 +82,8 @@ pub struct PartPocket {
     pub purpose: String,
     pub outline: Outline,
     pub depth: f64,
+    /// Cut from the face that is down: the part must be turned over for it.
+    pub under: bool,
 }
 
 /// A panel as a part, in one of the ways it may lie.
@@ -213,6 +215,8 @@ fn lying(panel: &Panel, corners: &[Point], way: Affine, quarter_turned: bool) ->
             purpose: pocket.purpose.clone(),
             outline: pocket.outline.transformed(way),
             depth: pocket.depth,
+            // Only a mirrored panel has its inner face up.
+            under: (pocket.face == Face::Outer) == (way.determinant() < 0.0),
         })
         .collect();
     let grain = match (panel.grain, quarter_turned) {
@@ -245,7 +249,9 @@ fn same(part: &Part, lying: &Lying, thickness: f64) -> bool {
         && part.holes.iter().all(|hole| lying.holes.iter().any(|other| same_hole(hole, other)))
         && part.pockets.iter().all(|pocket| {
             lying.pockets.iter().any(|other| {
-                (pocket.depth - other.depth).abs() < ALIKE && same_outline(&pocket.outline, &other.outline)
+                pocket.under == other.under
+                    && (pocket.depth - other.depth).abs() < ALIKE
+                    && same_outline(&pocket.outline, &other.outline)
             })
         })
 }

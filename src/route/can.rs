@@ -110,6 +110,9 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &PartHole) -> Option<F
 fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
     let mut refused = Vec::new();
     let radius = router.cutter.diameter.value / 2.0;
+    if part.pockets.iter().any(|pocket| pocket.under) && part.pockets.iter().any(|pocket| !pocket.under) {
+        refused.push(turned_over(part));
+    }
     for (pocket, relieved) in part.pockets.iter().zip(relief::pockets(part, &router.cutting, radius)) {
         let what = &pocket.purpose;
         if router.cutter.flute_length.value < pocket.depth {
@@ -135,6 +138,22 @@ fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
         }
     }
     refused
+}
+
+/// Recesses on both faces cannot be cut from one.
+fn turned_over(part: &Part) -> Finding {
+    let named = |under: bool| {
+        let names: Vec<&str> =
+            part.pockets.iter().filter(|pocket| pocket.under == under).map(|pocket| pocket.purpose.as_str()).collect();
+        names.join(", ")
+    };
+    Finding::plain("recesses on one face", &part.name, Status::Refused)
+        .source("a router cuts from above: for the other face the sheet would have to be turned over")
+        .advice(format!(
+            "the {} is on one face and the {} on the other: put both on one face, or leave one to be cut by hand",
+            named(false),
+            named(true)
+        ))
 }
 
 fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Finding {
@@ -182,7 +201,7 @@ fn no_relief(job: &Job, router: &Router, part: &Part, what: &str, corner: crate:
 }
 
 /// Does a cutter of this radius leave more than the fillets in the corners? `inside`: it works inside the outline.
-fn leaves_too_much(outline: &Outline, radius: f64, inside: bool) -> bool {
+pub(super) fn leaves_too_much(outline: &Outline, radius: f64, inside: bool) -> bool {
     let swept: f64 = if inside {
         inset(std::slice::from_ref(outline), radius).iter().flat_map(|o| offset(o, radius)).map(|o| o.area()).sum()
     } else {

@@ -1,6 +1,7 @@
 //! Recesses and slots, cleared ring by ring from the inside out.
 
 use super::CutterAt;
+use super::can::leaves_too_much;
 use super::lead::Leads;
 use super::moves::{Move, Space};
 use super::profile::{APPROACH, left, spiral};
@@ -110,6 +111,10 @@ impl Clearing<'_> {
 /// them, the cutter is not buried in them, and the next ring still clears what they leave.
 fn rounded(rings: Vec<Outline>, cutter: &CutterAt) -> Vec<Outline> {
     let round = |ring: Outline| {
+        // No more than its corners may be lost.
+        if leaves_too_much(&ring, cutter.radius(), true) {
+            return ring;
+        }
         let smaller = inset(std::slice::from_ref(&ring), cutter.radius());
         let [smaller] = &smaller[..] else { return ring };
         match &offset(smaller, cutter.radius())[..] {

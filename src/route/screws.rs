@@ -13,15 +13,17 @@ pub const HEAD: f64 = 10.0;
 const FREE: f64 = 2.0;
 /// A screw's middle keeps this away from the sheet's edge (mm), or the edge splits.
 const FROM_EDGE: f64 = 12.0;
-/// Every corner of the sheet and every part should have a screw no further than this (mm).
+/// Every place on the sheet's edges and every part should have a screw no further than this (mm), and every corner, which
+/// is what lifts first.
 const REACH: f64 = 300.0;
+const CORNER_REACH: f64 = 150.0;
 /// Places are looked for on a grid of this pitch (mm).
 const PITCH: f64 = 10.0;
 
 /// Places for screws on a sheet.
 ///
-/// The sheet's corners and edges and the middles of its parts are to have a screw within [`REACH`]; the place that
-/// is worst off gets the nearest screw that the waste allows, until all are served or nothing better can be had.
+/// The sheet's corners and edges and the middles of its parts are to have a screw within reach; the place that is worst
+/// off gets the nearest screw that the waste allows, until all are served or nothing better can be had.
 pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Screw> {
     let places = places(router, parts, sheet);
     let wanted = wanted(parts, sheet);
@@ -29,17 +31,18 @@ pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Screw>
     // How far each wanted place is from its screw, and whether anything nearer can still be had.
     let mut served: Vec<(f64, bool)> = vec![(f64::INFINITY, true); wanted.len()];
     while let Some(worst) = (0..wanted.len())
-        .filter(|i| served[*i].1 && served[*i].0 > REACH)
+        .filter(|i| served[*i].1 && served[*i].0 > wanted[*i].1)
         .max_by(|a, b| served[*a].0.total_cmp(&served[*b].0).then(b.cmp(a)))
     {
-        let place = places.iter().min_by(|a, b| a.distance(wanted[worst]).total_cmp(&b.distance(wanted[worst])));
+        let at = wanted[worst].0;
+        let place = places.iter().min_by(|a, b| a.distance(at).total_cmp(&b.distance(at)));
         // A screw that brings little is not worth its hole.
-        let Some(place) = place.filter(|place| place.distance(wanted[worst]) < served[worst].0 - PITCH) else {
+        let Some(place) = place.filter(|place| place.distance(at) < served[worst].0 - PITCH) else {
             served[worst].1 = false;
             continue;
         };
         screws.push(*place);
-        for (i, point) in wanted.iter().enumerate() {
+        for (i, (point, _)) in wanted.iter().enumerate() {
             served[i].0 = served[i].0.min(point.distance(*place));
         }
     }
@@ -51,7 +54,7 @@ pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Screw>
 pub(super) fn check(router: &Router, parts: &[Part], index: usize, sheet: &Sheet, screws: &[Screw]) -> Finding {
     let farthest = wanted(parts, sheet)
         .iter()
-        .map(|point| screws.iter().map(|screw| screw.at.distance(*point)).fold(f64::INFINITY, f64::min))
+        .map(|(point, _)| screws.iter().map(|screw| screw.at.distance(*point)).fold(f64::INFINITY, f64::min))
         .fold(0.0, f64::max);
     let subject = format!("sheet {}", index + 1);
     let units = router.machine.units;
@@ -113,20 +116,21 @@ fn places(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Point> {
     free
 }
 
-/// What a screw should be near to: the sheet's corners and its edges at every [`REACH`], where parts are near, and the
-/// middle of every part.
-fn wanted(parts: &[Part], sheet: &Sheet) -> Vec<Point> {
+/// What a screw should be near to, and how near: the sheet's corners and its edges at every [`REACH`], where parts are
+/// near, and the middle of every part.
+fn wanted(parts: &[Part], sheet: &Sheet) -> Vec<(Point, f64)> {
     let (l, w) = (sheet.length, sheet.width);
-    let mut wanted = Vec::new();
     let share = |length: f64| {
         let steps = (length / REACH).ceil().max(1.0);
-        (0..=steps as u32).map(move |i| length * f64::from(i) / steps)
+        (1..steps as u32).map(move |i| length * f64::from(i) / steps)
     };
-    wanted.extend(share(l).flat_map(|x| [Point::new(x, 0.0), Point::new(x, w)]));
-    wanted.extend(share(w).flat_map(|y| [Point::new(0.0, y), Point::new(l, y)]));
+    let corners = [(0.0, 0.0), (l, 0.0), (l, w), (0.0, w)].map(|corner| (Point::from(corner), CORNER_REACH));
+    let mut wanted = corners.to_vec();
+    wanted.extend(share(l).flat_map(|x| [(Point::new(x, 0.0), REACH), (Point::new(x, w), REACH)]));
+    wanted.extend(share(w).flat_map(|y| [(Point::new(0.0, y), REACH), (Point::new(l, y), REACH)]));
     // What nothing is cut from needs no holding.
     let pieces: Vec<Rect> = sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part])).collect();
-    wanted.retain(|point| pieces.iter().any(|piece| piece.inflate(REACH, REACH).contains(*point)));
-    wanted.extend(sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part]).center()));
+    wanted.retain(|(point, _)| pieces.iter().any(|piece| piece.inflate(REACH, REACH).contains(*point)));
+    wanted.extend(pieces.iter().map(|piece| (piece.center(), REACH)));
     wanted
 }

@@ -183,6 +183,7 @@ mod tests {
             purpose: "recess".into(),
             outline: Outline::from_rect(Rect::new(x0, y0, x1, y1)),
             depth: 6.0,
+            under: false,
         };
         let through = |to| Run { from: 0.0, to, stops: [false, false] };
         assert_eq!(

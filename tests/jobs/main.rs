@@ -12,6 +12,7 @@ mod holes;
 mod layouts;
 mod own_kind;
 mod page;
+mod routing;
 mod samples;
 mod saw;
 mod templates;

@@ -5,3 +5,4 @@ mod shared;
 
 mod files;
 mod offsets;
+mod toolpaths;

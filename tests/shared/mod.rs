@@ -1,8 +1,11 @@
 //! What the tests of several folders need.
 #![allow(dead_code)] // Each test program uses its own share of this.
 
-use nestwright::design::{Assembly, Design, Part, parts};
+use nestwright::design::{Assembly, Design, Face, Grain, Part, parts};
+use nestwright::error::Error;
+use nestwright::geometry::Outline;
 use nestwright::job::{BoxOrder, Job, Stock};
+use nestwright::layout::{Layout, Placement, Sheet, Turn};
 use nestwright::paper::Paper;
 use nestwright::profile::{Material, Profiles};
 use nestwright::reading::Source;
@@ -93,4 +96,56 @@ pub fn samples() -> Vec<(String, String)> {
         .collect();
     found.sort();
     found
+}
+
+/// A board of 12.1 mm with nothing in it.
+pub fn board(name: &str, outline: Outline) -> Part {
+    let bounds = outline.bounds();
+    Part {
+        name: name.into(),
+        box_name: None,
+        count: 1,
+        stock: 0,
+        length: bounds.width(),
+        width: bounds.height(),
+        thickness: 12.1,
+        grain: Grain::Any,
+        outline,
+        holes: vec![],
+        pockets: vec![],
+        square_corners: vec![],
+        up: Face::Inner,
+        assembly: 0,
+        panels: vec![],
+    }
+}
+
+/// A job for a sheet of 600 × 400 × 12.1 mm; `router` is what stands in its `router` table.
+pub fn router_job(router: &str, profiles: &Profiles) -> Job {
+    let spec = format!(
+        r#"
+        title = "toolpaths"
+        stock = {{ material = "birch-plywood", size = [600, 400], thickness = 12.1 }}
+        part = {{ name = "unused", size = [50, 50] }}
+        [router]
+        {router}
+        "#
+    );
+    nestwright::spec::read(&Source::new("test.toml", spec), profiles, &Kinds::built_in())
+        .unwrap_or_else(|problems| panic!("{}", Error::Unreadable(problems)))
+}
+
+/// One piece of each part on a sheet, from left to right, 40 mm apart.
+pub fn side_by_side(parts: &[Part]) -> Layout {
+    let mut x = 40.0;
+    let placements = parts
+        .iter()
+        .enumerate()
+        .map(|(part, piece)| {
+            let placement = Placement { part, x, y: 40.0, turn: Turn::None };
+            x += piece.length + 40.0;
+            placement
+        })
+        .collect();
+    Layout { sheets: vec![Sheet { stock: 0, length: 600.0, width: 400.0, thickness: 12.1, placements }] }
 }
