@@ -349,7 +349,7 @@ fn a_cutter_too_big_for_a_feature_is_refused_with_the_one_that_would_do() {
         (0.0, 60.0),
     ]);
     part.square_corners = vec![Point::new(53.2, 40.0), Point::new(46.8, 40.0)];
-    assert_refused(&refused("", &[part]), "finger", "relief", &["46.8", "narrower cutter"]);
+    assert_refused(&refused("", &[part]), "finger", "relief", &["53.2 mm from the left", "narrower cutter"]);
 }
 
 #[test]
