@@ -6,7 +6,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard; keep screws and clamps out of every cut)
-(13 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
+(10 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual; its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -20,57 +20,7 @@ G0 Z6
 S3000 M3
 G4 P4
 (mark for a screw)
-G0 X773.846 Y12
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X773.846 Y424.016
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X1224.939 Y363.721
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X1385.328 Y12
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X2217.344 Y12
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X2488 Y504.41
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X2488 Y1238
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X1946.688 Y1238
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X1295.109 Y1167.656
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X854.04 Y866.18
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X713.7 Y1238
+G0 X12 Y1238
 Z2
 G1 Z-1 F750
 G0 Z6
@@ -80,40 +30,75 @@ Z2
 G1 Z-1 F750
 G0 Z6
 (mark for a screw)
-G0 X12 Y1238
+G0 X713.7 Y1238
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X1204.891 Y1167.656
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X1666.008 Y1238
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X854.04 Y866.18
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X773.846 Y424.016
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X773.846 Y12
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X1385.328 Y12
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X1224.939 Y363.721
 Z2
 G1 Z-1 F750
 G0 Z6
 G0 Z6
 M5
-(drive 13 screws at the marks, heads no wider than 10 mm; none through a part)
+(drive 10 screws at the marks, heads no wider than 10 mm; none through a part)
 M0
 G0 Z6
 S3000 M3
 G4 P4
-(2 x back, vent; 2 x front, entrance)
-G0 X1081.527 Y807.615
+(2 x front, entrance; 2 x back, vent)
+G0 X1159.527 Y119.319
 Z2
 G1 Z-5.2 F750
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-Y578.183
+Y348.751
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-X1159.527 Y348.751
+X1081.527 Y578.183
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-Y119.319
+Y807.615
 Z2
 G1 Z-5.2
 G0 Z2

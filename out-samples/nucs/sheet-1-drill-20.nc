@@ -6,7 +6,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard; keep screws and clamps out of every cut)
-(15 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
+(14 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual; its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -55,7 +55,7 @@ Z2
 G1 Z-1 F750
 G0 Z6
 (mark for a screw)
-G0 X1716.13 Y1238
+G0 X1946.688 Y1238
 Z2
 G1 Z-1 F750
 G0 Z6
@@ -66,6 +66,11 @@ G1 Z-1 F750
 G0 Z6
 (mark for a screw)
 G0 X2036.907 Y785.787
+Z2
+G1 Z-1 F750
+G0 Z6
+(mark for a screw)
+G0 X2488 Y745.59
 Z2
 G1 Z-1 F750
 G0 Z6
@@ -84,46 +89,47 @@ G0 X2247.417 Y363.721
 Z2
 G1 Z-1 F750
 G0 Z6
-(mark for a screw)
-G0 X2488 Y745.59
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X2488 Y1238
-Z2
-G1 Z-1 F750
-G0 Z6
 G0 Z6
 M5
-(drive 15 screws at the marks, heads no wider than 10 mm; none through a part)
+(drive 14 screws at the marks, heads no wider than 10 mm; none through a part)
 M0
 G0 Z6
 S3000 M3
 G4 P4
-(8 x back, vent; 4 x front, entrance; 2 x entrance gauge, pilot)
-G0 X1838.77 Y1031.682
+(2 x entrance gauge, pilot; 8 x back, vent; 4 x front, entrance)
+G0 X2216.196 Y326.938
 Z2
 G1 Z-5.2 F750
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z2
-X1758.27
+Y290.144
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-X1601.226 Y1206.532
+X2029.402 Y586.294
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
-G0 Z6
-X1497.12 Y885.188
-Z2
+G0 Z2
+X1948.902
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+X1832.108
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+X1751.608
 G1 Z-5.2
 G0 Z2
 Z-4.7
@@ -143,51 +149,39 @@ G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z2
-X1837.508 Y906.388
+X1837.508 Y825.888
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z2
-Y825.888
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z6
-X1751.608 Y586.294
-Z2
+Y906.388
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z2
-X1832.108
+X1838.77 Y1031.682
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z2
-X1948.902
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-X2029.402
+X1758.27
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-X2216.196 Y326.938
+X1601.226 Y1206.532
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
-G0 Z2
-Y290.144
+G0 Z6
+X1497.12 Y885.188
+Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
