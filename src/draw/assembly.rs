@@ -7,6 +7,7 @@ use super::form::{Form, Title};
 use super::room::Room;
 use super::scene::{Role, Scene};
 use super::solid::facets;
+use super::view::View;
 use crate::Made;
 use crate::design::Assembly;
 use crate::geometry::{Point, Rect};
@@ -19,7 +20,7 @@ pub(super) const MOST: f64 = 0.5;
 /// The finished box, in an area of a picture. Gives back the rectangle it takes.
 pub(super) fn finished(picture: &mut Picture, room: &mut Room, assembly: &Assembly, area: Rect) -> Option<Rect> {
     let scene = Scene::of(assembly, |_| Some(Role::Wood), |_| DVec3::ZERO);
-    let shown = scene.show(area, MOST)?;
+    let shown = scene.show(View::ISOMETRIC, area, MOST)?;
     scene.draw(&shown, picture);
     shown.take(room);
     Some(shown.bounds)
@@ -34,7 +35,7 @@ pub fn exploded_view(made: &Made, index: usize) -> Picture {
     let scene = Scene::of(assembly, |_| Some(Role::Wood), |i| moved[i]);
     let open = form.open();
     let area = Rect::new(open.x0 + 18.0, open.y0 + 4.0, open.x1 - 18.0, open.y1 - 4.0);
-    if let Some(shown) = scene.show(area, MOST) {
+    if let Some(shown) = scene.show(View::ISOMETRIC, area, MOST) {
         scene.draw(&shown, &mut picture);
         shown.take(&mut room);
         let numbered: Vec<(usize, Point)> = (0..assembly.panels.len())

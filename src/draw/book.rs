@@ -2,10 +2,12 @@
 
 use super::assembly::exploded_view;
 use super::cover::cover;
-use super::lists::{cut_list, findings_list};
+use super::lists::{cost_list, cut_list, findings_list, hardware_list};
 use super::section::section_view;
+use super::steps::step_pages;
 use super::{Picture, part_drawing, saw_picture, saw_step_pages, sheet_picture, template_pages};
 use crate::Made;
+use rayon::prelude::*;
 
 /// A page to be printed.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,48 +34,71 @@ pub enum Shows {
     Exploded(usize),
     /// The frames in a box.
     Section(usize),
+    /// How a box goes together, and which page of it.
+    Steps(usize, usize),
 }
 
 /// The pages of a job.
 pub fn book(made: &Made) -> Vec<Page> {
-    let mut pages = Vec::new();
-    let mut add = |chapter: &str, name: &str, shows: Shows, picture: Picture| {
-        pages.push(Page { chapter: chapter.into(), name: name.into(), shows, picture });
-    };
-    add("Cover", &made.job.title, Shows::Cover, cover(made));
-    for (i, picture) in cut_list(made).into_iter().enumerate() {
-        add("Cut list", &format!("Page {}", i + 1), Shows::List, picture);
-    }
+    // What there is to draw, chapter by chapter, is told first and drawn side by side.
+    let mut tasks: Vec<Box<Task>> = vec![
+        Box::new(|| vec![page("Cover", &made.job.title, Shows::Cover, cover(made))]),
+        Box::new(|| list("Cut list", cut_list(made))),
+        Box::new(|| list("Hardware", hardware_list(made))),
+        Box::new(|| list("Cost", cost_list(made))),
+    ];
     for i in 0..made.layout.sheets.len() {
-        let picture = sheet_picture(&made.job, &made.parts, &made.layout, i);
-        add("Sheets", &format!("Sheet {}", i + 1), Shows::Sheet(i), picture);
+        tasks.push(Box::new(move || {
+            vec![page("Sheets", &format!("Sheet {}", i + 1), Shows::Sheet(i), sheet_picture(made, i))]
+        }));
     }
     for i in 0..made.saw.sheets.len() {
-        let picture = saw_picture(&made.job, &made.parts, &made.saw, i);
-        add("Saw plan", &format!("Sheet {}", i + 1), Shows::SawSheet(i), picture);
+        tasks.push(Box::new(move || {
+            let picture = saw_picture(&made.job, &made.parts, &made.saw, i);
+            vec![page("Saw plan", &format!("Sheet {}", i + 1), Shows::SawSheet(i), picture)]
+        }));
     }
-    for (i, page) in saw_step_pages(&made.job, &made.parts, &made.saw).into_iter().enumerate() {
-        add("Saw plan", &format!("Steps, page {}", i + 1), Shows::List, page);
-    }
+    tasks.push(Box::new(|| {
+        let pages = saw_step_pages(&made.job, &made.parts, &made.saw).into_iter().enumerate();
+        pages.map(|(i, steps)| page("Saw plan", &format!("Steps, page {}", i + 1), Shows::List, steps)).collect()
+    }));
     for (i, part) in made.parts.iter().enumerate() {
-        add("Parts", &part.name, Shows::Part(i), part_drawing(&made.job, &made.parts, i, &made.findings));
+        tasks.push(Box::new(move || vec![page("Parts", &part.name, Shows::Part(i), part_drawing(made, i))]));
     }
     // A router drills its own holes.
     if made.job.saw.is_some() || made.job.router.is_none() {
         for part in &made.parts {
-            for (i, page) in template_pages(&made.job, part).into_iter().enumerate() {
-                add("Templates at true scale", &format!("{}, page {}", part.name, i + 1), Shows::TemplatePage, page);
-            }
+            tasks.push(Box::new(move || {
+                let pages = template_pages(&made.job, part).into_iter().enumerate();
+                let name = |i: usize| format!("{}, page {}", part.name, i + 1);
+                pages.map(|(i, tile)| page("Templates at true scale", &name(i), Shows::TemplatePage, tile)).collect()
+            }));
         }
     }
     for (i, assembly) in made.assemblies.iter().enumerate().filter(|(_, assembly)| !assembly.loose) {
-        add("Assembly", &assembly.name, Shows::Exploded(i), exploded_view(made, i));
-        if let Some(picture) = section_view(made, i) {
-            add("Assembly", &format!("{}, section", assembly.name), Shows::Section(i), picture);
-        }
+        tasks.push(Box::new(move || {
+            let exploded = page("Assembly", &assembly.name, Shows::Exploded(i), exploded_view(made, i));
+            let name = format!("{}, section", assembly.name);
+            let section = section_view(made, i).map(|picture| page("Assembly", &name, Shows::Section(i), picture));
+            let steps = step_pages(made, i).into_iter().enumerate().map(|(k, picture)| {
+                page("Assembly", &format!("{}, steps, page {}", assembly.name, k + 1), Shows::Steps(i, k), picture)
+            });
+            std::iter::once(exploded).chain(section).chain(steps).collect()
+        }));
     }
-    for (i, picture) in findings_list(made).into_iter().enumerate() {
-        add("Findings", &format!("Page {}", i + 1), Shows::List, picture);
-    }
-    pages
+    tasks.push(Box::new(|| list("Findings", findings_list(made))));
+    tasks.par_iter().map(|draw| draw()).collect::<Vec<_>>().into_iter().flatten().collect()
+}
+
+/// Draws some pages.
+type Task<'a> = dyn Fn() -> Vec<Page> + Sync + Send + 'a;
+
+fn page(chapter: &str, name: &str, shows: Shows, picture: Picture) -> Page {
+    Page { chapter: chapter.into(), name: name.into(), shows, picture }
+}
+
+/// The pages of a table.
+fn list(chapter: &str, pictures: Vec<Picture>) -> Vec<Page> {
+    let pages = pictures.into_iter().enumerate();
+    pages.map(|(i, picture)| page(chapter, &format!("Page {}", i + 1), Shows::List, picture)).collect()
 }

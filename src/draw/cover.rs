@@ -85,10 +85,10 @@ fn pictures(picture: &mut Picture, room: &mut Room, made: &Made, area: Rect) {
             area.x0 + (column + 1.0) * wide - 3.0,
             area.y0 + (row + 1.0) * high - 8.0,
         );
-        finished(picture, room, assembly, cell);
+        let foot = finished(picture, room, assembly, cell).map_or(cell.y1, |bounds| bounds.y1);
         let name = format!("{} × {}", assembly.count, assembly.name);
         let name = shortened(&name, NAMES, cell.width());
-        let at = Point::new(cell.center().x, cell.y1 + 5.5);
+        let at = Point::new(cell.center().x, foot + 6.5);
         picture.text(at, NAMES, Anchor::Middle, false, &name);
         let half = text_width(&name, NAMES) / 2.0;
         room.take_text(Rect::new(at.x - half, at.y - NAMES, at.x + half, at.y + 1.2));

@@ -117,7 +117,7 @@ impl Dimensions<'_> {
     fn running(&mut self, side: Side, origin: Point, measured: &[Measured], first: f64) -> Option<()> {
         let (along, away) = side.axes();
         /// Values stand at least this far apart, a line and a little more.
-        const APART: f64 = LETTERS * 1.55;
+        const APART: f64 = LETTERS * 1.6;
         let reaches: Vec<f64> = measured.iter().map(|item| (item.at - origin).dot(along)).collect();
         let spread = spread(&reaches, APART);
         let start = origin + away * first;

@@ -170,7 +170,8 @@ fn pockets(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call
     for pocket in &part.pockets {
         let bounds = pocket.outline.bounds().intersect(whole);
         marks.push((bounds.origin(), true, true));
-        marks.push((Point::new(bounds.x1, bounds.y1), true, true));
+        marks.push((Point::new(bounds.x1, bounds.y0), true, false));
+        marks.push((Point::new(bounds.x0, bounds.y1), false, true));
         let text = pocket_text(pocket, bounds, units);
         match call_outs.iter_mut().find(|known| known.text == text) {
             Some(known) => known.shapes.push(Shape::Box(bounds)),

@@ -12,6 +12,8 @@ const MARGIN: f64 = 10.0;
 /// The title block: as wide as ISO 7200 allows, and three rows high.
 const BLOCK: (f64, f64) = (180.0, 28.5);
 const ROW: f64 = BLOCK.1 / 3.0;
+/// From one line of the notes to the next.
+const NOTE: f64 = LETTERS * 1.48;
 /// Height of the small words that say what a field holds.
 const LABELS: f64 = 1.8;
 
@@ -21,7 +23,12 @@ pub(super) struct Form {
     pub width: f64,
     pub height: f64,
     pub american: bool,
+    /// A page of a list, which needs less of a title block.
+    list: bool,
 }
+
+/// A field of the title block: what it holds, what stands in it, and how wide it is (mm).
+type Field<'a> = (&'a str, &'a str, f64);
 
 /// What the title block says.
 #[derive(Clone, Debug, Default)]
@@ -45,7 +52,12 @@ pub(super) struct Title {
 impl Form {
     pub fn lying(paper: Paper) -> Form {
         let (height, width) = paper.sides();
-        Form { width, height, american: paper.american() }
+        Form { width, height, american: paper.american(), list: false }
+    }
+
+    /// For tables: the title block is a single row along the frame.
+    pub fn listing(paper: Paper) -> Form {
+        Form { list: true, ..Form::lying(paper) }
     }
 
     pub fn frame(&self) -> Rect {
@@ -54,13 +66,16 @@ impl Form {
 
     pub fn block(&self) -> Rect {
         let frame = self.frame();
+        if self.list {
+            return Rect::new(frame.x0, frame.y1 - ROW, frame.x1, frame.y1);
+        }
         Rect::new(frame.x1 - BLOCK.0, frame.y1 - BLOCK.1, frame.x1, frame.y1)
     }
 
     /// Inside the frame, above the title block.
     pub fn open(&self) -> Rect {
         let frame = self.frame();
-        Rect::new(frame.x0, frame.y0, frame.x1, frame.y1 - BLOCK.1)
+        Rect::new(frame.x0, frame.y0, frame.x1, self.block().y0)
     }
 
     /// Beside the title block.
@@ -81,14 +96,23 @@ impl Form {
         (picture, room)
     }
 
+    /// How many lines notes take, and how many have room beside the title block.
+    pub fn lines(&self, notes: &[String]) -> usize {
+        let room = self.notes().width() - 5.0;
+        notes.iter().map(|note| wrapped(note, LETTERS, room).len()).sum()
+    }
+
+    pub fn lines_beside(&self) -> usize {
+        (self.notes().height() / NOTE) as usize
+    }
+
     /// Writes notes beside the title block; what has no room there grows upwards.
     pub fn write(&self, picture: &mut Picture, room: &mut Room, notes: &[String]) {
         let area = self.notes();
-        let step = LETTERS * 1.48;
         let lines: Vec<String> = notes.iter().flat_map(|note| wrapped(note, LETTERS, area.width() - 5.0)).collect();
-        let top = (area.y1 - 2.2 - step * (lines.len() as f64 - 1.0)).min(area.y0 + 4.0);
+        let top = (area.y1 - 2.2 - NOTE * (lines.len() as f64 - 1.0)).min(area.y0 + 4.0);
         for (i, line) in lines.iter().enumerate() {
-            let at = Point::new(area.x0 + 2.5, top + step * i as f64);
+            let at = Point::new(area.x0 + 2.5, top + NOTE * i as f64);
             picture.text(at, LETTERS, Anchor::Start, false, line);
         }
         room.take_text(Rect::new(area.x0, top - LETTERS - 1.0, area.x1, area.y1));
@@ -98,7 +122,18 @@ impl Form {
         let block = self.block();
         picture.rect(block.x0, block.y0, block.width(), block.height(), Pen::Thick);
         let [more_a, more_b, more_c] = &title.more;
-        let rows: [&[(&str, &str, f64)]; 3] = [
+        let rest = block.width() - 186.0;
+        let list: [&[Field]; 1] = [&[
+            ("Title", &title.title, 40.0),
+            ("Job", &title.job, rest),
+            (more_a.0, &more_a.1, 30.0),
+            (more_b.0, &more_b.1, 30.0),
+            ("Document", &title.kind, 30.0),
+            ("Number", &title.number, 16.0),
+            ("Sheet", &title.sheet, 20.0),
+            ("", "", 20.0),
+        ]];
+        let full: [&[Field]; 3] = [
             &[("Title", &title.title, 85.0), (more_a.0, &more_a.1, 25.0), (more_b.0, &more_b.1, 70.0)],
             &[("Job", &title.job, 85.0), (more_c.0, &more_c.1, 55.0), ("Scale", &title.scale, 40.0)],
             &[
@@ -109,7 +144,7 @@ impl Form {
                 ("Checked, date", "", 55.0),
             ],
         ];
-        for (i, row) in rows.iter().enumerate() {
+        for (i, row) in if self.list { &list[..] } else { &full[..] }.iter().enumerate() {
             let y = block.y0 + ROW * i as f64;
             let mut x = block.x0;
             for (label, value, wide) in row.iter() {

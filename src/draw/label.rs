@@ -7,6 +7,8 @@ use crate::geometry::{Point, Rect, Vec2};
 
 /// White between a reference line and the text over it.
 const LIFT: f64 = 0.9;
+/// From one line of a note to the next.
+const LINE: f64 = LETTERS * 1.5;
 
 /// What a leader points at, on paper.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,39 +38,73 @@ impl Target {
     }
 }
 
+/// A note longer than this is better written in two lines (mm).
+const LONG: f64 = 34.0;
+
+/// A place for a note.
+struct Spot {
+    cost: f64,
+    tip: Point,
+    knee: Point,
+    taken: Rect,
+    /// To the right of the knee, or to its left.
+    sign: f64,
+    lines: Vec<String>,
+}
+
 /// Writes a note on a reference line with a leader to one of the targets. `None` when there is no room anywhere near.
 pub(super) fn note(picture: &mut Picture, room: &mut Room, targets: &[Target], text: &str) -> Option<()> {
-    let wide = text_width(text, LETTERS);
-    let mut best: Option<(f64, Point, Point, Rect, f64)> = None;
+    let mut layouts = vec![vec![text.to_string()]];
+    if text_width(text, LETTERS) > LONG {
+        layouts.push(in_two(text));
+    }
+    let spots = layouts.into_iter().filter_map(|lines| spot(room, targets, lines));
+    let Spot { tip, knee, taken, sign, lines, .. } = spots.min_by(|a, b| a.cost.total_cmp(&b.cost))?;
+    picture.line(tip, knee, Pen::Thin);
+    picture.line(knee, knee + Vec2::new(sign * taken.width(), 0.0), Pen::Thin);
+    head(picture, tip, (knee - tip).normalize());
+    for (i, line) in lines.iter().rev().enumerate() {
+        let at = Point::new(taken.x0 + 0.5, knee.y - LIFT - LINE * i as f64);
+        picture.text(at, LETTERS, Anchor::Start, false, line);
+    }
+    room.take_text(taken);
+    room.take_line(tip, knee);
+    Some(())
+}
+
+/// The text broken between two words so that the lines are as even as can be.
+fn in_two(text: &str) -> Vec<String> {
+    let width = |line: &str| text_width(line, LETTERS);
+    let breaks = text.match_indices(' ').map(|(at, _)| (&text[..at], &text[at + 1..]));
+    let best = breaks.min_by(|a, b| width(a.0).max(width(a.1)).total_cmp(&width(b.0).max(width(b.1))));
+    best.map_or_else(|| vec![text.to_string()], |(first, second)| vec![first.into(), second.into()])
+}
+
+/// The best place for the lines: near one of the targets, its leader crossing little.
+fn spot(room: &Room, targets: &[Target], lines: Vec<String>) -> Option<Spot> {
+    let wide = lines.iter().map(|line| text_width(line, LETTERS)).fold(0.0, f64::max) + 1.0;
+    let high = LETTERS + LINE * (lines.len() as f64 - 1.0);
+    let mut best: Option<Spot> = None;
     for target in targets {
         for reach in [4.0, 6.0, 9.0, 13.0, 18.0, 25.0, 34.0, 46.0, 60.0, 80.0] {
             for way in WAYS {
                 let tip = target.edge(way);
                 let knee = tip + way * reach;
                 let sign = way.x.signum();
-                let from = if sign > 0.0 { knee.x } else { knee.x - wide - 1.0 };
-                let taken = Rect::new(from, knee.y - LIFT - LETTERS, from + wide + 1.0, knee.y + 0.4);
+                let from = if sign > 0.0 { knee.x } else { knee.x - wide };
+                let taken = Rect::new(from, knee.y - LIFT - high, from + wide, knee.y + 0.4);
                 if !room.is_free(taken) || !room.is_open(tip, knee) {
                     continue;
                 }
-                // Near is good, and so is crossing few lines.
-                let cost = reach + 6.0 * room.crossings(tip, knee) as f64 + target.size() * 0.01;
-                if best.is_none_or(|(least, ..)| cost < least) {
-                    best = Some((cost, tip, knee, taken, sign));
+                // Near is good, and so are crossing few lines and keeping to one line.
+                let cost = reach + 6.0 * room.crossings(tip, knee) as f64 + target.size() * 0.01 + lines.len() as f64;
+                if best.as_ref().is_none_or(|known| cost < known.cost) {
+                    best = Some(Spot { cost, tip, knee, taken, sign, lines: lines.clone() });
                 }
             }
         }
     }
-    let (_, tip, knee, taken, sign) = best?;
-    picture.line(tip, knee, Pen::Thin);
-    picture.line(knee, knee + Vec2::new(sign * (wide + 1.0), 0.0), Pen::Thin);
-    let way = (knee - tip).normalize();
-    head(picture, tip, way);
-    let at = Point::new(taken.x0 + 0.5, knee.y - LIFT);
-    picture.text(at, LETTERS, Anchor::Start, false, text);
-    room.take_text(taken);
-    room.take_line(tip, knee);
-    Some(())
+    best
 }
 
 /// A free rectangle of this size inside `area`, as near to its middle as can be.

@@ -57,20 +57,100 @@ pub fn cut_list(made: &Made) -> Vec<Picture> {
         more: [("Pieces", pieces.to_string()), ("Lengths in", units.name().into()), ("", String::new())],
         ..Title::default()
     };
-    pages(&Form::lying(made.job.paper), &title, &columns, &rows)
+    pages(&Form::listing(made.job.paper), &title, &columns, &rows)
+}
+
+/// What the job takes beside wood: each thing for one box and in all, and pieces to cut of it.
+pub fn hardware_list(made: &Made) -> Vec<Picture> {
+    if made.supplies.is_empty() {
+        return Vec::new();
+    }
+    let units = made.job.units;
+    let columns =
+        [column("What", 7.0), figures("In all", 2.0), column("In one box", 7.0), column("Pieces to cut", 5.0)];
+    let rows: Vec<Vec<String>> = made
+        .supplies
+        .iter()
+        .map(|supply| {
+            let each: Vec<String> = supply
+                .boxes
+                .iter()
+                .map(|each| format!("{}: {}", each.box_name, supply.show(each.each, units)))
+                .collect();
+            let pieces: Vec<String> = supply
+                .pieces
+                .iter()
+                .map(|piece| {
+                    let [length, width] = piece.size;
+                    format!("{} × ({} × {})", piece.count, units.number(length), units.show(width))
+                })
+                .collect();
+            vec![supply.what.clone(), supply.show(supply.total, units), each.join("; "), pieces.join("; ")]
+        })
+        .collect();
+    let title = Title {
+        title: "Hardware".into(),
+        job: made.job.title.clone(),
+        kind: "Shopping list".into(),
+        number: "L 2".into(),
+        sheet: "1 of 1".into(),
+        more: [("Things", made.supplies.len().to_string()), ("", String::new()), ("", String::new())],
+        ..Title::default()
+    };
+    pages(&Form::listing(made.job.paper), &title, &columns, &rows)
+}
+
+/// What each box costs, as far as the spec gives prices; what has none is said, and is in no sum.
+pub fn cost_list(made: &Made) -> Vec<Picture> {
+    let cost = &made.cost;
+    if cost.total <= 0.0 {
+        return Vec::new();
+    }
+    let sum = |amount: f64| format!("{amount:.2}");
+    let columns = [
+        column("Box", 6.0),
+        column("What for", 6.0),
+        figures("One", 2.5),
+        figures("How many", 2.0),
+        figures("All of them", 2.5),
+        figures("To be sold at", 2.5),
+    ];
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    let row = |cells: [&str; 6]| cells.map(String::from).to_vec();
+    for entry in &cost.boxes {
+        for line in &entry.lines {
+            rows.push(row([&entry.name, &line.what, &sum(line.amount), "", "", ""]));
+        }
+        let all = sum(entry.cost * f64::from(entry.count));
+        let price = entry.price.map_or_else(String::new, sum);
+        rows.push(row([&entry.name, "together", &sum(entry.cost), &entry.count.to_string(), &all, &price]));
+    }
+    rows.push(row(["the whole job", "", "", "", &sum(cost.total), ""]));
+    if !cost.not_priced.is_empty() {
+        rows.push(row(["not priced, and in no sum", &cost.not_priced.join(", "), "", "", "", ""]));
+    }
+    let title = Title {
+        title: "Cost".into(),
+        job: made.job.title.clone(),
+        kind: "Reckoning".into(),
+        number: "L 3".into(),
+        sheet: "1 of 1".into(),
+        more: [("In", cost.currency.clone()), ("Whole job", sum(cost.total)), ("", String::new())],
+        ..Title::default()
+    };
+    pages(&Form::listing(made.job.paper), &title, &columns, &rows)
 }
 
 /// Every check with what was measured beside what is allowed.
 pub fn findings_list(made: &Made) -> Vec<Picture> {
     let units = made.job.units;
     let columns = [
-        column("", 1.6),
-        column("Of", 4.8),
-        column("Check", 5.0),
-        figures("Measured", 2.2),
-        figures("Allowed", 3.0),
-        column("Source", 5.4),
-        column("What to do", 5.0),
+        column("", 2.3),
+        column("Of", 5.0),
+        column("Check", 5.4),
+        figures("Measured", 2.3),
+        figures("Allowed", 3.6),
+        column("What to do, and who says so", 11.0),
     ];
     let rows: Vec<Vec<String>> = made
         .findings
@@ -88,8 +168,11 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
                 finding.check.clone(),
                 finding.measured.map_or_else(String::new, |measure| measure.show(units)),
                 allowed.map_or_else(String::new, |(limits, like)| limits.show(like, units)),
-                finding.source.clone(),
-                finding.advice.clone(),
+                match (finding.advice.as_str(), finding.source.as_str()) {
+                    ("", source) => source.to_string(),
+                    (advice, "") => format!("{advice}."),
+                    (advice, source) => format!("{advice}. ({source})"),
+                },
             ]
         })
         .collect();
@@ -103,5 +186,5 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
         more: [("Checks", made.findings.len().to_string()), ("Cautions", cautions.to_string()), ("", String::new())],
         ..Title::default()
     };
-    pages(&Form::lying(made.job.paper), &title, &columns, &rows)
+    pages(&Form::listing(made.job.paper), &title, &columns, &rows)
 }

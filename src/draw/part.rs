@@ -8,11 +8,12 @@ use super::room::Room;
 use super::solid::facets;
 use super::view::{View, seen};
 use super::{Anchor, Pen, Picture, text_width};
+use crate::Made;
 use crate::design::{Face, Facing, Grain, Hole, Panel, Part, Pocket};
 use crate::finding::{Finding, Status};
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
 use crate::job::Job;
-use geo::{BooleanOps, MultiPolygon};
+use geo::{Area, BooleanOps, MultiPolygon};
 use glam::DVec3;
 
 /// The scales of ISO 5455, as how many times smaller than life; on American paper those of an architect's rule, on which
@@ -23,19 +24,24 @@ pub(super) fn scales(american: bool) -> impl Iterator<Item = f64> + Clone {
     if american { RULE } else { ISO }.into_iter()
 }
 
+/// Said where not everything could be said.
+const CROWDED: &str = "Not every feature has room on this paper: see the DXF file.";
+
 /// White between the face view and the edge view over it.
 const BETWEEN: f64 = 12.0;
 
 /// The drawing of a part.
-pub fn part_drawing(job: &Job, parts: &[Part], index: usize, findings: &[Finding]) -> Picture {
-    let part = &parts[index];
-    let wanted = features(part, job.units);
+pub fn part_drawing(made: &Made, index: usize) -> Picture {
+    let job = &made.job;
+    let wanted = features(&made.parts[index], job.units);
     let scales = scales(job.paper.american());
-    let drawing = |scale, strict| Attempt::new(job, parts, index, findings, scale).draw(&wanted, strict);
+    let drawing = |scale, strict| Attempt::new(made, index, scale).draw(&wanted, strict);
     scales.clone().find_map(|scale| drawing(scale, true)).unwrap_or_else(|| {
         // A part with more features than a sheet of paper holds notes for: its shape and sizes at least.
         let fits = scales.clone().find_map(|scale| drawing(scale, false));
-        fits.unwrap_or_else(|| Form::lying(job.paper).start(&Title::default()).0)
+        let mut picture = fits.unwrap_or_else(|| Form::lying(job.paper).start(&Title::default()).0);
+        picture.text(Point::new(30.0, 18.0), LETTERS, Anchor::Start, false, CROWDED);
+        picture
     })
 }
 
@@ -50,12 +56,12 @@ struct Attempt<'a> {
 }
 
 impl<'a> Attempt<'a> {
-    fn new(job: &'a Job, parts: &'a [Part], index: usize, findings: &[Finding], scale: f64) -> Attempt<'a> {
-        let part = &parts[index];
+    fn new(made: &'a Made, index: usize, scale: f64) -> Attempt<'a> {
+        let (job, part) = (&made.job, &made.parts[index]);
         let form = Form::lying(job.paper);
-        let (picture, room) = form.start(&title(job, parts, index, scale));
+        let (picture, room) = form.start(&title(job, &made.parts, index, scale));
         let mut attempt = Attempt { job, part, scale, form, picture, room };
-        attempt.notes(findings);
+        attempt.notes(made);
         attempt
     }
 
@@ -113,11 +119,10 @@ impl<'a> Attempt<'a> {
         for pocket in &part.pockets {
             let inside = whole.intersection(&to_polygon(&pocket.outline));
             for polygon in &inside {
-                let ring = polygon.exterior().coords().skip(1).map(|c| (c.x, c.y));
                 // A pocket that keeps inside the part keeps its arcs.
-                let clipped = (to_polygon(&pocket.outline).exterior().0.len() != polygon.exterior().0.len())
-                    .then(|| Outline::polygon(ring));
-                let outline = clipped.unwrap_or_else(|| pocket.outline.clone()).transformed(to_paper);
+                let whole = (polygon.unsigned_area() - pocket.outline.area().abs()).abs() < 0.5;
+                let clipped = || Outline::polygon(polygon.exterior().coords().skip(1).map(|c| (c.x, c.y)));
+                let outline = if whole { pocket.outline.clone() } else { clipped() }.transformed(to_paper);
                 self.take_outline(&outline);
                 self.picture.outline(&outline, Pen::Recess);
             }
@@ -259,28 +264,29 @@ impl<'a> Attempt<'a> {
     }
 
     /// What is said in words, beside the title block.
-    fn notes(&mut self, findings: &[Finding]) {
+    fn notes(&mut self, made: &Made) {
         let part = self.part;
-        let units = self.job.units;
         let mut notes = vec![
-            format!("Dimensions in {}, from the lower and the left edge.", units.name()),
+            format!("In {}, from the lower and the left edge.", self.job.units.name()),
             match (part.is_sided(), part.up) {
                 (false, _) => "Either face may be up.".into(),
-                (true, Face::Inner) => {
-                    "Shown with its inner face up, as it lies on the machine: show face down.".into()
-                }
-                (true, Face::Outer) => "Shown with its outer face up, as it lies on the machine: show face up.".into(),
+                (true, Face::Inner) => "Inner face up, as on the machine: show face down.".into(),
+                (true, Face::Outer) => "Outer face up, as on the machine.".into(),
             },
         ];
         if part.grain == Grain::Any {
             notes.push("The grain may run either way.".into());
         }
         if !part.square_corners.is_empty() {
-            notes.push(
-                "Inside corners that take a square edge: a router leaves relief there; a saw cuts them square.".into(),
-            );
+            notes
+                .push("Inside corners that take a square edge: a router leaves relief, a saw cuts them square.".into());
         }
-        notes.extend(fit_notes(part, findings, units));
+        // What asks for care is always said; what is as it should be, while there is room.
+        for (status, note) in fit_notes(made, part) {
+            if status == Status::Caution || self.form.lines(&notes) < self.form.lines_beside() {
+                notes.push(note);
+            }
+        }
         self.form.write(&mut self.picture, &mut self.room, &notes);
     }
 }
@@ -358,34 +364,38 @@ fn double_arrow(picture: &mut Picture, from: Point, to: Point) {
     super::dimension::head(picture, to, -way);
 }
 
-/// What the checks said of this part: what asks for care first.
-fn fit_notes(part: &Part, findings: &[Finding], units: crate::units::Units) -> Vec<String> {
-    /// No more than the paper holds beside the drawing.
-    const MOST: usize = 3;
-    let mut about: Vec<&Finding> = findings.iter().filter(|finding| concerns(finding, part)).collect();
-    about.sort_by_key(|finding| finding.status != Status::Caution);
-    let mut notes: Vec<String> = about
-        .into_iter()
-        .map(|finding| {
-            let measured = finding.measured.map_or_else(String::new, |measure| format!(", {}", measure.show(units)));
-            let what = finding.subject.rsplit(", ").next().unwrap_or_default();
-            let advice =
-                if finding.status == Status::Caution { format!(" ({})", finding.advice) } else { String::new() };
-            format!("{what}: {}{measured}{advice}.", finding.check)
-        })
+/// What the checks said of this part: what asks for care first, then what was measured.
+fn fit_notes(made: &Made, part: &Part) -> Vec<(Status, String)> {
+    let mut about: Vec<&Finding> = made
+        .findings
+        .iter()
+        .filter(|finding| finding.status == Status::Caution || finding.measured.is_some())
+        .filter(|finding| concerns(finding, part, made))
         .collect();
-    notes.dedup();
-    notes.truncate(MOST);
+    about.sort_by_key(|finding| finding.status != Status::Caution);
+    let mut notes: Vec<(Status, String)> = Vec::new();
+    for finding in about {
+        let measured = finding.measured.map_or_else(String::new, |like| format!(" {}", like.show(made.job.units)));
+        let what = finding.subject.rsplit(", ").next().unwrap_or_default();
+        let advice = if finding.status == Status::Caution { format!(": {}", finding.advice) } else { String::new() };
+        let note = (finding.status, format!("{what}: {}{measured}{advice}.", finding.check));
+        if !notes.contains(&note) {
+            notes.push(note);
+        }
+    }
     notes
 }
 
-/// Is the finding about a panel of this part? Its subject names the box, the panel, and perhaps the hole.
-fn concerns(finding: &Finding, part: &Part) -> bool {
+/// Is the finding about a panel of this part? Its subject names the box and the panel, of a loose part the part alone.
+fn concerns(finding: &Finding, part: &Part, made: &Made) -> bool {
     let mut names = finding.subject.split(", ");
+    let first = names.next();
     match &part.box_name {
-        None => names.next() == Some(part.name.as_str()),
+        None => first == Some(part.name.as_str()),
         Some(box_name) => {
-            names.next() == Some(box_name.as_str()) && names.next().is_some_and(|panel| part.name.contains(panel))
+            let panels = &made.assemblies[part.assembly].panels;
+            let named = |name: &str| part.panels.iter().any(|(panel, _)| panels[*panel].name == name);
+            first == Some(box_name.as_str()) && names.next().is_some_and(named)
         }
     }
 }

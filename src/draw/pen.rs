@@ -42,6 +42,14 @@ pub enum Pen {
     AddedMiddle,
     AddedDark,
     Frame,
+    /// Glue on a surface, and its hatching; something flat that is fixed on.
+    Glue,
+    GlueLine,
+    Fitting,
+    /// An arrow that shows which way something moves.
+    Arrow,
+    /// The border of a cell of a page.
+    Cell,
     /// What a section cuts.
     CutWood,
     CutFrame,
@@ -95,6 +103,11 @@ impl Pen {
             Pen::AddedMiddle => area("added-middle", [0xa5, 0xcd, 0xea], 0.5),
             Pen::AddedDark => area("added-dark", [0x74, 0xab, 0xd4], 0.5),
             Pen::Frame => area("frame", [0xf0, 0xf2, 0xf3], 0.25),
+            Pen::Glue => Look { stroke: Some(MARK), ..area("glue", [0xff, 0xff, 0xff], 0.35) },
+            Pen::GlueLine => Look { stroke: Some(MARK), ..line("glue-line", 0.25, &[]) },
+            Pen::Fitting => area("fitting", [0x9a, 0xa7, 0xb0], 0.35),
+            Pen::Arrow => area("arrow", WHITE, 0.35),
+            Pen::Cell => Look { stroke: Some(GREY), ..line("cell", 0.18, &[]) },
             Pen::CutWood => area("cut-wood", [0xf3, 0xe6, 0xcf], 0.5),
             Pen::CutFrame => area("cut-frame", [0xdd, 0xe1, 0xe4], 0.5),
             Pen::Hole => area("hole", WHITE, 0.25),

@@ -1,5 +1,6 @@
 //! A box in isometric view: panels moved apart or not, some of them marked.
 
+use super::cut::hatch;
 use super::part::rings_of;
 use super::room::Room;
 use super::solid::{Facet, facets};
@@ -16,6 +17,9 @@ pub(super) enum Role {
     Wood,
     /// What a step adds, or what a picture is about.
     Added,
+    /// A glue line, and something flat that is fixed on.
+    Glue,
+    Fitting,
 }
 
 /// Solids to be looked at.
@@ -25,8 +29,30 @@ pub(super) struct Scene {
     roles: Vec<Role>,
 }
 
+/// A flat patch on a surface of a solid.
+#[derive(Clone, Debug)]
+pub(super) struct Patch {
+    rings: Vec<Vec<DVec3>>,
+    pub normal: DVec3,
+}
+
+impl Patch {
+    /// From its rings in space, whichever way they run, and where it looks.
+    pub fn new(mut rings: Vec<Vec<DVec3>>, normal: DVec3) -> Patch {
+        let turn = |ring: &[DVec3]| {
+            let first = ring.first().copied().unwrap_or(DVec3::ZERO);
+            ring.windows(2).map(|pair| (pair[0] - first).cross(pair[1] - first)).sum::<DVec3>().dot(normal)
+        };
+        if rings.first().is_some_and(|ring| turn(ring) < 0.0) {
+            rings.iter_mut().for_each(|ring| ring.reverse());
+        }
+        Patch { rings, normal }
+    }
+}
+
 /// A scene on paper.
 pub(super) struct Shown {
+    pub view: View,
     pub to_paper: Affine,
     seen: Vec<Seen>,
     pub bounds: Rect,
@@ -49,27 +75,83 @@ impl Scene {
         scene
     }
 
+    /// Lays a patch on a surface.
+    pub fn patch(&mut self, patch: Patch, role: Role) {
+        /// So far in front of the surface that it covers it (mm).
+        const AHEAD: f64 = 0.02;
+        let lift = patch.normal * AHEAD;
+        let owner = self.roles.len();
+        self.roles.push(role);
+        // Separate pieces are separate facets; no glue line has holes worth keeping.
+        for ring in patch.rings.into_iter().filter(|ring| ring.len() >= 3) {
+            let ring = ring.into_iter().map(|corner| corner + lift).collect();
+            self.facets.push(Facet { owner, normal: patch.normal, rings: vec![ring], curve: None });
+        }
+    }
+
+    /// Is a point behind something?
+    pub fn hides(&self, point: DVec3, view: &View) -> bool {
+        let at = view.flat(point);
+        self.facets.iter().any(|facet| {
+            let lean = facet.normal.dot(view.eye());
+            if lean < 1e-6 || facet.ahead(point) > -1e-3 {
+                return false;
+            }
+            facet.rings.iter().fold(false, |inside, ring| {
+                let flat: Vec<Point> = ring.iter().map(|corner| view.flat(*corner)).collect();
+                inside != crosses_odd(&flat, at)
+            })
+        })
+    }
+
+    /// The rectangle around all of it in a view's plane.
+    fn around(&self, view: &View) -> Option<Rect> {
+        let points = self.facets.iter().flat_map(|facet| &facet.rings[0]).map(|corner| view.flat(*corner));
+        points.map(|p| Rect::from_points(p, p)).reduce(|a, b| a.union(b))
+    }
+
+    /// The scale (paper over life) at which it fills an area.
+    pub fn scale(&self, view: &View, area: Rect) -> f64 {
+        self.around(view).map_or(1.0, |around| (area.width() / around.width()).min(area.height() / around.height()))
+    }
+
     /// What is seen of it, as large as the area allows but no larger than `most` (paper over life), its middle in the
     /// area's.
-    pub fn show(&self, area: Rect, most: f64) -> Option<Shown> {
-        let view = View::ISOMETRIC;
-        let points = self.facets.iter().flat_map(|facet| &facet.rings[0]).map(|corner| view.flat(*corner));
-        let around = points.map(|p| Rect::from_points(p, p)).reduce(|a, b| a.union(b))?;
-        let scale = (area.width() / around.width()).min(area.height() / around.height()).min(most);
+    pub fn show(&self, view: View, area: Rect, most: f64) -> Option<Shown> {
+        let around = self.around(&view)?;
+        let scale = self.scale(&view, area).min(most);
         let (from, to) = (around.center(), area.center());
         let to_paper = Affine::new([scale, 0.0, 0.0, -scale, to.x - from.x * scale, to.y + from.y * scale]);
         let bounds = to_paper.transform_rect_bbox(around);
-        Some(Shown { to_paper, seen: seen(&self.facets, &view), bounds })
+        Some(Shown { view, to_paper, seen: seen(&self.facets, &view), bounds })
     }
 
     pub fn draw(&self, shown: &Shown, picture: &mut Picture) {
         // What is marked has the wider lines: over the others.
-        for marked in [false, true] {
-            for face in shown.seen.iter().filter(|face| (self.roles[face.owner] == Role::Added) == marked) {
-                picture.area(rings_of(&face.region, shown.to_paper), pen(self.roles[face.owner], face.normal));
+        let layer = |owner: usize| match self.roles[owner] {
+            Role::Wood => 0,
+            Role::Added => 1,
+            Role::Glue | Role::Fitting => 2,
+        };
+        for now in 0..3 {
+            for face in shown.seen.iter().filter(|face| layer(face.owner) == now) {
+                let outlines = rings_of(&face.region, shown.to_paper);
+                picture.area(outlines, pen(self.roles[face.owner], shown.view.light(face.normal)));
+                if self.roles[face.owner] == Role::Glue {
+                    hatch(picture, &face.region, shown.to_paper, true, Pen::GlueLine);
+                }
             }
         }
     }
+}
+
+/// Is a point inside a closed line?
+fn crosses_odd(ring: &[Point], at: Point) -> bool {
+    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
+    sides.fold(false, |inside, (a, b)| {
+        let crosses = (a.y > at.y) != (b.y > at.y) && at.x < (b.x - a.x) * (at.y - a.y) / (b.y - a.y) + a.x;
+        inside != crosses
+    })
 }
 
 impl Shown {
@@ -89,11 +171,15 @@ impl Shown {
         let inside = largest.interior_point()?;
         Some(self.to_paper * Point::new(inside.x(), inside.y()))
     }
+
+    /// Where a point in space comes to lie on paper.
+    pub fn at(&self, point: DVec3) -> Point {
+        self.to_paper * self.view.flat(point)
+    }
 }
 
-/// Three tones by how much a face is turned to the light, which comes from above, from the left and from in front.
-fn pen(role: Role, normal: DVec3) -> Pen {
-    let light = normal.dot(DVec3::new(-0.25, -0.45, 0.86));
+/// Three tones by how much light falls on a face.
+fn pen(role: Role, light: f64) -> Pen {
     let tone = if light > 0.6 {
         0
     } else if light > 0.1 {
@@ -104,5 +190,7 @@ fn pen(role: Role, normal: DVec3) -> Pen {
     match role {
         Role::Wood => [Pen::WoodLight, Pen::WoodMiddle, Pen::WoodDark][tone],
         Role::Added => [Pen::AddedLight, Pen::AddedMiddle, Pen::AddedDark][tone],
+        Role::Glue => Pen::Glue,
+        Role::Fitting => Pen::Fitting,
     }
 }

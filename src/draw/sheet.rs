@@ -7,10 +7,11 @@ use super::letters::TAIL;
 use super::part::{scale_text, scales};
 use super::room::{AROUND, Room};
 use super::{Anchor, Pen, Picture, text_width};
+use crate::Made;
 use crate::design::Part;
 use crate::geometry::{Affine, Point, Rect};
-use crate::job::Job;
-use crate::layout::Layout;
+use crate::layout::Sheet;
+use crate::route::Holding;
 use crate::units::{Units, decimal};
 
 /// Room for the dimensions, and at the other sides (mm).
@@ -19,7 +20,8 @@ const DIMENSIONS: f64 = ROW + 4.0;
 const EDGE: f64 = 4.0;
 
 /// The picture of one sheet of a layout.
-pub fn sheet_picture(job: &Job, parts: &[Part], layout: &Layout, index: usize) -> Picture {
+pub fn sheet_picture(made: &Made, index: usize) -> Picture {
+    let (job, parts, layout) = (&made.job, &made.parts, &made.layout);
     let sheet = &layout.sheets[index];
     let units = job.units;
     let form = Form::lying(job.paper);
@@ -80,6 +82,10 @@ pub fn sheet_picture(job: &Job, parts: &[Part], layout: &Layout, index: usize) -
             picture.outline(&hole.outline().transformed(place), Pen::Hole);
         }
     }
+    let holding = made.routes.iter().find(|route| route.sheet == index).map(|route| &route.holding);
+    if let Some(holding) = holding {
+        draw_holding(&mut picture, &mut room, holding, to_paper);
+    }
     for placement in &sheet.placements {
         let part = &parts[placement.part];
         let place = to_paper * placement.affine(part);
@@ -93,13 +99,7 @@ pub fn sheet_picture(job: &Job, parts: &[Part], layout: &Layout, index: usize) -
     let across = Measured { at: Point::new(origin.x, far.y), text: units.number(sheet.width) };
     let _ = dimensions.baseline(Side::Below, origin, &[along], ROW);
     let _ = dimensions.baseline(Side::Left, origin, &[across], ROW);
-    let notes = [
-        format!("Dimensions in {}.", units.name()),
-        "Numbers are those of the cut list.".into(),
-        "The face grain runs along the sheet's length.".into(),
-        "X0 Y0: the program's zero.".into(),
-    ];
-    form.write(&mut picture, &mut room, &notes);
+    form.write(&mut picture, &mut room, &notes(sheet, holding, units));
     let heading = format!(
         "{}: sheet {} of {}, {}, {} pieces",
         job.title,
@@ -118,12 +118,14 @@ fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bou
     let size = format!("{} × {}", units.number(part.length), units.number(part.width));
     let upright = bounds.height() > bounds.width();
     let number = number.to_string();
-    let tries: [(&[&str], f64); 7] = [
+    let tries: [(&[&str], f64); 9] = [
         (&[&name, &size], 3.5),
         (&[&name, &size], LETTERS),
         (&[&name], LETTERS),
         (&[&name, &size], 1.8),
         (&[&name], 1.8),
+        (&[&number], 3.5),
+        (&[&number], LETTERS),
         (&[&number], 1.8),
         (&[&number], 1.3),
     ];
@@ -162,4 +164,48 @@ fn zero_mark(picture: &mut Picture, room: &mut Room, origin: Point) {
     let at = origin + (3.0, 4.8);
     picture.text(at, LETTERS, Anchor::Start, false, "X0 Y0");
     room.take_text(Rect::new(at.x, at.y - LETTERS, at.x + text_width("X0 Y0", LETTERS), at.y + 0.6));
+}
+
+/// Tabs as short bars across the outline, screws as crosses in circles.
+fn draw_holding(picture: &mut Picture, room: &mut Room, holding: &Holding, to_paper: Affine) {
+    for tab in &holding.tabs {
+        let (at, along) = (to_paper * tab.at, kurbo::Vec2::new(tab.along.x, -tab.along.y));
+        let across = kurbo::Vec2::new(-along.y, along.x);
+        // As long as the tab and thick enough to be seen.
+        let (half, thick) = ((tab.width * to_paper.as_coeffs()[0] / 2.0).max(0.5), 0.55);
+        let corner = |a: f64, c: f64| at + along * (half * a) + across * (thick * c);
+        let bar = [corner(-1.0, -1.0), corner(1.0, -1.0), corner(1.0, 1.0), corner(-1.0, 1.0)];
+        picture.polygon(&bar, Pen::Solid);
+        room.take_text(Rect::from_points(bar[0], bar[2]).union_pt(bar[1]).union_pt(bar[3]));
+    }
+    for screw in &holding.screws {
+        let at = to_paper * screw.at;
+        let diameter = (screw.head * to_paper.as_coeffs()[0]).max(2.0);
+        picture.circle(at, diameter, Pen::Marked);
+        let arm = diameter * 0.35;
+        picture.line(at - (arm, arm), at + (arm, arm), Pen::Thin);
+        picture.line(at - (arm, -arm), at + (arm, -arm), Pen::Thin);
+        room.take_text(Rect::from_center_size(at, (diameter, diameter)));
+    }
+}
+
+fn notes(sheet: &Sheet, holding: Option<&Holding>, units: Units) -> Vec<String> {
+    let mut notes = vec![
+        format!("Dimensions in {}. Numbers are those of the cut list.", units.name()),
+        "The face grain runs along the sheet's length.".into(),
+    ];
+    if let Some(holding) = holding {
+        notes.push("X0 Y0: the program's zero.".into());
+        if !holding.tabs.is_empty() {
+            let high = holding.tabs.iter().map(|tab| tab.height).fold(0.0, f64::max);
+            notes.push(format!("Black bars: {} tabs, {} high.", holding.tabs.len(), units.show(high)));
+        }
+        if !holding.screws.is_empty() {
+            notes.push(format!("Crosses in circles: {} hold-down screws.", holding.screws.len()));
+        }
+    }
+    if sheet.placements.is_empty() {
+        notes.push("Nothing is cut from it.".into());
+    }
+    notes
 }

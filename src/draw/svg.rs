@@ -4,7 +4,6 @@ use super::letters::{EM, FAMILY};
 use super::pen::{Colour, Pen};
 use super::picture::{Mark, Picture, Text};
 use crate::geometry::{Outline, Point};
-use crate::units::decimal;
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
@@ -116,9 +115,28 @@ fn text(out: &mut String, letters: &Text) {
     );
 }
 
-/// Three decimals: a thousandth of a millimetre on paper.
+/// Three decimals, a thousandth of a millimetre on paper, without zeros at the end.
 fn n(value: f64) -> String {
-    decimal(value, 3)
+    let thousandths = (value * 1000.0).round();
+    // Beyond what an integer holds no paper reaches.
+    let whole = thousandths.abs().min(1e15) as u64;
+    let mut digits = String::with_capacity(12);
+    if thousandths < 0.0 {
+        digits.push('-');
+    }
+    let _ = write!(digits, "{}", whole / 1000);
+    let mut rest = whole % 1000;
+    if rest > 0 {
+        digits.push('.');
+        for place in [100, 10, 1] {
+            if rest == 0 {
+                break;
+            }
+            digits.push(char::from(b'0' + (rest / place) as u8));
+            rest %= place;
+        }
+    }
+    digits
 }
 
 /// Text that cannot become markup.
@@ -136,4 +154,25 @@ pub(crate) fn escaped(text: &str) -> String {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::n;
+    use crate::units::decimal;
+
+    proptest::proptest! {
+        /// As the standard library rounds and writes, but for halves of a thousandth.
+        #[test]
+        fn numbers_are_the_library_s(value in -2000.0..2000.0f64) {
+            let theirs: f64 = decimal(value, 3).parse().expect("a number");
+            let ours: f64 = n(value).parse().expect("a number");
+            proptest::prop_assert!((ours - theirs).abs() < 1.1e-3 && (ours - value).abs() < 0.5001e-3);
+        }
+    }
+
+    #[test]
+    fn zeros_at_the_end_are_left_out() {
+        assert_eq!([0.0, -0.0001, 1.5, -20.02, 100.0, 0.001].map(n), ["0", "0", "1.5", "-20.02", "100", "0.001"]);
+    }
 }

@@ -22,17 +22,45 @@ pub(super) struct View {
     eye: DVec3,
 }
 
+const COS30: f64 = 0.866_025_403_784_438_6;
+/// Of a cube's diagonal along each of its sides.
+const DIAGONAL: f64 = 0.577_350_269_189_625_8;
+
+/// An isometric view (ISO 5456-3) with the three axes at true length: from the right or the left of what is looked at, from
+/// in front or from behind, from above or from below.
+const fn isometric(x: f64, y: f64, z: f64) -> View {
+    // Of the upright axes seen from above, those that come towards the eye run down on paper.
+    View {
+        right: DVec3::new(-y * z * COS30, x * z * COS30, 0.0),
+        up: DVec3::new(-x * 0.5, -y * 0.5, z),
+        eye: DVec3::new(x * DIAGONAL, y * DIAGONAL, z * DIAGONAL),
+    }
+}
+
 impl View {
-    /// From in front, from the right and from above, the three axes all at true length (isometric, ISO 5456-3).
-    pub const ISOMETRIC: View = {
-        const COS30: f64 = 0.866_025_403_784_438_6;
-        View {
-            right: DVec3::new(COS30, COS30, 0.0),
-            up: DVec3::new(-0.5, 0.5, 1.0),
-            // The direction that both of the above leave out.
-            eye: DVec3::new(0.577_350_269_189_625_8, -0.577_350_269_189_625_8, 0.577_350_269_189_625_8),
-        }
-    };
+    /// From in front, from the right and from above.
+    pub const ISOMETRIC: View = isometric(1.0, -1.0, 1.0);
+
+    /// The box turned over on its long side, as it lies on the bench: from in front, from the left, from below.
+    pub const UPSIDE_DOWN: View = isometric(-1.0, -1.0, -1.0);
+
+    /// One from each corner, the usual ones first.
+    pub const CORNERS: [View; 4] =
+        [View::ISOMETRIC, isometric(-1.0, 1.0, 1.0), View::UPSIDE_DOWN, isometric(1.0, 1.0, -1.0)];
+
+    /// Is a surface that looks this way seen at more than a sharp angle?
+    pub fn faces(&self, normal: DVec3) -> bool {
+        normal.dot(self.eye) > 0.2
+    }
+
+    /// How much light falls on a surface, from -1 to 1: it comes from above, from the left and from in front, as seen on
+    /// paper.
+    pub fn light(&self, normal: DVec3) -> f64 {
+        // Along the paper's right, its up, and out of it.
+        const FROM: (f64, f64, f64) = (-0.4945, 0.7349, 0.4619);
+        let (right, up) = (self.right.normalize_or_zero(), self.up.normalize_or_zero());
+        normal.dot(right) * FROM.0 + normal.dot(up) * FROM.1 + normal.dot(self.eye) * FROM.2
+    }
 
     /// Straight on, for plans and sections: `right` and `up` are unit vectors at right angles.
     pub fn straight(right: DVec3, up: DVec3) -> View {
@@ -42,6 +70,11 @@ impl View {
     /// Where a point comes to lie, y up.
     pub fn flat(&self, point: DVec3) -> Point {
         Point::new(point.dot(self.right), point.dot(self.up))
+    }
+
+    /// Where the eye is.
+    pub fn eye(&self) -> DVec3 {
+        self.eye
     }
 
     fn polygon(&self, facet: &Facet) -> Polygon<f64> {
@@ -201,6 +234,19 @@ mod tests {
 
     fn area(seen: &[Seen], owner: usize) -> f64 {
         seen.iter().filter(|seen| seen.owner == owner).map(|seen| seen.region.unsigned_area()).sum()
+    }
+
+    /// The paper's axes and the way to the eye are at right angles, right-handed, in every view.
+    #[test]
+    fn views_are_upright_and_not_mirrored() {
+        for view in View::CORNERS {
+            assert!(view.right.dot(view.up).abs() < 1e-12 && view.right.dot(view.eye).abs() < 1e-12);
+            let out = view.right.cross(view.up).normalize();
+            assert!((out - view.eye).length() < 1e-9, "{view:?}");
+            for axis in [DVec3::X, DVec3::Y, DVec3::Z] {
+                assert!((view.flat(axis).to_vec2().hypot() - 1.0).abs() < 1e-9, "true length");
+            }
+        }
     }
 
     /// Of a unit cube an isometric view shows three faces, each a rhombus of side 1 with corners of 60 and 120 degrees.

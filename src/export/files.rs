@@ -64,6 +64,7 @@ fn drawings(made: &Made, parts: &[String]) -> Vec<(String, Vec<u8>)> {
                 Shows::SawSheet(i) => format!("saw-{}.svg", i + 1),
                 Shows::Part(i) => format!("parts/{}.svg", parts[i]),
                 Shows::Exploded(i) => format!("boxes/{}.svg", boxes[i]),
+                Shows::Steps(i, page) => format!("boxes/{}-steps-{}.svg", boxes[i], page + 1),
                 Shows::Section(i) => format!("boxes/{}-section.svg", boxes[i]),
             };
             Some((name, draw::svg(&page.picture).into_bytes()))

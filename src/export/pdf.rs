@@ -133,9 +133,9 @@ fn content(picture: &Picture) -> Vec<u8> {
     content.finish().into_vec()
 }
 
-/// A ten-thousandth of a millimetre is finer than any printer.
+/// A thousandth of a millimetre is finer than any printer.
 fn n(value: f64) -> f32 {
-    ((value * 1e4).round() / 1e4) as f32
+    ((value * 1e3).round() / 1e3) as f32
 }
 
 fn xy(point: Point) -> (f32, f32) {

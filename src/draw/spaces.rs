@@ -1,0 +1,137 @@
+//! The spaces around hung frames: where each is in a section, and what the checks measured of it.
+//!
+//! Where a space is, is found in the panels; how large it is, is what the checks say.
+
+use crate::Made;
+use crate::design::{Assembly, HungFrames, Panel, Surface};
+use crate::finding::{Finding, Measure};
+use crate::fit::{Solid, clear};
+use glam::DVec3;
+
+/// x of the frame nearest to the middle of the row.
+pub(super) fn nearest_frame(frames: &HungFrames) -> f64 {
+    let middle = frames.middle.0;
+    frames.centres().min_by(|a, b| (a - middle).abs().total_cmp(&(b - middle).abs())).unwrap_or(middle)
+}
+
+/// A space in the box, and what the checks say of it.
+pub(super) struct Space {
+    pub from: DVec3,
+    pub to: DVec3,
+    pub text: Option<String>,
+}
+
+/// Finds the spaces around the frames.
+pub(super) struct Spaces<'a> {
+    made: &'a Made,
+    assembly: &'a Assembly,
+    frames: &'a HungFrames,
+    surfaces: Vec<Vec<Surface>>,
+}
+
+impl<'a> Spaces<'a> {
+    pub fn new(made: &'a Made, assembly: &'a Assembly, frames: &'a HungFrames) -> Spaces<'a> {
+        let surfaces = assembly.panels.iter().map(Panel::surfaces).collect();
+        Spaces { made, assembly, frames, surfaces }
+    }
+
+    /// Where the front lug ends.
+    pub fn front_lug(&self) -> f64 {
+        self.frames.middle.1 - self.frames.frame.top_bar_length.value / 2.0
+    }
+
+    /// The frame in the cut as two blocks: its top bar, and all of it between the outsides of its end bars.
+    fn frame(&self) -> (Solid, Solid) {
+        let frame = &self.frames.frame;
+        let (x, y) = (nearest_frame(self.frames), self.frames.middle.1);
+        let (bar, body) = (frame.top_bar_length.value / 2.0, frame.body_length.value / 2.0);
+        let (rest, top) = (self.frames.rest, self.frames.rest + frame.lug_thickness.value);
+        let half = frame.top_bar_width.value / 2.0;
+        (
+            Solid::new([x - half, y - bar, rest], [x + half, y + bar, top]),
+            Solid::new([x - half, y - body, top - frame.depth.value], [x + half, y + body, top]),
+        )
+    }
+
+    /// Around the front lug, in the cut along the frames.
+    pub fn at_the_rest(&self) -> Vec<Space> {
+        let (bar, body) = self.frame();
+        let (x, rest) = (nearest_frame(self.frames), self.frames.rest);
+        let mut spaces = Vec::new();
+        let mut add = |check: &str, from: DVec3, to: DVec3| {
+            spaces.push(Space { from, to, text: self.text(check) });
+        };
+        if let Some((gap, _)) = clear(&self.surfaces, &bar, DVec3::NEG_Y) {
+            let at = DVec3::new(x, bar.least.y, f64::midpoint(rest, bar.most.z));
+            add("play at each lug end", at, at - DVec3::Y * gap);
+        }
+        if let Some(bearing) = self.measured("lug bearing on the rest") {
+            let at = DVec3::new(x, bar.least.y, rest);
+            add("lug bearing on the rest", at, at + DVec3::Y * bearing);
+        }
+        let near = bar.least.y + 12.0;
+        if let Some((gap, _)) = clear(&self.surfaces, &bar, DVec3::Z) {
+            let at = DVec3::new(x, near, bar.most.z);
+            add("bee space above the top bars", at, at + DVec3::Z * gap);
+        }
+        if let Some((gap, _)) = clear(&self.surfaces, &body, DVec3::NEG_Y) {
+            let at = DVec3::new(x, body.least.y, rest - 14.0);
+            add("bee space at the frame ends", at, at - DVec3::Y * gap);
+        }
+        spaces
+    }
+
+    /// Elsewhere in the cut along the frames.
+    pub fn along(&self) -> Vec<Space> {
+        let (_, body) = self.frame();
+        let below = clear(&self.surfaces, &body, DVec3::NEG_Z).map(|(gap, _)| {
+            let at = DVec3::new(nearest_frame(self.frames), self.frames.middle.1, body.least.z);
+            Space { from: at, to: at - DVec3::Z * gap, text: self.text("space below the frames") }
+        });
+        below.into_iter().collect()
+    }
+
+    /// In the cut across them.
+    pub fn across(&self) -> Vec<Space> {
+        let frame = &self.frames.frame;
+        let (_, body) = self.frame();
+        let half = frame.spacing.value / 2.0;
+        let centres: Vec<f64> = self.frames.centres().collect();
+        let (Some(first), Some(last)) = (centres.first(), centres.last()) else { return Vec::new() };
+        let outermost = Solid {
+            least: DVec3::new(last - half, body.least.y, body.least.z),
+            most: DVec3::new(last + half, body.most.y, body.most.z),
+        };
+        let mut spaces = Vec::new();
+        if let Some((gap, _)) = clear(&self.surfaces, &outermost, DVec3::X) {
+            let at = DVec3::new(last + half, self.frames.middle.1, body.least.z + (body.most.z - body.least.z) * 0.5);
+            spaces.push(Space { from: at, to: at + DVec3::X * gap, text: self.text("bee space at the side walls") });
+        }
+        let units = self.made.job.units;
+        let text = match centres.len() {
+            1 => "1 frame".to_string(),
+            count => format!("{count} frames, {} apart", units.show(frame.spacing.value)),
+        };
+        let at = DVec3::new(*first, self.frames.middle.1, body.most.z);
+        spaces.push(Space { from: at, to: at, text: Some(text) });
+        spaces
+    }
+
+    fn finding(&self, check: &str) -> Option<&Finding> {
+        let name = &self.assembly.name;
+        self.made.findings.iter().find(|finding| finding.check == check && finding.subject.starts_with(name.as_str()))
+    }
+
+    fn measured(&self, check: &str) -> Option<f64> {
+        self.finding(check).and_then(|finding| finding.measured).map(Measure::value)
+    }
+
+    /// `bee space at the frame ends 8.4 mm (6 to 9.5 mm)`.
+    fn text(&self, check: &str) -> Option<String> {
+        let finding = self.finding(check)?;
+        let measure = finding.measured?;
+        let units = self.made.job.units;
+        let allowed = finding.allowed.map_or_else(String::new, |limits| format!(" ({})", limits.show(measure, units)));
+        Some(format!("{check} {}{allowed}", measure.show(units)))
+    }
+}

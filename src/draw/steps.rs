@@ -1,0 +1,332 @@
+//! Putting a box together, a picture for each step: what is added stands out in blue, drawn back along the way it comes;
+//! glue is hatched, and nails stand where they are driven in.
+
+use super::dimension::LETTERS;
+use super::form::{Form, Title};
+use super::scene::{Patch, Role, Scene, Shown};
+use super::view::View;
+use super::{Anchor, Pen, Picture, text_width, wrapped};
+use crate::Made;
+use crate::design::{Assembly, Contact, Face, Joint, contacts, joints};
+use crate::geometry::{Outline, Point, Rect};
+use crate::steps::{BoxSteps, Step, StepKind};
+use crate::supply::fasteners_in;
+use glam::DVec3;
+
+/// Cells on a page, across and down.
+const CELLS: (usize, usize) = (2, 2);
+const LINE: f64 = LETTERS * 1.5;
+const NUMBER: f64 = 5.0;
+/// Nothing is shown larger than this many times the scale at which the whole box fills a cell's picture.
+const LARGER: f64 = 1.25;
+/// How far a part is drawn back from its place, as a share of the box's largest side.
+const BACK: f64 = 0.14;
+
+/// How to read the pictures.
+const LEGEND: &str = "In the pictures: blue, what the step adds, drawn back from its place; hatched, glue; nails stand where \
+                      they are driven in, those out of sight are left out.";
+
+/// The pages of a box's steps; `index` is that of its assembly.
+pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
+    let assembly = &made.assemblies[index];
+    let Some(box_steps) = made.steps.iter().find(|steps| steps.box_name == assembly.name) else { return Vec::new() };
+    let form = Form::listing(made.job.paper);
+    let open = form.open();
+    let usual = Rect::new(0.0, 0.0, open.width() / CELLS.0 as f64 * 0.8, open.height() / CELLS.1 as f64 * 0.65);
+    let bench = Bench::new(made, assembly, box_steps, usual);
+    let cautions: Vec<String> = box_steps
+        .cautions
+        .iter()
+        .map(String::as_str)
+        .chain([LEGEND])
+        .flat_map(|words| wrapped(words, LETTERS, open.width() - 12.0))
+        .collect();
+    let strip = LINE * cautions.len() as f64 + 4.0;
+    let pages = box_steps.steps.chunks(CELLS.0 * CELLS.1);
+    let count = pages.len();
+    pages
+        .enumerate()
+        .map(|(page, steps)| {
+            let title = Title {
+                title: assembly.name.clone(),
+                job: made.job.title.clone(),
+                kind: "Assembly steps".into(),
+                number: format!("A {}.4", index + 1),
+                sheet: format!("{} of {count}", page + 1),
+                more: [
+                    ("Boxes", assembly.count.to_string()),
+                    ("Steps", box_steps.steps.len().to_string()),
+                    ("", String::new()),
+                ],
+                ..Title::default()
+            };
+            let (mut picture, _) = form.start(&title);
+            for (i, line) in cautions.iter().enumerate() {
+                let at = Point::new(open.x0 + 6.0, open.y0 + 4.8 + LINE * i as f64);
+                picture.text(at, LETTERS, Anchor::Start, false, line);
+            }
+            let area = Rect::new(open.x0, open.y0 + strip, open.x1, open.y1);
+            let (wide, high) = (area.width() / CELLS.0 as f64, area.height() / CELLS.1 as f64);
+            for (i, step) in steps.iter().enumerate() {
+                let (x, y) = (area.x0 + wide * (i % CELLS.0) as f64, area.y0 + high * (i / CELLS.0) as f64);
+                bench.draw(&mut picture, step, Rect::new(x, y, x + wide, y + high));
+            }
+            picture.titled(format!("{}: steps, page {} of {count}", assembly.name, page + 1))
+        })
+        .collect()
+}
+
+/// A box, and what is known of how it goes together.
+struct Bench<'a> {
+    made: &'a Made,
+    assembly: &'a Assembly,
+    steps: &'a BoxSteps,
+    contacts: Vec<Contact>,
+    joints: Vec<Joint>,
+    /// How far parts are drawn back (mm).
+    back: f64,
+    /// The largest scale (paper over life).
+    most: f64,
+}
+
+impl<'a> Bench<'a> {
+    /// `picture` is the room for a usual picture on paper.
+    fn new(made: &'a Made, assembly: &'a Assembly, steps: &'a BoxSteps, picture: Rect) -> Bench<'a> {
+        let contacts = contacts(&assembly.panels);
+        let (least, most) = super::assembly::extent(assembly);
+        let joints = joints(assembly, &contacts);
+        let back = BACK * (most - least).max_element();
+        let whole = Scene::of(assembly, |_| Some(Role::Wood), |_| DVec3::ZERO).scale(&View::ISOMETRIC, picture);
+        Bench { made, assembly, steps, joints, contacts, back, most: LARGER * whole }
+    }
+
+    /// A step in its cell: number, picture and words.
+    fn draw(&self, picture: &mut Picture, step: &Step, cell: Rect) {
+        picture.rect(cell.x0, cell.y0, cell.width(), cell.height(), Pen::Cell);
+        let lines = wrapped(&step.text.join(" "), LETTERS, cell.width() - 8.0);
+        let foot = cell.y1 - 3.0 - LINE * lines.len() as f64;
+        for (i, line) in lines.iter().enumerate() {
+            let at = Point::new(cell.x0 + 4.0, foot + LINE * (i as f64 + 0.75));
+            picture.text(at, LETTERS, Anchor::Start, false, line);
+        }
+        let number = step.number.to_string();
+        picture.text(Point::new(cell.x0 + 4.0, cell.y0 + 8.5), NUMBER, Anchor::Start, false, &number);
+        let left = cell.x0 + 5.0 + text_width(&number, NUMBER);
+        let area = Rect::new(left, cell.y0 + 3.0, cell.x1 - 4.0, foot - 2.0);
+        if area.height() > 10.0 {
+            self.show(picture, step, area);
+        }
+    }
+
+    fn show(&self, picture: &mut Picture, step: &Step, area: Rect) {
+        let present = self.present(step);
+        let way = step.way.map_or(DVec3::ZERO, DVec3::from_array);
+        let moved = |panel: usize| if step.adds.contains(&panel) { -way * self.back } else { DVec3::ZERO };
+        let role = |panel: usize| match (step.adds.contains(&panel), present.contains(&panel)) {
+            (true, _) => Some(Role::Added),
+            (false, true) => Some(Role::Wood),
+            (false, false) => None,
+        };
+        let mut scene = Scene::of(self.assembly, role, moved);
+        let view = self.view(step);
+        if step.kind == StepKind::Glue {
+            for contact in self.glue(step) {
+                scene.patch(glue_patch(contact, &view, moved), Role::Glue);
+            }
+        }
+        for patch in self.fittings(step) {
+            scene.patch(patch, Role::Fitting);
+        }
+        let Some(shown) = scene.show(view, area, self.most) else { return };
+        scene.draw(&shown, picture);
+        if step.kind == StepKind::Glue {
+            self.nails(picture, step, &scene, &shown, moved);
+        }
+        // What comes as one piece needs one arrow.
+        let largest = step.adds.iter().copied().max_by(|a, b| self.area(*a).total_cmp(&self.area(*b)));
+        let moving = if step.kind == StepKind::Place { largest.into_iter().collect() } else { step.adds.clone() };
+        for panel in moving.into_iter().filter(|_| way != DVec3::ZERO) {
+            self.arrow(picture, &shown, panel, way);
+        }
+    }
+
+    /// The panels that are on the bench in a step.
+    fn present(&self, step: &Step) -> Vec<usize> {
+        let panels = || 0..self.assembly.panels.len();
+        let of = |panel: usize| self.assembly.panels[panel].sub_assembly.as_str();
+        let placed = |name: &str| {
+            let earlier = self.steps.steps.iter().filter(|other| other.number < step.number);
+            name.is_empty()
+                || earlier.filter(|other| other.kind == StepKind::Place).any(|other| other.sub_assembly == name)
+        };
+        match step.kind {
+            StepKind::Lay | StepKind::Glue => {
+                let so_far = self.steps.steps.iter().filter(|other| {
+                    other.number <= step.number
+                        && other.sub_assembly == step.sub_assembly
+                        && matches!(other.kind, StepKind::Lay | StepKind::Glue)
+                });
+                so_far.flat_map(|other| other.adds.iter().copied()).collect()
+            }
+            StepKind::Place => panels().filter(|panel| placed(of(*panel)) || step.adds.contains(panel)).collect(),
+            // While it still lies flat, or on the finished box.
+            StepKind::Fit if step.onto.len() == 1 => step.onto.clone(),
+            StepKind::Fit => panels().filter(|panel| placed(of(*panel)) || step.onto.contains(panel)).collect(),
+            StepKind::Paint => panels().collect(),
+        }
+    }
+
+    /// From where it is looked at: what is glued up underside up is seen like that.
+    fn view(&self, step: &Step) -> View {
+        let looks_at =
+            |normal: DVec3| View::CORNERS.into_iter().find(|view| view.faces(normal)).unwrap_or(View::ISOMETRIC);
+        match step.kind {
+            StepKind::Lay | StepKind::Glue => {
+                let first = self
+                    .steps
+                    .steps
+                    .iter()
+                    .find(|other| other.kind == StepKind::Lay && other.sub_assembly == step.sub_assembly);
+                let inner =
+                    first.and_then(|lay| lay.adds.first()).map(|panel| -self.assembly.panels[*panel].place.normal());
+                match inner {
+                    Some(inner) if inner.z < -0.5 => View::UPSIDE_DOWN,
+                    _ => View::ISOMETRIC,
+                }
+            }
+            StepKind::Fit => self.fittings(step).first().map_or(View::ISOMETRIC, |patch| looks_at(patch.normal)),
+            StepKind::Place | StepKind::Paint => View::ISOMETRIC,
+        }
+    }
+
+    /// Contacts that are glued in a step.
+    fn glue(&self, step: &Step) -> impl Iterator<Item = &Contact> {
+        self.contacts.iter().filter(|contact| self.assembly.is_glued(contact) && is_between(step, contact.panels))
+    }
+
+    /// What a step fixes on, as flat pieces.
+    fn fittings(&self, step: &Step) -> Vec<Patch> {
+        if step.kind != StepKind::Fit {
+            return Vec::new();
+        }
+        let place = |name: &str| self.assembly.panels.iter().position(|panel| panel.name == name);
+        let mut patches = Vec::new();
+        for fitting in &self.assembly.fittings {
+            let seats = || fitting.seats.iter().filter_map(|seat| Some((seat, place(&seat.panel)?)));
+            if fitting.seats.is_empty() || !seats().all(|(_, panel)| step.onto.contains(&panel)) {
+                continue;
+            }
+            for (seat, panel) in seats() {
+                let panel = &self.assembly.panels[panel];
+                let [length, width] = fitting.size;
+                let outline = Outline::from_rect(Rect::from_center_size(seat.centre, (length, width)));
+                let (w, normal) = match seat.face {
+                    Face::Outer => (0.0, panel.place.normal()),
+                    Face::Inner => (-panel.thickness, -panel.place.normal()),
+                };
+                let ring: Vec<DVec3> =
+                    outline.vertices.iter().map(|vertex| panel.place.to_space(vertex.at, w)).collect();
+                patches.push(Patch::new(vec![ring], normal));
+            }
+        }
+        patches
+    }
+
+    /// A nail at each place where one is driven, unless it is out of sight.
+    fn nails(&self, picture: &mut Picture, step: &Step, scene: &Scene, shown: &Shown, moved: impl Fn(usize) -> DVec3) {
+        let hardware = &self.made.job.hardware;
+        let thickness = self.assembly.panels.first().map_or(0.0, |panel| panel.thickness);
+        for joint in self.joints.iter().filter(|joint| joint.glued && is_between(step, joint.panels)) {
+            let Some(fastener) = hardware.fastener_for_joint(joint, thickness) else { continue };
+            let count = fasteners_in(joint, fastener, hardware.spacing);
+            let largest = joint.contacts.iter().map(|i| &self.contacts[*i]);
+            let Some(contact) = largest.max_by(|a, b| a.area.total_cmp(&b.area)) else { continue };
+            // Out of the wood the nail goes through first, where it is driven in.
+            let normal = contact.place.normal();
+            let out = if contact.panels[0] == joint.through { -normal } else { normal };
+            for at in along(contact, count, fastener.from_end.value) {
+                let entry = at + out * joint.outer_wood + moved(joint.through);
+                if shown.view.faces(out) && !scene.hides(entry + out * 0.5, &shown.view) {
+                    nail(picture, shown.at(entry), shown.at(entry + out * 10.0));
+                }
+            }
+        }
+    }
+
+    fn area(&self, panel: usize) -> f64 {
+        self.assembly.panels[panel].outline.area()
+    }
+
+    /// Which way a part comes: an arrow on it.
+    fn arrow(&self, picture: &mut Picture, shown: &Shown, panel: usize, way: DVec3) {
+        /// Half widths of shaft and head, and the head's length (mm).
+        const SHAFT: f64 = 0.7;
+        const HEAD: f64 = 1.8;
+        const POINT: f64 = 3.2;
+        let Some(from) = shown.spot_on(panel) else { return };
+        let along = shown.at(way) - shown.at(DVec3::ZERO);
+        let (long, unit) = ((along.hypot() * self.back * 0.8).clamp(5.0, 11.0), along.normalize());
+        let across = kurbo::Vec2::new(-unit.y, unit.x);
+        let at = |a: f64, c: f64| from + unit * a + across * c;
+        let neck = long - POINT;
+        let corners = [
+            at(0.0, -SHAFT),
+            at(neck, -SHAFT),
+            at(neck, -HEAD),
+            at(long, 0.0),
+            at(neck, HEAD),
+            at(neck, SHAFT),
+            at(0.0, SHAFT),
+        ];
+        picture.polygon(&corners, Pen::Arrow);
+    }
+}
+
+/// Does the step bring the two together?
+fn is_between(step: &Step, [a, b]: [usize; 2]) -> bool {
+    (step.adds.contains(&a) && step.onto.contains(&b)) || (step.adds.contains(&b) && step.onto.contains(&a))
+}
+
+/// The glue of a contact, on whichever of the two surfaces is seen.
+fn glue_patch(contact: &Contact, view: &View, moved: impl Fn(usize) -> DVec3) -> Patch {
+    let normal = contact.place.normal();
+    let first = view.faces(normal);
+    let on = moved(contact.panels[usize::from(!first)]);
+    let rings = contact
+        .region
+        .iter()
+        .flat_map(|patch| std::iter::once(patch.exterior()).chain(patch.interiors()))
+        .map(|ring| {
+            let corners = ring.coords().skip(1);
+            corners.map(|c| contact.place.to_space(Point::new(c.x, c.y), 0.0) + on).collect()
+        })
+        .collect();
+    Patch::new(rings, if first { normal } else { -normal })
+}
+
+/// Points along the middle of a contact, the outermost so far from its ends.
+fn along(contact: &Contact, count: u32, from_end: f64) -> Vec<DVec3> {
+    let Some(bounds) = geo::BoundingRect::bounding_rect(&contact.region) else { return Vec::new() };
+    let (least, most) = (bounds.min(), bounds.max());
+    let middle = Point::new(f64::midpoint(least.x, most.x), f64::midpoint(least.y, most.y));
+    let lying = most.x - least.x >= most.y - least.y;
+    let length = if lying { most.x - least.x } else { most.y - least.y };
+    let reach = (length / 2.0 - from_end).max(0.0);
+    (0..count)
+        .map(|i| {
+            let share = if count > 1 { f64::from(i) / f64::from(count - 1) * 2.0 - 1.0 } else { 0.0 };
+            let (x, y) =
+                if lying { (middle.x + reach * share, middle.y) } else { (middle.x, middle.y + reach * share) };
+            contact.place.to_space(Point::new(x, y), 0.0)
+        })
+        .collect()
+}
+
+/// A nail about to be driven: its shank, and its head across the outer end.
+fn nail(picture: &mut Picture, entry: Point, outer: Point) {
+    let way = (outer - entry).normalize();
+    let outer = entry + way * 3.2;
+    let across = kurbo::Vec2::new(-way.y, way.x) * 0.8;
+    picture.line(entry, outer, Pen::Mark);
+    picture.line(outer - across, outer + across, Pen::Mark);
+}
