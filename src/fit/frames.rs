@@ -231,7 +231,7 @@ fn below(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
             .advice_unless_ok(|| "this standard leaves a bee space below the frames: change `below`".into());
     }
     // What stands under the box has its own bee space over its frames.
-    Finding::measured(check, name, Measure::Length(below), Limits::between(0.0, BEE_SPACE.0), Status::Refused)
+    Finding::measured(check, name, Measure::Length(below), Limits::between(0.0, INCH / 4.0), Status::Refused)
         .source(format!("{PRACTICE}: with the bee space above the frames, next to none below"))
         .advice_unless_ok(|| {
             if below < 0.0 {

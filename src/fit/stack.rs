@@ -4,9 +4,13 @@ use super::frames::{BEE_SPACE, BEE_SPACE_SOURCE, Hung};
 use super::{PRACTICE, Subject};
 use crate::design::HungFrames;
 use crate::finding::{Finding, Limits, Measure, Status};
+use crate::units::INCH;
 
 /// Outsides may differ by this much: a ledge holds water, and a hive tool finds no hold.
 const OUTSIDE: f64 = 1.0;
+
+/// A deep body of the trade, 9 5/8 in for frames of 9 1/8, leaves this much across a stack (common practice).
+const TRADE_MOST: f64 = INCH / 2.0;
 
 /// How the box of this number stands on the one it is to stand on, or on another of its own.
 pub(super) fn check(subjects: &[Subject], upper: usize) -> Vec<Finding> {
@@ -46,10 +50,17 @@ pub(super) fn check(subjects: &[Subject], upper: usize) -> Vec<Finding> {
         && let Some(gap) = frame_gap(above, footprint.lower, below, carrying.upper)
     {
         let limits = Limits::between(BEE_SPACE.0, BEE_SPACE.1);
+        let bridged = gap > BEE_SPACE.1 && gap <= TRADE_MOST + 0.01;
+        let otherwise = if bridged { Status::Caution } else { Status::Refused };
         findings.push(
-            Finding::measured("bee space between the boxes", &name, Measure::Length(gap), limits, Status::Refused)
+            Finding::measured("bee space between the boxes", &name, Measure::Length(gap), limits, otherwise)
                 .source(BEE_SPACE_SOURCE)
                 .advice_unless_ok(|| {
+                    if bridged {
+                        return "the trade's deep bodies leave up to 1/2 in, and bees bridge it with a little comb: a \
+                                smaller `below` of the upper box keeps them from it"
+                            .into();
+                    }
                     let change = if gap > BEE_SPACE.1 { "smaller" } else { "larger" };
                     format!("from the lower frames to those above: make `below` of the upper box {change}")
                 }),

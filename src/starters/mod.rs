@@ -10,9 +10,12 @@ pub struct Starter {
     pub text: &'static str,
 }
 
-pub const ALL: [Starter; 3] = [
+pub const ALL: [Starter; 6] = [
     Starter { name: "nuc", about: "nucleus boxes for frames, in millimetres", text: include_str!("nuc.toml") },
+    Starter { name: "super", about: "a brood body and supers, in inches", text: include_str!("super.toml") },
     Starter { name: "nest-box", about: "nest boxes for birds, in inches", text: include_str!("nest-box.toml") },
+    Starter { name: "bait-hive", about: "bait hives for swarms, by saw", text: include_str!("bait-hive.toml") },
+    Starter { name: "bat-roost", about: "roosts for bats", text: include_str!("bat-roost.toml") },
     Starter { name: "tray", about: "open trays, and loose parts", text: include_str!("tray.toml") },
 ];
 

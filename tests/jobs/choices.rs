@@ -2,7 +2,10 @@
 //! what would do.
 
 use crate::shared::{check, problems};
+use nestwright::design::Kinds;
 use nestwright::finding::Finding;
+use nestwright::profile::Profiles;
+use nestwright::reading::{Key, Source};
 
 fn frame_box(thickness: f64, lines: &str) -> String {
     format!(
@@ -176,4 +179,75 @@ fn recesses_of_the_maker_s_own() {
     );
     let found = refusals(&both);
     assert!(found.iter().any(|finding| finding.advice.contains("groove outside and recess inside")), "{found:#?}");
+}
+
+/// The words and lengths that any key of a kind may be given, right or wrong.
+fn values_of(key: &Key) -> Vec<String> {
+    let words = key.takes.split('|').map(str::trim).filter(|word| !word.contains(' '));
+    let mut values: Vec<String> =
+        words.map(|word| if ["true", "false"].contains(&word) { word.into() } else { format!("\"{word}\"") }).collect();
+    if key.takes.contains("length") {
+        values.extend(["0", "0.1", "6", "9.5", "19.05", "\"2 in\""].map(String::from));
+    } else if key.takes.contains("degrees") || key.takes.contains(" to ") {
+        values.extend(["0", "1", "3", "20", "45"].map(String::from));
+    } else if key.takes.contains("profile") {
+        let frames = ["national-brood", "zander", "deutsch-normal", "langstroth-medium", "bluebird"];
+        let occupants = ["bluebird", "bat", "honey-bee-swarm", "barn-owl", "zander"];
+        let known = if key.name == "frame" { frames } else { occupants };
+        values.extend(known.map(|name| format!("\"{name}\"")));
+    } else if key.takes.contains('[') {
+        values.extend(["[60, 20]", "[300, 20, 300]", "[150, 150, 200]"].map(String::from));
+    }
+    values
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig {
+        cases: 300, failure_persistence: None, ..proptest::prelude::ProptestConfig::default()
+    })]
+    /// Any choices together are read or refused, and what is read can be built from any sheet, without panic.
+    #[test]
+    fn any_choices_are_refused_or_built(
+        kind in 0..3usize,
+        picks in proptest::collection::vec((0..40usize, 0..12usize), 2..9),
+        thickness in 2.0..80.0f64,
+    ) {
+        let kinds = Kinds::built_in();
+        let kind = kinds.iter().nth(kind).expect("three kinds");
+        let mut lines = std::collections::BTreeMap::new();
+        for (key, value) in picks {
+            let key = &kind.keys[key % kind.keys.len()];
+            let values = values_of(key);
+            if let Some(value) = values.get(value % values.len().max(1)) {
+                lines.insert(key.name, format!("{} = {value}", key.name));
+            }
+        }
+        for (key, line) in [("frame", "frame = \"langstroth-deep\""), ("frames", "frames = 5"), ("inside", "inside = [200, 200, 200]")] {
+            if kind.keys.iter().any(|known| known.name == key) {
+                lines.entry(key).or_insert_with(|| line.to_string());
+            }
+        }
+        let lines: Vec<String> = lines.into_values().collect();
+        let spec = format!(
+            "title = \"any\"\nstock = {{ material = \"birch-plywood\", size = [2440, 1220], thickness = {thickness} }}\n\
+             [[box]]\nname = \"b\"\nkind = \"{}\"\ncount = 1\n{}\n",
+            kind.name,
+            lines.join("\n")
+        );
+        let source = Source::new("any.toml", spec);
+        if let Ok(job) = nestwright::spec::read(&source, shelf(), &kinds) {
+            let assemblies = nestwright::design::assemble(&job).expect("no holes were asked for");
+            let parts = nestwright::design::parts(&job, &assemblies);
+            proptest::prop_assert!(!parts.is_empty());
+            for panel in assemblies.iter().flat_map(|assembly| &assembly.panels) {
+                let bounds = panel.outline.bounds();
+                proptest::prop_assert!(bounds.width().is_finite() && bounds.height().is_finite());
+            }
+        }
+    }
+}
+
+fn shelf() -> &'static Profiles {
+    static SHELF: std::sync::OnceLock<Profiles> = std::sync::OnceLock::new();
+    SHELF.get_or_init(Profiles::built_in)
 }

@@ -4,6 +4,8 @@ use crate::shared::{job_of, parts_of};
 use nestwright::design::kinds::FrameBox;
 use nestwright::design::kinds::frame_box::{Corner, Cover, Floor, Rest, Walls};
 use nestwright::design::{Assembly, Part};
+use nestwright::finding::Status;
+use nestwright::fit;
 use nestwright::profile::{BeeSpace, Profiles};
 use nestwright::units::INCH;
 
@@ -54,6 +56,20 @@ fn ten_frame_langstroth_bodies_have_the_trade_s_sizes() {
                 near("outside width", foot.outside.width() / INCH, 14.0 + 11.0 / 16.0 + 1.5);
             }
         }
+    }
+}
+
+/// The trade's bodies are not refused, standing on their like in the trade's stock: a deep one leaves 1/2 in between the
+/// frames, which is a caution; the others keep the bee space.
+#[test]
+fn the_trade_s_bodies_stand_on_each_other() {
+    for (frame, between) in [("langstroth-deep", 0.5), ("langstroth-medium", 0.375), ("langstroth-shallow", 0.375)] {
+        let (job, assemblies) = job_of(body(frame, 10, Rest::Rabbet), STOCK);
+        let findings = fit::check(&job, &assemblies);
+        assert!(findings.iter().all(|finding| !finding.refused()), "{frame}: {findings:#?}");
+        let across = findings.iter().find(|finding| finding.check == "bee space between the boxes").expect("checked");
+        near("between the boxes", across.measured.expect("a measure").value() / INCH, between);
+        assert_eq!(across.status == Status::Ok, between < 0.4, "{frame}");
     }
 }
 

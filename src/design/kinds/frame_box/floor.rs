@@ -23,7 +23,7 @@ pub(super) fn build(box_: &mut Building) {
 fn loose(box_: &mut Building) {
     let s = box_.sizes;
     let (t, w, l) = (s.t, s.width, s.length);
-    let (rim, lip) = (box_.design.rim, box_.design.lip);
+    let (rim, lip) = (s.rim, box_.design.lip);
     let first = box_.panels.len();
     box_.add("floor", "floor", Facing::Down, [0.0, -lip, -rim - t], [w, l, -rim]);
     box_.add("left rim", "side rim", Facing::Left, [0.0, 0.0, -rim], [t, l, 0.0]);

@@ -57,7 +57,12 @@ const BELOW: Key =
 const ABOVE: Key =
     key("above", "a length", "3/8 in over a fixed floor, else 1/4 in; bottom bee space: 0", "space above the top bars");
 const LIP: Key = key("lip", "a length", "7/8 in", "how far the floor reaches out in front");
-const RIM: Key = key("rim", "a length", "3/4 in", "height of a loose floor's rim and entrance slot");
+const RIM: Key = key(
+    "rim",
+    "a length",
+    "3/4 in, or what leaves 1 in below the frames",
+    "height of a loose floor's rim and entrance slot",
+);
 const COVER_OVERHANG: Key =
     key("cover-overhang", "a length", "1/4 in", "how far a cleated cover reaches out at the sides");
 const COVER_PLAY: Key =
@@ -177,7 +182,7 @@ impl FrameBox {
             below,
             above,
             lip: lip.unwrap_or(plain.lip),
-            rim: rim.unwrap_or(plain.rim),
+            rim,
             entrance: entrance.unwrap_or(plain.entrance),
             cover_overhang: cover_overhang.unwrap_or(plain.cover_overhang),
             cover_play: cover_play.unwrap_or(plain.cover_play),

@@ -57,7 +57,7 @@ pub struct FrameBox {
     /// How far the floor reaches out in front.
     pub lip: f64,
     /// Height of a loose floor's rim, which is that of its entrance slot.
-    pub rim: f64,
+    pub rim: Option<f64>,
     /// Width and height of the way through the entrance block.
     pub entrance: [f64; 2],
     /// How far a cleated cover reaches out on each side.
@@ -158,7 +158,7 @@ impl FrameBox {
             below: None,
             above: None,
             lip: INCH * 7.0 / 8.0,
-            rim: INCH * 3.0 / 4.0,
+            rim: None,
             entrance: [100.0, INCH * 5.0 / 16.0],
             cover_overhang: INCH / 4.0,
             cover_play: INCH * 3.0 / 8.0,

@@ -27,6 +27,8 @@ pub(super) struct Sizes {
     pub height: f64,
     /// Clear between the two walls at the frames' ends, or the two inner walls.
     pub inside_length: f64,
+    /// Of a loose floor.
+    pub rim: f64,
     /// z of what the lugs lie on.
     pub rest: f64,
     /// How far the lugs' rest reaches into the end, from its inner face.
@@ -108,6 +110,7 @@ impl Sizes {
             length,
             height: rest + lug + above,
             inside_length,
+            rim: design.rim.unwrap_or((INCH - below).clamp(INCH / 2.0, INCH * 3.0 / 4.0)),
             rest,
             spacing,
             rest_depth: (rest_to_rest - inside_length) / 2.0,
