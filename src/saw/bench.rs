@@ -148,6 +148,20 @@ impl<'a> Bench<'a> {
         } else {
             self.reference(&mut board, Action::Check, Side::Left, 0.0);
         }
+        let block = self.settled(&board, block);
+        // A sheet that is a part as it is, or nothing at all, has its name from the last step.
+        let named = match &block {
+            Block::Part { .. } => Some(self.come_off(&mut board, &mut 0, &block)),
+            Block::Left => {
+                let piece = self.left_over(&board);
+                self.left_over.push((sheet, piece.clone()));
+                Some(piece)
+            }
+            Block::Cut { .. } => None,
+        };
+        if let (Some(named), Some(step)) = (named, self.steps.last_mut()) {
+            step.left = Some(named);
+        }
         self.take_up(board, block, self.open.len());
     }
 
@@ -193,10 +207,7 @@ impl<'a> Bench<'a> {
     /// A board is what it is to become, or is opened to be cut further, at this place among the others.
     fn take_up(&mut self, board: Board, block: Block, at: usize) {
         match block {
-            Block::Left => {
-                let piece = self.left_over(&board);
-                self.left_over.push((board.sheet, piece));
-            }
+            Block::Left => {}
             Block::Part { part, turn } => {
                 let sizes = [Axis::X, Axis::Y].map(|axis| {
                     let (low, high) = Side::ends(axis);
@@ -213,10 +224,7 @@ impl<'a> Bench<'a> {
                     sizes,
                 });
             }
-            Block::Cut { axis, mut slices } => {
-                if slices.len() == 1 && (board.extent(axis) - slices[0].size).abs() <= SLIVER {
-                    return self.take_up(board, slices.remove(0).block, at);
-                }
+            Block::Cut { axis, slices } => {
                 let mut open = Open { board, axis, slices, choices: Vec::new() };
                 open.choices = self.choices(&open);
                 self.open.insert(at.min(self.open.len()), open);
@@ -287,11 +295,12 @@ impl<'a> Bench<'a> {
         let (off_rect, rest_rect) = split(board.rect, axis, slice.size, kerf);
         let mut off = Board { rect: off_rect, ..board.clone() };
         off.lines[far.index()] = line;
-        step.off = Some(self.come_off(&mut off, &mut board.given, &slice.block));
+        let off_block = self.settled(&off, slice.block);
+        step.off = Some(self.come_off(&mut off, &mut board.given, &off_block));
         board.rect = rest_rect;
         board.lines[near.index()] = line;
         let rest = (work.rest() > SLIVER).then(|| {
-            let block = self.rest(&board, axis, slices);
+            let block = if slices.is_empty() { Block::Left } else { self.settled(&board, Block::Cut { axis, slices }) };
             let piece = match &block {
                 Block::Left => self.left_over(&board),
                 // More is to come off it: it keeps its name.
@@ -318,15 +327,20 @@ impl<'a> Bench<'a> {
             Some((block, _)) => self.take_up(board, block, open),
             None => {}
         }
-        self.take_up(off, slice.block, open);
+        self.take_up(off, off_block, open);
     }
 
-    /// What the rest of a board becomes when these slices are still to come.
-    fn rest(&self, board: &Board, axis: Axis, mut slices: Vec<Slice>) -> Block {
-        match slices.len() {
-            0 => Block::Left,
-            1 if (board.extent(axis) - slices[0].size).abs() <= SLIVER => slices.remove(0).block,
-            _ => Block::Cut { axis, slices },
+    /// What a board really becomes: a single slice as large as the board is the board itself, and a part in a board that
+    /// is larger, as where the sheet's far trim is still on it, is yet to be cut to size.
+    fn settled(&self, board: &Board, block: Block) -> Block {
+        match block {
+            Block::Cut { axis, mut slices }
+                if slices.len() == 1 && (board.extent(axis) - slices[0].size).abs() <= SLIVER =>
+            {
+                self.settled(board, slices.remove(0).block)
+            }
+            Block::Part { part, turn } => self.making.part(part, turn, board.size()),
+            block => block,
         }
     }
 

@@ -127,7 +127,7 @@ impl Making<'_> {
     }
 
     /// A part in a rectangle that may be larger.
-    fn part(&self, part: usize, turn: Turn, size: Size) -> Block {
+    pub fn part(&self, part: usize, turn: Turn, size: Size) -> Block {
         let piece = Block::Part { part, turn };
         let wanted = lying(&self.parts[part], turn);
         let order = if self.x_first { [Axis::Y, Axis::X] } else { [Axis::X, Axis::Y] };

@@ -74,13 +74,14 @@ pub fn step(job: &Job, plan: &SawPlan, step: &Step) -> String {
         ),
         Action::Straighten => format!(
             "Guided circular saw: {}, {}. Lay the guide {} in from the lower long edge, over the whole length, and cut that \
-             edge straight. Mark the fresh edge R1.",
+             edge straight, the kerf on the outside. Mark the fresh edge R1.",
             step.piece,
             size(units, step.rect),
             units.show(step.measure)
         ),
         Action::Square => format!(
-            "Guided circular saw: {}, {}.{} Set the guide square to R1 at the left end and take {} off. Mark the fresh end R2.",
+            "Guided circular saw: {}, {}.{} Set the guide square to R1 at the left end and take {} off, \
+             kerf and all. Mark the fresh end R2.",
             step.piece,
             size(units, step.rect),
             if step.rect.y0 == 0.0 { " Take the straighter long edge for the lower one and mark it R1." } else { "" },
@@ -138,11 +139,12 @@ fn capital(name: &str) -> String {
 }
 
 fn described(units: Units, piece: &Piece) -> String {
+    let size = size(units, piece.rect);
     match piece.becomes {
-        Becomes::Part { .. } => format!("{}, {}, finished", piece.name, size(units, piece.rect)),
-        Becomes::Strip => format!("{}, {}, to be cut further", piece.name, size(units, piece.rect)),
-        Becomes::OffCut => format!("{}, {}: keep it", piece.name, size(units, piece.rect)),
-        Becomes::Waste => format!("waste, {}", size(units, piece.rect)),
+        Becomes::Part { .. } => format!("{size}, finished: pencil \"{}\" on it", piece.name),
+        Becomes::Strip => format!("{size}, to be cut further: pencil \"{}\" on it", piece.name),
+        Becomes::OffCut => format!("{size}, to keep: pencil \"{}\" on it", piece.name),
+        Becomes::Waste => format!("waste, {size}"),
     }
 }
 
