@@ -27,10 +27,11 @@ fn on(made: &Made, way: Way) -> impl Iterator<Item = &Step> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(40))]
 
-    /// HSE information sheet WIS 16, "Circular saw benches: safe working practices": a push stick for every cut under
-    /// 300 mm and for the last 300 mm of a longer one, and to take the piece from between saw and fence unless it is wider
-    /// than 150 mm. CCOHS, "Woodworking machines: push sticks", has the same 300 mm. US 29 CFR 1910.213(s)(9) wants push
-    /// sticks or push blocks of the sizes the work needs.
+    /// HSE information sheet WIS 16, "Circular saw benches: safe working practices", as restated by HSE's page "Circular
+    /// saw bench" and by the manuals of British saw benches: a push stick for every cut under 300 mm and for the last
+    /// 300 mm of a longer one, and to take the piece from between saw and fence unless it is wider than 150 mm. CCOHS,
+    /// "Woodworking machines: push sticks", has the same 300 mm. US 29 CFR 1910.213(s)(9), by OSHA's woodworking page:
+    /// push sticks for small pieces.
     #[test]
     fn every_cut_along_the_fence_says_how_it_is_fed(boards in boards()) {
         let made = job(&boards);
