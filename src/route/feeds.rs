@@ -28,7 +28,7 @@ impl Feeds {
     /// Feed = rev/min × flutes × chip load, no faster than the machine.
     ///
     /// A cut as wide as the cutter has wood on both sides and takes the middle of the tool's range of chip loads, less
-    /// in [deep](deep) passes; a narrower one clears its chips and takes the upper end. A feed or speed that the maker
+    /// in deep passes; a narrower one clears its chips and takes the upper end. A feed or speed that the maker
     /// chose stands, as far as the machine goes.
     pub fn new(tool: &Tool, material: &Material, machine: &Machine, cutting: &Cutting) -> Feeds {
         let [slowest, fastest] = machine.spindle.value;

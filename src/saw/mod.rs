@@ -5,7 +5,7 @@
 //! 3. `way`: how a cut can be made without danger on the saws there are
 //! 4. `order`: the guide first, then the table saw, all pieces of one setting at once
 //! 5. `lines`: how the error of a finished dimension gathers
-//! 6. [`mod@replay`]: the written steps cut again by something that knows nothing of all this
+//! 6. `replay`: the written steps cut again by something that knows nothing of all this
 
 mod bench;
 mod block;
