@@ -16,8 +16,6 @@ pub struct Cutting {
     pub relief: Relief,
     /// Plan hold-down screws in the waste, and stop for them to be driven.
     pub screws: bool,
-    /// Parts with recesses on both faces may be cut in two set-ups.
-    pub flip: bool,
     /// A bored hole is made this much larger, for the fibres that spring back.
     pub hole_allowance: f64,
     /// Seconds a drill stays at the bottom of a hole.
@@ -26,8 +24,6 @@ pub struct Cutting {
     pub feed: Option<f64>,
     /// The cutter's speed, rev/min; left out: the tool's own.
     pub speed: Option<f64>,
-    /// Engrave each part's name where nobody will see it.
-    pub labels: bool,
 }
 
 /// What keeps a part in its place until the spindle stands.
@@ -82,12 +78,10 @@ impl Default for Cutting {
             lead: Lead::Arc,
             relief: Relief::Diagonal,
             screws: true,
-            flip: false,
             hole_allowance: 0.0,
             dwell: 0.0,
             feed: None,
             speed: None,
-            labels: false,
         }
     }
 }

@@ -13,12 +13,10 @@ pub(super) const KEYS: &[Key] = &[
     key("lead", "arc | straight | none", "arc", "how the cutter comes to an outline and leaves it"),
     key("relief", "diagonal | deep | wide", "diagonal", "how an inside corner is opened for a square edge"),
     key("screws", "true | false", "true", "plan hold-down screws in the waste, and stop for them to be driven"),
-    key("flip", "true | false", "false", "cut parts with recesses on both faces in two set-ups"),
     key("hole-allowance", "a length", "0", "a bored hole is made this much larger, for fibres that spring back"),
     key("dwell", "a number", "0", "seconds a drill stays at the bottom of a hole"),
     key("feed", "a length", "from the chip load", "the cutter's feed, a length per minute"),
     key("speed", "a number", "the tool's own", "the cutter's speed, revolutions per minute"),
-    key("labels", "true | false", "false", "engrave each part's name on the face that will be hidden"),
 ];
 
 /// The choices; what is wrong or left out is as by default.
@@ -41,11 +39,9 @@ pub(super) fn read(table: &Table) -> Cutting {
             .choice("relief", &[("diagonal", Relief::Diagonal), ("deep", Relief::Deep), ("wide", Relief::Wide)])
             .unwrap_or(plain.relief),
         screws: table.flag("screws").unwrap_or(plain.screws),
-        flip: table.flag("flip").unwrap_or(plain.flip),
         hole_allowance: length("hole-allowance", 0.0, 2.0).unwrap_or(plain.hole_allowance),
         dwell: table.number("dwell", 0.0..=10.0).unwrap_or(plain.dwell),
         feed: length("feed", 10.0, 100_000.0),
         speed: table.number("speed", 100.0..=60_000.0),
-        labels: table.flag("labels").unwrap_or(plain.labels),
     }
 }
