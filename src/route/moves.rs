@@ -54,6 +54,9 @@ pub struct Drilling {
 }
 
 impl Drilling {
+    /// A peck starts again this far above where the last one ended (mm).
+    pub const CLEAR: f64 = 0.5;
+
     /// The bottoms of its pecks, one after the other; the last is the hole's.
     pub fn pecks(&self) -> impl Iterator<Item = f64> + use<> {
         let Drilling { top, bottom, peck, .. } = *self;

@@ -4,7 +4,7 @@
 //! back. Each move's speed is a trapezoid over its length; where two moves meet, the speed is such that a corner rounded
 //! by the machine's corner tolerance would be taken at its acceleration (the usual model of motion controllers).
 
-use super::moves::{Move, Space};
+use super::moves::{Drilling, Move, Space};
 use super::{OperationKind, Route, Run};
 use crate::geometry::{Point, Vec2};
 use crate::profile::Machine;
@@ -128,7 +128,7 @@ fn expand(step: &Move, at: &mut Space, machine: &Machine, kind: OperationKind, l
             let mut reached = drilling.top;
             for bottom in drilling.pecks() {
                 if reached < drilling.top {
-                    straight(above(reached), rapid, true);
+                    straight(above((reached + Drilling::CLEAR).min(drilling.top)), rapid, true);
                 }
                 straight(above(bottom), drilling.feed, false);
                 straight(above(drilling.top), rapid, true);

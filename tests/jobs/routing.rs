@@ -425,3 +425,40 @@ fn a_chip_load_out_of_range_is_told_with_what_brings_it_back() {
     let thick = about_mill("feed = 5000\nspeed = 8000\n");
     assert!(thick.advice.contains("thick") && thick.advice.contains("13200 rev/min"), "{}", thick.advice);
 }
+
+/// The project's own reader, which knows nothing of the writer, finds in every machine's program the way that was meant.
+#[test]
+fn every_machine_s_program_reads_back_as_the_way_that_was_meant() {
+    use nestwright::gcode::read::{Setup, Step, read};
+    for machine in ["desktop-router", "shop-router", "older-router", "plain-router"] {
+        for router in
+            ["", "hold = \"onion-skin\"\nfinish = 0.4\nclearance = 2\ncut = \"conventional\"\nscrews = false\n"]
+        {
+            let job = router_job(&format!("machine = \"{machine}\"\n{ROUTER}{router}"), &Profiles::built_in());
+            let parts = parts();
+            let routes = routed(&job, &parts);
+            let layout = side_by_side(&parts);
+            for program in programs(&job, job.router.as_ref().expect("a router"), &layout, &routes) {
+                let steps: Result<Vec<Step>, _> = read(&program.text, &Setup::default()).collect();
+                let steps = steps.unwrap_or_else(|why| panic!("{machine}, {}: {why}", program.file));
+                let mut cut = 0.0;
+                for step in &steps {
+                    let Step::Move(step) = step else { continue };
+                    let known = |i: usize| Some((step.from[i].known()?, step.to[i].known()?));
+                    let (Some(x), Some(y), Some(z)) = (known(0), known(1), known(2)) else { continue };
+                    let level = match &step.arc {
+                        Some(arc) => (x.0 - arc.centre[0]).hypot(y.0 - arc.centre[1]) * arc.sweep.abs(),
+                        None => (x.1 - x.0).hypot(y.1 - y.0),
+                    };
+                    if !step.rapid {
+                        cut += level.hypot(z.1 - z.0);
+                        assert!(step.feed.is_some_and(|feed| feed > 0.0), "{machine}: line {} has no feed", step.line);
+                    }
+                }
+                let meant = program.travel.cut;
+                assert!((cut - meant).abs() < 0.002 * meant, "{machine}, {}: {cut} for {meant}", program.file);
+                assert!(!steps.iter().any(|step| matches!(step, Step::Assumed { .. })), "everything is said");
+            }
+        }
+    }
+}

@@ -1,6 +1,6 @@
 //! Grown outlines against two other polygon engines.
 
-use geo::{Area, Buffer};
+use geo::{Area, Buffer, Polygon};
 use geo_booleanop::boolean::BooleanOp;
 use nestwright::geometry::{FLATTEN, Outline, Point, offset, to_polygon};
 
@@ -101,4 +101,45 @@ fn a_notch_narrower_than_the_cutter_is_bridged() {
     let grown = offset(&notch, 3.0);
     assert_eq!(grown.len(), 1);
     assert!(grown[0].contains(Point::new(50.0, 51.0)), "the cutter does not go into the notch");
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(60))]
+    /// Boards with notches of any width and depth in two edges, grown and shrunk.
+    #[test]
+    fn random_boards_with_notches_grow_as_geo_s_buffer_says(
+        length in 150.0..600.0f64,
+        width in 100.0..400.0f64,
+        below in proptest::collection::vec((0.05..0.95f64, 0.02..0.3f64, 2.0..40.0f64), 0..4),
+        above in proptest::collection::vec((0.05..0.95f64, 0.02..0.3f64, 2.0..40.0f64), 0..4),
+        r in 0.5..9.0f64,
+    ) {
+        // Notches that would meet are left out.
+        let edge = |mut notches: Vec<(f64, f64, f64)>| {
+            notches.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let mut points: Vec<(f64, f64)> = Vec::new();
+            let mut reached = 5.0;
+            for (middle, share, depth) in notches {
+                let (from, to) = ((middle - share / 2.0) * length, (middle + share / 2.0) * length);
+                if from > reached && to < length - 5.0 {
+                    points.extend([(from, 0.0), (from, depth), (to, depth), (to, 0.0)]);
+                    reached = to + 5.0;
+                }
+            }
+            points
+        };
+        let mut corners = vec![(0.0, 0.0)];
+        corners.extend(edge(below));
+        corners.extend([(length, 0.0), (length, width)]);
+        corners.extend(edge(above).into_iter().rev().map(|(x, depth)| (x, width - depth)));
+        corners.push((0.0, width));
+        let outline = Outline::polygon(corners);
+        for sign in [1.0, -1.0] {
+            let buffered = to_polygon(&outline).buffer(sign * r);
+            // What closes up inside a grown outline is left out, as the cutter does not get into it.
+            let theirs: f64 = buffered.iter().map(|piece| Polygon::new(piece.exterior().clone(), vec![]).unsigned_area()).sum();
+            let ours: f64 = offset(&outline, sign * r).iter().map(Outline::area).sum();
+            proptest::prop_assert!((ours - theirs).abs() < 1e-3 * theirs + 0.5, "{ours} for {theirs}, {sign}");
+        }
+    }
 }

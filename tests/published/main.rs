@@ -4,6 +4,7 @@
 mod shared;
 
 mod boxes;
+mod feeds;
 mod frames;
 mod occupants;
 mod practice;

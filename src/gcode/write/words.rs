@@ -285,7 +285,7 @@ impl<'a> Words<'a> {
         for bottom in drilling.pecks() {
             if reached < drilling.top {
                 // Back down to just above where the last peck ended.
-                self.rapid_to(above((reached + PECK_CLEAR).min(drilling.top)));
+                self.rapid_to(above((reached + Drilling::CLEAR).min(drilling.top)));
             }
             self.straight_to(above(bottom), drilling.feed);
             if bottom <= drilling.bottom {
@@ -360,9 +360,6 @@ impl<'a> Words<'a> {
         format!(" {letter}{number}{point}")
     }
 }
-
-/// A peck starts again this far above where the last one ended (mm).
-const PECK_CLEAR: f64 = 0.5;
 
 /// The angle an arc turns through, up to a whole turn.
 fn turn(start: Point, end: Point, centre: Point, clockwise: bool) -> f64 {
