@@ -5,8 +5,10 @@ use super::json::JobFile;
 use super::page;
 use super::{csv, dxf, file_names, pdf, saw_csv};
 use crate::Made;
+use crate::design::Part;
 use crate::draw::{self, Shows};
 use crate::error::Error;
+use crate::route::relief::as_cut;
 use rayon::prelude::*;
 
 /// The files of a job, `job.json` and the spec itself among them.
@@ -17,14 +19,19 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     let (job, parts, layout) = (&made.job, &made.parts, &made.layout);
     let mut files = Files::new();
     let names = file_names(parts.iter().map(|part| part.name.as_str()));
-    for (part, name) in parts.iter().zip(&names) {
-        files.insert(format!("parts/{name}.dxf"), dxf::part_dxf(part, job.units)?);
+    // What is drawn for a router has the relief that its cutter leaves in square corners.
+    let cut: Vec<Part> = match &job.router {
+        Some(router) => parts.iter().map(|part| as_cut(part, router)).collect(),
+        None => parts.clone(),
+    };
+    for ((part, cut), name) in parts.iter().zip(&cut).zip(&names) {
+        files.insert(format!("parts/{name}.dxf"), dxf::part_dxf(cut, job.units)?);
         if let Some(template) = draw::template(job, part) {
             files.insert(format!("templates/{name}.svg"), draw::svg(&template).into_bytes());
         }
     }
     for (i, sheet) in layout.sheets.iter().enumerate() {
-        files.insert(format!("sheet-{}.dxf", i + 1), dxf::sheet_dxf(sheet, parts, job.units)?);
+        files.insert(format!("sheet-{}.dxf", i + 1), dxf::sheet_dxf(sheet, &cut, job.units)?);
     }
     for program in &made.programs {
         files.insert(program.file.clone(), program.text.clone().into_bytes());

@@ -138,21 +138,8 @@ impl Outline {
 
     /// Is the point inside (or on) the outline?
     pub fn contains(&self, point: Point) -> bool {
-        // Inside the polygon of the chords, and not, as often as it is between a chord and its arc.
-        let mut inside = false;
-        for side in self.segments() {
-            let (a, b) = (side.start, side.end);
-            if (a.y > point.y) != (b.y > point.y) && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x {
-                inside = !inside;
-            }
-            if let Some(centre) = side.centre() {
-                let on_its_side = (b - a).cross(point - a) * side.bulge < 0.0;
-                if on_its_side && point.distance(centre) < side.radius() {
-                    inside = !inside;
-                }
-            }
-        }
-        inside
+        // How often a ray to the right crosses the path.
+        self.segments().map(|side| side.crossings(point)).sum::<usize>() % 2 == 1
     }
 
     /// Is it an upright rectangle?
@@ -199,7 +186,7 @@ mod tests {
     }
 
     #[test]
-    fn a_point_is_inside_by_its_place_to_arcs_and_chords() {
+    fn points_near_arcs_are_inside_or_outside() {
         let slot = Outline::slot(Point::ORIGIN, 100.0, 20.0);
         let straight = |x: f64, y: f64| Vertex { at: Point::new(x, y), bulge: 0.0 };
         let notched = Outline {

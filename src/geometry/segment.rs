@@ -1,6 +1,7 @@
 //! One piece of an outline: a straight line or a circular arc.
 
 use super::{Point, Rect, Vec2};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// A straight line or a circular arc from `start` to `end`.
 ///
@@ -111,6 +112,42 @@ impl Segment {
         }
     }
 
+    /// How often a ray from a point to the right crosses the segment. Pieces that meet at the point's height are crossed
+    /// once between them, or twice, or not at all: never is one missed.
+    pub(super) fn crossings(&self, point: Point) -> usize {
+        let passes = |y0: f64, y1: f64| (y0 > point.y) != (y1 > point.y);
+        let Some(centre) = self.centre() else {
+            let (a, b) = (self.start, self.end);
+            let at = || (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x;
+            return usize::from(passes(a.y, b.y) && point.x < at());
+        };
+        // An arc in pieces that only rise or only fall: from quarter turn to quarter turn, up and down.
+        let (radius, start, sweep) = (self.radius(), (self.start - centre).atan2(), self.sweep());
+        let height = point.y - centre.y;
+        let reach = (radius * radius - height * height).max(0.0).sqrt();
+        let mut turns: Vec<f64> = (-2..=2)
+            .map(|k| (FRAC_PI_2 + PI * f64::from(k) - start) / sweep)
+            .chain((-2..=2).map(|k| (FRAC_PI_2 + PI * f64::from(k) - start + TAU * sweep.signum()) / sweep))
+            .filter(|share| *share > 0.0 && *share < 1.0)
+            .collect();
+        turns.sort_by(f64::total_cmp);
+        turns.dedup_by(|b, a| *b - *a < 1e-9);
+        turns.push(1.0);
+        let mut crossings = 0;
+        let (mut from, mut y0) = (0.0, self.start.y);
+        for to in turns {
+            let top = |share: f64| centre.y + radius * (start + sweep * share).sin().signum();
+            let y1 = if to < 1.0 { top(to) } else { self.end.y };
+            if passes(y0, y1) {
+                let on_the_right = (start + sweep * f64::midpoint(from, to)).cos() > 0.0;
+                let x = if on_the_right { centre.x + reach } else { centre.x - reach };
+                crossings += usize::from(point.x < x);
+            }
+            (from, y0) = (to, y1);
+        }
+        crossings
+    }
+
     /// How far a point is from the nearest point of the segment.
     pub fn distance(&self, point: Point) -> f64 {
         self.at(self.nearest(point)).distance(point)
@@ -158,7 +195,6 @@ impl Segment {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::f64::consts::{FRAC_PI_2, PI};
 
     #[test]
     fn a_quarter_circle_has_the_circle_s_radius_length_and_centre() {
@@ -194,5 +230,34 @@ mod tests {
         assert!((first.length() + second.length() - arc.length()).abs() < 1e-9);
         assert!((first.radius() - arc.radius()).abs() < 1e-9);
         assert!(first.end.distance(second.start) < 1e-12);
+    }
+    /// A circle in any number of pieces, begun anywhere, run either way: a point is inside as its distance says.
+    #[test]
+    fn rays_cross_arcs_as_often_as_they_should() {
+        for (pieces, from, sign) in [(2, 0.0, 1.0), (2, 1.3, -1.0), (3, 0.4, 1.0), (5, PI / 2.0, 1.0), (4, -2.0, -1.0)]
+        {
+            let corner = |i: i32| {
+                let angle = from + sign * TAU * f64::from(i) / f64::from(pieces);
+                Point::new(10.0 * angle.cos(), 10.0 * angle.sin())
+            };
+            let bulge = sign * (TAU / f64::from(pieces) / 4.0).tan();
+            for (x, y) in [
+                (0.0, 0.0),
+                (9.9, 0.0),
+                (-9.9, 0.0),
+                (0.0, 9.9),
+                (3.0, -9.5),
+                (-7.0, 7.0),
+                (7.2, 7.2),
+                (0.0, -10.1),
+                (-11.0, 0.0),
+                (-20.0, 5.0),
+            ] {
+                let point = Point::new(x, y);
+                let crossed: usize =
+                    (0..pieces).map(|i| Segment { start: corner(i), end: corner(i + 1), bulge }.crossings(point)).sum();
+                assert_eq!(crossed % 2 == 1, x.hypot(y) < 10.0, "{pieces} pieces, {point:?}");
+            }
+        }
     }
 }

@@ -462,3 +462,73 @@ fn every_machine_s_program_reads_back_as_the_way_that_was_meant() {
         }
     }
 }
+
+/// On every sample, with a sheet full of neighbours: no cut touches a piece that it does not belong to, and no cut around
+/// a piece touches the piece.
+#[test]
+fn cuts_of_every_sample_stay_off_the_pieces() {
+    use nestwright::design::Kinds;
+    use nestwright::geometry::Segment;
+    use nestwright::reading::Source;
+    use nestwright::route::{Move, relief::as_cut};
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("out-samples");
+    let mut checked = 0;
+    for sample in fs::read_dir(folder).expect("samples") {
+        let spec = fs::read_to_string(sample.expect("readable").path().join("job.toml")).expect("a spec");
+        let job = nestwright::spec::read(&Source::new("job.toml", spec), &Profiles::built_in(), &Kinds::built_in())
+            .unwrap_or_else(|problems| panic!("{}", Error::Unreadable(problems)));
+        let Some(router) = &job.router else { continue };
+        let assemblies = nestwright::design::assemble(&job).expect("assemblies");
+        let parts = nestwright::design::parts(&job, &assemblies);
+        let layout = nestwright::layout::nest(&job, &parts).expect("a layout");
+        for route in routes(&job, &parts, &layout).unwrap_or_else(|error| panic!("{error}")) {
+            let pieces: Vec<Outline> = layout.sheets[route.sheet]
+                .placements
+                .iter()
+                .map(|at| as_cut(&parts[at.part], router).outline.transformed(at.affine(&parts[at.part])))
+                .collect();
+            let bounds: Vec<_> = pieces.iter().map(Outline::bounds).collect();
+            for run in &route.runs {
+                let radius = run.tool.diameter.value / 2.0;
+                for operation in &run.operations {
+                    let around = matches!(operation.kind, OperationKind::Outline | OperationKind::Skin);
+                    let mut at = operation.moves[0].end();
+                    // A hole or recess is cut in the piece that most of its moves are over.
+                    let over = |piece: &Outline| {
+                        operation.moves.iter().filter(|step| piece.contains(step.end().flat())).count()
+                    };
+                    let own = (0..pieces.len()).filter(|_| !around).max_by_key(|i| over(&pieces[*i]));
+                    for step in &operation.moves {
+                        let (from, to) = (at, step.end());
+                        at = to;
+                        let way = match *step {
+                            Move::Line { .. } => Segment { start: from.flat(), end: to.flat(), bulge: 0.0 },
+                            Move::Arc { centre, clockwise, .. } => {
+                                let turn = (to.flat() - centre).atan2() - (from.flat() - centre).atan2();
+                                let turn = if clockwise { -turn } else { turn }.rem_euclid(std::f64::consts::TAU);
+                                let bulge = (turn / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
+                                Segment { start: from.flat(), end: to.flat(), bulge }
+                            }
+                            _ => continue,
+                        };
+                        if from.z.min(to.z) >= 0.0 {
+                            continue;
+                        }
+                        let reach = way.bounds().inflate(radius, radius);
+                        for (i, piece) in pieces.iter().enumerate().filter(|(i, _)| own != Some(*i)) {
+                            if reach.overlaps(bounds[i]) {
+                                for k in 0..=8 {
+                                    let point = way.at(f64::from(k) / 8.0);
+                                    let free = piece.distance(point) - radius;
+                                    assert!(free > -0.005 && !piece.contains(point), "{}: {free}", operation.about);
+                                    checked += 1;
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+    assert!(checked > 10_000, "{checked}");
+}
