@@ -81,7 +81,9 @@ fn every_part_finding_program_and_file_is_on_it() {
         assert!(page.contains(&row), "{}", part.name);
     }
     for finding in &made.findings {
-        assert!(page.contains(&finding.check) && page.contains(&finding.subject), "{}", finding.check);
+        // The only box of a job need not be named at each.
+        let subject = finding.subject.strip_prefix("nuc").unwrap_or(&finding.subject).trim_start_matches(", ");
+        assert!(page.contains(&format!("{} <span>{subject}</span>", finding.check)), "{}", finding.check);
         let measured = finding.measured.map(|measured| measured.show(made.job.units)).unwrap_or_default();
         assert!(page.contains(&measured), "{}: {measured}", finding.check);
     }

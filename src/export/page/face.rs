@@ -1,10 +1,12 @@
 //! A panel that has holes, as seen from outside, with everything that lies on either of its faces.
 
+use super::finding::allowed;
 use super::sheet::{path, region_path, short, view_box};
 use crate::Made;
-use crate::design::{Assembly, Contact, Face, Panel, contacts};
+use crate::design::{Assembly, Contact, Face, Hole, Panel, contacts};
 use crate::finding::{Finding, Status};
 use crate::geometry::Region;
+use crate::units::Units;
 use geo::BoundingRect;
 use serde::Serialize;
 
@@ -16,6 +18,8 @@ pub(super) struct FaceView {
     pub part: Option<usize>,
     pub view_box: String,
     pub height: String,
+    /// Height of the letters on it (mm).
+    pub letters: String,
     /// Moves the panel's frame so that its lower-left corner is the origin.
     pub shift: String,
     pub outline: String,
@@ -45,9 +49,10 @@ pub(super) struct HoleView {
     pub across: f64,
     pub up: f64,
     pub status: Status,
-    /// Wood or air between it and the nearest thing it must keep clear of.
-    pub nearest: Option<String>,
-    pub advice: String,
+    /// What was checked of it, and the measures.
+    pub checked: Vec<String>,
+    /// How far beside its centre its letter stands, so as not to hide it.
+    pub beside: String,
 }
 
 /// The panels of all boxes and loose parts that have holes.
@@ -72,13 +77,14 @@ pub(super) fn faces(made: &Made) -> Vec<FaceView> {
 fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, covers: Vec<Cover>) -> FaceView {
     let bounds = panel.outline.bounds();
     let units = made.job.units;
+    let letters = (bounds.width().max(bounds.height()) / 18.0).max(6.0);
     let title = if assembly.loose { panel.name.clone() } else { format!("{}, {}", assembly.name, panel.name) };
     let holes = panel
         .holes
         .iter()
         .enumerate()
         .map(|(i, hole)| {
-            let finding = finding_of(&made.findings, &title, hole);
+            let findings = findings_of(&made.findings, &title, panel, hole);
             let size = if hole.is_round() {
                 format!("⌀ {}", units.show(hole.length))
             } else {
@@ -93,9 +99,9 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
                 y: short(hole.centre.y),
                 across: hole.centre.x - bounds.x0,
                 up: hole.centre.y - bounds.y0,
-                status: finding.map_or(Status::Ok, |finding| finding.status),
-                nearest: finding.and_then(|finding| finding.measured).map(|measured| measured.show(units)),
-                advice: finding.map_or_else(String::new, |finding| finding.advice.clone()),
+                status: findings.iter().map(|finding| finding.status).max().unwrap_or(Status::Ok),
+                checked: findings.into_iter().map(|finding| checked(finding, units)).collect(),
+                beside: short(beside(hole.length, hole.centre.x - bounds.x0, bounds.width(), letters)),
             }
         })
         .collect();
@@ -104,6 +110,7 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
         part,
         view_box: view_box(bounds.width(), bounds.height(), 6.0),
         height: short(bounds.height()),
+        letters: short(letters),
         shift: format!("{} {}", short(-bounds.x0), short(-bounds.y0)),
         outline: path(&panel.outline),
         covers,
@@ -111,10 +118,36 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
     }
 }
 
-/// The finding about a hole: the one that points at the same place of the spec, on this panel.
-fn finding_of<'a>(findings: &'a [Finding], title: &str, hole: &crate::design::Hole) -> Option<&'a Finding> {
+/// The findings about a hole: those on this panel that point at the same place of the spec. Of holes that no spec asked
+/// for, those that cannot be mistaken for another.
+fn findings_of<'a>(findings: &'a [Finding], title: &str, panel: &Panel, hole: &Hole) -> Vec<&'a Finding> {
+    let alike = panel.holes.iter().filter(|other| other.use_ == hole.use_ && other.spot.is_none()).count();
+    if hole.spot.is_none() && alike > 1 {
+        return Vec::new();
+    }
     let subject = format!("{title}, {}", hole.use_);
-    findings.iter().find(|finding| finding.spot.is_some() && finding.spot == hole.spot && finding.subject == subject)
+    findings.iter().filter(|finding| finding.spot == hole.spot && finding.subject == subject).collect()
+}
+
+/// `wood to the panel's edge 15.9 mm, allowed at least 3 mm`
+fn checked(finding: &Finding, units: Units) -> String {
+    let mut text = finding.check.clone();
+    if let Some(measured) = finding.measured {
+        text = format!("{text} {}", measured.show(units));
+    }
+    if let Some(allowed) = allowed(finding, units) {
+        text = format!("{text}, allowed {allowed}");
+    }
+    if finding.status != Status::Ok && !finding.advice.is_empty() {
+        text = format!("{text}: {}", finding.advice);
+    }
+    text
+}
+
+/// To the right of a hole, or to its left where there is no room.
+fn beside(hole: f64, across: f64, width: f64, letters: f64) -> f64 {
+    let far = hole / 2.0 + letters * 0.7;
+    if across + far + letters * 0.5 > width { -far } else { far }
 }
 
 /// A, B, …, Z, A1, B1, …

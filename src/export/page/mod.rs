@@ -7,7 +7,9 @@
 mod apart;
 mod download;
 mod face;
+mod finding;
 mod range;
+mod saw;
 mod scene;
 mod sheet;
 mod shell;
@@ -26,15 +28,17 @@ use minijinja::{AutoEscape, Environment, UndefinedBehavior, context};
 pub(super) const NAME: &str = "job.html";
 
 /// The sections, and the page around them.
-const TEMPLATES: [(&str, &str); 9] = [
+const TEMPLATES: [(&str, &str); 11] = [
     ("page.html", include_str!("template/page.html")),
     ("marks.html", include_str!("template/marks.html")),
+    ("shapes.html", include_str!("template/shapes.html")),
     ("box.html", include_str!("template/box.html")),
     ("cut-list.html", include_str!("template/cut-list.html")),
     ("sheets.html", include_str!("template/sheets.html")),
     ("checks.html", include_str!("template/checks.html")),
     ("holes.html", include_str!("template/holes.html")),
     ("programs.html", include_str!("template/programs.html")),
+    ("saw.html", include_str!("template/saw.html")),
     ("files.html", include_str!("template/files.html")),
 ];
 

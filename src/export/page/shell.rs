@@ -7,6 +7,7 @@ pub(super) const STYLE: &str = concat!(
     include_str!("style/page.css"),
     include_str!("style/parts.css"),
     include_str!("style/checks.css"),
+    include_str!("style/steps.css"),
     include_str!("style/replay.css"),
     include_str!("style/print.css"),
 );
@@ -22,6 +23,8 @@ pub(super) const SCRIPT: &str = concat!(
     include_str!("script/reader.js"),
     include_str!("script/clock.js"),
     include_str!("script/wood.js"),
+    include_str!("script/words.js"),
+    include_str!("script/legend.js"),
     include_str!("script/listing.js"),
     include_str!("script/replay.js"),
     include_str!("script/main.js"),

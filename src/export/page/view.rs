@@ -3,15 +3,16 @@
 use super::apart::corners;
 use super::download::{Group, groups};
 use super::face::{FaceView, faces};
-use super::range::{Bar, bar};
+use super::finding::{ThemeView, themes};
+use super::saw::{SawSheetView, saw_sheets};
 use super::sheet::{Piece, pieces, shape, short, view_box};
 use crate::Made;
 use crate::design::{Grain, Part};
 use crate::export::csv::holes;
 use crate::export::folder::Files;
-use crate::finding::{Finding, Status};
+use crate::finding::Status;
 use crate::gcode::CAUTIONS;
-use crate::units::{Units, decimal};
+use crate::units::decimal;
 use glam::DVec3;
 use serde::Serialize;
 
@@ -25,8 +26,9 @@ pub(super) struct View {
     /// What to cut them from.
     stocks: Vec<String>,
     sheets: Vec<SheetView>,
-    findings: Vec<FindingView>,
+    themes: Vec<ThemeView>,
     faces: Vec<FaceView>,
+    saw_sheets: Vec<SawSheetView>,
     programs: Vec<ProgramView>,
     machine_cautions: &'static [&'static str],
     files: Vec<Group>,
@@ -69,18 +71,6 @@ struct SheetView {
 }
 
 #[derive(Serialize)]
-struct FindingView {
-    status: Status,
-    check: String,
-    subject: String,
-    measured: Option<String>,
-    allowed: Option<String>,
-    bar: Option<Bar>,
-    source: String,
-    advice: String,
-}
-
-#[derive(Serialize)]
 struct ProgramView {
     file: String,
     sheet: usize,
@@ -91,20 +81,18 @@ struct ProgramView {
 
 impl View {
     pub(super) fn new(made: &Made, files: &Files) -> View {
-        let job = &made.job;
         let minutes: f64 = made.programs.iter().map(|program| program.travel.minutes).sum();
-        let mut findings: Vec<&Finding> = made.findings.iter().collect();
-        findings.sort_by_key(|finding| std::cmp::Reverse(finding.status));
         View {
             boxes: boxes(made),
             pieces: made.parts.iter().map(|part| part.count).sum(),
             minutes: (!made.programs.is_empty()).then(|| decimal(minutes, 0)),
-            cautions: findings.iter().filter(|finding| finding.status != Status::Ok).count(),
+            cautions: made.findings.iter().filter(|finding| finding.status != Status::Ok).count(),
             parts: made.parts.iter().enumerate().map(|(i, part)| part_view(made, i, part)).collect(),
             stocks: stocks(made),
             sheets: sheets(made),
-            findings: findings.into_iter().map(|finding| finding_view(finding, job.units)).collect(),
+            themes: themes(made),
             faces: faces(made),
+            saw_sheets: saw_sheets(made),
             programs: made
                 .programs
                 .iter()
@@ -205,20 +193,4 @@ fn stocks(made: &Made) -> Vec<String> {
         .map(|i| &made.job.stock[i])
         .map(|stock| format!("{}, measured {} thick", stock.material.title, units.measured(stock.thickness)))
         .collect()
-}
-
-fn finding_view(finding: &Finding, units: Units) -> FindingView {
-    let held = finding.measured.zip(finding.allowed.as_ref());
-    FindingView {
-        status: finding.status,
-        check: finding.check.clone(),
-        subject: finding.subject.clone(),
-        measured: finding.measured.map(|measured| measured.show(units)),
-        allowed: held
-            .filter(|(_, allowed)| allowed.least.is_some() || allowed.most.is_some())
-            .map(|(measured, allowed)| allowed.show(measured, units)),
-        bar: held.and_then(|(measured, allowed)| bar(measured, allowed)),
-        source: finding.source.clone(),
-        advice: finding.advice.clone(),
-    }
 }

@@ -145,7 +145,7 @@ class BoxView {
       const panel = this.box.panels[face.owner];
       const picked = panel.part !== null && panel.part === choice.part;
       const base = picked ? tone.pick : tone.wood;
-      const paint = { plain: packed(base, bright), band: 0, plies: null };
+      const paint = { plain: packed(base, picked ? 0.5 + bright / 2 : bright), band: 0, plies: null };
       if (face.wall) {
         const ply = 2.4;
         paint.band = packed(picked ? tone.pick : tone.edge, picked ? bright * 0.8 : bright);

@@ -33,7 +33,7 @@ class Reader {
     lines.forEach((line, number) => {
       if (!this.ended) this.line(line, number);
     });
-    return { lines, moves: this.moves, notes: this.notes, heads: this.heads };
+    return { lines, moves: this.moves, notes: this.notes, heads: this.heads, unit: this.unit };
   }
 
   note(number, what) {

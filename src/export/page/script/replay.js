@@ -1,13 +1,5 @@
 // A program played back from its text: the cutter moves, the wood goes, the line that does it is shown.
 
-// Tools by number in order: a colour and a dash, so that neither is needed alone. Safe for colour-blind eyes.
-const TOOLS = [
-  { colour: '#0a6fb5', dash: [] },
-  { colour: '#c8501e', dash: [10, 3, 2, 3] },
-  { colour: '#5b3fa0', dash: [2, 3] },
-  { colour: '#00806a', dash: [12, 3] },
-];
-const RAPID = { colour: '#5d666b', dash: [6, 5] };
 const ZOOMS = [1, 1.5, 2, 3, 5, 8, 12, 20];
 // A replay takes about this long at the speed it starts with (seconds).
 const SHOWN_IN = 60;
@@ -36,6 +28,7 @@ class Replay {
     this.toolOf = number => record.tools.find(tool => tool.number === number) || only || record.tools[0];
     this.diameter = number => this.toolOf(number).diameter;
     this.clock = new Clock(this.read.moves);
+    this.length = mm => lengthText(mm, this.read.unit);
     const board = { length: job.sheets[sheet].length, width: job.sheets[sheet].width, thickness };
     this.wood = new Wood(board, piecesOf(sheet), top);
     this.before(index);
@@ -43,10 +36,11 @@ class Replay {
     this.done = { index: 0, share: 0 };
     this.zoom = 0;
     this.middle = [board.length / 2, board.width / 2];
-    this.canvas.style.aspectRatio = `${board.length + 40} / ${board.width + 40}`;
+    // A sheet fills the picture's width; on a narrow screen there is room above and below for looking closer.
+    this.canvas.style.setProperty('--sheet', String((board.length + 40) / (board.width + 40)));
     this.listing.load(this.read.lines);
     this.goTo();
-    this.legend();
+    showLegend(record, this.wood, this.style.bind(this), this.length);
     this.notes();
     this.pace();
     this.pathsFor = '';
@@ -92,23 +86,6 @@ class Replay {
     const first = this.read.notes.slice(0, 20).map(note => `Line ${note.line + 1}: ${note.what}.`);
     box.textContent = `This page could not follow all of the program, so the picture may be wrong. ${first.join(' ')}`;
     place.append(box);
-  }
-
-  legend() {
-    const list = $('replay-legend');
-    const items = this.record.tools.map((tool, i) => {
-      const style = TOOLS[i % TOOLS.length];
-      return [lineSample(style), `T${tool.number}, ${round(tool.diameter)} mm`];
-    });
-    items.push([lineSample(RAPID), 'without cutting']);
-    const { thickness } = this.wood;
-    DEPTHS.forEach((colour, i) => items.push([depthSample(colour, i + 1), `to ${round(thickness * (i + 1) / DEPTHS.length)} mm`]));
-    items.push([depthSample(GONE, '×'), 'through']);
-    list.replaceChildren(...items.map(([sample, text]) => {
-      const item = document.createElement('li');
-      item.append(sample, ` ${text}`);
-      return item;
-    }));
   }
 
   toTime(time) {
@@ -196,12 +173,11 @@ class Replay {
     this.tell();
   }
 
-  // The part of the sheet in sight, in mm: left, lower, width, height.
-  window() {
-    const { length, width } = this.wood;
-    const zoom = ZOOMS[this.zoom];
-    const [w, h] = [(length + 40) / zoom, (width + 40) / zoom];
-    return [this.middle[0] - w / 2, this.middle[1] - h / 2, w, h];
+  // The part of the sheet in sight, in mm, on a picture of this many dots: left, lower, and dots to the mm.
+  window(width, height) {
+    const { length, width: wide } = this.wood;
+    const scale = Math.min(width / (length + 40), height / (wide + 40)) * ZOOMS[this.zoom];
+    return [this.middle[0] - width / 2 / scale, this.middle[1] - height / 2 / scale, scale];
   }
 
   draw() {
@@ -216,8 +192,8 @@ class Replay {
     const move = this.read.moves[this.done.index];
     const place = move && move.x1 !== null ? placeIn(move, this.done.share) : null;
     if (place && this.zoom > 0 && $('replay-follow').checked) this.middle = [place[0], place[1]];
-    const [left, lower, w, h] = this.window();
-    const scale = width / w;
+    const [left, lower, scale] = this.window(width, height);
+    const h = height / scale;
     context.setTransform(1, 0, 0, 1, 0, 0);
     context.fillStyle = night.matches ? '#22292c' : '#c9c6bd';
     context.fillRect(0, 0, width, height);
@@ -231,10 +207,12 @@ class Replay {
     context.setTransform(1, 0, 0, 1, 0, 0);
   }
 
-  style(move) {
-    if (move.kind === 'rapid') return RAPID;
-    const tool = this.toolOf(move.tool);
+  style(tool) {
     return TOOLS[Math.max(0, this.record.tools.indexOf(tool)) % TOOLS.length];
+  }
+
+  styleOf(move) {
+    return move.kind === 'rapid' ? RAPID : this.style(this.toolOf(move.tool));
   }
 
   // The way ahead, until the tool next leaves the wood for another place.
@@ -246,7 +224,7 @@ class Replay {
       const move = moves[i];
       if (move.x0 !== null && (move.x0 !== move.x1 || move.y0 !== move.y1 || move.kind === 'arc')) {
         if (move.kind === 'rapid' && cutting) break;
-        this.line(context, move, from, this.style(move), scale, dots, 1.6);
+        this.line(context, move, from, this.styleOf(move), scale, dots, 1.6);
       }
       if (move.kind === 'cut' || move.kind === 'arc') cutting = true;
       from = 0;
@@ -280,7 +258,7 @@ class Replay {
         const reach = move.kind === 'arc' ? 2 * move.radius : 0;
         if (Math.max(move.x0, move.x1) + reach < left || Math.min(move.x0, move.x1) - reach > right) continue;
         if (Math.max(move.y0, move.y1) + reach < lower || Math.min(move.y0, move.y1) - reach > upper) continue;
-        const style = this.style(move);
+        const style = this.styleOf(move);
         if (!batches.has(style)) batches.set(style, new Path2D());
         const path = batches.get(style);
         path.moveTo(move.x0, move.y0);
@@ -298,7 +276,7 @@ class Replay {
 
   cutter(context, move, [x, y, z], scale, dots) {
     const tool = this.toolOf(move.tool);
-    const style = TOOLS[Math.max(0, this.record.tools.indexOf(tool)) % TOOLS.length];
+    const style = this.style(tool);
     const radius = Math.max(tool.diameter / 2, 4.5 * dots / scale);
     const inWood = this.wood.step(z) >= 0;
     context.beginPath();
@@ -327,10 +305,10 @@ class Replay {
     set('now-time', `${clockText(this.time)} of ${clockText(this.clock.total)}`);
     set('now-line', `${move.line + 1} of ${lines.length}`);
     const tool = this.toolOf(move.tool);
-    set('now-tool', `T${tool.number}, ${round(tool.diameter)} mm`);
+    set('now-tool', `T${tool.number}, ${this.length(tool.diameter)}`);
     const z = move.z1 === null ? null : placeIn(move, this.done.share)[2];
-    set('now-depth', z === null ? '' : depthText(this.wood, z));
-    set('now-doing', doing(move, this.wood));
+    set('now-depth', z === null ? 'above the sheet' : depthText(this.wood, z, this.length));
+    set('now-doing', doing(move, this.wood, this.length));
     this.listing.mark(move.line);
     this.canvas.dataset.line = String(move.line + 1);
     slider.setAttribute('aria-valuetext', `${clockText(this.time)}, line ${move.line + 1}`);
@@ -346,39 +324,6 @@ class Replay {
     const move = this.read.moves[this.done.index];
     if (move) $('replay-say').textContent = `Line ${move.line + 1}: ${$('now-doing').textContent}, ${$('now-depth').textContent}`;
   }
-}
-
-function set(id, text) {
-  const element = $(id);
-  if (element.textContent !== text) element.textContent = text;
-}
-
-const round = value => String(Math.round(value * 100) / 100);
-
-function depthText(wood, z) {
-  const depth = wood.top - z;
-  if (depth > wood.thickness + 0.005) return `${round(depth - wood.thickness)} mm past the lower face`;
-  if (depth > 0.0005) return `${depth.toFixed(1)} of ${round(wood.thickness)} mm`;
-  return `${(-depth).toFixed(1)} mm above`;
-}
-
-// What a move does, in words.
-function doing(move, wood) {
-  if (move.kind === 'wait') return `waits ${round(move.seconds)} s`;
-  if (move.kind === 'stop') return 'stops until you start it again';
-  if (move.kind === 'change') return 'changes the tool';
-  const flat = Math.hypot(move.x1 - move.x0, move.y1 - move.y0);
-  if (move.kind === 'rapid') return flat > 1e-6 ? 'moves over to another place' : move.z1 > move.z0 ? 'lifts out' : 'comes down';
-  const air = wood.step(Math.min(move.z0, move.z1)) < 0;
-  const pace = move.feed > 0 ? `, ${Math.round(move.feed)} mm/min` : '';
-  if (air) return `feeds above the wood${pace}`;
-  if (move.kind === 'arc') {
-    const how = move.z1 < move.z0 - 1e-6 ? 'winds down round an arc' : 'cuts round an arc';
-    return `${how} of ${round(move.radius)} mm${pace}`;
-  }
-  if (flat < 1e-6) return `${move.z1 < move.z0 ? 'goes straight down' : 'comes up with feed'}${pace}`;
-  if (move.z1 < move.z0 - 1e-6) return `ramps down${pace}`;
-  return move.z1 > move.z0 + 1e-6 ? `climbs${pace}` : `cuts straight${pace}`;
 }
 
 // The pieces of a sheet, from its picture in this page.
@@ -398,27 +343,6 @@ function piecesOf(sheet) {
       turned: label.getAttribute('transform').includes('rotate'),
     };
   });
-}
-
-function svg(name, attributes) {
-  const element = document.createElementNS('http://www.w3.org/2000/svg', name);
-  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
-  return element;
-}
-
-function lineSample(style) {
-  const picture = svg('svg', { viewBox: '0 0 40 20', 'aria-hidden': 'true' });
-  picture.append(svg('path', { d: 'M1 10H39', fill: 'none', stroke: style.colour, 'stroke-width': 3.5, 'stroke-dasharray': style.dash.join(' ') }));
-  return picture;
-}
-
-function depthSample(colour, text) {
-  const picture = svg('svg', { viewBox: '0 0 40 20', 'aria-hidden': 'true' });
-  picture.append(svg('rect', { width: 40, height: 20, fill: colour }));
-  const label = svg('text', { x: 20, y: 15, 'text-anchor': 'middle', 'font-size': 14, 'font-weight': 700, fill: colour < '#a' ? '#fff' : '#1d1a15' });
-  label.textContent = String(text);
-  picture.append(label);
-  return picture;
 }
 
 function startReplay() {
@@ -470,9 +394,9 @@ function startReplay() {
   });
   canvas.addEventListener('pointermove', event => {
     if (!hold) return;
-    const scale = replay.window()[2] / canvas.clientWidth;
+    const scale = replay.window(canvas.clientWidth, canvas.clientHeight)[2];
     $('replay-follow').checked = false;
-    replay.middle = [replay.middle[0] - (event.clientX - hold[0]) * scale, replay.middle[1] + (event.clientY - hold[1]) * scale];
+    replay.middle = [replay.middle[0] - (event.clientX - hold[0]) / scale, replay.middle[1] + (event.clientY - hold[1]) / scale];
     hold = [event.clientX, event.clientY];
     replay.draw();
   });

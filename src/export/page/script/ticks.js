@@ -29,7 +29,14 @@ const ticks = {
         box.closest('li').classList.toggle('is-done', box.checked);
         if (!box.checked && next === null) next = box;
       }
-      for (const box of boxes) box.closest('li').classList.toggle('is-next', box === next);
+      for (const box of boxes) {
+        box.closest('li').classList.toggle('is-next', box === next);
+        // The same step where a picture shows it.
+        const mark = $(`mark-${box.dataset.tick}`);
+        if (!mark) continue;
+        mark.classList.toggle('is-done', box.checked);
+        mark.classList.toggle('is-next', box === next);
+      }
       const count = boxes.filter(box => box.checked).length;
       const said = list.querySelector('.ticks-said');
       if (said) said.textContent = `${count} of ${boxes.length} done${ticks.kept ? '' : '; this browser will not remember them'}`;

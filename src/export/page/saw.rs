@@ -1,0 +1,83 @@
+//! The saw's sheets with their numbered cuts, as shapes for the page. What is done at each cut is in the job's record.
+
+use super::sheet::{Piece, pieces, short, view_box};
+use crate::Made;
+use crate::geometry::{Point, Rect};
+use crate::saw::Step;
+use crate::units::decimal;
+use serde::Serialize;
+
+#[derive(Serialize)]
+pub(super) struct SawSheetView {
+    number: usize,
+    heading: String,
+    used: String,
+    view_box: String,
+    length: String,
+    width: String,
+    /// Height of the numbers on it (mm).
+    letters: String,
+    pieces: Vec<Piece>,
+    cuts: Vec<CutView>,
+}
+
+/// A cut on the sheet, y downwards.
+#[derive(Serialize)]
+struct CutView {
+    step: usize,
+    path: String,
+    x: String,
+    y: String,
+    /// What comes off: left, upper, width, height.
+    off: Option<[String; 4]>,
+}
+
+pub(super) fn saw_sheets(made: &Made) -> Vec<SawSheetView> {
+    let (plan, units) = (&made.saw, made.job.units);
+    plan.sheets
+        .iter()
+        .enumerate()
+        .map(|(i, sheet)| {
+            let parts: f64 = sheet.placements.iter().map(|placement| made.parts[placement.part].outline.area()).sum();
+            let letters = (sheet.length / 58.0).clamp(10.0, 42.0);
+            let mut taken = Vec::new();
+            let cuts = plan.steps.iter().enumerate().filter(|(_, step)| step.sheet == i);
+            SawSheetView {
+                number: i + 1,
+                heading: format!(
+                    "{}, {} × {}, {} thick",
+                    made.job.stock[sheet.stock].material.title,
+                    units.number(sheet.length),
+                    units.show(sheet.width),
+                    units.measured(sheet.thickness)
+                ),
+                used: format!("{} %", decimal(parts / (sheet.length * sheet.width) * 100.0, 1)),
+                view_box: view_box(sheet.length, sheet.width, 30.0),
+                length: short(sheet.length),
+                width: short(sheet.width),
+                letters: short(letters),
+                pieces: pieces(&sheet.placements, &made.parts, sheet.width),
+                cuts: cuts.map(|(i, step)| cut(i + 1, step, sheet.width, letters, &mut taken)).collect(),
+            }
+        })
+        .collect()
+}
+
+/// A cut with its number where no number before it stands, if its line has such a place.
+fn cut(number: usize, step: &Step, width: f64, letters: f64, taken: &mut Vec<Point>) -> CutView {
+    const PLACES: [f64; 9] = [0.32, 0.68, 0.5, 0.14, 0.86, 0.23, 0.41, 0.59, 0.77];
+    let [a, b] = step.ends();
+    let free = |at: &Point| {
+        taken.iter().all(|other| (other.x - at.x).abs() > 1.5 * letters || (other.y - at.y).abs() > letters)
+    };
+    let at = PLACES.into_iter().map(|share| a.lerp(b, share)).find(free).unwrap_or_else(|| a.lerp(b, PLACES[0]));
+    taken.push(at);
+    let down = |rect: Rect| [rect.x0, width - rect.y1, rect.width(), rect.height()].map(short);
+    CutView {
+        step: number,
+        path: format!("M{} {}L{} {}", short(a.x), short(width - a.y), short(b.x), short(width - b.y)),
+        x: short(at.x),
+        y: short(width - at.y),
+        off: step.off.as_ref().map(|piece| down(piece.rect)),
+    }
+}

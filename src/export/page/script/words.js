@@ -1,0 +1,37 @@
+// What the machine is doing, in words.
+
+function set(id, text) {
+  const element = $(id);
+  if (element.textContent !== text) element.textContent = text;
+}
+
+const round = value => String(Math.round(value * 100) / 100);
+
+// A length as the program says lengths.
+const lengthText = (mm, unit) => (unit === INCH ? `${Math.round(mm / INCH * 1000) / 1000} in` : `${round(mm)} mm`);
+
+function depthText(wood, z, length) {
+  const depth = wood.top - z;
+  if (depth > wood.thickness + 0.005) return `${length(depth - wood.thickness)} past the lower face`;
+  if (depth > 0.0005) return `${length(depth)} of ${length(wood.thickness)}`;
+  return `${length(-depth)} above the sheet`;
+}
+
+// What a move does, in words.
+function doing(move, wood, length) {
+  if (move.kind === 'wait') return `waits ${round(move.seconds)} s`;
+  if (move.kind === 'stop') return 'stops until you start it again';
+  if (move.kind === 'change') return 'changes the tool';
+  const flat = Math.hypot(move.x1 - move.x0, move.y1 - move.y0);
+  if (move.kind === 'rapid') return flat > 1e-6 ? 'moves over to another place' : move.z1 > move.z0 ? 'lifts out' : 'comes down';
+  const air = wood.step(Math.min(move.z0, move.z1)) < 0;
+  const pace = move.feed > 0 ? `, ${length(move.feed)}/min` : '';
+  if (air) return `feeds above the wood${pace}`;
+  if (move.kind === 'arc') {
+    const how = move.z1 < move.z0 - 1e-6 ? 'winds down round an arc' : 'cuts round an arc';
+    return `${how} of ${length(move.radius)}${pace}`;
+  }
+  if (flat < 1e-6) return `${move.z1 < move.z0 ? 'goes straight down' : 'comes up with feed'}${pace}`;
+  if (move.z1 < move.z0 - 1e-6) return `ramps down${pace}`;
+  return move.z1 > move.z0 + 1e-6 ? `climbs${pace}` : `cuts straight${pace}`;
+}

@@ -1,0 +1,105 @@
+// The page opens from the disk, whole, quietly, on any screen, for any eyes and hands.
+
+import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { after, before, describe, test } from 'node:test';
+import { DESKTOP, PHONE, frames, jobOf, launch, open, sample } from './browser.mjs';
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const SCREENS = [
+  ['a desktop by day', { size: DESKTOP, colorScheme: 'light' }],
+  ['a desktop by night', { size: DESKTOP, colorScheme: 'dark' }],
+  ['a phone by day', { size: PHONE, colorScheme: 'light', deviceScaleFactor: 3, hasTouch: true, isMobile: true }],
+  ['a phone by night', { size: PHONE, colorScheme: 'dark', deviceScaleFactor: 3, hasTouch: true, isMobile: true }],
+];
+
+let browser;
+let folders;
+before(async () => {
+  folders = { nucs: sample('nucs'), nests: sample('nest-boxes') };
+  browser = await launch();
+});
+after(() => browser.close());
+
+for (const [name, screen] of SCREENS) {
+  describe(name, () => {
+    test('opens without a word on the console, and nothing sticks out', async () => {
+      for (const folder of Object.values(folders)) {
+        const { page, context, said } = await open(browser, folder, screen);
+        assert.deepEqual(said, []);
+        const [wide, seen] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
+        assert.ok(wide <= seen, `the page is ${wide} wide on a screen of ${seen}`);
+        const parts = await page.locator('#cut-list tbody tr').count();
+        assert.equal(parts, jobOf(folder).parts.length);
+        await context.close();
+      }
+    });
+
+    // axe-core's rules for WCAG 2.2 A and AA, and its best practices.
+    test('passes the accessibility rules', async () => {
+      for (const folder of Object.values(folders)) {
+        const { page, context } = await open(browser, folder, { ...screen, bypassCSP: true });
+        await page.locator('.pick').first().click();
+        await page.evaluate(axe);
+        const found = await page.evaluate(() => window.axe.run(document));
+        const faults = found.violations.map(one => `${one.id}: ${one.nodes.slice(0, 3).map(node => node.html.slice(0, 160)).join(' | ')}`);
+        assert.deepEqual(faults, []);
+        assert.ok(found.passes.length > 20, 'the rules were run');
+        await context.close();
+      }
+    });
+
+    test('every control is a thumb wide', async () => {
+      const { page, context } = await open(browser, folders.nucs, screen);
+      const small = await page.evaluate(() => [...document.querySelectorAll('button, select, .tick, .files a, .rail a')]
+        .filter(element => element.offsetParent !== null)
+        .map(element => [element.textContent.trim().slice(0, 20), element.getBoundingClientRect()])
+        .filter(([, box]) => box.height < 44 || box.width < 24)
+        .map(([text, box]) => `${text}: ${box.width} × ${box.height}`));
+      assert.deepEqual(small, []);
+      await context.close();
+    });
+  });
+}
+
+// Parts of the box are the colour of wood by night, too, and the page behind them is dark.
+test('night is dark', async () => {
+  const shade = async scheme => {
+    const { page, context } = await open(browser, folders.nucs, { colorScheme: scheme });
+    const rgb = await page.evaluate(() => getComputedStyle(document.body).backgroundColor.match(/\d+/g).map(Number));
+    await context.close();
+    return rgb.reduce((a, b) => a + b) / 3;
+  };
+  assert.ok(await shade('light') > 200);
+  assert.ok(await shade('dark') < 50);
+});
+
+test('without its script it still has every list', async () => {
+  const { page, context } = await open(browser, folders.nucs, { javaScriptEnabled: false, still: true });
+  for (const shown of ['#cut-list tbody tr', '.sheet .piece', '.finding', '.face', '.files a']) {
+    assert.ok(await page.locator(shown).first().isVisible(), shown);
+  }
+  assert.ok(!await page.locator('#replay').isVisible());
+  await context.close();
+});
+
+test('prints the lists and plans, and leaves out what has to be pressed', async () => {
+  const { page, context, said } = await open(browser, folders.nucs, { colorScheme: 'dark' });
+  await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
+  await frames(page, 2);
+  for (const shown of ['#cut-list', '.sheet', '#checks', '#holes', '#programs .caution-note']) {
+    assert.ok(await page.locator(shown).first().isVisible(), shown);
+  }
+  for (const hidden of ['.rail', '#replay', '#box .controls']) assert.ok(!await page.locator(hidden).isVisible(), hidden);
+  const paper = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+  assert.equal(paper, 'rgb(255, 255, 255)');
+  await page.emulateMedia({ media: null });
+  const pdf = (await page.pdf({ format: 'A4', printBackground: true })).toString('latin1');
+  const pages = pdf.match(/\/Type\s*\/Page\b/g).length;
+  const job = jobOf(folders.nucs);
+  const most = 6 + (job.findings.length + (job.saw ? job.saw.steps : 0)) / 8;
+  assert.ok(pages >= 3 && pages <= most, `${pages} pages`);
+  assert.deepEqual(said, []);
+  await context.close();
+});

@@ -1,0 +1,92 @@
+// Steps are ticked off, and stay so when the page is opened again; where the browser keeps nothing, the page still works.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { frames, jobOf, launch, make, open } from './browser.mjs';
+
+const SPEC = `
+title = "Nucs by hand"
+units = "in"
+stock = { material = "softwood-plywood", size = [96, 48], thickness = 0.472 }
+saw = { kerf = "1/8" }
+[[box]]
+name = "five-frame nuc"
+kind = "frame-box"
+count = 2
+frame = "langstroth-deep"
+frames = 5
+`;
+
+let browser;
+let folder;
+let job;
+before(async () => {
+  folder = make('by-hand', SPEC);
+  job = jobOf(folder);
+  browser = await launch();
+});
+after(() => browser.close());
+
+const ticked = page => page.locator('#saw input:checked').count();
+
+test('every saw step is there, with its cautions and its cut on the sheet', async () => {
+  const { page, context, said } = await open(browser, folder);
+  const cuts = job.saw.sheets.flatMap(sheet => sheet.cuts);
+  assert.equal(await page.locator('#saw .saw-bench input').count(), cuts.length);
+  for (const cut of cuts.slice(0, 5)) {
+    const step = page.locator(`#saw li:has(input[data-tick="saw-${cut.step}"])`);
+    const words = (await step.textContent()).replace(/\s+/g, ' ');
+    for (const text of [cut.text, ...cut.cautions.map(caution => caution.text)]) assert.ok(words.includes(text), text);
+    assert.equal(await page.locator(`#mark-saw-${cut.step} .saw-line`).count(), 1);
+  }
+  for (const caution of job.saw.before) assert.ok((await page.locator('#saw .caution-note').textContent()).includes(caution));
+  assert.deepEqual(said, []);
+  await context.close();
+});
+
+test('a tick stays when the page is loaded again, and goes when it is taken away', async () => {
+  const { page, context, said } = await open(browser, folder);
+  const first = page.locator('input[data-tick="saw-1"]');
+  await first.check();
+  await page.locator('input[data-tick="saw-2"]').focus();
+  await page.keyboard.press('Space');
+  assert.match(await page.locator('#saw .ticks-said').first().textContent(), /^2 of \d+ done$/);
+  await page.reload();
+  await frames(page, 2);
+  assert.equal(await ticked(page), 2);
+  assert.ok(await page.locator('#mark-saw-3.is-next').count() === 1, 'the next cut is marked on the sheet');
+  assert.ok(await page.locator('#mark-saw-1.is-done').count() === 1);
+  await page.locator('#saw [data-ticks-clear]').first().click();
+  await page.reload();
+  await frames(page, 2);
+  assert.equal(await ticked(page), 0);
+  assert.deepEqual(said, []);
+  await context.close();
+});
+
+test('another job starts with clean boxes', async () => {
+  const { page, context } = await open(browser, folder);
+  await page.locator('input[data-tick="saw-1"]').check();
+  const other = make('by-hand-too', SPEC.replace('count = 2', 'count = 3'));
+  await page.goto(`file://${other}/job.html`);
+  assert.equal(await ticked(page), 0);
+  await page.goto(`file://${folder}/job.html`);
+  assert.equal(await ticked(page), 1);
+  await context.close();
+});
+
+for (const [how, script] of [
+  ['is denied', 'Object.defineProperty(window, "localStorage", { get() { throw new DOMException("denied", "SecurityError"); } })'],
+  ['holds nonsense', 'Storage.prototype.getItem = () => "{\\"a\\": 1"'],
+  ['is full', 'Storage.prototype.setItem = () => { throw new DOMException("full", "QuotaExceededError"); }'],
+]) {
+  test(`where storage ${how}, ticking still works`, async () => {
+    const { page, context, said } = await open(browser, folder, { script });
+    await page.locator('input[data-tick="saw-1"]').check();
+    assert.equal(await ticked(page), 1);
+    assert.match(await page.locator('#saw .ticks-said').first().textContent(), /^1 of \d+ done/);
+    if (how !== 'holds nonsense') assert.match(await page.locator('#saw .ticks-said').first().textContent(), /will not remember/);
+    assert.deepEqual(said, []);
+    await context.close();
+  });
+}
