@@ -13,7 +13,7 @@ const near = (a, b, slack = 1e-9) => assert.ok(Math.abs(a - b) <= slack, `${a} i
 const last = moves => moves[moves.length - 1];
 
 test('every sample program is understood, and goes as far as job.json says', () => {
-  for (const name of ['nucs', 'nest-boxes']) {
+  for (const name of ['nucs', 'nest-boxes', 'national-nuc', 'supers']) {
     const folder = sample(name);
     for (const program of jobOf(folder).programs) {
       const { moves, notes } = readProgram(readFileSync(join(folder, program.file), 'utf8'), 8000);
@@ -72,6 +72,23 @@ test('drilling cycles are written out', () => {
   assert.deepEqual(pecked.filter(move => move.kind === 'cut').map(move => move.z1), [-2, -6, -8]);
   assert.equal(last(pecked).z1, 2);
   near(pecked.filter(move => move.kind === 'cut').reduce((sum, move) => sum + move.length, 0), 10 + 2 * 0.25);
+});
+
+// G98 goes back to the height before the first of a series, even when the hole before it was left by G99.
+test('a series of drilling cycles remembers where it began', () => {
+  const { moves } = read('G21 G90', 'G0 X0 Y0 Z10', 'G99 G82 X5 Z-3 R2 P3 F60', 'G98 X15', 'G80');
+  assert.deepEqual(moves.filter(move => move.kind === 'rapid').map(move => move.z1).slice(1), [10, 2, 2, 2, 2, 10]);
+  assert.deepEqual(moves.filter(move => move.kind === 'wait').map(move => move.seconds), [3, 3]);
+});
+
+test('a tool that a person puts in is the one that the comment asks for', () => {
+  const { moves, notes } = read('(tool 2: a drill)', 'G21', 'G0 X1 Y1 Z5', 'M5', '(tool 1: a mill)', 'M0', 'G43 H1', 'G0 X2');
+  assert.deepEqual(moves.map(move => [move.kind, move.tool]), [['rapid', 2], ['stop', 1], ['rapid', 1]]);
+  assert.deepEqual(notes, []);
+});
+
+test('a controller that waits in milliseconds', () => {
+  near(readProgram('G4 P2500', 6000, 0.001).moves[0].seconds, 2.5);
 });
 
 test('tools, waits, and the end', () => {

@@ -47,6 +47,8 @@ struct Text<'a> {
     thickness: f64,
     /// Speed of rapid moves, which a program does not say (mm/min).
     rapid: f64,
+    /// Seconds that a P of 1 waits.
+    wait: f64,
 }
 
 impl<'a> Scene<'a> {
@@ -107,6 +109,7 @@ fn texts(made: &Made) -> Vec<Text<'_>> {
                 },
                 thickness,
                 rapid: router.machine.rapid.value,
+                wait: if router.machine.dwell_in_ms.value { 0.001 } else { 1.0 },
             }
         })
         .collect()

@@ -26,6 +26,8 @@ pub(super) struct View {
     /// What to cut them from.
     stocks: Vec<String>,
     sheets: Vec<SheetView>,
+    /// Are there hold-down screws?
+    screws: bool,
     themes: Vec<ThemeView>,
     faces: Vec<FaceView>,
     saw_sheets: Vec<SawSheetView>,
@@ -90,6 +92,7 @@ impl View {
             parts: made.parts.iter().enumerate().map(|(i, part)| part_view(made, i, part)).collect(),
             stocks: stocks(made),
             sheets: sheets(made),
+            screws: made.routes.iter().any(|route| !route.holding.screws.is_empty()),
             themes: themes(made),
             faces: faces(made),
             saw_sheets: saw_sheets(made),

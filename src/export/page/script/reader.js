@@ -8,9 +8,10 @@ const INCH = 25.4;
 const PECK_CLEAR = 0.25;
 
 class Reader {
-  // `rapid` is the machine's speed without feed, in mm/min, for the times.
-  constructor(rapid) {
+  // What a program does not say: the machine's speed without feed (mm/min), and how many seconds a P of 1 waits.
+  constructor(rapid, wait = 1) {
     this.rapid = rapid;
+    this.waitUnit = wait;
     this.moves = [];
     this.notes = [];
     this.heads = [];
@@ -51,7 +52,12 @@ class Reader {
         comments.push(comment.trim());
         return '';
       });
-    comments.forEach(text => this.heads.push({ line: number, text, first: this.moves.length }));
+    for (const text of comments) {
+      this.heads.push({ line: number, text, first: this.moves.length });
+      // Where a person changes the tool, only the comment for that person says which.
+      const hand = /^tool (\d+):/.exec(text);
+      if (hand) this.tool = Number(hand[1]);
+    }
     if (/^\s*%?\s*$/.test(code)) return;
     const words = [];
     const rest = code.replace(/([A-Za-z])\s*([-+]?(?:\d+\.?\d*|\.\d+))/g, (_, letter, value) => {
@@ -79,6 +85,7 @@ class Reader {
     if (value.T !== undefined) this.wanted = value.T;
     let dwell = false;
     for (const g of codes.G) {
+      if (g >= 81 && g <= 83 && !(this.motion >= 81)) this.cycle = { start: this.at.Z };
       if ([0, 1, 2, 3, 81, 82, 83].includes(g)) this.motion = g;
       else if (g === 80) this.motion = null;
       else if (g === 4) dwell = true;
@@ -86,7 +93,7 @@ class Reader {
       else if (g === 91) this.relative = true;
       else if (g === 98) this.backToStart = true;
       else if (g === 99) this.backToStart = false;
-      else if (![17, 20, 21, 40, 49, 54, 61, 64, 94].includes(g)) this.note(number, `G${g} is not understood`);
+      else if (![17, 20, 21, 40, 43, 49, 54, 61, 64, 94].includes(g)) this.note(number, `G${g} is not understood`);
     }
     for (const m of codes.M) {
       if (m === 6) this.change(number);
@@ -94,7 +101,7 @@ class Reader {
       else if (m === 5) this.spindle = false;
       else if (![0, 1, 2, 7, 8, 9, 30].includes(m)) this.note(number, `M${m} is not understood`);
     }
-    if (dwell) this.wait(number, 'wait', value.P || 0);
+    if (dwell) this.wait(number, 'wait', (value.P || 0) * this.waitUnit);
     else if (['X', 'Y', 'Z'].some(axis => value[axis] !== undefined) || (value.I ?? value.J) !== undefined) this.move(value, number);
     if (codes.M.includes(0) || codes.M.includes(1)) this.wait(number, 'stop', 0);
     if (codes.M.includes(2) || codes.M.includes(30)) this.ended = true;
@@ -174,10 +181,11 @@ class Reader {
     this.moves.push(move);
   }
 
-  // G81 to G83: over to X Y, down to R without feed, down to Z with feed (in pecks of Q), and out again.
+  // G81 to G83: over to X Y, down to R without feed, down to Z with feed (in pecks of Q), and out again: to R, or to
+  // where the tool was before the first of these cycles.
   drill(value, number) {
     for (const word of ['R', 'Q', 'Z', 'P']) if (value[word] !== undefined) this.cycle[word] = value[word];
-    const { R, Q, Z, P } = this.cycle;
+    const { R, Q, Z, P, start } = this.cycle;
     if (R === undefined || Z === undefined) return this.note(number, 'a drilling cycle without R or Z');
     const top = R * this.unit, bottom = Z * this.unit;
     const before = this.at.Z;
@@ -194,8 +202,8 @@ class Reader {
       this.straight('cut', to(reached), number);
       if (reached > bottom) this.straight('rapid', to(top), number);
     }
-    if (this.motion === 82 && P > 0) this.wait(number, 'wait', P);
-    this.straight('rapid', to(this.backToStart && before !== null ? Math.max(before, top) : top), number);
+    if (this.motion === 82 && P > 0) this.wait(number, 'wait', P * this.waitUnit);
+    this.straight('rapid', to(this.backToStart && start !== null ? Math.max(start, top) : top), number);
   }
 }
 
@@ -210,4 +218,4 @@ function arcCentre(x0, y0, x1, y1, radius, clockwise) {
   return [(x0 + x1) / 2 + dy * far, (y0 + y1) / 2 - dx * far];
 }
 
-const readProgram = (text, rapid) => new Reader(rapid).read(text);
+const readProgram = (text, rapid, wait) => new Reader(rapid, wait).read(text);

@@ -23,7 +23,7 @@ class Replay {
     const { sheet, top, thickness } = this.source;
     const record = job.programs[index];
     this.record = record;
-    this.read = readProgram(this.source.text, this.source.rapid);
+    this.read = readProgram(this.source.text, this.source.rapid, this.source.wait);
     const only = record.tools.length === 1 ? record.tools[0] : null;
     this.toolOf = number => record.tools.find(tool => tool.number === number) || only || record.tools[0];
     this.diameter = number => this.toolOf(number).diameter;
@@ -51,7 +51,7 @@ class Replay {
   before(index) {
     const earlier = scene.programs.slice(0, index).map((program, i) => [program, job.programs[i]]);
     for (const [program, record] of earlier.filter(([one]) => one.sheet === this.source.sheet)) {
-      const { moves } = readProgram(program.text, program.rapid);
+      const { moves } = readProgram(program.text, program.rapid, program.wait);
       const only = record.tools[0];
       const wide = number => (record.tools.find(tool => tool.number === number) || only).diameter;
       this.wood.cut(moves, { index: 0, share: 0 }, { index: moves.length - 1, share: 1 }, wide);
@@ -202,9 +202,27 @@ class Replay {
     context.drawImage(wood.canvas, -left * scale, -upper * scale, wood.length * scale, wood.width * scale);
     if ($('replay-paths').checked) this.drawPaths(width, height, left, lower, scale);
     context.setTransform(scale, 0, 0, -scale, -left * scale, (lower + h) * scale);
+    this.screws(context, scale, dots);
     this.coming(context, scale, dots);
     if (place) this.cutter(context, move, place, scale, dots);
     context.setTransform(1, 0, 0, 1, 0, 0);
+  }
+
+  screws(context, scale, dots) {
+    for (const { x, y, head } of job.sheets[this.source.sheet].screws || []) {
+      const reach = head / 2;
+      context.beginPath();
+      context.arc(x, y, reach, 0, 2 * Math.PI);
+      context.fillStyle = '#dfe3e6';
+      context.fill();
+      context.moveTo(x - reach, y);
+      context.lineTo(x + reach, y);
+      context.moveTo(x, y - reach);
+      context.lineTo(x, y + reach);
+      context.lineWidth = 1.2 * dots / scale;
+      context.strokeStyle = '#3c444a';
+      context.stroke();
+    }
   }
 
   style(tool) {
