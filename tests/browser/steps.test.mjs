@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { frames, jobOf, launch, make, open } from './browser.mjs';
+import { frames, jobOf, launch, make, open, pixels } from './browser.mjs';
 
 const SPEC = `
 title = "Nucs by hand"
@@ -36,7 +36,8 @@ test('every saw step is there, with its cautions and its cut on the sheet', asyn
   for (const cut of cuts.slice(0, 5)) {
     const step = page.locator(`#saw li:has(input[data-tick="saw-${cut.step}"])`);
     const words = (await step.textContent()).replace(/\s+/g, ' ');
-    for (const text of [cut.text, ...cut.cautions.map(caution => caution.text)]) assert.ok(words.includes(text), text);
+    assert.ok(words.includes(cut.text), cut.text);
+    assert.equal(await step.locator('.step-care li').count(), cut.cautions.length);
     assert.equal(await page.locator(`#mark-saw-${cut.step} .saw-line`).count(), 1);
   }
   for (const caution of job.saw.before) assert.ok((await page.locator('#saw .caution-note').textContent()).includes(caution));
@@ -90,3 +91,34 @@ for (const [how, script] of [
     await context.close();
   });
 }
+
+test('the box grows with the steps that are ticked', async () => {
+  const { page, context, said } = await open(browser, folder);
+  const build = page.locator('#assembly .build').first();
+  const steps = job.steps[0].steps;
+  assert.equal(await build.locator('input[data-tick]').count(), steps.length);
+  const words = (await build.textContent()).replace(/\s+/g, ' ');
+  for (const text of [...job.steps[0].cautions, ...steps.flatMap(step => step.text)]) assert.ok(words.includes(text), text);
+  const wood = async () => {
+    await frames(page, 2);
+    const { data } = await pixels(page, 'a-build-view');
+    let count = 0;
+    for (let i = 3; i < data.length; i += 4) if (data[i] > 200) count++;
+    return count;
+  };
+  await page.evaluate(() => { document.querySelector('.build-view').id = 'a-build-view'; });
+  const view = build.locator('.build-view');
+  assert.equal(await view.getAttribute('data-step'), '1');
+  assert.ok(await wood() > 500, 'the first part lies there');
+  await build.locator('input[data-tick]').nth(0).check();
+  assert.equal(await view.getAttribute('data-step'), '2');
+  await build.locator('[data-build-on]').click();
+  assert.equal(await view.getAttribute('data-step'), '3');
+  const names = steps[2].adds.map(panel => job.steps[0].panels[panel]).join(', ');
+  assert.equal(await build.locator('.build-said').textContent(), `Step 3${names && `: ${names}`}`);
+  await page.reload();
+  await frames(page, 2);
+  assert.equal(await view.getAttribute('data-step'), '2');
+  assert.deepEqual(said, []);
+  await context.close();
+});

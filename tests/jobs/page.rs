@@ -91,6 +91,13 @@ fn every_part_finding_program_and_file_is_on_it() {
     for (program, shown) in made.programs.iter().zip(texts["programs"].as_array().expect("a list")) {
         assert_eq!(shown["text"], program.text, "{}: the replay reads the very text", program.file);
     }
+    for step in made.steps.iter().flat_map(|steps| &steps.steps).filter(|step| !step.text.is_empty()) {
+        let text = step.text[0].replace('\'', "&#39;");
+        assert!(page.contains(&step.text[0]) || page.contains(&text), "{:?}", step.text);
+    }
+    for supply in &made.supplies {
+        assert!(page.contains(&supply.what), "{}", supply.what);
+    }
     let pieces = made.layout.sheets.iter().map(|sheet| sheet.placements.len()).sum::<usize>();
     assert_eq!(page.matches("class=\"piece\"").count(), pieces);
     for name in files.keys().filter(|name| *name != "job.html") {

@@ -5,6 +5,7 @@
 //! moves. Downloads are links to the files beside the page.
 
 mod apart;
+mod assembly;
 mod download;
 mod face;
 mod finding;
@@ -14,6 +15,7 @@ mod scene;
 mod sheet;
 mod shell;
 mod solid;
+mod step;
 mod view;
 
 use super::folder::{Files, checksum};
@@ -28,7 +30,7 @@ use minijinja::{AutoEscape, Environment, UndefinedBehavior, context};
 pub(super) const NAME: &str = "job.html";
 
 /// The sections, and the page around them.
-const TEMPLATES: [(&str, &str); 11] = [
+const TEMPLATES: [(&str, &str); 13] = [
     ("page.html", include_str!("template/page.html")),
     ("marks.html", include_str!("template/marks.html")),
     ("shapes.html", include_str!("template/shapes.html")),
@@ -39,6 +41,8 @@ const TEMPLATES: [(&str, &str); 11] = [
     ("holes.html", include_str!("template/holes.html")),
     ("programs.html", include_str!("template/programs.html")),
     ("saw.html", include_str!("template/saw.html")),
+    ("assembly.html", include_str!("template/assembly.html")),
+    ("cost.html", include_str!("template/cost.html")),
     ("files.html", include_str!("template/files.html")),
 ];
 
@@ -66,8 +70,13 @@ pub(super) fn job_page(made: &Made, record: &JobFile, files: &Files) -> Result<S
                 scene_json => Value::from_safe_string(shell::inert(&scene_json)),
             })
         })
-        .map_err(|why| fault(&format!("{why:#}")))?;
+        .map_err(|why| fault(&whole(&why)))?;
     Ok(page)
+}
+
+/// An error with what caused it, down to the first cause.
+fn whole(why: &dyn std::error::Error) -> String {
+    why.source().map_or_else(|| why.to_string(), |cause| format!("{why}: {}", whole(cause)))
 }
 
 /// The templates, with filters that show a length as the job does.

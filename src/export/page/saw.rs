@@ -1,14 +1,24 @@
-//! The saw's sheets with their numbered cuts, as shapes for the page. What is done at each cut is in the job's record.
+//! The saw plan for the page: its sheets with numbered cuts, and its steps with the cautions that belong to each.
 
 use super::sheet::{Piece, pieces, short, view_box};
+use super::step::StepView;
 use crate::Made;
 use crate::geometry::{Point, Rect};
-use crate::saw::Step;
+use crate::saw::{Step, say};
 use crate::units::decimal;
 use serde::Serialize;
 
 #[derive(Serialize)]
-pub(super) struct SawSheetView {
+pub(super) struct SawView {
+    before: &'static [&'static str],
+    sheets: Vec<SawSheetView>,
+    works: Vec<StepView>,
+    /// Cuts and works together.
+    steps: usize,
+}
+
+#[derive(Serialize)]
+struct SawSheetView {
     number: usize,
     heading: String,
     used: String,
@@ -24,7 +34,7 @@ pub(super) struct SawSheetView {
 /// A cut on the sheet, y downwards.
 #[derive(Serialize)]
 struct CutView {
-    step: usize,
+    step: StepView,
     path: String,
     x: String,
     y: String,
@@ -32,7 +42,21 @@ struct CutView {
     off: Option<[String; 4]>,
 }
 
-pub(super) fn saw_sheets(made: &Made) -> Vec<SawSheetView> {
+/// The plan; none when nothing is cut by hand.
+pub(super) fn saw(made: &Made) -> Option<SawView> {
+    let plan = &made.saw;
+    made.job.saw.as_ref()?;
+    let works = plan.works.iter().enumerate().map(|(i, work)| {
+        StepView::of_text(
+            plan.steps.len() + i + 1,
+            &say::work(&made.job, &made.parts[work.part], work),
+            vec![say::work_care(work).0.into()],
+        )
+    });
+    Some(SawView { before: &say::BEFORE, sheets: sheets(made), works: works.collect(), steps: plan.length() })
+}
+
+fn sheets(made: &Made) -> Vec<SawSheetView> {
     let (plan, units) = (&made.saw, made.job.units);
     plan.sheets
         .iter()
@@ -57,14 +81,15 @@ pub(super) fn saw_sheets(made: &Made) -> Vec<SawSheetView> {
                 width: short(sheet.width),
                 letters: short(letters),
                 pieces: pieces(&sheet.placements, &made.parts, sheet.width),
-                cuts: cuts.map(|(i, step)| cut(i + 1, step, sheet.width, letters, &mut taken)).collect(),
+                cuts: cuts.map(|(i, step)| cut(made, i, step, letters, &mut taken)).collect(),
             }
         })
         .collect()
 }
 
 /// A cut with its number where no number before it stands, if its line has such a place.
-fn cut(number: usize, step: &Step, width: f64, letters: f64, taken: &mut Vec<Point>) -> CutView {
+fn cut(made: &Made, index: usize, step: &Step, letters: f64, taken: &mut Vec<Point>) -> CutView {
+    let width = made.saw.sheets[step.sheet].width;
     const PLACES: [f64; 9] = [0.32, 0.68, 0.5, 0.14, 0.86, 0.23, 0.41, 0.59, 0.77];
     let [a, b] = step.ends();
     let free = |at: &Point| {
@@ -74,7 +99,11 @@ fn cut(number: usize, step: &Step, width: f64, letters: f64, taken: &mut Vec<Poi
     taken.push(at);
     let down = |rect: Rect| [rect.x0, width - rect.y1, rect.width(), rect.height()].map(short);
     CutView {
-        step: number,
+        step: StepView::of_text(
+            index + 1,
+            &say::step(&made.job, &made.saw, step),
+            step.cautions.iter().map(|caution| caution.text(made.job.units)).collect(),
+        ),
         path: format!("M{} {}L{} {}", short(a.x), short(width - a.y), short(b.x), short(width - b.y)),
         x: short(at.x),
         y: short(width - at.y),

@@ -5,6 +5,7 @@ use super::solid::{Layer, hundredth, layers};
 use crate::Made;
 use crate::design::{Assembly, contacts};
 use crate::profile::ZZero;
+use crate::steps::StepKind;
 use glam::DVec3;
 use serde::Serialize;
 
@@ -21,6 +22,18 @@ pub(super) struct Scene<'a> {
 struct BoxSolid<'a> {
     name: &'a str,
     panels: Vec<PanelSolid<'a>>,
+    steps: Vec<StepMove<'a>>,
+}
+
+/// What a step of the assembly moves.
+#[derive(Serialize)]
+struct StepMove<'a> {
+    number: usize,
+    sub_assembly: &'a str,
+    adds: &'a [usize],
+    way: Option<[f64; 3]>,
+    /// A finished sub-assembly is put where it belongs.
+    places: bool,
 }
 
 #[derive(Serialize)]
@@ -67,12 +80,21 @@ impl<'a> Scene<'a> {
     }
 }
 
-fn box_solid<'a>(made: &Made, index: usize, assembly: &'a Assembly) -> BoxSolid<'a> {
+fn box_solid<'a>(made: &'a Made, index: usize, assembly: &'a Assembly) -> BoxSolid<'a> {
     let panels = &assembly.panels;
     let away = apart(panels, &contacts(panels));
     let part_of = |panel: usize| {
         made.parts.iter().position(|part| part.assembly == index && part.panels.iter().any(|(i, _)| *i == panel))
     };
+    let steps =
+        made.steps.iter().find(|steps| steps.box_name == assembly.name).map_or(&[][..], |steps| &steps.steps[..]);
+    let steps = steps.iter().map(|step| StepMove {
+        number: step.number,
+        sub_assembly: &step.sub_assembly,
+        adds: &step.adds,
+        way: step.way,
+        places: step.kind == StepKind::Place,
+    });
     BoxSolid {
         name: &assembly.name,
         panels: panels
@@ -90,6 +112,7 @@ fn box_solid<'a>(made: &Made, index: usize, assembly: &'a Assembly) -> BoxSolid<
                 rank: away.rank,
             })
             .collect(),
+        steps: steps.collect(),
     }
 }
 

@@ -1,10 +1,11 @@
 //! What the templates show, beside the job's own record: values made ready to be read.
 
 use super::apart::corners;
+use super::assembly::{AssemblyView, CostView, Hardware, assemblies, cost, hardware};
 use super::download::{Group, groups};
 use super::face::{FaceView, faces};
 use super::finding::{ThemeView, themes};
-use super::saw::{SawSheetView, saw_sheets};
+use super::saw::{SawView, saw};
 use super::sheet::{Piece, pieces, shape, short, view_box};
 use crate::Made;
 use crate::design::{Grain, Part};
@@ -30,7 +31,10 @@ pub(super) struct View {
     screws: bool,
     themes: Vec<ThemeView>,
     faces: Vec<FaceView>,
-    saw_sheets: Vec<SawSheetView>,
+    saw: Option<SawView>,
+    assemblies: Vec<AssemblyView>,
+    hardware: Option<Hardware>,
+    cost: Option<CostView>,
     programs: Vec<ProgramView>,
     machine_cautions: &'static [&'static str],
     files: Vec<Group>,
@@ -95,7 +99,10 @@ impl View {
             screws: made.routes.iter().any(|route| !route.holding.screws.is_empty()),
             themes: themes(made),
             faces: faces(made),
-            saw_sheets: saw_sheets(made),
+            saw: saw(made),
+            assemblies: assemblies(made),
+            hardware: hardware(made),
+            cost: cost(made),
             programs: made
                 .programs
                 .iter()

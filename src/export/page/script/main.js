@@ -4,4 +4,5 @@ document.documentElement.classList.add('scripted');
 choice.start();
 ticks.start();
 startBox();
+startBuilds();
 startReplay();

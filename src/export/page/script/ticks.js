@@ -4,6 +4,7 @@ const ticks = {
   done: new Set(),
   place: `nestwright ${scene.key}`,
   kept: true,
+  watchers: [],
   read() {
     try {
       const text = localStorage.getItem(ticks.place);
@@ -41,6 +42,7 @@ const ticks = {
       const said = list.querySelector('.ticks-said');
       if (said) said.textContent = `${count} of ${boxes.length} done${ticks.kept ? '' : '; this browser will not remember them'}`;
     }
+    ticks.watchers.forEach(watcher => watcher());
   },
   start() {
     if (!document.querySelector('[data-ticks]')) return;

@@ -1,0 +1,58 @@
+// A box as it stands after the next step of its assembly: what is added stands out, on its way to its place.
+
+function startBuilds() {
+  for (const place of document.querySelectorAll('[data-build]')) build(place);
+}
+
+function build(place) {
+  const box = scene.boxes[Number(place.dataset.build)];
+  const canvas = place.querySelector('.build-view');
+  if (!box || box.steps.length === 0) return;
+  let now = 0;
+  const view = new BoxView(canvas, {
+    seen: panel => standing(box, now).has(box.panels.indexOf(panel)),
+    lit: panel => box.steps[now].adds.includes(box.panels.indexOf(panel)),
+    offset: panel => (view.isLit(panel) ? comes(box.steps[now], panel).map(x => x * 0.55 * view.gap) : [0, 0, 0]),
+  });
+  view.show(Number(place.dataset.build));
+  attach(view, panel => {
+    if (panel.part !== null) choice.take(panel.part);
+  });
+  const show = index => {
+    now = Math.max(0, Math.min(box.steps.length - 1, index));
+    const { number, adds } = box.steps[now];
+    const names = adds.map(i => box.panels[i].name).join(', ');
+    place.querySelector('.build-said').textContent = `Step ${number}${names ? `: ${names}` : ''}`;
+    canvas.dataset.step = String(number);
+    view.soon();
+  };
+  place.querySelector('[data-build-back]').addEventListener('click', () => show(now - 1));
+  place.querySelector('[data-build-on]').addEventListener('click', () => show(now + 1));
+  // Whatever is ticked, the picture goes on to the next step that is not.
+  const follow = () => {
+    const next = place.querySelector('li.is-next[data-step]');
+    const index = next ? box.steps.findIndex(step => step.number === Number(next.dataset.step)) : box.steps.length - 1;
+    show(index);
+  };
+  ticks.watchers.push(follow);
+  follow();
+}
+
+// The panels that are seen at a step: of a sub-assembly on the bench only its own, of the box all that is in its place.
+function standing(box, index) {
+  const { sub_assembly: sub, places } = box.steps[index];
+  const seen = new Set();
+  for (const step of box.steps.slice(0, index + 1)) {
+    const own = sub !== '' && !places ? step.sub_assembly === sub && !step.places : step.sub_assembly === '' || step.places;
+    if (own) step.adds.forEach(panel => seen.add(panel));
+  }
+  return seen;
+}
+
+// From which side a panel comes in a step. Where a step adds two from opposite sides, each comes from its own.
+function comes(step, panel) {
+  if (!step.way) return [0, 0, 0];
+  const out = step.way.map(x => -x);
+  const against = out[0] * panel.way[0] + out[1] * panel.way[1] + out[2] * panel.way[2] < -0.5;
+  return step.adds.length > 1 && !step.places && against ? panel.way : out;
+}
