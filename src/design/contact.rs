@@ -53,9 +53,14 @@ impl Contact {
 /// All contacts between the panels, in a fixed order.
 pub fn contacts(panels: &[Panel]) -> Vec<Contact> {
     let surfaces: Vec<Vec<Surface>> = panels.iter().map(Panel::surfaces).collect();
+    contacts_of(&surfaces)
+}
+
+/// All contacts, from the surfaces of each panel.
+pub fn contacts_of(surfaces: &[Vec<Surface>]) -> Vec<Contact> {
     let mut found = Vec::new();
-    for a in 0..panels.len() {
-        for b in a + 1..panels.len() {
+    for a in 0..surfaces.len() {
+        for b in a + 1..surfaces.len() {
             for on_a in &surfaces[a] {
                 for on_b in &surfaces[b] {
                     if let Some(region) = overlap(on_a, on_b) {

@@ -21,7 +21,7 @@ mod surface;
 
 pub use assembly::{Assembly, Design, Footprint, HungFrames, Opening};
 pub use cavity::Cavity;
-pub use contact::{Contact, contacts};
+pub use contact::{Contact, contacts, contacts_of};
 pub use fitting::{Fitting, FittingKind, Seat};
 pub use joined::{Joint, JointKind, joints};
 pub use joinery::{Joinery, JointFault};

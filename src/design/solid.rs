@@ -1,7 +1,7 @@
 //! A panel as a body of wood: its layers, its volume, and where a plane cuts it.
 
 use super::{Face, Panel};
-use crate::geometry::{Place, Point, Region, region_area, to_polygon};
+use crate::geometry::{Place, Point, Region, region_area, to_rough_polygon};
 use geo::orient::{Direction, Orient};
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
 
@@ -21,7 +21,7 @@ const FAR: f64 = 1e6;
 impl Panel {
     /// The panel from its outer to its inner face: one layer, or several where it has pockets.
     pub fn layers(&self) -> Vec<Layer> {
-        let whole = MultiPolygon::from(to_polygon(&self.outline));
+        let whole = MultiPolygon::from(to_rough_polygon(&self.outline));
         let mut depths = vec![0.0, self.thickness];
         depths.extend(self.pockets.iter().flat_map(|pocket| self.pocket_span(pocket.face, pocket.depth)));
         depths.retain(|depth| (0.0..=self.thickness).contains(depth));
@@ -35,7 +35,7 @@ impl Panel {
                 for pocket in &self.pockets {
                     let [from, to] = self.pocket_span(pocket.face, pocket.depth);
                     if (from..to).contains(&middle) {
-                        region = region.difference(&MultiPolygon::from(to_polygon(&pocket.outline)));
+                        region = region.difference(&MultiPolygon::from(to_rough_polygon(&pocket.outline)));
                     }
                 }
                 Layer { region, top: -ends[0], foot: -ends[1] }

@@ -1,7 +1,7 @@
 //! The flat surfaces that bound a panel: faces, edges, and the floors and walls of its pockets.
 
 use super::{Face, Panel, Pocket};
-use crate::geometry::{Outline, Place, Point, Rect, Region, SAME, spans_inside, to_polygon};
+use crate::geometry::{Outline, Place, Point, Rect, Region, SAME, spans_inside, to_rough_polygon};
 use geo::{BooleanOps, MultiPolygon};
 use glam::DVec3;
 
@@ -44,8 +44,8 @@ impl Surface {
 impl Panel {
     /// Every flat surface of the panel. Holes are left out of account: they take too little of a face to part a joint.
     pub fn surfaces(&self) -> Vec<Surface> {
-        let whole = MultiPolygon::from(to_polygon(&self.outline));
-        let cut: Vec<Region> = self.pockets.iter().map(|pocket| to_polygon(&pocket.outline).into()).collect();
+        let whole = MultiPolygon::from(to_rough_polygon(&self.outline));
+        let cut: Vec<Region> = self.pockets.iter().map(|pocket| to_rough_polygon(&pocket.outline).into()).collect();
         let mut surfaces = Vec::new();
         for face in [Face::Outer, Face::Inner] {
             let region = self
@@ -114,11 +114,12 @@ impl Panel {
         // u along the way, v towards the outer face: their product points to the right of the way.
         let place = Place::new(self.place.to_space(sheer.from, -self.thickness), u, self.place.normal());
         let block = |(start, end): (f64, f64), bottom: f64, top: f64| {
-            Region::from(to_polygon(&Outline::from_rect(Rect::new(start, bottom, end, top))))
+            Region::from(to_rough_polygon(&Outline::from_rect(Rect::new(start, bottom, end, top))))
         };
         let mut region = Region::new(vec![]);
         for span in wood {
-            region = region.union(&block(*span, sheer.bottom, sheer.top));
+            let block = block(*span, sheer.bottom, sheer.top);
+            region = if region.0.is_empty() { block } else { region.union(&block) };
         }
         let length = sheer.from.distance(sheer.to);
         for (_, pocket) in self.pockets.iter().enumerate().filter(|(i, _)| Some(*i) != its_own) {

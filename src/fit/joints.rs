@@ -83,10 +83,10 @@ fn shared(layers: &[Vec<Layer>], panels: &[Panel], a: usize, b: usize) -> f64 {
     worst
 }
 
-/// Do the upright blocks around two panels meet?
+/// Do the upright blocks around two panels share more than a film?
 fn may_meet(a: &Panel, b: &Panel) -> bool {
     let (a, b) = (a.bounds(), b.bounds());
-    a.0.cmplt(b.1).all() && b.0.cmplt(a.1).all()
+    (a.0 + SHARED).cmplt(b.1).all() && (b.0 + SHARED).cmplt(a.1).all()
 }
 
 /// Every panel is held by its sub-assembly, and can come to its place.

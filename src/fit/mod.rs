@@ -19,10 +19,11 @@ mod weight;
 
 pub use space::{Solid, clear};
 
-use crate::design::{Assembly, Cavity, Contact, Joint, Panel, Surface, contacts, joints};
+use crate::design::{Assembly, Cavity, Contact, Joint, Panel, Surface, contacts_of, joints};
 use crate::finding::{Finding, Theme};
 use crate::job::Job;
 use glam::DVec3;
+use rayon::prelude::*;
 use std::cell::OnceCell;
 
 /// The source of limits that nobody has published.
@@ -41,15 +42,9 @@ pub struct Subject<'a> {
 
 impl<'a> Subject<'a> {
     pub fn new(job: &'a Job, assembly: &'a Assembly) -> Subject<'a> {
-        let contacts = contacts(&assembly.panels);
-        Subject {
-            job,
-            assembly,
-            joints: joints(assembly, &contacts),
-            contacts,
-            surfaces: assembly.panels.iter().map(Panel::surfaces).collect(),
-            cavity: OnceCell::new(),
-        }
+        let surfaces: Vec<Vec<Surface>> = assembly.panels.iter().map(Panel::surfaces).collect();
+        let contacts = contacts_of(&surfaces);
+        Subject { job, assembly, joints: joints(assembly, &contacts), contacts, surfaces, cavity: OnceCell::new() }
     }
 
     /// What the box encloses.
@@ -119,15 +114,25 @@ const CHECKS: [(Theme, Check, bool); 11] = [
 
 /// Every check on every assembly, and on the job as a whole.
 pub fn check(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
-    let subjects: Vec<Subject> = assemblies.iter().map(|assembly| Subject::new(job, assembly)).collect();
+    // Each box by itself first, as many at once as the machine has cores.
+    let alone: Vec<(Subject, Vec<Finding>)> = assemblies
+        .par_iter()
+        .enumerate()
+        .map(|(i, assembly)| {
+            let subject = Subject::new(job, assembly);
+            let findings = run(&subject, false);
+            let findings = match job.boxes.get(i) {
+                Some(order) => thickness::check(&subject, order, findings),
+                None => findings,
+            };
+            (subject, findings)
+        })
+        .collect();
+    let (subjects, alone): (Vec<Subject>, Vec<Vec<Finding>>) = alone.into_iter().unzip();
     let mut findings = Vec::new();
-    for (i, subject) in subjects.iter().enumerate() {
-        let mut own = run(subject, false);
-        own.extend(of(subject, Theme::Stack, stack::check(&subjects, i)));
-        if let Some(order) = job.boxes.get(i) {
-            own = thickness::check(subject, order, own);
-        }
+    for (i, own) in alone.into_iter().enumerate() {
         findings.extend(own);
+        findings.extend(of(&subjects[i], Theme::Stack, stack::check(&subjects, i)));
     }
     findings
 }

@@ -13,7 +13,7 @@ mod shape;
 pub use offset::offset;
 pub use outline::{Outline, Vertex};
 pub use place::Place;
-pub use region::{Region, free_spans, region_area, spans_inside, to_polygon};
+pub use region::{Region, free_spans, region_area, spans_inside, to_polygon, to_rough_polygon};
 pub use segment::Segment;
 pub use shape::inset;
 
@@ -24,3 +24,7 @@ pub const SAME: f64 = 1e-4;
 
 /// Arcs turned into chords for polygon algebra stay within this of the true arc (mm).
 pub const FLATTEN: f64 = 0.002;
+
+/// Arcs of a panel's faces and recesses stay within this of the true arc where panels are held against each other (mm):
+/// nothing that is measured between panels ends at one.
+pub const ROUGH: f64 = 0.05;

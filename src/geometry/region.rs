@@ -1,6 +1,6 @@
 //! Flat areas with holes, for polygon algebra.
 
-use super::{FLATTEN, Outline, Point};
+use super::{FLATTEN, Outline, Point, ROUGH, Rect};
 use geo::{Area, Coord, LineString, MultiPolygon, Polygon};
 
 /// An area in a plane: polygons with holes, arcs as chords within [`FLATTEN`] of them.
@@ -9,6 +9,12 @@ pub type Region = MultiPolygon<f64>;
 /// The outline as a polygon.
 pub fn to_polygon(outline: &Outline) -> Polygon<f64> {
     let ring = outline.flattened(FLATTEN).into_iter().map(|p| Coord { x: p.x, y: p.y }).collect::<Vec<_>>();
+    Polygon::new(LineString::new(ring), vec![])
+}
+
+/// The outline as a polygon of few corners: arcs as chords within [`ROUGH`] of them.
+pub fn to_rough_polygon(outline: &Outline) -> Polygon<f64> {
+    let ring = outline.flattened(ROUGH).into_iter().map(|p| Coord { x: p.x, y: p.y }).collect::<Vec<_>>();
     Polygon::new(LineString::new(ring), vec![])
 }
 
@@ -84,8 +90,12 @@ fn capsule_span(a: Point, b: Point, reach: f64, from: Point, along: super::Vec2)
 /// The stretches of the way between two points that lie inside the outline, as distances from the first.
 pub fn spans_inside(outline: &Outline, from: Point, to: Point) -> Vec<(f64, f64)> {
     let length = from.distance(to);
+    let (line, bounds) = (Rect::from_points(from, to), outline.bounds());
+    if line.x0 > bounds.x1 || line.x1 < bounds.x0 || line.y0 > bounds.y1 || line.y1 < bounds.y0 {
+        return Vec::new();
+    }
     let clipped = |(start, end): (f64, f64)| (start.max(0.0), end.min(length));
-    inside_spans(&to_polygon(outline), from, (to - from).normalize())
+    inside_spans(&to_rough_polygon(outline), from, (to - from).normalize())
         .into_iter()
         .map(clipped)
         .filter(|(start, end)| end - start > super::SAME)
