@@ -45,15 +45,15 @@ pub struct Hardware {
     pub coats: u32,
 }
 
-/// A nail is to be this many times as long as the wood it holds is thick.
-const NAIL_LENGTHS: f64 = 2.5;
+/// A nail is to be about this many times as long as the wood it holds is thick: 1 1/4 in for half an inch, 2 in for 3/4.
+const NAIL_LENGTHS: f64 = 2.4;
 
 /// No more of a point than this is bent over (mm).
 const CLINCHED: f64 = INCH * 3.0 / 8.0;
 
 impl Hardware {
-    /// The fastener for stock of a thickness: the maker's, or the shortest brad that is two and a half times as long as
-    /// the wood is thick (common practice); the longest, where none is.
+    /// The fastener for stock of a thickness: the maker's, or the shortest brad that is some two and a half times as
+    /// long as the wood is thick (common practice); the longest, where none is.
     pub fn fastener_for(&self, thickness: f64) -> Option<&Arc<Fastener>> {
         let brads = || self.shelf.iter().filter(|fastener| fastener.kind == FastenerKind::Brad);
         let by_length = |a: &&Arc<Fastener>, b: &&Arc<Fastener>| a.length.value.total_cmp(&b.length.value);

@@ -3,13 +3,15 @@
 use super::solid::{Layer, section};
 use super::{Assembly, Panel, Surface};
 use crate::geometry::{Place, Region, region_area};
-use geo::{BooleanOps, BoundingRect, Contains, Coord, MultiPolygon, Rect};
+use geo::buffer::{BufferStyle, LineJoin};
+use geo::{BooleanOps, BoundingRect, Buffer, Contains, Coord, Euclidean, Length, MultiPolygon, Rect};
 use glam::DVec3;
 
 /// The free space around an assembly's [inside point](Assembly::inside), up to the first level where nothing closes it.
 ///
 /// Found from level sections: the wood at each height, and the free patch among it that the inside point stands in.
-/// Holes count as closed. Where a slit lets the patch out, it ends at the walls below.
+/// Holes count as closed, and so does the play around a door. Where a wider slot lets the patch out, it ends at the
+/// walls below or above.
 #[derive(Clone, Debug)]
 pub struct Cavity {
     slices: Vec<Slice>,
@@ -35,6 +37,10 @@ const LEANING: f64 = 10.0;
 const LEVEL: f64 = 0.05;
 /// Smaller patches are the play of a joint (mm²).
 const LEAST_AREA: f64 = 1.0;
+/// Gaps of up to twice this are the play of a door, and closed (mm).
+const PLAY: f64 = 2.0;
+/// With wood at this share of its edge a level still belongs to it: two walls of four, under a roof.
+const MOSTLY: f64 = 0.45;
 
 impl Cavity {
     /// The cavity of a box, if it has one.
@@ -151,34 +157,63 @@ fn free_at(bodies: &[Body], from: DVec3, z: f64, footprint: Option<&Region>) -> 
     for body in bodies.iter().filter(|body| body.foot < z && z < body.top) {
         wood = wood.union(&section(&body.layers, &body.place, &plane));
     }
-    let bounds = wood.bounding_rect()?;
+    if wood.0.is_empty() {
+        return None;
+    }
+    let (open, closed) = patches(&wood);
+    let mut region = belonging(&closed, from, footprint);
+    if region.0.is_empty() {
+        // The play around a door lets it out: thicker wood closes that, and the patch grows back to the true walls.
+        let (_, closed) = patches(&grown(&wood, PLAY));
+        region = belonging(&closed, from, footprint);
+        if !region.0.is_empty() {
+            region = grown(&region, PLAY + LEVEL).difference(&wood);
+        }
+    }
+    if let (true, Some(footprint)) = (region.0.is_empty(), footprint)
+        && hemmed(footprint, &wood) > MOSTLY
+    {
+        // A slot or a slit lets it out: what stands over or under the walls beside it still belongs to it.
+        region = MultiPolygon::new(open).intersection(footprint);
+    }
+    (region_area(&region) > LEAST_AREA).then(|| (region, MultiPolygon::new(closed)))
+}
+
+/// The region with every edge moved out, its corners left as they are.
+fn grown(region: &Region, by: f64) -> Region {
+    region.buffer_with_style(BufferStyle::new(by).line_join(LineJoin::Miter(0.1)))
+}
+
+/// The patches of free space around wood: those that lead out, and those that are closed in.
+fn patches(wood: &Region) -> (Vec<geo::Polygon>, Vec<geo::Polygon>) {
+    let Some(bounds) = wood.bounding_rect() else { return (Vec::new(), Vec::new()) };
     let around = Rect::new(
         Coord { x: bounds.min().x - 1.0, y: bounds.min().y - 1.0 },
         Coord { x: bounds.max().x + 1.0, y: bounds.max().y + 1.0 },
     );
-    let free = MultiPolygon::from(around.to_polygon()).difference(&wood);
     let leaks = |patch: &geo::Polygon| {
         patch.bounding_rect().is_none_or(|patch| patch.min().x < bounds.min().x || patch.min().y < bounds.min().y)
     };
-    let (open, closed): (Vec<_>, Vec<_>) = free.into_iter().partition(|patch| leaks(patch));
-    let own: Vec<geo::Polygon> = match footprint {
-        None => closed.iter().filter(|patch| patch.contains(&geo::Point::new(from.x, from.y))).cloned().collect(),
-        Some(footprint) => {
-            let over = |patch: &&geo::Polygon| {
-                region_area(&MultiPolygon::from((*patch).clone()).intersection(footprint)) > LEAST_AREA
-            };
-            closed.iter().filter(over).cloned().collect()
-        }
+    MultiPolygon::from(around.to_polygon()).difference(wood).into_iter().partition(leaks)
+}
+
+/// Those over the footprint, or over the inside point.
+fn belonging(closed: &[geo::Polygon], from: DVec3, footprint: Option<&Region>) -> Region {
+    let own = |patch: &&geo::Polygon| match footprint {
+        None => patch.contains(&geo::Point::new(from.x, from.y)),
+        Some(footprint) => region_area(&MultiPolygon::from((*patch).clone()).intersection(footprint)) > LEAST_AREA,
     };
-    let mut region = MultiPolygon::new(own);
-    let roofed = || bodies.iter().any(|body| body.leans && body.foot < z && z < body.top);
-    if let (true, Some(footprint)) = (region.0.is_empty(), footprint)
-        && roofed()
-    {
-        // A slit under the roof lets it out: what stands over the walls below still belongs to it.
-        region = MultiPolygon::new(open).intersection(footprint);
-    }
-    (region_area(&region) > LEAST_AREA).then(|| (region, MultiPolygon::new(closed)))
+    MultiPolygon::new(closed.iter().filter(own).cloned().collect())
+}
+
+/// How much of a footprint's edge has wood at it, as a share.
+fn hemmed(footprint: &Region, wood: &Region) -> f64 {
+    let edge = geo::MultiLineString::new(footprint.iter().map(|patch| patch.exterior().clone()).collect());
+    let length = |lines: &geo::MultiLineString| -> f64 {
+        lines.iter().flat_map(|line| line.lines()).map(|side| Euclidean.length(&side)).sum()
+    };
+    let at_wood = grown(wood, PLAY).clip(&edge, false);
+    length(&at_wood) / length(&edge).max(1e-9)
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use super::{Face, Panel};
 use crate::geometry::{Place, Point, Region, region_area, to_rough_polygon};
 use geo::orient::{Direction, Orient};
-use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
+use geo::{BooleanOps, BoundingRect, Coord, LineString, MultiPolygon, Polygon};
 
 /// A slice of a panel that is the same all the way through, between two depths.
 #[derive(Clone, Debug)]
@@ -14,9 +14,6 @@ pub struct Layer {
     pub top: f64,
     pub foot: f64,
 }
-
-/// Farther than any panel reaches (mm).
-const FAR: f64 = 1e6;
 
 impl Panel {
     /// The panel from its outer to its inner face: one layer, or several where it has pockets.
@@ -103,8 +100,13 @@ fn layer_section(layer: &Layer, place: &Place, plane: &Place) -> Region {
         // The strip of the outline over which the plane is inside the layer.
         let (x, y) = (a / across, b / across);
         let (near, far) = ((d - c * layer.top) / across, (d - c * layer.foot) / across);
+        // No longer than it need be: polygon algebra is the finer the smaller its polygons.
+        let Some(bounds) = layer.region.bounding_rect() else { return Region::new(vec![]) };
+        let reach = [bounds.min().x, bounds.max().x, bounds.min().y, bounds.max().y].map(f64::abs);
+        let reach = reach.into_iter().fold(1.0, f64::max) * 2.0;
         let corner = |r: f64, s: f64| Coord { x: x * r - y * s, y: y * r + x * s };
-        let strip = LineString::from(vec![corner(near, -FAR), corner(far, -FAR), corner(far, FAR), corner(near, FAR)]);
+        let ends = [corner(near, -reach), corner(far, -reach), corner(far, reach), corner(near, reach)];
+        let strip = LineString::from(ends.to_vec());
         layer.region.intersection(&MultiPolygon::from(Polygon::new(strip, vec![]).orient(Direction::Default)))
     };
     use geo::MapCoords;

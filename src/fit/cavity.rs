@@ -137,10 +137,12 @@ fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
             .advice_unless_ok(|| "bats want a narrow space: change `chamber-gap`".into()),
         );
     }
-    for (check, measured, limit) in [
-        ("width of a chamber", inside(subject).map(|inside| inside[0]), &roost.width),
-        ("height of a chamber", Some(top - foot), &roost.height),
-    ] {
+    let speck = Solid::about(from, DVec3::ONE);
+    let sideways = [DVec3::X, DVec3::NEG_X].map(|way| subject.clear(&speck, way).map(|(free, _)| free));
+    let width = sideways[0].zip(sideways[1]).map(|(right, left)| right + left + 1.0);
+    for (check, measured, limit) in
+        [("width of a chamber", width, &roost.width), ("height of a chamber", Some(top - foot), &roost.height)]
+    {
         let Some(measured) = measured else { continue };
         findings.push(
             Finding::measured(check, name, Measure::Length(measured), Limits::at_least(limit.value), Status::Caution)
@@ -148,6 +150,20 @@ fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
                 .advice_unless_ok(|| "a larger roost is taken more readily: make `inside` larger".into()),
         );
     }
+    // What the back reaches down below the chambers.
+    let landing = foot - subject.lower_edge();
+    let [least, most] = roost.landing.value;
+    findings.push(
+        Finding::measured(
+            "landing below the chambers",
+            name,
+            Measure::Length(landing),
+            Limits::between(least, most),
+            Status::Caution,
+        )
+        .source(&roost.landing.source)
+        .advice_unless_ok(|| "bats land on it and crawl up: change `landing`".into()),
+    );
     findings
 }
 

@@ -23,6 +23,11 @@ impl Pair<'_> {
         Blocked::along(&self.bodies, way).travel(0, [1]).map(|(way, _)| way)
     }
 
+    /// Is it a roof that slopes?
+    fn leans(&self) -> bool {
+        self.bodies[0].iter().any(|surface| (0.01..0.99).contains(&surface.normal().z.abs()))
+    }
+
     fn corners(&self) -> impl Iterator<Item = DVec3> + '_ {
         self.bodies[0].iter().flat_map(Surface::corners)
     }
@@ -92,7 +97,8 @@ fn reach(subject: &Subject, pair: &Pair) -> Finding {
     let bounds = |corners: &mut dyn Iterator<Item = DVec3>| {
         corners.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(least, most), at| (least.min(at), most.max(at)))
     };
-    let upper = subject.upper_edge();
+    // Under a roof that leans, the walls end at many heights.
+    let upper = if pair.leans() { f64::NEG_INFINITY } else { subject.upper_edge() };
     let (least, most) = bounds(&mut pair.corners());
     let (box_least, box_most) = bounds(&mut subject.box_corners().filter(|corner| corner.z > upper - 1.0));
     let past = [box_least.x - least.x, most.x - box_most.x, box_least.y - least.y, most.y - box_most.y];
@@ -112,7 +118,7 @@ fn reach(subject: &Subject, pair: &Pair) -> Finding {
 fn overlap(subject: &Subject, pair: &Pair) -> Option<Finding> {
     let foot = pair.corners().map(|corner| corner.z).fold(f64::INFINITY, f64::min);
     let overlap = subject.upper_edge() - foot;
-    (overlap > 0.1).then(|| {
+    (overlap > 0.1 && !pair.leans()).then(|| {
         Finding::measured(
             "hangs down over the box",
             about(subject, pair),

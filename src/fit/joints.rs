@@ -46,7 +46,7 @@ fn clashes(subject: &Subject) -> Finding {
     let finding = Finding::measured(
         "no two parts in one place",
         &subject.assembly.name,
-        Measure::Length(worst.map_or(0.0, |(shared, ..)| shared)),
+        Measure::Thickness(worst.map_or(0.0, |(shared, ..)| shared)),
         Limits::at_most(SHARED),
         Status::Refused,
     );

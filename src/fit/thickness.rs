@@ -156,15 +156,16 @@ fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
 
 /// What fails first, as a maker would say it.
 fn what(subject: &Subject, failed: &Finding) -> String {
+    let place = failed.subject.strip_prefix(&subject.assembly.name).unwrap_or(&failed.subject).trim_start_matches(", ");
+    let check = if place.is_empty() { failed.check.clone() } else { format!("{place}: {}", failed.check) };
     let measured = failed.measured.zip(failed.allowed).filter(|(measured, limits)| !limits.hold(measured.value()));
     match measured {
-        Some((measured, limits)) => {
-            let edge = limits.least.filter(|least| measured.value() < *least).map(|_| "too little");
-            format!("{}, {}", failed.check, edge.unwrap_or("too much"))
+        Some((measured, limits)) if limits.least.is_some_and(|least| measured.value() < least) => {
+            format!("{check}, too little")
         }
-        None => failed.check.clone(),
+        Some(_) => format!("{check}, too much"),
+        None => check,
     }
-    .replace(&format!("{}, ", subject.assembly.name), "")
 }
 
 /// `; it works from 9.9 to 13.4 mm, yours is 18`.

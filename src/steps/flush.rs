@@ -1,7 +1,7 @@
 //! What is to be kept flush with what while the glue is wet.
 
 use super::words;
-use crate::design::{Assembly, Contact, Surface};
+use crate::design::{Assembly, Contact, Surface, corners};
 use crate::units::Units;
 use glam::DVec3;
 
@@ -32,7 +32,7 @@ pub(super) fn phrases(
     for contact in by_area {
         let Some(other) = contact.other(part) else { continue };
         for along in [contact.place.u, contact.place.v] {
-            let relation = relation(assembly, surfaces, part, other, along, units);
+            let relation = relation(assembly, surfaces, (part, other, contact), along, units);
             match relations.iter_mut().find(|known| known.along.dot(along).abs() > 0.99) {
                 Some(known) if known.flush || !relation.flush => {}
                 Some(known) => *known = relation,
@@ -51,8 +51,7 @@ pub(super) fn phrases(
 fn relation(
     assembly: &Assembly,
     surfaces: &[Vec<Surface>],
-    part: usize,
-    other: usize,
+    (part, other, contact): (usize, usize, &Contact),
     along: DVec3,
     units: Units,
 ) -> Relation {
@@ -79,10 +78,10 @@ fn relation(
         [] => match end(&surfaces[part], along) {
             Some((mine, reach)) => {
                 let mine = words::surface(&assembly.panels[part], mine);
-                // A surface that leans has no end of its own: then the part as a whole counts.
+                // Along a slope the other part has no end of its own: then the glue line's counts.
                 let its = end(&surfaces[other], along);
-                let whole = || surfaces[other].iter().flat_map(Surface::corners).map(|corner| corner.dot(along));
-                let limit = its.map_or_else(|| whole().fold(f64::NEG_INFINITY, f64::max), |(_, limit)| limit);
+                let line = || corners(contact).map(|corner| corner.dot(along)).fold(f64::NEG_INFINITY, f64::max);
+                let limit = its.map_or_else(line, |(_, limit)| limit);
                 let its = its
                     .map_or(String::new(), |(its, _)| format!("'s {}", words::surface(&assembly.panels[other], its)));
                 let (apart, word) =

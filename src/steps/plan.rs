@@ -116,9 +116,9 @@ impl<'a> Planner<'a> {
         for name in &names {
             self.glue_up(name);
         }
-        self.fit_hardware();
         self.put_in_place(&names);
         self.lay_cloth();
+        self.fit_hardware();
         self.paint();
         let mut cautions =
             vec!["Let each glue line set, or hold it with fasteners, before the next one loads it.".into()];
@@ -347,23 +347,31 @@ impl<'a> Planner<'a> {
         format!("{} × {}", self.job.units.number(fitting.size[0]), self.job.units.show(fitting.size[1]))
     }
 
-    /// Hinges, catches and the screws that something hangs on.
+    /// Hinges, catches and the screws that something hangs or turns on.
     fn fit_hardware(&mut self) {
+        let mut alike: Vec<(&Fitting, u32, Vec<usize>)> = Vec::new();
         for fitting in &self.assembly.fittings {
             if !matches!(fitting.kind, FittingKind::Hinge | FittingKind::Catch | FittingKind::Screw) {
                 continue;
             }
-            let on: Vec<usize> = fitting
-                .seats
-                .iter()
-                .filter_map(|seat| self.assembly.panels.iter().position(|panel| panel.name == seat.panel))
-                .collect();
-            let text = vec![format!(
-                "Fit the {} on {}: it {}.",
-                fitting.name,
-                words::the(&self.assembly.panels, &on),
-                fitting.purpose
-            )];
+            let seats = fitting.seats.iter();
+            let on = seats.filter_map(|seat| self.assembly.panels.iter().position(|panel| panel.name == seat.panel));
+            let known =
+                alike.iter_mut().find(|(other, ..)| other.name == fitting.name && other.purpose == fitting.purpose);
+            match known {
+                Some((_, count, panels)) => {
+                    *count += 1;
+                    panels.extend(on);
+                }
+                None => alike.push((fitting, 1, on.collect())),
+            }
+        }
+        for (fitting, count, mut on) in alike {
+            on.sort_unstable();
+            on.dedup();
+            let times = if count > 1 { format!("{count} × ") } else { String::new() };
+            let panels = words::the(&self.assembly.panels, &on);
+            let text = vec![format!("Fit {times}{} on {panels}: {}.", fitting.name, fitting.purpose)];
             self.add(StepKind::Fit, "", vec![], text).onto = on;
         }
     }
