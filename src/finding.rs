@@ -45,6 +45,7 @@ pub enum Theme {
     /// The stock's thickness and its tolerance.
     Thickness,
     Weight,
+    Cost,
     /// Layout, toolpaths and their proof.
     #[default]
     Making,
@@ -64,6 +65,7 @@ impl Theme {
             Theme::Fasteners => "Fasteners",
             Theme::Thickness => "Thickness of the stock",
             Theme::Weight => "Weight",
+            Theme::Cost => "Cost",
             Theme::Making => "Making",
         }
     }

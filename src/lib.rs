@@ -109,7 +109,8 @@ pub struct Made {
 pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Checked, Error> {
     let job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
     let assemblies = design::assemble(&job)?;
-    let findings = fit::check(&job, &assemblies);
+    let mut findings = fit::check(&job, &assemblies);
+    findings.extend(supply::prices(&job, &assemblies));
     Ok(Checked { job, assemblies, findings })
 }
 

@@ -5,7 +5,9 @@
 mod cost;
 mod list;
 mod outside;
+mod prices;
 
 pub use cost::{BoxCost, Cost, CostLine, Used, cost};
 pub use list::{Each, Piece, Supply, Unit, fasteners_in, supplies};
 pub use outside::outside_area;
+pub use prices::prices;

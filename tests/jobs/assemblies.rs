@@ -22,10 +22,10 @@ fn board(thickness: f64) -> Board {
     Board { thickness, faces_alike: true, cutter: Some(6.0) }
 }
 
-type Entry = (String, Arc<dyn Design>);
+pub type Entry = (String, Arc<dyn Design>);
 
 /// A name and a design of every sort that the catalogue has.
-fn catalogue() -> &'static [Entry] {
+pub fn catalogue() -> &'static [Entry] {
     static ALL: OnceLock<Vec<Entry>> = OnceLock::new();
     ALL.get_or_init(entries)
 }
@@ -100,7 +100,7 @@ fn entries() -> Vec<Entry> {
 }
 
 /// Places just inside a panel's surfaces, close enough together that nothing as wide as a cutter slips between them.
-fn places_in(panel: &Panel) -> Vec<DVec3> {
+pub fn places_in(panel: &Panel) -> Vec<DVec3> {
     const DEEP: f64 = 0.06;
     const STEP: f64 = 4.0;
     let mut places = Vec::new();

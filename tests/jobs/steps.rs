@@ -1,0 +1,233 @@
+//! Steps of assembly, for every entry of the catalogue: every part once, nothing through wood that is there.
+
+use crate::assemblies::{catalogue, places_in};
+use crate::shared::{check, job_of, make};
+use glam::DVec3;
+use nestwright::design::Assembly;
+use nestwright::job::Board;
+use nestwright::steps::{BoxSteps, StepKind, steps};
+use std::sync::Arc;
+
+/// A part is watched on its way from this far off, at places this far apart (mm).
+const FROM: f64 = 260.0;
+const EVERY: f64 = 8.5;
+
+fn every_box() -> Vec<(String, Assembly, BoxSteps)> {
+    let entries = catalogue().iter().map(|(name, design)| {
+        let design = Arc::clone(design);
+        let (job, mut assemblies) = job_of(move |board: &Board| design.build(board), 12.1);
+        let steps = steps(&job, &assemblies).swap_remove(0);
+        (name.clone(), assemblies.swap_remove(0), steps)
+    });
+    entries.collect()
+}
+
+#[test]
+fn every_part_is_placed_once_and_onto_what_is_there() {
+    for (name, assembly, steps) in every_box() {
+        // Glued up, and then set in its place with the rest of its sub-assembly.
+        let mut glued = vec![0; assembly.panels.len()];
+        let mut set = vec![0; assembly.panels.len()];
+        for step in &steps.steps {
+            match step.kind {
+                StepKind::Lay | StepKind::Glue => {
+                    if step.kind == StepKind::Glue {
+                        assert!(!step.glue.is_empty(), "{name}: {step:#?}");
+                        let there = |panel: &usize| glued[*panel] == 1;
+                        assert!(step.onto.iter().all(there), "{name}: {step:#?}");
+                    }
+                    step.adds.iter().for_each(|panel| glued[*panel] += 1);
+                }
+                StepKind::Place => step.adds.iter().for_each(|panel| set[*panel] += 1),
+                StepKind::Fit | StepKind::Paint => assert!(step.adds.is_empty()),
+            }
+            assert!(step.text.iter().all(|sentence| sentence.ends_with('.')), "{name}: {:?}", step.text);
+        }
+        for (i, panel) in assembly.panels.iter().enumerate() {
+            let alone = assembly.panels.iter().filter(|other| other.sub_assembly == panel.sub_assembly).count() == 1;
+            assert_eq!(glued[i], usize::from(!alone || panel.sub_assembly.is_empty() && assembly.panels.len() > 1));
+            assert_eq!(set[i], usize::from(!panel.sub_assembly.is_empty()), "{name}: {}", panel.name);
+        }
+        let numbers: Vec<usize> = steps.steps.iter().map(|step| step.number).collect();
+        assert_eq!(numbers, (1..=steps.steps.len()).collect::<Vec<_>>());
+        assert_eq!(steps.steps.last().map(|step| step.kind), Some(StepKind::Paint), "{name}");
+    }
+}
+
+/// Knows nothing of how the order was found: looks into the wood, place by place, along each part's way.
+#[test]
+fn no_part_goes_through_wood_that_is_there() {
+    for (name, assembly, steps) in every_box() {
+        let (mut there, mut set): (Vec<usize>, Vec<usize>) = (Vec::new(), Vec::new());
+        for step in steps.steps.iter().filter(|step| !step.adds.is_empty()) {
+            // Sub-assemblies are glued up each by itself; they meet when they are set in their places.
+            let standing: Vec<usize> = match step.kind {
+                StepKind::Place => {
+                    let body = |i: &usize| assembly.panels[*i].sub_assembly.is_empty() || set.contains(i);
+                    (0..assembly.panels.len()).filter(body).collect()
+                }
+                _ => {
+                    let own = |i: &usize| assembly.panels[*i].sub_assembly == step.sub_assembly;
+                    there.iter().copied().filter(own).collect()
+                }
+            };
+            if let Some(way) = step.way {
+                let way = DVec3::from(way);
+                for part in &step.adds {
+                    // Parts of one step come from either side.
+                    let ways = if step.kind == StepKind::Glue { vec![way, -way] } else { vec![way] };
+                    let free = ways.iter().any(|way| comes_free(&assembly, *part, &standing, *way, &step.adds));
+                    assert!(free, "{name}: {} of step {}: {:?}", assembly.panels[*part].name, step.number, step.text);
+                }
+            }
+            if step.kind == StepKind::Place {
+                set.extend(&step.adds);
+            }
+            there.extend(step.adds.iter().filter(|panel| !there.contains(panel)).copied().collect::<Vec<_>>());
+        }
+    }
+}
+
+fn comes_free(assembly: &Assembly, part: usize, standing: &[usize], way: DVec3, with: &[usize]) -> bool {
+    let others: Vec<_> = standing
+        .iter()
+        .filter(|other| !with.contains(other))
+        .map(|i| (&assembly.panels[*i], assembly.panels[*i].bounds()))
+        .collect();
+    // Some of the places will do: they lie millimetres apart.
+    let places: Vec<DVec3> = places_in(&assembly.panels[part]).into_iter().step_by(31).collect();
+    let distances = (0..=(FROM / EVERY) as usize).map(|i| 0.4 + i as f64 * EVERY);
+    distances.into_iter().all(|far| {
+        places.iter().all(|place| {
+            let at = *place - way * far;
+            !others
+                .iter()
+                .any(|(other, (least, most))| at.cmpgt(*least).all() && at.cmplt(*most).all() && other.contains(at))
+        })
+    })
+}
+
+#[test]
+fn what_is_told_of_a_nuc() {
+    let made = make(
+        r#"
+        title = "nuc"
+        stock = { material = "birch-plywood", size = [2440, 1220], thickness = 12.1 }
+        router = { machine = "desktop-router", cutter = "endmill-6", drills = ["drill-20"] }
+        [[box]]
+        name = "nuc"
+        kind = "frame-box"
+        count = 1
+        frame = "langstroth-deep"
+        frames = 5
+        soft-cover = "canvas"
+        hole = [{ panel = "back", use = "vent", diameter = 20, across = "centre", down = 63.5 }]
+        "#,
+    );
+    let text: Vec<String> = made.steps[0].steps.iter().map(|step| step.text.join(" ")).collect();
+    let at = |words: &str| {
+        text.iter().position(|step| step.contains(words)).unwrap_or_else(|| panic!("no `{words}` in {text:#?}"))
+    };
+    let mesh = at("Staple number-eight hardware cloth (45.4 × 45.4 mm) on the inner face of the back");
+    let ends = at("Glue the front and the back to the left side.");
+    assert!(mesh < ends && text[ends].contains("its outer face flush with the left side's front edge"));
+    assert!(text[ends].contains("Hold a square") && text[at("right side to the front")].contains("both diagonals"));
+    let cleats = &text[at("Glue the front rest cleat and the back rest cleat")];
+    assert!(cleats.contains("come out by 7.5 mm: clinch them"), "{cleats}");
+    let (cloth, cover) = (at("Cut canvas to 461.6 × 190.5 mm"), at("Set the cover in its place from above"));
+    assert!(cloth < cover, "{text:#?}");
+    assert!(text.last().is_some_and(|step| step.contains("outside only") && step.contains("stays bare")));
+}
+
+/// Glue lines, fasteners and paint against sums done by hand, for a tray of 300 × 200 × 80 mm inside, in 12 mm stock: the
+/// ends butt between the sides, the floor is nailed under all four.
+#[test]
+fn the_hardware_of_a_tray_counted_by_hand() {
+    let made = make(
+        r#"
+        title = "tray"
+        stock = { material = "birch-plywood", size = [2440, 1220], thickness = 12, price = 60 }
+        router = { machine = "desktop-router", cutter = "endmill-6" }
+        hardware = { fastener = "brad-1-1-4", coats = 1 }
+        [[box]]
+        name = "tray"
+        kind = "open-box"
+        count = 3
+        inside = [300, 200, 80]
+        [cost]
+        currency = "EUR"
+        rate = 36
+        handwork = 30
+        margin = 40
+        item = [{ name = "brad-1-1-4", price = 9, per = 1000 }, { name = "glue", price = 12 }]
+        "#,
+    );
+    let line = |item: &str| made.supplies.iter().find(|supply| supply.item == item).expect("on the list");
+    // Corners of 80 mm: 3/4 in from each end leaves 41.9 mm, one spacing: 2 brads each, 8 in all. The floor on sides of
+    // 224 mm: 185.9 mm, three spacings of 3 in at most: 4 brads each; on ends of 300 mm: 261.9 mm, four spacings: 5 each.
+    assert_eq!(line("brad-1-1-4").boxes[0].each, f64::from(4 * 2 + 2 * 4 + 2 * 5));
+    assert_eq!(line("brad-1-1-4").total, 26.0 * 3.0);
+    // Four corners of 12 × 80, the floor under 2 × 224 × 12 and 2 × 300 × 12; 0.18 kg to the square metre.
+    let glued = (4.0 * 12.0 * 80.0 + 2.0 * 224.0 * 12.0 + 2.0 * 300.0 * 12.0) * 1e-6;
+    assert!((line("glue").boxes[0].each - glued * 0.18).abs() < 1e-4);
+    // Outside: four sides of 92 mm with the floor's edges, the underside, the walls' upper edges; ten square metres to
+    // the litre.
+    let outside = 2.0 * (324.0 + 224.0) * 92.0 + 324.0 * 224.0 + 2.0 * (224.0 + 300.0) * 12.0;
+    assert!((line("paint").boxes[0].each - outside * 1e-6 / 10.0).abs() < 1e-4);
+
+    let cost = &made.cost.boxes[0];
+    let of = |what: &str| cost.lines.iter().find(|line| line.what == what).expect("a line").amount;
+    assert!((of("sheets") - 60.0 / 3.0).abs() < 1e-3, "one sheet for three trays");
+    assert!((of("brad-1-1-4") - 26.0 * 0.009).abs() < 1e-3);
+    assert!((of("glue") - line("glue").boxes[0].each * 12.0).abs() < 1e-3);
+    assert!((of("work by hand") - 18.0).abs() < 1e-9);
+    let minutes: f64 = made.programs.iter().map(|program| program.travel.minutes).sum();
+    assert!((of("router time") - minutes / 60.0 * 36.0 / 3.0).abs() < 1e-3);
+    let sum: f64 = cost.lines.iter().map(|line| line.amount).sum();
+    assert!((cost.cost - sum).abs() < 1e-3 && (cost.price.expect("a price") - sum / 0.6).abs() < 1e-3);
+    assert_eq!(made.cost.not_priced, ["paint"]);
+    assert!((made.cost.total - 3.0 * cost.cost).abs() < 1e-3);
+}
+
+/// What has no price is in no sum, and is said.
+#[test]
+fn nothing_is_priced_that_the_spec_does_not_price() {
+    let made = make(
+        r#"
+        title = "tray"
+        stock = { material = "birch-plywood", size = [2440, 1220], thickness = 12 }
+        router = { machine = "desktop-router", cutter = "endmill-6" }
+        [[box]]
+        name = "tray"
+        kind = "open-box"
+        count = 1
+        inside = [300, 200, 80]
+        "#,
+    );
+    assert_eq!(made.cost.total, 0.0);
+    for what in ["sheets of birch-plywood 12 mm", "brad-1-1-4", "glue", "paint", "router time", "work by hand"] {
+        assert!(made.cost.not_priced.iter().any(|known| known == what), "{what}: {:?}", made.cost.not_priced);
+    }
+}
+
+/// A price for something that the job does not take is pointed at.
+#[test]
+fn a_price_under_a_name_that_nothing_has_is_a_caution() {
+    let checked = check(
+        r#"
+        title = "tray"
+        stock = { material = "birch-plywood", size = [2440, 1220], thickness = 12 }
+        [[box]]
+        name = "tray"
+        kind = "open-box"
+        count = 1
+        inside = [300, 200, 80]
+        [[cost.item]]
+        name = "brads"
+        price = 9
+        "#,
+    );
+    let finding = checked.findings.iter().find(|finding| finding.check == "price is for something it takes");
+    let finding = finding.expect("checked");
+    assert!(finding.advice.contains("brad-1-1-4") && finding.spot.is_some(), "{finding:#?}");
+}
