@@ -4,7 +4,7 @@ use super::SLIVER;
 use crate::design::{Part, PartPocket};
 use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
 use crate::layout::Axis;
-use geo::{Area, BooleanOps, MultiPolygon};
+use geo::{Area, BooleanOps, Centroid, MultiPolygon};
 
 /// A corner of a part's rectangle that does not belong to it, in the part's frame.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,8 +54,9 @@ fn corner(missing: &geo::Polygon, part: &Part) -> Corner {
         && on_rim(a)
         && on_rim(b)
     {
-        // The missing piece is to lie on the line's right.
-        let middle = bounds.center();
+        // The missing piece is to lie on the line's right. The middle of its bounds would not tell: of a triangle it lies on
+        // the line.
+        let middle = missing.centroid().map_or(bounds.center(), |c| Point::new(c.x(), c.y()));
         return Corner::Slope(if (b - a).cross(middle - a) < 0.0 { [a, b] } else { [b, a] });
     }
     if near(missing.unsigned_area(), bounds.area()) {
@@ -155,6 +156,23 @@ mod tests {
         let left = (b - a).cross(Point::new(100.0, 75.0) - a);
         assert!(left > 0.0);
         assert!((a.distance(b) - 40f64.hypot(150.0)).abs() < 1e-6);
+    }
+
+    /// The cut-off triangle's bounds have their middle on the slope, to the last bit or next to it.
+    #[test]
+    fn every_slope_has_the_part_on_its_left() {
+        for i in 0..200 {
+            let (length, width, off) =
+                (150.0 + f64::from(i) * 0.7713, 90.0 + f64::from(i) * 0.3331, 5.0 + f64::from(i) * 0.217);
+            for outline in [
+                [(0.0, 0.0), (length, 0.0), (length - off, width), (0.0, width)],
+                [(off, 0.0), (length, 0.0), (length, width), (0.0, width)],
+            ] {
+                let found = corners(&part(Outline::polygon(outline)));
+                let [Corner::Slope([a, b])] = found[..] else { panic!("{found:?}") };
+                assert!((b - a).cross(Point::new(length / 2.0, width / 2.0) - a) > 0.0, "{outline:?}: {a} {b}");
+            }
+        }
     }
 
     #[test]
