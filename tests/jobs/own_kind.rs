@@ -43,6 +43,20 @@ fn any_function_from_a_board_to_panels_is_a_design() {
     assert!(nestwright::fit::check(&job, &assemblies).iter().all(|finding| !finding.refused()));
 }
 
+/// The page that shows how runs, and makes what it says.
+#[path = "../../examples/new_kind.rs"]
+mod page;
+
+#[test]
+fn the_example_of_a_new_kind_is_made() {
+    page::main().unwrap_or_else(|error| panic!("{error}"));
+    let (job, assemblies) = job_of(|board: &Board| page::hedgehog_house(board, [400.0, 300.0, 300.0]), 12.1);
+    let findings = nestwright::fit::check(&job, &assemblies);
+    assert!(findings.iter().all(|finding| !finding.refused()), "{findings:#?}");
+    let litres = findings.iter().find(|finding| finding.check == "volume inside").and_then(|finding| finding.measured);
+    assert!((litres.expect("measured").value() - 36.0).abs() < 0.2, "{litres:?}");
+}
+
 const RUNGS: Key = key("rungs", "1 to 30", "", "how many rungs");
 
 #[test]
