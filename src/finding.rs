@@ -55,7 +55,7 @@ impl Theme {
     pub fn title(self) -> &'static str {
         match self {
             Theme::Frames => "Frames",
-            Theme::Cover => "Cover",
+            Theme::Cover => "What comes off",
             Theme::Stack => "Stacking",
             Theme::Cavity => "Cavity",
             Theme::Entrance => "Entrance",
@@ -70,6 +70,9 @@ impl Theme {
         }
     }
 }
+
+/// Litres.
+const CUBIC_FOOT: f64 = 28.316_846_592;
 
 /// A measured value, in the unit named by its variant.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -119,7 +122,11 @@ impl Measure {
             (Measure::Area(a), Units::Millimetres) => format!("{} cm²", decimal(a / 100.0, 1)),
             (Measure::Area(a), Units::Inches) => format!("{} sq in", decimal(a / 645.16, 2)),
             (Measure::Volume(l), Units::Millimetres) => format!("{} l", decimal(l, 1)),
-            (Measure::Volume(l), Units::Inches) => format!("{} cu in", decimal(l * 61.0237, 0)),
+            // A nest box in cubic inches, a hive in cubic feet.
+            (Measure::Volume(l), Units::Inches) if l < 0.5 * CUBIC_FOOT => {
+                format!("{} cu in", decimal(l / CUBIC_FOOT * 1728.0, 0))
+            }
+            (Measure::Volume(l), Units::Inches) => format!("{} cu ft", decimal(l / CUBIC_FOOT, 2)),
             (Measure::Mass(kg), Units::Millimetres) => format!("{} kg", decimal(kg, 1)),
             (Measure::Mass(kg), Units::Inches) => format!("{} lb", decimal(kg * 2.204_62, 1)),
             (Measure::Count(n), _) => decimal(n, 2),

@@ -149,11 +149,12 @@ fn end_advice(gap: f64, wall: &str, reach: f64, units: Units) -> String {
             units.show(gap),
         )
     } else {
-        format!(
-            "the {wall} stands {} from the end bars: bees glue that shut. Use thinner stock, or let the lugs rest in a \
-             rabbet",
-            units.show(gap.max(0.0))
-        )
+        let what = if gap > 0.0 {
+            format!("the {wall} stands {} from the end bars: bees glue that shut", units.show(gap))
+        } else {
+            format!("the {wall} stands where the end bars are to hang")
+        };
+        format!("{what}. Use thinner stock, or let the lugs rest in a rabbet")
     }
 }
 
@@ -179,10 +180,16 @@ fn sides(subject: &Subject, hung: &Hung) -> Vec<Finding> {
         .collect()
 }
 
+/// A frame without its ends: a wall that stands in their way is told of by itself.
+fn between_ends(body: &Solid) -> Solid {
+    let end = DVec3::Y * (body.most.y - body.least.y) / 6.0;
+    Solid { least: body.least + end, most: body.most - end }
+}
+
 /// From the top bars to the cover, or to the edge that carries what stands on the box.
 fn above(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
     // Between the end bars: the lugs lie in the thickness of the walls.
-    let covered = subject.clear(&hung.first.body, DVec3::Z);
+    let covered = subject.clear(&between_ends(&hung.first.body), DVec3::Z);
     let edge = subject.assembly.footprint.map_or_else(|| subject.upper_edge(), |footprint| footprint.upper);
     let to_edge = edge - hung.first.top_bar.most.z;
     let gap = covered.map_or(to_edge, |(gap, _)| gap);
@@ -198,7 +205,7 @@ fn above(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
         .source(&frames.frame.bee_space.source)
         .advice_unless_ok(|| "frames with the bee space below them hang level with the edge: change `above`".into());
     }
-    let edge_word = covered.map_or("the box's upper edge", |(_, panel)| panel);
+    let edge_word = covered.map_or("box's upper edge", |(_, panel)| panel);
     bee_space("bee space above the top bars", subject, gap, Status::Refused).advice_unless_ok(|| {
         let what = if gap > BEE_SPACE.1 { "bees build comb in it" } else { "bees glue it shut" };
         format!("{} up to the {edge_word}: {what}. Change `above`: 3/8 in is usual", subject.job.units.show(gap))
@@ -209,7 +216,7 @@ fn above(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
 fn below(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
     let name = &subject.assembly.name;
     let check = "space below the frames";
-    if let Some((below, floor)) = subject.clear(&hung.first.body, DVec3::NEG_Z) {
+    if let Some((below, floor)) = subject.clear(&between_ends(&hung.first.body), DVec3::NEG_Z) {
         let status = if below < BEE_SPACE.0 { Status::Refused } else { Status::Caution };
         return Finding::measured(
             check,

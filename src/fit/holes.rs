@@ -114,8 +114,7 @@ fn judge(
     if in_the_way.is_empty() {
         if nearest.is_finite() {
             let measured = Measure::Length(nearest);
-            let limits = if check == FREE { Limits::default() } else { Limits::at_least(limit) };
-            let finding = Finding::measured(check, name, measured, limits, Status::Refused);
+            let finding = Finding::measured(check, name, measured, Limits::at_least(limit), Status::Refused);
             return Some(finding.source(PRACTICE).at(hole.spot.clone()));
         }
         let open = Finding::plain(check, name, Status::Ok).source(PRACTICE).at(hole.spot.clone());

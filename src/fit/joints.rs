@@ -108,8 +108,9 @@ fn together(subject: &Subject) -> Vec<Finding> {
         let status = if loose.is_empty() { Status::Ok } else { Status::Refused };
         findings.push(Finding::plain("every part is held", &of, status).source(PRACTICE).advice_unless_ok(|| {
             format!(
-                "the {} touches nothing it could be glued to: change the size that sets it apart",
-                loose.join(" and the ")
+                "the {} {} nothing to be glued to: change the size that sets it apart",
+                loose.join(" and the "),
+                if loose.len() == 1 { "touches" } else { "touch" }
             )
         }));
         let order = order(subject.assembly, &subject.contacts, &subject.surfaces, name);
@@ -136,7 +137,12 @@ fn laps(subject: &Subject) -> Option<Finding> {
             Status::Caution,
         )
         .source(format!("{PRACTICE}: about half an inch for glue and a row of nails"))
-        .advice_unless_ok(|| format!("the {b} has too little of the {a} to hold on: make it wider")),
+        .advice_unless_ok(|| {
+            format!(
+                "the {a} and the {b} have too little of each other to hold on: make the cleat wider (`rest-cleat`, \
+                 `cover-cleat`)"
+            )
+        }),
     )
 }
 

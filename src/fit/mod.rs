@@ -140,8 +140,30 @@ pub fn check(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
 /// The checks on one assembly; only those that its thickness may change, if `sweeping`.
 fn run(subject: &Subject, sweeping: bool) -> Vec<Finding> {
     let checks = CHECKS.iter().filter(|(_, _, sweeps)| *sweeps || !sweeping);
-    checks.flat_map(|(theme, check, _)| of(subject, *theme, check(subject))).collect()
+    let mut findings: Vec<Finding> = checks.flat_map(|(theme, check, _)| of(subject, *theme, check(subject))).collect();
+    // What the design itself cannot have is told once. How the panels then run into each other tells a maker nothing.
+    let own = &subject.assembly.refusals;
+    let unbuildable = own.iter().any(|refusal| refusal.subject == subject.assembly.name);
+    if unbuildable {
+        let follows = |finding: &Finding| {
+            let about_panels = FOLLOWS.iter().any(|check| finding.check.starts_with(check));
+            about_panels && own.iter().all(|refusal| refusal.check != finding.check)
+        };
+        findings.retain(|finding| !(finding.refused() && follows(finding)));
+    }
+    findings
 }
+
+/// Checks that fail because a rest or a corner cannot be cut, beside the refusal that says so.
+const FOLLOWS: [&str; 7] = [
+    "lug bearing",
+    "play at each lug end",
+    "frames lift out",
+    "no two parts in one place",
+    "every part is held",
+    "can be put together",
+    "wood left under the",
+];
 
 /// The findings, with what they are about.
 fn of(subject: &Subject, theme: Theme, findings: Vec<Finding>) -> Vec<Finding> {

@@ -410,6 +410,10 @@ impl<'a> Planner<'a> {
             let adds: Vec<usize> =
                 (0..self.assembly.panels.len()).filter(|i| self.assembly.panels[*i].sub_assembly == name).collect();
             let text = match words::coming_from(way) {
+                // A door of a box reaches up between its walls; a floor does not.
+                "from below" if self.top(name) > self.foot("") + 1.0 => {
+                    format!("Push the {name} up into its place from below, without glue.")
+                }
                 "from below" => format!("Set the box on the {name}, without glue."),
                 "from above" => format!("Set the {name} in its place from above, without glue."),
                 from => format!("Push the {name} in {from}, without glue."),
@@ -428,6 +432,12 @@ impl<'a> Planner<'a> {
     fn top(&self, name: &str) -> f64 {
         let own = self.assembly.panels.iter().filter(|panel| panel.sub_assembly == name);
         own.map(|panel| panel.bounds().1.z).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// z of its lowest.
+    fn foot(&self, name: &str) -> f64 {
+        let own = self.assembly.panels.iter().filter(|panel| panel.sub_assembly == name);
+        own.map(|panel| panel.bounds().0.z).fold(f64::INFINITY, f64::min)
     }
 
     /// Once, before a cover goes on, or at the end.

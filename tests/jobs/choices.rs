@@ -71,6 +71,7 @@ fn choices_that_contradict_each_other_are_pointed_at() {
 fn a_cavity_box_s_choices_likewise() {
     let cases = [
         ("inside = [120, 120, 200]\nroof = \"gabled\"\nslope = 10", "slope", "expected slope = 20 to 45"),
+        ("inside = [120, 120, 200]\nroof = \"gabled\"\naccess = \"roof\"\nslope = 30", "slope", "expected slope = 45"),
         ("inside = [120, 120, 200]\naccess-by = \"slide\"", "access-by", "\"front\" or \"side\""),
         ("inside = [120, 120, 200]\naccess = \"roof\"\naccess-by = \"slide\"", "access-by", "\"front\" or \"side\""),
         ("inside = [120, 120, 200]\naccess = \"roof\"\nback-plate = true", "back-plate", "back-plate = false"),
@@ -97,29 +98,29 @@ fn what_this_stock_cannot_have_points_at_its_key() {
         (
             9.0,
             "frame = \"langstroth-deep\"\nframes = 5\nrest = \"rabbet\"",
-            "rest rabbet",
+            "thickness of walls with a rest rabbet",
             "\"rabbet\"",
-            "stock of 13.3 mm or more",
+            "holds in stock from 13.3",
         ),
         (
             19.0,
             "frame = \"langstroth-deep\"\nframes = 5\nrest = \"inner-wall\"",
-            "room for an inner wall",
+            "room for an inner wall and a rail",
             "\"inner-wall\"",
-            "or less would do",
+            "holds in stock up to 10.3",
         ),
         (
             24.0,
             "frame = \"national-brood\"\nframes = 5\nrest = \"inner-wall\"",
-            "room for an inner wall",
+            "room for an inner wall and a rail",
             "\"inner-wall\"",
-            "stock of 22.2 mm or less",
+            "holds in stock up to 22.2",
         ),
         (
             12.0,
             "frame = { top-bar-length = 300, body-length = 266, depth = 28, lug-thickness = 10 }\n\
              frames = 3\ncorner = \"finger\"\nbelow = 0\nfloor = \"none\"\ncover = \"none\"\nrest-cleat = 20",
-            "corner joint",
+            "height of a corner with fingers",
             "\"finger\"",
             "a narrower cutter",
         ),
@@ -131,6 +132,11 @@ fn what_this_stock_cannot_have_points_at_its_key() {
         let finding = finding.unwrap_or_else(|| panic!("{lines}: no {what} in {found:#?}"));
         assert!(finding.advice.contains(advice), "{lines}: {}", finding.advice);
         assert_eq!(finding.subject, "b");
+        assert!(finding.measured.is_some() && finding.allowed.is_some(), "told in the job's own units");
+        // What follows from it is not told as well.
+        let alone =
+            found.iter().all(|other| !other.check.starts_with("wood left") && !other.check.starts_with("no two"));
+        assert!(alone, "{found:#?}");
         let spot = finding.spot.clone().expect("points into the spec");
         assert_eq!(&spec[spot], value, "{lines}");
     }

@@ -3,6 +3,7 @@
 #[path = "../shared/mod.rs"]
 mod shared;
 
+mod any_box;
 mod assemblies;
 mod bad_specs;
 mod choices;

@@ -1,9 +1,8 @@
 //! How the walls of a box meet, for every kind that leaves the choice.
 
 use crate::design::{Joinery, JointFault, Panel};
-use crate::finding::{Finding, Status};
+use crate::finding::{Finding, Limits, Measure, Status};
 use crate::reading::{Key, Spots, Table, key};
-use crate::units::Units;
 
 /// How two walls meet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,6 +21,10 @@ pub(super) const JOINT_PLAY: Key = key("joint-play", "a length", "0.15 mm", "roo
 
 /// Room across a joint, unless told (mm): common practice for plywood and glue.
 pub(super) const USUAL_PLAY: f64 = 0.15;
+
+/// A notch this many cutter diameters wide has room for the relief of both its corners, along their diagonals: 1.42, and a
+/// little.
+const RELIEVED: f64 = 1.5;
 
 impl Corner {
     pub(super) fn read(table: &Table) -> Option<Corner> {
@@ -43,23 +46,28 @@ impl Corner {
         let cut = match self {
             Corner::Butt => Ok(()),
             Corner::Rabbet => joinery.let_in(panels, through, butting, t / 2.0, "rabbet"),
-            Corner::Finger => joinery.fingers(panels, through, butting, finger.unwrap_or(t)).map(|_| ()),
+            Corner::Finger => {
+                let usual = t.max(RELIEVED * joinery.cutter);
+                joinery.fingers(panels, through, butting, finger.unwrap_or(usual)).map(|_| ())
+            }
         };
-        let mm = |value| Units::Millimetres.show(value);
         cut.err().map(|fault| {
-            let advice = match fault {
-                JointFault::Short { length, least } => format!(
-                    "the corner is {} high, and three fingers that this cutter can cut need {}: take corner = \"butt\" \
-                     or \"rabbet\", or a narrower cutter",
-                    mm(length),
-                    mm(least),
+            let refusal = match fault {
+                JointFault::Short { length, least } => Finding::measured(
+                    "height of a corner with fingers",
+                    "",
+                    Measure::Length(length),
+                    Limits::at_least(least),
+                    Status::Refused,
+                )
+                .advice(
+                    "three fingers that this cutter can cut do not fit: take corner = \"butt\" or \"rabbet\", or a \
+                     narrower cutter",
                 ),
-                JointFault::Apart => format!("{fault}: take corner = \"butt\""),
+                JointFault::Apart => Finding::plain("corner joint", "", Status::Refused)
+                    .advice(format!("{fault}: take corner = \"butt\"")),
             };
-            Finding::plain("corner joint", "", Status::Refused)
-                .source("geometry of the joint")
-                .advice(advice)
-                .at(spots.of(&[CORNER, FINGER]))
+            refusal.source("geometry of the joint").at(spots.of(&[CORNER, FINGER]))
         })
     }
 }

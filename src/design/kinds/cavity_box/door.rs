@@ -8,7 +8,7 @@ use glam::DVec3;
 /// Room beside a door, on each side (mm): painted wood swells.
 const PLAY: f64 = 1.5;
 /// Under the roof, for the door's upper edge to turn past.
-const ABOVE: f64 = 3.0;
+pub(super) const ABOVE: f64 = 3.0;
 /// Its pivots are this far below its upper edge, where that is lowest.
 const PIVOT: f64 = 25.0;
 /// What keeps it shut is this far above its lower edge.
@@ -127,7 +127,7 @@ pub(super) fn hinged_roof(box_: &mut Building, boards: &[Panel]) {
             seats: vec![Seat {
                 panel: (*side).into(),
                 face: Face::Outer,
-                centre: Point::new(bounds.center().x, box_.sizes.t + box_.design.inside[2] - 25.0),
+                centre: Point::new(bounds.center().x, box_.sizes.t + box_.sizes.height - 25.0),
             }],
             spot: None,
         });

@@ -4,6 +4,7 @@ use super::{Access, CavityBox, Roof, RoostBox};
 use crate::design::{Design, HoleUse, kinds::Kind};
 use crate::profile::{Occupant, Profiles, Roost};
 use crate::reading::{Key, Table, key};
+use std::f64::consts::FRAC_PI_4;
 use std::sync::Arc;
 
 const INSIDE: Key = key(
@@ -123,7 +124,7 @@ impl CavityBox {
             ..plain
         };
         let sized = match (inside, by_volume) {
-            (Some(inside), _) => CavityBox { inside, ..shaped },
+            (Some(inside), _) => CavityBox { inside, grows: false, ..shaped },
             (None, Some([least, most])) => shaped.holding(f64::midpoint(least, most)),
             (None, None) => shaped,
         };
@@ -135,6 +136,12 @@ impl CavityBox {
         if self.roof == Roof::Gabled && self.slope < GABLE_LEAST.to_radians() - 1e-9 {
             let message = "two roof boards this flat hardly meet over the middle";
             wrong(table, &SLOPE, message, "expected slope = 20 to 45, or roof = \"sloping\"");
+            return false;
+        }
+        if self.roof == Roof::Gabled && self.access == Some(Access::Roof) && (self.slope - FRAC_PI_4).abs() > 1e-6 {
+            let message =
+                "the two boards of a roof that comes off are nailed to each other, and meet square at 45 only";
+            wrong(table, &SLOPE, message, "expected slope = 45, or access = \"front\" or \"side\"");
             return false;
         }
         if self.slides && matches!(self.access, None | Some(Access::Roof)) {

@@ -49,6 +49,8 @@ pub struct CavityBox {
     pub vents: u32,
     /// A board on the back that reaches past the box above and below, to hang it by.
     pub back_plate: bool,
+    /// The inside grows where the entrance wants wood above it, as in thick stock under a steep roof.
+    pub grows: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,6 +74,8 @@ pub enum Access {
 const SMALL_HOLE: f64 = 10.0;
 /// From their centres to the walls (mm).
 const INSET: f64 = 16.0;
+/// Wood beside a hole that the design places itself, at least (mm).
+const BESIDE: f64 = 4.0;
 
 impl CavityBox {
     /// A box of this clear inside (width, depth, height at the lowest side) with every choice at its default.
@@ -89,6 +93,7 @@ impl CavityBox {
             drains: 0,
             vents: 0,
             back_plate: false,
+            grows: false,
         }
     }
 
@@ -110,10 +115,20 @@ impl CavityBox {
         };
         let drains = if occupant.floor.is_some() { 4 } else { 0 };
         let litres = occupant.volume.as_ref().map(|litres| middle(litres.value));
-        let plain = CavityBox { entrance, drains, occupant: Some(occupant), ..CavityBox::new(inside) };
+        let plain = CavityBox { entrance, drains, occupant: Some(occupant), grows: true, ..CavityBox::new(inside) };
         match litres {
             Some(litres) => plain.holding(litres),
             None => plain,
+        }
+    }
+
+    /// Clear inside height at the lowest side, in stock of this thickness.
+    fn height(&self, t: f64) -> f64 {
+        let height = self.inside[2];
+        match self.entrance.filter(|_| self.grows && self.roof == Roof::Sloping) {
+            // The front's outer face is lower than its inner one; a door ends short of the roof.
+            Some((diameter, up)) => height.max(up + diameter / 2.0 + BESIDE + door::ABOVE + t * self.slope.tan()),
+            None => height,
         }
     }
 
@@ -158,6 +173,8 @@ struct Sizes {
     front: f64,
     /// How far a sliding door stands in from the edge of the walls that hold it.
     set_back: f64,
+    /// Of the inside, at the lowest side.
+    height: f64,
 }
 
 /// A cavity box as far as it is built.
@@ -173,7 +190,8 @@ struct Building<'a> {
 impl<'a> Building<'a> {
     fn new(design: &'a CavityBox, board: &Board) -> Building<'a> {
         let t = board.thickness;
-        let [inside_width, inside_depth, height] = design.inside;
+        let [inside_width, inside_depth, _] = design.inside;
+        let height = design.height(t);
         let set_back = if design.slides { door::SET_BACK } else { 0.0 };
         let in_front = if design.access == Some(Access::Front) { set_back } else { 0.0 };
         let beside = if design.access == Some(Access::Side) { set_back } else { 0.0 };
@@ -184,6 +202,7 @@ impl<'a> Building<'a> {
             depth: inside_depth + 2.0 * t + in_front,
             front,
             set_back,
+            height,
         };
         let underside = match design.roof {
             Roof::Sloping => Underside::sloping(design.slope, front, t + height),
@@ -222,13 +241,17 @@ impl<'a> Building<'a> {
             }
         }
         let count = self.design.vents;
-        let lowest = self.sizes.t + self.design.inside[2];
+        let lowest = self.sizes.t + self.sizes.height;
         for side in self.panels.iter_mut().filter(|panel| panel.family == "side") {
             let bounds = side.outline.bounds();
+            // Under a gable the walls' outer edges are lower than their inner ones.
+            let corners = side.outline.vertices.iter().map(|vertex| vertex.at.y).filter(|y| *y > bounds.y0 + 1.0);
+            let edge = corners.fold(f64::INFINITY, f64::min);
+            let up = (lowest - INSET - SMALL_HOLE / 2.0).min(edge - SMALL_HOLE / 2.0 - BESIDE);
             for i in 0..count {
                 let share = (f64::from(i) + 0.5) / f64::from(count);
                 let middle = bounds.width() * (0.15 + 0.7 * share);
-                let at = Point::new(bounds.x0 + middle, lowest - INSET - SMALL_HOLE / 2.0);
+                let at = Point::new(bounds.x0 + middle, up);
                 side.holes.push(Hole::round(HoleUse::Vent, at, SMALL_HOLE));
             }
         }

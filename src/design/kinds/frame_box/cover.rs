@@ -37,13 +37,19 @@ fn cleated(box_: &mut Building) {
     belong(box_, first, "cover");
 }
 
-/// A board as large as the box, with a hole in its middle.
+/// A board as large as the box with the cleats on its ends, and a hole in its middle.
 fn inner(box_: &mut Building) {
     let s = box_.sizes;
     let hole = box_.design.cover_hole;
     let first = box_.panels.len();
-    let panel =
-        box_.add("inner cover", "inner cover", Facing::Up, [0.0, 0.0, s.height], [s.width, s.length, s.height + s.t]);
+    let out = s.stands_out;
+    let panel = box_.add(
+        "inner cover",
+        "inner cover",
+        Facing::Up,
+        [0.0, -out, s.height],
+        [s.width, s.length + out, s.height + s.t],
+    );
     if hole > 0.0 {
         let middle = panel.outline.bounds().center();
         panel.holes.push(Hole::round(HoleUse::Feed, middle, hole));

@@ -29,8 +29,12 @@ impl super::FrameBox {
 
 pub(super) fn handholds(box_: &mut Building) {
     let s = box_.sizes;
-    // As high as leaves the rest and a rim above it alone.
-    let up = (0.65 * s.height).min(s.rest - GRIP.1 / 2.0 - 12.0).max(GRIP.1 / 2.0 + 6.0);
+    // As high as leaves the rest and a rim above it alone, and the cleat outside.
+    let free = match box_.design.rest {
+        Rest::Cleat => s.rest.min(s.height - box_.design.rest_cleat),
+        _ => s.rest,
+    };
+    let up = (0.65 * s.height).min(free - GRIP.1 / 2.0 - 12.0).max(GRIP.1 / 2.0 + 6.0);
     let walls = match box_.design.handhold {
         Handhold::None => return,
         Handhold::Recess => box_.design.walls_for_recess().unwrap_or(Walls::Ends),

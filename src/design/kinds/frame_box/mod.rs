@@ -15,10 +15,10 @@ pub(super) use keys::KIND;
 
 use super::corner::USUAL_PLAY;
 use crate::design::{Assembly, Design, Facing, Fitting, Footprint, HungFrames, Joinery, Opening, Panel};
-use crate::finding::{Finding, Status};
+use crate::finding::{Finding, Limits, Measure, Status};
 use crate::job::Board;
 use crate::profile::{BeeSpace, Frame};
-use crate::reading::{Key, Spots};
+use crate::reading::{Key, Sourced, Spots};
 use crate::units::INCH;
 use glam::DVec3;
 use sizes::Sizes;
@@ -175,6 +175,16 @@ impl FrameBox {
     fn bee_space(&self) -> BeeSpace {
         self.bee_space.unwrap_or(self.frame.bee_space.value)
     }
+
+    /// The frame as it hangs in this box: the maker may choose another bee space than its standard's.
+    fn hung_frame(&self) -> Arc<Frame> {
+        let mut frame = Arc::clone(&self.frame);
+        if self.bee_space() != frame.bee_space.value {
+            Arc::make_mut(&mut frame).bee_space =
+                Sourced { value: self.bee_space(), source: "`bee-space` in the spec".into() };
+        }
+        frame
+    }
 }
 
 impl Design for FrameBox {
@@ -197,7 +207,7 @@ impl Design for FrameBox {
         let Building { panels, fittings, openings, refusals, .. } = box_;
         Assembly {
             frames: Some(HungFrames {
-                frame: Arc::clone(&self.frame),
+                frame: self.hung_frame(),
                 count: self.frames,
                 middle: (sizes.frames_middle, sizes.length / 2.0),
                 rest: sizes.rest,
@@ -236,9 +246,9 @@ impl Building<'_> {
         &mut self.panels[last]
     }
 
-    /// Notes that the box cannot be built like this, why, and what would do.
-    fn refuse(&mut self, check: &str, keys: &[Key], advice: String) {
-        let refusal = Finding::plain(check, "", Status::Refused)
+    /// Notes that the box cannot be built like this: what there is, what it takes, and what would do.
+    fn refuse(&mut self, check: &str, keys: &[Key], (measured, allowed): (Measure, Limits), advice: &str) {
+        let refusal = Finding::measured(check, "", measured, allowed, Status::Refused)
             .source("geometry of the joint")
             .advice(advice)
             .at(self.design.spots.of(keys));

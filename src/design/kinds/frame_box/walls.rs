@@ -3,12 +3,14 @@
 use super::keys::{FRAME, REST};
 use super::{Building, Corner, Rest, Walls};
 use crate::design::{Face, Facing};
+use crate::finding::{Limits, Measure};
 use crate::geometry::Rect;
-use crate::units::Units;
 use glam::DVec3;
 
 /// A wall must keep this much of its thickness behind a recess (mm).
 const LEFT: f64 = 3.0;
+/// A rest rabbet narrower than this is none (mm).
+const REST_LEAST: f64 = 1.0;
 
 pub(super) fn build(box_: &mut Building) {
     match box_.design.rest {
@@ -58,19 +60,24 @@ fn corner(box_: &mut Building, through: usize, butting: usize) {
 /// inside of the sides, so that no hole is left.
 fn rest_rabbets(box_: &mut Building) {
     let s = box_.sizes;
-    let mm = |value: f64| Units::Millimetres.show(value);
     if s.rest_depth > s.t - LEFT {
-        let advice = format!(
-            "the lugs want a rabbet {} wide and the walls are {} thick: stock of {} or more would do, or rest = \
-             \"inner-wall\" for long lugs, or rest = \"cleat\" for thin stock",
-            mm(s.rest_depth),
-            mm(s.t),
-            mm(s.rest_depth + LEFT),
+        let advice = "a rabbet as wide as the lugs want leaves too little of the wall behind it: take thicker stock, or \
+                      rest = \"inner-wall\" for long lugs, or rest = \"cleat\" for thin stock";
+        let allowed = Limits::at_least(s.rest_depth + LEFT);
+        box_.refuse(
+            "thickness of walls with a rest rabbet",
+            &[REST, FRAME],
+            (Measure::Thickness(s.t), allowed),
+            advice,
         );
-        box_.refuse("rest rabbet", &[REST, FRAME], advice);
-    } else if s.rest_depth < 1.0 {
-        let advice = format!("only {} is left for the lugs to lie on: make `end-gap` smaller", mm(s.rest_depth));
-        box_.refuse("rest rabbet", &[REST, FRAME], advice);
+    } else if s.rest_depth < REST_LEAST {
+        let advice = "hardly anything is left for the lugs to lie on: make `end-gap` smaller";
+        box_.refuse(
+            "width of the rest rabbet",
+            &[REST, FRAME],
+            (Measure::Length(s.rest_depth), Limits::at_least(REST_LEAST)),
+            advice,
+        );
     }
     let depth = s.rest_depth.clamp(0.5, s.t - 0.5);
     let through = box_.design.walls == Walls::Sides && box_.design.corner != Corner::Finger;
@@ -94,24 +101,21 @@ fn inner_walls(box_: &mut Building) {
     box_.add("left side", "side", Facing::Left, [0.0, 0.0, 0.0], [t, l, h]);
     box_.add("right side", "side", Facing::Right, [w - t, 0.0, 0.0], [w, l, h]);
     if inner < 2.0 * t {
-        let advice = format!(
-            "between the outside and the inner wall there is room for {}, and wall and rail together are {}: stock of {} \
-             or less would do, or rest = \"rabbet\"",
-            Units::Millimetres.show(inner),
-            Units::Millimetres.show(2.0 * t),
-            Units::Millimetres.show(inner / 2.0),
+        let advice = "the lugs are too short for a wall and a rail in front of it: take thinner stock, or rest = \
+                      \"rabbet\", or rest = \"cleat\" for thin stock";
+        box_.refuse(
+            "room for an inner wall and a rail",
+            &[REST, FRAME],
+            (Measure::Length(inner), Limits::at_least(2.0 * t)),
+            advice,
         );
-        box_.refuse("room for an inner wall", &[REST, FRAME], advice);
     }
     // What the lugs leave of the rail's thickness.
     let room = (l - box_.design.frame.top_bar_length.value - box_.design.lug_gap) / 2.0;
     if room < LEFT {
-        let advice = format!(
-            "the lugs reach to {} from the outside, which leaves nothing of the rail: take rest = \"cleat\" or a box \
-             for shorter frames",
-            Units::Millimetres.show(room),
-        );
-        box_.refuse("rail beside the lugs", &[REST, FRAME], advice);
+        let advice = "the lugs reach too far out to leave anything of the rail: take rest = \"cleat\", or a box for \
+                      shorter frames";
+        box_.refuse("rail beside the lugs", &[REST, FRAME], (Measure::Length(room), Limits::at_least(LEFT)), advice);
     }
     let foot = (h - box_.design.rest_cleat).min(s.rest - t).max(0.0);
     let joinery = box_.joinery;
