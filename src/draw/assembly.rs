@@ -60,6 +60,7 @@ pub(super) fn title(made: &Made, index: usize, kind: &str, number: usize) -> Tit
         job: made.job.title.clone(),
         kind: kind.into(),
         number: format!("A {}.{number}", index + 1),
+        sheet: "1 of 1".into(),
         scale: "not to scale".into(),
         material: made.job.stock[assembly.stock].material.title.clone(),
         more: [

@@ -2,7 +2,7 @@
 
 use super::assembly::exploded_view;
 use super::cover::cover;
-use super::lists::{cost_list, cut_list, findings_list, hardware_list};
+use super::lists::{findings_list, shop_lists};
 use super::section::section_view;
 use super::steps::step_pages;
 use super::{Picture, part_drawing, saw_picture, saw_step_pages, sheet_picture, template_pages};
@@ -43,9 +43,10 @@ pub fn book(made: &Made) -> Vec<Page> {
     // What there is to draw, chapter by chapter, is told first and drawn side by side.
     let mut tasks: Vec<Box<Task>> = vec![
         Box::new(|| vec![page("Cover", &made.job.title, Shows::Cover, cover(made))]),
-        Box::new(|| list("Cut list", cut_list(made))),
-        Box::new(|| list("Hardware", hardware_list(made))),
-        Box::new(|| list("Cost", cost_list(made))),
+        Box::new(|| {
+            let pages = shop_lists(made).into_iter().enumerate();
+            pages.map(|(i, (names, list))| page(&names, &format!("Page {}", i + 1), Shows::List, list)).collect()
+        }),
     ];
     for i in 0..made.layout.sheets.len() {
         tasks.push(Box::new(move || {
@@ -86,7 +87,10 @@ pub fn book(made: &Made) -> Vec<Page> {
             std::iter::once(exploded).chain(section).chain(steps).collect()
         }));
     }
-    tasks.push(Box::new(|| list("Findings", findings_list(made))));
+    tasks.push(Box::new(|| {
+        let pages = findings_list(made).into_iter().enumerate();
+        pages.map(|(i, list)| page("Findings", &format!("Page {}", i + 1), Shows::List, list)).collect()
+    }));
     tasks.par_iter().map(|draw| draw()).collect::<Vec<_>>().into_iter().flatten().collect()
 }
 
@@ -95,10 +99,4 @@ type Task<'a> = dyn Fn() -> Vec<Page> + Sync + Send + 'a;
 
 fn page(chapter: &str, name: &str, shows: Shows, picture: Picture) -> Page {
     Page { chapter: chapter.into(), name: name.into(), shows, picture }
-}
-
-/// The pages of a table.
-fn list(chapter: &str, pictures: Vec<Picture>) -> Vec<Page> {
-    let pages = pictures.into_iter().enumerate();
-    pages.map(|(i, picture)| page(chapter, &format!("Page {}", i + 1), Shows::List, picture)).collect()
 }

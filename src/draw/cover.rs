@@ -10,6 +10,8 @@ use crate::units::decimal;
 
 const HEADING: f64 = 7.0;
 const NAMES: f64 = 3.5;
+/// More pictures than this would be too small.
+const MOST: usize = 12;
 
 /// The cover of a job.
 pub fn cover(made: &Made) -> Picture {
@@ -21,6 +23,8 @@ pub fn cover(made: &Made) -> Picture {
         title: job.title.clone(),
         job: job.title.clone(),
         kind: "Cover".into(),
+        number: "C 1".into(),
+        sheet: "1 of 1".into(),
         material: materials(made),
         more: [
             ("Boxes", boxes.to_string()),
@@ -53,7 +57,7 @@ fn sheets(made: &Made) -> String {
     let mut ways = Vec::new();
     if !made.layout.sheets.is_empty() {
         let minutes: f64 = made.programs.iter().map(|program| program.travel.minutes).sum();
-        ways.push(format!("{} by router, {} minutes", made.layout.sheets.len(), decimal(minutes, 0)));
+        ways.push(format!("{} by router, {} min", made.layout.sheets.len(), decimal(minutes, 0)));
     }
     if !made.patterns.is_empty() {
         ways.push(format!("{} by saw", made.patterns.len()));
@@ -63,8 +67,10 @@ fn sheets(made: &Made) -> String {
 
 /// Each kind of box in a cell of its own, with its name and count under it.
 fn pictures(picture: &mut Picture, room: &mut Room, made: &Made, area: Rect) {
-    let boxes: Vec<_> = made.assemblies.iter().filter(|assembly| !assembly.loose).collect();
-    let count = boxes.len().clamp(1, 12);
+    let of = |loose: bool| made.assemblies.iter().filter(move |assembly| assembly.loose == loose).collect::<Vec<_>>();
+    // A job without boxes is its loose parts.
+    let boxes = Some(of(false)).filter(|boxes| !boxes.is_empty()).unwrap_or_else(|| of(true));
+    let count = boxes.len().clamp(1, MOST);
     // As square cells as can be.
     let columns = (1..=count)
         .max_by(|a, b| {

@@ -62,6 +62,8 @@ impl Side {
 pub(super) struct Dimensions<'a> {
     pub picture: &'a mut Picture,
     pub room: &'a mut Room,
+    /// A value at the left that has no room between its arrows stands under them, not over them, if it can.
+    pub low: bool,
 }
 
 impl Dimensions<'_> {
@@ -89,7 +91,7 @@ impl Dimensions<'_> {
             }
             let mut tries = 0;
             let (text, line) = loop {
-                let found = place_value(&crossed, side, origin + away * row, reach, &item.text);
+                let found = place_value(&crossed, (side, self.low), origin + away * row, reach, &item.text);
                 if let Some(found) = found {
                     break found;
                 }
@@ -174,7 +176,13 @@ fn over_middle(side: Side) -> Vec2 {
 }
 
 /// Where a value may stand on the line that starts at `start`, and where that line then runs.
-fn place_value(room: &Room, side: Side, start: Point, reach: f64, text: &str) -> Option<(Text, (Point, Point))> {
+fn place_value(
+    room: &Room,
+    (side, low): (Side, bool),
+    start: Point,
+    reach: f64,
+    text: &str,
+) -> Option<(Text, (Point, Point))> {
     let (along, _) = side.axes();
     let lift = side.over() * LIFT;
     let turned = side == Side::Left;
@@ -194,6 +202,10 @@ fn place_value(room: &Room, side: Side, start: Point, reach: f64, text: &str) ->
     let outer = 2.0 * ARROW;
     ways.push((beyond, (start - along * outer, end + along * tail)));
     ways.push((before, (start - along * tail, end + along * outer)));
+    if low && side == Side::Left {
+        let last = ways.len() - 1;
+        ways.swap(last, last - 1);
+    }
     ways.into_iter().find(|(text, line)| room.is_free(text.bounds()) && room.is_open(line.0, line.1))
 }
 
@@ -250,7 +262,7 @@ mod tests {
             .iter()
             .map(|x| Measured { at: origin + Vec2::new(*x, -5.0), text: format!("{}", x * 10.0) })
             .collect();
-        let mut dimensions = Dimensions { picture: &mut picture, room: &mut room };
+        let mut dimensions = Dimensions { picture: &mut picture, room: &mut room, low: false };
         dimensions.baseline(Side::Below, origin, &items, FIRST_ROW).expect("room enough");
         for text in picture.texts() {
             for mark in &picture.marks {

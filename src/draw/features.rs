@@ -6,6 +6,8 @@ use crate::units::Units;
 
 /// Distances nearer than this get one dimension (mm).
 const NEAR: f64 = 0.05;
+/// Distances that differ by less than anyone can mark off get one dimension too (mm).
+const ALIKE: f64 = 0.15;
 /// So many alike at one pitch are told once.
 const LEAST_RUN: usize = 3;
 
@@ -62,12 +64,12 @@ pub(super) fn features(part: &Part, units: Units) -> Features {
 
 /// In order, each distance once, from the point nearest to the dimension's own edge; zero left out, the whole put last.
 fn distinct(mut points: Vec<Point>, of: fn(&Point) -> f64, other: fn(&Point) -> f64, whole: Point) -> Vec<Point> {
-    points.retain(|point| of(point) > NEAR && of(point) < of(&whole) - NEAR);
+    points.retain(|point| of(point) > ALIKE && of(point) < of(&whole) - ALIKE);
     points.sort_by(|a, b| of(a).total_cmp(&of(b)));
     let mut kept: Vec<Point> = Vec::new();
     for point in points {
         match kept.last_mut() {
-            Some(last) if of(&point) - of(last) < NEAR => {
+            Some(last) if of(&point) - of(last) < ALIKE => {
                 if other(&point) < other(last) {
                     *last = point;
                 }

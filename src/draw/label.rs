@@ -1,6 +1,7 @@
 //! Notes with leaders, put where there is room for them.
 
 use super::dimension::{LETTERS, head};
+use super::letters::TAIL;
 use super::room::{AROUND, Room, WAYS};
 use super::{Anchor, Pen, Picture, text_width};
 use crate::geometry::{Point, Rect, Vec2};
@@ -69,6 +70,15 @@ pub(super) fn note(picture: &mut Picture, room: &mut Room, targets: &[Target], t
     }
     room.take_text(taken);
     room.take_line(tip, knee);
+    Some(())
+}
+
+/// Writes a note without a leader on a free spot of an area, as near to its middle as can be.
+pub(super) fn plain_note(picture: &mut Picture, room: &mut Room, area: Rect, text: &str) -> Option<()> {
+    let wide = text_width(text, LETTERS);
+    let spot = free_spot(room, area, wide, LETTERS * (1.0 + TAIL))?;
+    picture.text(Point::new(spot.x0, spot.y0 + LETTERS), LETTERS, Anchor::Start, false, text);
+    room.take_text(spot);
     Some(())
 }
 

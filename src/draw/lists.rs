@@ -1,17 +1,50 @@
 //! What is told in tables: the cut list, and what the checks found.
 
+use super::Picture;
 use super::features::features;
 use super::form::{Form, Title};
-use super::table::{column, figures, pages};
-use super::{Anchor, Picture};
+use super::table::{Table, column, figures, pages, together};
 use crate::Made;
 use crate::design::Grain;
-use crate::finding::Status;
+use crate::finding::{Finding, Status};
+
+/// The cut list, what to buy, and what it costs: short ones on one page. Each with the heading it stands under.
+pub fn shop_lists(made: &Made) -> Vec<(String, Picture)> {
+    let form = Form::listing(made.job.paper);
+    let lists: Vec<(Table, Title)> =
+        [Some(cut_list(made)), hardware_list(made), cost_list(made)].into_iter().flatten().collect();
+    let mut drawn = Vec::new();
+    let mut rest = &lists[..];
+    while !rest.is_empty() {
+        // As many as go on a page; one that does not has pages of its own.
+        let shared = (2..=rest.len()).rev().find_map(|count| {
+            let tables: Vec<&Table> = rest[..count].iter().map(|(table, _)| table).collect();
+            let names = in_words(&tables.iter().map(|table| table.name).collect::<Vec<_>>());
+            let title = Title { title: names.clone(), kind: "Lists".into(), ..rest[0].1.clone() };
+            together(&form, &title, &tables).map(|picture| (count, names, picture))
+        });
+        if let Some((count, names, picture)) = shared {
+            drawn.push((names, picture));
+            rest = &rest[count..];
+        } else {
+            let (table, title) = &rest[0];
+            drawn.extend(pages(&form, title, table).into_iter().map(|picture| (table.name.to_string(), picture)));
+            rest = &rest[1..];
+        }
+    }
+    drawn
+}
+
+/// `Cut list, hardware, cost`.
+fn in_words(names: &[&str]) -> String {
+    let rest = names.iter().skip(1).map(|name| name.to_lowercase());
+    names.first().map(|name| (*name).to_string()).into_iter().chain(rest).collect::<Vec<_>>().join(", ")
+}
 
 /// The cut list, its numbers those of the balloons.
-pub fn cut_list(made: &Made) -> Vec<Picture> {
+fn cut_list(made: &Made) -> (Table, Title) {
     let units = made.job.units;
-    let mut columns = vec![
+    let columns = vec![
         figures("No.", 1.0),
         column("Part", 4.2),
         column("Of", 4.2),
@@ -22,7 +55,6 @@ pub fn cut_list(made: &Made) -> Vec<Picture> {
         column("Grain", 2.2),
         column("Features", 7.5),
     ];
-    columns[0].side = Anchor::End;
     let rows: Vec<Vec<String>> = made
         .parts
         .iter()
@@ -57,17 +89,17 @@ pub fn cut_list(made: &Made) -> Vec<Picture> {
         more: [("Pieces", pieces.to_string()), ("Lengths in", units.name().into()), ("", String::new())],
         ..Title::default()
     };
-    pages(&Form::listing(made.job.paper), &title, &columns, &rows)
+    (Table { name: "Cut list", columns, rows }, title)
 }
 
 /// What the job takes beside wood: each thing for one box and in all, and pieces to cut of it.
-pub fn hardware_list(made: &Made) -> Vec<Picture> {
+fn hardware_list(made: &Made) -> Option<(Table, Title)> {
     if made.supplies.is_empty() {
-        return Vec::new();
+        return None;
     }
     let units = made.job.units;
     let columns =
-        [column("What", 7.0), figures("In all", 2.0), column("In one box", 7.0), column("Pieces to cut", 5.0)];
+        vec![column("What", 7.0), figures("In all", 2.0), column("In one box", 7.0), column("Pieces to cut", 5.0)];
     let rows: Vec<Vec<String>> = made
         .supplies
         .iter()
@@ -97,17 +129,17 @@ pub fn hardware_list(made: &Made) -> Vec<Picture> {
         more: [("Things", made.supplies.len().to_string()), ("", String::new()), ("", String::new())],
         ..Title::default()
     };
-    pages(&Form::listing(made.job.paper), &title, &columns, &rows)
+    Some((Table { name: "Hardware", columns, rows }, title))
 }
 
 /// What each box costs, as far as the spec gives prices; what has none is said, and is in no sum.
-pub fn cost_list(made: &Made) -> Vec<Picture> {
+fn cost_list(made: &Made) -> Option<(Table, Title)> {
     let cost = &made.cost;
     if cost.total <= 0.0 {
-        return Vec::new();
+        return None;
     }
     let sum = |amount: f64| format!("{amount:.2}");
-    let columns = [
+    let columns = vec![
         column("Box", 6.0),
         column("What for", 6.0),
         figures("One", 2.5),
@@ -138,13 +170,13 @@ pub fn cost_list(made: &Made) -> Vec<Picture> {
         more: [("In", cost.currency.clone()), ("Whole job", sum(cost.total)), ("", String::new())],
         ..Title::default()
     };
-    pages(&Form::listing(made.job.paper), &title, &columns, &rows)
+    Some((Table { name: "Cost", columns, rows }, title))
 }
 
 /// Every check with what was measured beside what is allowed.
 pub fn findings_list(made: &Made) -> Vec<Picture> {
     let units = made.job.units;
-    let columns = [
+    let columns = vec![
         column("", 2.3),
         column("Of", 5.0),
         column("Check", 5.4),
@@ -152,9 +184,15 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
         figures("Allowed", 3.6),
         column("What to do, and who says so", 11.0),
     ];
-    let rows: Vec<Vec<String>> = made
-        .findings
-        .iter()
+    // What asks for care comes first.
+    let mut findings: Vec<&Finding> = made.findings.iter().collect();
+    findings.sort_by_key(|finding| match finding.status {
+        Status::Refused => 0,
+        Status::Caution => 1,
+        Status::Ok => 2,
+    });
+    let rows: Vec<Vec<String>> = findings
+        .into_iter()
         .map(|finding| {
             let allowed = finding.allowed.zip(finding.measured);
             vec![
@@ -186,5 +224,5 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
         more: [("Checks", made.findings.len().to_string()), ("Cautions", cautions.to_string()), ("", String::new())],
         ..Title::default()
     };
-    pages(&Form::listing(made.job.paper), &title, &columns, &rows)
+    pages(&Form::listing(made.job.paper), &title, &Table { name: "Findings", columns, rows })
 }

@@ -30,6 +30,9 @@ const CROWDED: &str = "Not every feature has room on this paper: see the DXF fil
 /// White between the face view and the edge view over it.
 const BETWEEN: f64 = 12.0;
 
+/// White between a view and the words beside it.
+const ASIDE: f64 = 3.0;
+
 /// The drawing of a part.
 pub fn part_drawing(made: &Made, index: usize) -> Picture {
     let job = &made.job;
@@ -91,7 +94,7 @@ impl<'a> Attempt<'a> {
             points.iter().zip(texts).map(|(point, text)| Measured { at: to_paper * *point, text }).collect()
         };
         let (across, up) = (measured(&features.across, columns), measured(&features.up, rows));
-        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room };
+        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: up.len() == 1 };
         let below = dimensions.baseline(Side::Below, origin, &across, FIRST_ROW);
         let beside = dimensions.baseline(Side::Left, origin, &up, FIRST_ROW);
         let edge = self.edge(to_paper);
@@ -187,15 +190,18 @@ impl<'a> Attempt<'a> {
         let text = text.rsplit_once(' ').map_or(text.as_str(), |(number, _)| number).to_string();
         let foot = top_left + Vec2::new(0.0, thick);
         let item = Measured { at: top_left, text };
-        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room };
+        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: false };
         dimensions.baseline(Side::Left, foot, &[item], FIRST_ROW)?;
         let words = if self.form.american { "upper edge" } else { "lower edge" };
-        let at = top_left + Vec2::new(part.length / self.scale + 3.0, thick / 2.0 + LETTERS / 2.0);
-        let spot = Rect::new(at.x, at.y - LETTERS, at.x + text_width(words, LETTERS), at.y + 1.0);
-        if self.room.is_free(spot) {
-            self.picture.text(at, LETTERS, Anchor::Start, false, words);
-            self.room.take_text(spot);
-        }
+        // Beside it; over it where the paper ends there.
+        let (end, wide) = (part.length / self.scale, text_width(words, LETTERS));
+        let beside = top_left + Vec2::new(end + ASIDE, thick / 2.0 + LETTERS / 2.0);
+        let over = |x: f64| top_left + Vec2::new(x, -3.2);
+        let spot = |at: Point| Rect::new(at.x, at.y - LETTERS, at.x + wide, at.y + 1.0);
+        let places = [beside, over(end - wide), over((end - wide) / 2.0), over(0.0)];
+        let at = places.into_iter().find(|at| self.room.is_free(spot(*at)))?;
+        self.picture.text(at, LETTERS, Anchor::Start, false, words);
+        self.room.take_text(spot(at));
         Some(())
     }
 
@@ -241,13 +247,15 @@ impl<'a> Attempt<'a> {
 
     /// Words on a free spot, over an arrow with two heads if wanted.
     fn words(&mut self, bounds: Rect, text: &str, upright: bool, arrow: bool) -> Option<()> {
-        let (wide, high) = (text_width(text, LETTERS) + 8.0, LETTERS + 2.4);
+        let (wide, high) = (text_width(text, LETTERS) + if arrow { 8.0 } else { 0.0 }, LETTERS + 2.4);
         let (w, h) = if upright { (high, wide) } else { (wide, high) };
         let inside = bounds.inflate(-1.0, -1.0);
-        let right = Rect::new(bounds.x1 + 2.0, bounds.y0, bounds.x1 + 2.0 + w.max(40.0), bounds.y1);
+        let (left, middle) = (bounds.x1 + ASIDE, bounds.center().y);
+        let beside = Rect::new(left, middle - h / 2.0, left + w, middle + h / 2.0);
+        let right = Rect::new(left, bounds.y0, left + w.max(40.0), bounds.y1);
         let near = Rect::new(right.x0, bounds.y0 - 30.0, right.x1 + 20.0, bounds.y1 + 30.0);
-        let spot =
-            [inside, right, near, self.form.open()].into_iter().find_map(|area| free_spot(&self.room, area, w, h))?;
+        let areas = [inside, beside, right, near, self.form.open()];
+        let spot = areas.into_iter().find_map(|area| free_spot(&self.room, area, w, h))?;
         self.room.take_text(spot);
         let (from, to, at) = if upright {
             let x = spot.x1 - 0.7;

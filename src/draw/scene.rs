@@ -17,9 +17,13 @@ pub(super) enum Role {
     Wood,
     /// What a step adds, or what a picture is about.
     Added,
-    /// A glue line, and something flat that is fixed on.
+    /// A glue line.
     Glue,
-    Fitting,
+    /// Something flat that is fixed on; in this step, or earlier.
+    Fitting {
+        now: bool,
+        mesh: bool,
+    },
 }
 
 /// Solids to be looked at.
@@ -47,6 +51,17 @@ impl Patch {
             rings.iter_mut().for_each(|ring| ring.reverse());
         }
         Patch { rings, normal }
+    }
+
+    pub fn moved(mut self, by: DVec3) -> Patch {
+        self.rings.iter_mut().flatten().for_each(|corner| *corner += by);
+        self
+    }
+
+    /// The middle of its corners.
+    pub fn middle(&self) -> DVec3 {
+        let corners = || self.rings.iter().flatten();
+        corners().copied().sum::<DVec3>() / corners().count().max(1) as f64
     }
 }
 
@@ -131,14 +146,20 @@ impl Scene {
         let layer = |owner: usize| match self.roles[owner] {
             Role::Wood => 0,
             Role::Added => 1,
-            Role::Glue | Role::Fitting => 2,
+            Role::Glue | Role::Fitting { .. } => 2,
         };
         for now in 0..3 {
             for face in shown.seen.iter().filter(|face| layer(face.owner) == now) {
                 let outlines = rings_of(&face.region, shown.to_paper);
                 picture.area(outlines, pen(self.roles[face.owner], shown.view.light(face.normal)));
-                if self.roles[face.owner] == Role::Glue {
-                    hatch(picture, &face.region, shown.to_paper, true, Pen::GlueLine);
+                match self.roles[face.owner] {
+                    Role::Glue => hatch(picture, &face.region, shown.to_paper, true, Pen::GlueLine),
+                    // Wires both ways.
+                    Role::Fitting { mesh: true, .. } => {
+                        hatch(picture, &face.region, shown.to_paper, true, Pen::Fine);
+                        hatch(picture, &face.region, shown.to_paper, false, Pen::Fine);
+                    }
+                    _ => {}
                 }
             }
         }
@@ -191,6 +212,7 @@ fn pen(role: Role, light: f64) -> Pen {
         Role::Wood => [Pen::WoodLight, Pen::WoodMiddle, Pen::WoodDark][tone],
         Role::Added => [Pen::AddedLight, Pen::AddedMiddle, Pen::AddedDark][tone],
         Role::Glue => Pen::Glue,
-        Role::Fitting => Pen::Fitting,
+        Role::Fitting { now: true, .. } => Pen::AddedMiddle,
+        Role::Fitting { now: false, .. } => Pen::Fitting,
     }
 }

@@ -3,7 +3,7 @@
 use super::assembly::title;
 use super::cut::{Cut, take};
 use super::form::{Form, Title};
-use super::label::{Target, note};
+use super::label::{Target, note, plain_note};
 use super::part::{scale_text, scales};
 use super::room::Room;
 use super::spaces::{Spaces, nearest_frame};
@@ -60,8 +60,14 @@ pub fn section_view(made: &Made, index: usize) -> Option<Picture> {
     for (space, cut, to_paper) in detailed.chain(lengthwise).chain(crosswise) {
         let Some(text) = space.text else { continue };
         let flat = Rect::from_points(cut.view.flat(space.from), cut.view.flat(space.to));
+        // What the detail does not reach is shown in the section itself.
+        let reached = (to_paper * flat.center()).distance(middle) < DETAIL - 2.0;
+        let to_paper = if to_paper == to_detail && !reached { to_a } else { to_paper };
         let target = Target::Box(to_paper.transform_rect_bbox(flat));
-        note(&mut picture, &mut room, &[target], &text);
+        // What no leader reaches is said all the same.
+        if note(&mut picture, &mut room, &[target], &text).is_none() {
+            plain_note(&mut picture, &mut room, open, &text);
+        }
     }
     Some(picture.titled(format!("{}, sections along and across the frames", assembly.name)))
 }
@@ -122,7 +128,7 @@ const CAPTION: f64 = 9.0;
 fn caption(picture: &mut Picture, room: &mut Room, at: Point, words: &str) {
     picture.text(at, 3.5, Anchor::Middle, false, words);
     let half = super::text_width(words, 3.5) / 2.0;
-    room.take_text(Rect::new(at.x - half, at.y - 3.5, at.x + half, at.y + 1.2));
+    room.take_text(Rect::new(at.x - half, at.y - 3.5, at.x + half, at.y + 1.2).inflate(2.0, 0.0));
 }
 
 /// From a view's plane to the paper, with the foot of `bounds` at a height and its left at a place.

@@ -6,7 +6,7 @@ use super::label::spot_with;
 use super::letters::TAIL;
 use super::part::{scale_text, scales};
 use super::room::{AROUND, Room};
-use super::{Anchor, Pen, Picture, text_width};
+use super::{Anchor, Pen, Picture, text_width, wrapped};
 use crate::Made;
 use crate::design::Part;
 use crate::geometry::{Affine, Point, Rect};
@@ -94,7 +94,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     }
     zero_mark(&mut picture, &mut room, origin);
     let far = Point::new(origin.x + length, origin.y - width);
-    let mut dimensions = Dimensions { picture: &mut picture, room: &mut room };
+    let mut dimensions = Dimensions { picture: &mut picture, room: &mut room, low: false };
     let along = Measured { at: Point::new(far.x, origin.y), text: units.number(sheet.length) };
     let across = Measured { at: Point::new(origin.x, far.y), text: units.number(sheet.width) };
     let _ = dimensions.baseline(Side::Below, origin, &[along], ROW);
@@ -118,17 +118,15 @@ fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bou
     let size = format!("{} × {}", units.number(part.length), units.number(part.width));
     let upright = bounds.height() > bounds.width();
     let number = number.to_string();
-    let tries: [(&[&str], f64); 9] = [
-        (&[&name, &size], 3.5),
-        (&[&name, &size], LETTERS),
-        (&[&name], LETTERS),
-        (&[&name, &size], 1.8),
-        (&[&name], 1.8),
-        (&[&number], 3.5),
-        (&[&number], LETTERS),
-        (&[&number], 1.8),
-        (&[&number], 1.3),
-    ];
+    let mut tries: Vec<(Vec<String>, f64)> = Vec::new();
+    for height in [3.5, LETTERS, 1.8] {
+        tries.push((vec![name.clone(), size.clone()], height));
+        if height < 3.0 {
+            tries.push((vec![name.clone()], height));
+            tries.extend([2, 3].into_iter().filter_map(|lines| Some((folded(&name, height, lines)?, height))));
+        }
+    }
+    tries.extend([3.5, LETTERS, 1.8, 1.3].map(|height| (vec![number.clone()], height)));
     for (lines, height) in tries {
         let alone = lines.len() == 1 && lines[0] == number;
         let wide = lines.iter().map(|line| text_width(line, height)).fold(0.0, f64::max);
@@ -152,6 +150,15 @@ fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bou
             return;
         }
     }
+}
+
+/// A name on so many lines, as even as whole words allow.
+fn folded(name: &str, height: f64, lines: usize) -> Option<Vec<String>> {
+    let even = text_width(name, height) / lines as f64;
+    [1.0, 1.15, 1.3, 1.5].into_iter().map(|slack| wrapped(name, height, even * slack)).find(|found| {
+        // A word that was broken makes more of the name than there was.
+        found.len() == lines && found.join(" ") == name
+    })
 }
 
 /// Where the program's X and Y are zero: a cross with a quarter filled, at the sheet's lower-left corner.

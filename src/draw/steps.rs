@@ -7,7 +7,7 @@ use super::scene::{Patch, Role, Scene, Shown};
 use super::view::View;
 use super::{Anchor, Pen, Picture, text_width, wrapped};
 use crate::Made;
-use crate::design::{Assembly, Contact, Face, Joint, contacts, joints};
+use crate::design::{Assembly, Contact, Face, Fitting, FittingKind, Joint, Seat, contacts, joints};
 use crate::geometry::{Outline, Point, Rect};
 use crate::steps::{BoxSteps, Step, StepKind};
 use crate::supply::fasteners_in;
@@ -128,17 +128,32 @@ impl<'a> Bench<'a> {
             (false, false) => None,
         };
         let mut scene = Scene::of(self.assembly, role, moved);
-        let view = self.view(step);
+        let view = self.view(step, &scene);
         if step.kind == StepKind::Glue {
             for contact in self.glue(step) {
                 scene.patch(glue_patch(contact, &view, moved), Role::Glue);
             }
         }
-        for patch in self.fittings(step) {
-            scene.patch(patch, Role::Fitting);
+        // What was fixed on before is still there.
+        for earlier in self.steps.steps.iter().filter(|other| other.number <= step.number) {
+            let now = earlier.number == step.number;
+            for Fixed { patch, panel, mesh } in self.fittings(earlier) {
+                if role(panel).is_some() {
+                    scene.patch(patch.moved(moved(panel)), Role::Fitting { now, mesh });
+                }
+            }
         }
         let Some(shown) = scene.show(view, area, self.most) else { return };
         scene.draw(&shown, picture);
+        for Fixed { patch, mesh, .. } in self.fittings(step) {
+            let middle = patch.middle();
+            // Mesh is large enough to be seen.
+            if !mesh && view.faces(patch.normal) && !scene.hides(middle + patch.normal * 0.5, &view) {
+                let tip = shown.at(middle);
+                let along = shown.at(-patch.normal) - shown.at(DVec3::ZERO);
+                block_arrow(picture, tip - along.normalize() * 10.0, along.normalize(), 8.0);
+            }
+        }
         if step.kind == StepKind::Glue {
             self.nails(picture, step, &scene, &shown, moved);
         }
@@ -169,17 +184,15 @@ impl<'a> Bench<'a> {
                 so_far.flat_map(|other| other.adds.iter().copied()).collect()
             }
             StepKind::Place => panels().filter(|panel| placed(of(*panel)) || step.adds.contains(panel)).collect(),
-            // While it still lies flat, or on the finished box.
-            StepKind::Fit if step.onto.len() == 1 => step.onto.clone(),
+            // Mesh goes on while its panel still lies flat, the rest on the finished box.
+            StepKind::Fit if self.is_mesh(step) => step.onto.clone(),
             StepKind::Fit => panels().filter(|panel| placed(of(*panel)) || step.onto.contains(panel)).collect(),
             StepKind::Paint => panels().collect(),
         }
     }
 
     /// From where it is looked at: what is glued up underside up is seen like that.
-    fn view(&self, step: &Step) -> View {
-        let looks_at =
-            |normal: DVec3| View::CORNERS.into_iter().find(|view| view.faces(normal)).unwrap_or(View::ISOMETRIC);
+    fn view(&self, step: &Step, scene: &Scene) -> View {
         match step.kind {
             StepKind::Lay | StepKind::Glue => {
                 let first = self
@@ -194,7 +207,19 @@ impl<'a> Bench<'a> {
                     _ => View::ISOMETRIC,
                 }
             }
-            StepKind::Fit => self.fittings(step).first().map_or(View::ISOMETRIC, |patch| looks_at(patch.normal)),
+            StepKind::Fit => {
+                let fixed = self.fittings(step);
+                // From where most of it is in sight.
+                let in_sight = |view: &View| {
+                    let seen = |Fixed { patch, .. }: &&Fixed| {
+                        view.faces(patch.normal) && !scene.hides(patch.middle() + patch.normal * 0.5, view)
+                    };
+                    fixed.iter().filter(seen).count()
+                };
+                // The first of the best: the usual one, if nothing speaks against it.
+                let best = View::CORNERS.into_iter().rev().max_by_key(in_sight);
+                best.unwrap_or(View::ISOMETRIC)
+            }
             StepKind::Place | StepKind::Paint => View::ISOMETRIC,
         }
     }
@@ -204,32 +229,57 @@ impl<'a> Bench<'a> {
         self.contacts.iter().filter(|contact| self.assembly.is_glued(contact) && is_between(step, contact.panels))
     }
 
+    fn is_mesh(&self, step: &Step) -> bool {
+        let mut fixed = self.fixed_on(step).peekable();
+        fixed.peek().is_some() && fixed.all(|(fitting, _)| fitting.kind == FittingKind::Mesh)
+    }
+
+    /// The fittings of a step, each with its seats and the panels they are on.
+    fn fixed_on<'s>(&'s self, step: &'s Step) -> impl Iterator<Item = (&'s Fitting, Vec<(&'s Seat, usize)>)> {
+        let place = |name: &str| self.assembly.panels.iter().position(|panel| panel.name == name);
+        // A step tells in its words what it fixes on and what for: one panel may take several things.
+        let said = |fitting: &Fitting| {
+            let mesh = fitting.kind == FittingKind::Mesh;
+            step.text
+                .iter()
+                .any(|text| text.contains(fitting.name.as_str()) && (mesh || text.contains(fitting.purpose.as_str())))
+        };
+        self.assembly.fittings.iter().filter(move |fitting| said(fitting)).filter_map(move |fitting| {
+            let seats: Vec<(&Seat, usize)> =
+                fitting.seats.iter().filter_map(|seat| Some((seat, place(&seat.panel)?))).collect();
+            let here = !seats.is_empty() && seats.iter().all(|(_, panel)| step.onto.contains(panel));
+            here.then_some((fitting, seats))
+        })
+    }
+
     /// What a step fixes on, as flat pieces.
-    fn fittings(&self, step: &Step) -> Vec<Patch> {
+    fn fittings(&self, step: &Step) -> Vec<Fixed> {
+        /// A screw's head, or where a catch sits: smaller would not be seen (mm).
+        const HEAD: f64 = 16.0;
         if step.kind != StepKind::Fit {
             return Vec::new();
         }
-        let place = |name: &str| self.assembly.panels.iter().position(|panel| panel.name == name);
-        let mut patches = Vec::new();
-        for fitting in &self.assembly.fittings {
-            let seats = || fitting.seats.iter().filter_map(|seat| Some((seat, place(&seat.panel)?)));
-            if fitting.seats.is_empty() || !seats().all(|(_, panel)| step.onto.contains(&panel)) {
-                continue;
-            }
-            for (seat, panel) in seats() {
-                let panel = &self.assembly.panels[panel];
-                let [length, width] = fitting.size;
-                let outline = Outline::from_rect(Rect::from_center_size(seat.centre, (length, width)));
+        let mut fixed = Vec::new();
+        for (fitting, seats) in self.fixed_on(step) {
+            let [length, width] = fitting.size;
+            for (seat, on) in seats {
+                let panel = &self.assembly.panels[on];
+                let outline = match fitting.kind {
+                    // A head is about twice as wide as its screw.
+                    FittingKind::Screw | FittingKind::Catch => Outline::circle(seat.centre, (2.0 * width).max(HEAD)),
+                    _ => Outline::from_rect(Rect::from_center_size(seat.centre, (length, width))),
+                };
                 let (w, normal) = match seat.face {
                     Face::Outer => (0.0, panel.place.normal()),
                     Face::Inner => (-panel.thickness, -panel.place.normal()),
                 };
                 let ring: Vec<DVec3> =
-                    outline.vertices.iter().map(|vertex| panel.place.to_space(vertex.at, w)).collect();
-                patches.push(Patch::new(vec![ring], normal));
+                    outline.flattened(0.2).into_iter().map(|at| panel.place.to_space(at, w)).collect();
+                let mesh = fitting.kind == FittingKind::Mesh;
+                fixed.push(Fixed { patch: Patch::new(vec![ring], normal), panel: on, mesh });
             }
         }
-        patches
+        fixed
     }
 
     /// A nail at each place where one is driven, unless it is out of sight.
@@ -259,27 +309,38 @@ impl<'a> Bench<'a> {
 
     /// Which way a part comes: an arrow on it.
     fn arrow(&self, picture: &mut Picture, shown: &Shown, panel: usize, way: DVec3) {
-        /// Half widths of shaft and head, and the head's length (mm).
-        const SHAFT: f64 = 0.7;
-        const HEAD: f64 = 1.8;
-        const POINT: f64 = 3.2;
         let Some(from) = shown.spot_on(panel) else { return };
         let along = shown.at(way) - shown.at(DVec3::ZERO);
-        let (long, unit) = ((along.hypot() * self.back * 0.8).clamp(5.0, 11.0), along.normalize());
-        let across = kurbo::Vec2::new(-unit.y, unit.x);
-        let at = |a: f64, c: f64| from + unit * a + across * c;
-        let neck = long - POINT;
-        let corners = [
-            at(0.0, -SHAFT),
-            at(neck, -SHAFT),
-            at(neck, -HEAD),
-            at(long, 0.0),
-            at(neck, HEAD),
-            at(neck, SHAFT),
-            at(0.0, SHAFT),
-        ];
-        picture.polygon(&corners, Pen::Arrow);
+        block_arrow(picture, from, along.normalize(), (along.hypot() * self.back * 0.8).clamp(5.0, 11.0));
     }
+}
+
+/// Something flat on a panel.
+struct Fixed {
+    patch: Patch,
+    panel: usize,
+    mesh: bool,
+}
+
+/// An arrow with a shaft, so long.
+fn block_arrow(picture: &mut Picture, from: Point, unit: kurbo::Vec2, long: f64) {
+    /// Half widths of shaft and head, and the head's length (mm).
+    const SHAFT: f64 = 0.7;
+    const HEAD: f64 = 1.8;
+    const POINT: f64 = 3.2;
+    let across = kurbo::Vec2::new(-unit.y, unit.x);
+    let at = |a: f64, c: f64| from + unit * a + across * c;
+    let neck = long - POINT;
+    let corners = [
+        at(0.0, -SHAFT),
+        at(neck, -SHAFT),
+        at(neck, -HEAD),
+        at(long, 0.0),
+        at(neck, HEAD),
+        at(neck, SHAFT),
+        at(0.0, SHAFT),
+    ];
+    picture.polygon(&corners, Pen::Arrow);
 }
 
 /// Does the step bring the two together?

@@ -26,40 +26,124 @@ pub(super) const fn figures(head: &'static str, share: f64) -> Column {
     Column { head, share, side: Anchor::End }
 }
 
-/// The table on pages with this title block; each page has the columns' heads. At least one page.
-pub(super) fn pages(form: &Form, title: &Title, columns: &[Column], rows: &[Vec<String>]) -> Vec<Picture> {
-    let open = form.open();
-    let area = Rect::new(open.x0 + 4.0, open.y0 + 4.0, open.x1 - 4.0, open.y1 - 4.0);
-    let laid: Vec<Vec<Vec<String>>> = rows.iter().map(|row| lay(row, columns, area.width())).collect();
-    let heads: Vec<String> = columns.iter().map(|column| column.head.to_string()).collect();
-    let heads = lay(&heads, columns, area.width());
-    let mut shares: Vec<Vec<&Vec<Vec<String>>>> = vec![Vec::new()];
-    let mut y = area.y0 + height(&heads);
-    for row in &laid {
-        if y + height(row) > area.y1 && shares.last().is_some_and(|page| !page.is_empty()) {
-            shares.push(Vec::new());
-            y = area.y0 + height(&heads);
-        }
-        y += height(row);
-        if let Some(page) = shares.last_mut() {
-            page.push(row);
+/// Rows under heads.
+#[derive(Clone, Debug)]
+pub(super) struct Table {
+    /// What stands over it where several share a page.
+    pub name: &'static str,
+    pub columns: Vec<Column>,
+    pub rows: Vec<Vec<String>>,
+}
+
+/// A table with its cells broken into lines.
+struct Laid<'a> {
+    table: &'a Table,
+    heads: Vec<Vec<String>>,
+    rows: Vec<Vec<Vec<String>>>,
+}
+
+impl Laid<'_> {
+    fn of(table: &Table, width: f64) -> Laid<'_> {
+        let heads: Vec<String> = table.columns.iter().map(|column| column.head.to_string()).collect();
+        Laid {
+            table,
+            heads: lay(&heads, &table.columns, width),
+            rows: table.rows.iter().map(|row| lay(row, &table.columns, width)).collect(),
         }
     }
+
+    fn height(&self) -> f64 {
+        height(&self.heads) + self.rows.iter().map(|row| height(row)).sum::<f64>()
+    }
+
+    /// How many rows go on each page when a page holds so much.
+    fn shares(&self, high: f64) -> Vec<usize> {
+        let mut shares = vec![0];
+        let mut y = height(&self.heads);
+        for row in &self.rows {
+            let last = shares.len() - 1;
+            if y + height(row) > high && shares[last] > 0 {
+                shares.push(1);
+                y = height(&self.heads);
+            } else {
+                shares[last] += 1;
+            }
+            y += height(row);
+        }
+        shares
+    }
+
+    /// On no more pages than needed, and no page much emptier than the others.
+    fn even_shares(&self, high: f64) -> Vec<usize> {
+        let most = self.shares(high);
+        let (mut low, mut enough) = (0.0, high);
+        while most.len() > 1 && enough - low > 1.0 {
+            let middle = f64::midpoint(low, enough);
+            if self.shares(middle).len() > most.len() {
+                low = middle;
+            } else {
+                enough = middle;
+            }
+        }
+        self.shares(enough)
+    }
+
+    fn draw(&self, picture: &mut Picture, area: Rect, y: &mut f64, rows: &[Vec<Vec<String>>]) {
+        put(picture, &self.heads, &self.table.columns, area, y, Pen::Thick);
+        for row in rows {
+            put(picture, row, &self.table.columns, area, y, Pen::Fine);
+        }
+    }
+}
+
+fn area_of(form: &Form) -> Rect {
+    let open = form.open();
+    Rect::new(open.x0 + 4.0, open.y0 + 4.0, open.x1 - 4.0, open.y1 - 4.0)
+}
+
+/// The table on pages with this title block; each page has the columns' heads. At least one page.
+pub(super) fn pages(form: &Form, title: &Title, table: &Table) -> Vec<Picture> {
+    let area = area_of(form);
+    let laid = Laid::of(table, area.width());
+    let shares = laid.even_shares(area.height());
     let count = shares.len();
+    let mut rest = &laid.rows[..];
     shares
         .into_iter()
         .enumerate()
-        .map(|(i, rows)| {
+        .map(|(i, share)| {
+            let (rows, after) = rest.split_at(share);
+            rest = after;
             let sheet = if count > 1 { format!("{} of {count}", i + 1) } else { title.sheet.clone() };
             let (mut picture, _) = form.start(&Title { sheet, ..title.clone() });
-            let mut y = area.y0;
-            put(&mut picture, &heads, columns, area, &mut y, Pen::Thick);
-            for row in rows {
-                put(&mut picture, row, columns, area, &mut y, Pen::Fine);
-            }
+            laid.draw(&mut picture, area, &mut area.y0.clone(), rows);
             picture.titled(format!("{}: {}", title.job, title.title))
         })
         .collect()
+}
+
+/// White over the name of a further table, and the name's height.
+const APART: f64 = 8.0;
+const NAME: f64 = 3.5;
+
+/// Several tables under each other on one page, each with its name; `None` when they do not fit.
+pub(super) fn together(form: &Form, title: &Title, tables: &[&Table]) -> Option<Picture> {
+    let area = area_of(form);
+    let laid: Vec<Laid> = tables.iter().map(|table| Laid::of(table, area.width())).collect();
+    let high: f64 = laid.iter().map(|table| NAME + 1.0 + table.height()).sum();
+    if high + APART * (tables.len() as f64 - 1.0) > area.height() {
+        return None;
+    }
+    let (mut picture, _) = form.start(title);
+    let mut y = area.y0;
+    for table in &laid {
+        y += NAME;
+        picture.text(Point::new(area.x0 + 1.0, y), NAME, Anchor::Start, false, table.table.name);
+        y += 1.0;
+        table.draw(&mut picture, area, &mut y, &table.rows);
+        y += APART;
+    }
+    Some(picture.titled(format!("{}: {}", title.job, title.title)))
 }
 
 /// The lines of each cell.
@@ -102,14 +186,31 @@ mod tests {
     #[test]
     fn a_long_table_goes_over_pages_and_loses_no_row() {
         let form = Form::lying(Paper::A4);
-        let columns = [figures("No.", 1.0), column("Part", 4.0)];
+        let columns = vec![figures("No.", 1.0), column("Part", 4.0)];
         let rows: Vec<Vec<String>> = (0..100).map(|i| vec![i.to_string(), format!("part {i}")]).collect();
-        let pages = pages(&form, &Title::default(), &columns, &rows);
+        let table = Table { name: "Parts", columns, rows };
+        let pages = pages(&form, &Title::default(), &table);
         assert!(pages.len() > 1);
         let parts = pages.iter().flat_map(Picture::texts).filter(|text| text.text.starts_with("part ")).count();
         assert_eq!(parts, 100);
         for text in pages.iter().flat_map(Picture::texts).filter(|text| text.text.starts_with("part ")) {
             assert!(text.bounds().y1 <= form.open().y1);
         }
+        // No page is left with a row or two.
+        let on = |page: &Picture| page.texts().filter(|text| text.text.starts_with("part ")).count();
+        let (least, most) = (pages.iter().map(on).min(), pages.iter().map(on).max());
+        assert!(least.zip(most).is_some_and(|(least, most)| most - least <= pages.len()), "{least:?} {most:?}");
+    }
+
+    #[test]
+    fn short_tables_share_a_page_and_long_ones_do_not() {
+        let form = Form::listing(Paper::A4);
+        let table = |count: usize| Table {
+            name: "Parts",
+            columns: vec![column("Part", 4.0)],
+            rows: (0..count).map(|i| vec![format!("part {i}")]).collect(),
+        };
+        assert!(together(&form, &Title::default(), &[&table(5), &table(6)]).is_some());
+        assert!(together(&form, &Title::default(), &[&table(5), &table(60)]).is_none());
     }
 }

@@ -45,8 +45,16 @@ impl View {
     pub const UPSIDE_DOWN: View = isometric(-1.0, -1.0, -1.0);
 
     /// One from each corner, the usual ones first.
-    pub const CORNERS: [View; 4] =
-        [View::ISOMETRIC, isometric(-1.0, 1.0, 1.0), View::UPSIDE_DOWN, isometric(1.0, 1.0, -1.0)];
+    pub const CORNERS: [View; 8] = [
+        View::ISOMETRIC,
+        isometric(-1.0, -1.0, 1.0),
+        isometric(-1.0, 1.0, 1.0),
+        isometric(1.0, 1.0, 1.0),
+        isometric(1.0, -1.0, -1.0),
+        View::UPSIDE_DOWN,
+        isometric(-1.0, 1.0, -1.0),
+        isometric(1.0, 1.0, -1.0),
+    ];
 
     /// Is a surface that looks this way seen at more than a sharp angle?
     pub fn faces(&self, normal: DVec3) -> bool {

@@ -2,7 +2,7 @@
 
 use crate::shared::{make, samples};
 use nestwright::Made;
-use nestwright::draw::{Mark, Page, Picture, Text, book};
+use nestwright::draw::{Mark, Page, Pen, Picture, Text, book};
 use nestwright::export::{files, pdf};
 use nestwright::geometry::{Point, Rect};
 
@@ -94,6 +94,30 @@ fn faults(page: &Page) -> Vec<String> {
     faults.into_iter().map(|fault| format!("{}, {}: {fault}", page.chapter, page.name)).collect()
 }
 
+/// What is drawn outside the frame, on a page that has one; only the caution stands there.
+fn outside_the_frame(page: &Page) -> Vec<String> {
+    let rects = page.picture.marks.iter().filter_map(|mark| match mark {
+        Mark::Area { outlines, pen: Pen::Thick } if outlines.len() == 1 && outlines[0].is_rectangle() => {
+            Some(outlines[0].bounds())
+        }
+        _ => None,
+    });
+    let Some(frame) = rects.max_by(|a, b| a.area().total_cmp(&b.area())) else { return Vec::new() };
+    let inside = frame.inflate(0.01, 0.01);
+    let mut faults = Vec::new();
+    for (_, from, to) in strokes(&page.picture) {
+        if !inside.contains(from) || !inside.contains(to) {
+            faults.push(format!("{}, {}: a line from {from} to {to} leaves the frame", page.chapter, page.name));
+        }
+    }
+    for text in page.picture.texts().filter(|text| !nestwright::draw::CAUTION.starts_with(&text.text)) {
+        if inside.union(text.bounds()) != inside {
+            faults.push(format!("{}, {}: `{}` leaves the frame", page.chapter, page.name, text.text));
+        }
+    }
+    faults
+}
+
 /// On every page of every sample and starter, no text touches another text or any line, nor leaves the paper.
 #[test]
 fn no_text_stands_on_a_text_or_a_line() {
@@ -104,6 +128,7 @@ fn no_text_stands_on_a_text_or_a_line() {
             pages += 1;
             let crowded = page.picture.texts().any(|text| text.text.contains("Not every feature"));
             assert!(!crowded, "{name}: {} does not have all its dimensions", page.name);
+            all.extend(outside_the_frame(page).into_iter().map(|fault| format!("{name}: {fault}")));
             all.extend(faults(page).into_iter().map(|fault| format!("{name}: {fault}")));
         }
     }
@@ -114,7 +139,7 @@ fn no_text_stands_on_a_text_or_a_line() {
 /// The test above would see it.
 #[test]
 fn a_text_on_a_line_or_a_text_is_a_fault() {
-    use nestwright::draw::{Anchor, Pen, Shows};
+    use nestwright::draw::{Anchor, Shows};
     let mut picture = Picture::new(100.0, 100.0);
     picture.text(Point::new(20.0, 50.0), 2.5, Anchor::Start, false, "235.5");
     let page = |picture: &Picture| Page {
@@ -139,6 +164,45 @@ fn the_same_job_gives_the_same_bytes() {
     assert!(files(&once).expect("files") == files(&again).expect("files"));
     let bytes = pdf(&once.job.title, &book(&once));
     assert!(bytes.len() < 2_000_000, "{} bytes", bytes.len());
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 16, failure_persistence: None, ..Default::default() })]
+
+    /// A part of any size with holes anywhere, on any paper: no text on a text or a line, and nothing outside the frame.
+    #[test]
+    fn any_part_with_holes_anywhere_is_drawn_clear(
+        size in (40.0..1800.0f64, 40.0..900.0f64),
+        holes in proptest::collection::vec((0.0..1.0f64, 0.0..1.0f64, 2.0..60.0f64, 1.0..4.0f64), 0..7),
+        paper in proptest::sample::select(&["a4", "a3", "letter", "tabloid"][..]),
+        units in proptest::sample::select(&["mm", "in"][..]),
+    ) {
+        let mut spec = format!(
+            "title = \"Any part\"\npaper = \"{paper}\"\nunits = \"{units}\"\n\
+             stock = {{ material = \"birch-plywood\", size = [\"3000 mm\", \"2000 mm\"], thickness = \"12 mm\" }}\n\
+             [[part]]\nname = \"any\"\nsize = [\"{:.1} mm\", \"{:.1} mm\"]\n",
+            size.0, size.1
+        );
+        for (x, y, diameter, stretch) in holes {
+            let shape = if stretch < 2.5 {
+                format!("diameter = \"{diameter:.1} mm\"")
+            } else {
+                format!("slot = [\"{:.1} mm\", \"{diameter:.1} mm\"]", diameter * stretch)
+            };
+            spec += &format!(
+                "[[part.hole]]\nuse = \"vent\"\n{shape}\nacross = \"{:.1} mm\"\nup = \"{:.1} mm\"\n",
+                x * size.0, y * size.1
+            );
+        }
+        let checked = crate::shared::check(&spec);
+        // Holes that run into each other or over the edge are refused before anything is drawn.
+        if let Ok(made) = nestwright::make(checked) {
+            let pages = book(&made);
+            let page = pages.iter().find(|page| page.chapter == "Parts").expect("a part");
+            proptest::prop_assert_eq!(faults(page), Vec::<String>::new());
+            proptest::prop_assert_eq!(outside_the_frame(page), Vec::<String>::new());
+        }
+    }
 }
 
 /// Whatever the sizes, every part gets its drawing, with its overall sizes on it.
