@@ -1,6 +1,6 @@
 //! One type for the result of every check.
 
-use crate::units::{Units, decimal};
+use crate::units::{INCH, Units, decimal};
 use serde::{Serialize, Serializer};
 use std::fmt;
 use std::ops::Range;
@@ -117,6 +117,7 @@ impl Measure {
     /// For a person, in their units.
     pub fn show(self, units: Units) -> String {
         match (self, units) {
+            (Measure::Length(mm), _) if fine(mm, units) => units.measured(mm),
             (Measure::Length(mm), _) => units.show(mm),
             (Measure::Thickness(mm), _) => units.measured(mm),
             (Measure::Area(a), Units::Millimetres) => format!("{} cm²", decimal(a / 100.0, 1)),
@@ -143,6 +144,15 @@ impl Measure {
             Measure::Count(_) => Measure::Count(value),
         }
     }
+}
+
+/// Is a length too small for the digits that lengths are shown with?
+fn fine(mm: f64, units: Units) -> bool {
+    mm.abs()
+        < match units {
+            Units::Millimetres => 1.0,
+            Units::Inches => INCH / 64.0,
+        }
 }
 
 impl Serialize for Measure {
@@ -295,6 +305,16 @@ impl Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_length_finer_than_the_digits_of_lengths_is_not_shown_as_nothing() {
+        let chip = Measure::Length(0.127);
+        assert_eq!(chip.show(Units::Millimetres), "0.13 mm");
+        assert_eq!(chip.show(Units::Inches), "0.005 in");
+        assert_eq!(Limits::between(0.1524, 0.2286).show(chip, Units::Inches), "0.006 to 0.009 in");
+        assert_eq!(Measure::Length(0.0).show(Units::Inches), "0 in");
+        assert_eq!(Measure::Length(12.0).show(Units::Millimetres), "12 mm");
+    }
 
     #[test]
     fn limits_are_shown_with_the_unit_once() {

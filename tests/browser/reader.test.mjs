@@ -16,12 +16,16 @@ test('every sample program is understood, and goes as far as job.json says', () 
   for (const name of ['nucs', 'nest-boxes', 'national-nuc', 'supers']) {
     const folder = sample(name);
     for (const program of jobOf(folder).programs) {
-      const { moves, notes } = readProgram(readFileSync(join(folder, program.file), 'utf8'), 8000);
+      const { moves, notes, unit } = readProgram(readFileSync(join(folder, program.file), 'utf8'), 8000);
       assert.deepEqual(notes, [], program.file);
       const cut = moves.filter(move => ['cut', 'arc'].includes(move.kind)).reduce((sum, move) => sum + move.length, 0);
+      // Each end of a move is written to a thousandth of a millimetre or a ten-thousandth of an inch: it may be off by half
+      // of that in x and in y, and the move by twice as much.
+      const digit = unit > 1 ? 0.0001 * unit : 0.001;
+      const rounding = moves.length * digit * Math.SQRT2;
       // Each peck goes on a little above the last one's bottom, through air: job.json does not count that as cutting.
       const downs = moves.filter(move => move.kind === 'cut' && move.x0 === move.x1 && move.y0 === move.y1).length;
-      assert.ok(cut > program.cut_length - 1 && cut < program.cut_length * 1.001 + 1 + downs * 0.5, `${cut}, not ${program.cut_length}`);
+      assert.ok(cut > program.cut_length - rounding && cut < program.cut_length * 1.001 + rounding + downs * 0.5, `${cut}, not ${program.cut_length}`);
     }
   }
 });

@@ -5,7 +5,7 @@ use super::sheet::{path, region_path, short, view_box};
 use crate::Made;
 use crate::design::{Assembly, Contact, Face, Hole, Panel, contacts};
 use crate::finding::{Finding, Status};
-use crate::geometry::Region;
+use crate::geometry::{Rect, Region};
 use crate::units::Units;
 use geo::BoundingRect;
 use serde::Serialize;
@@ -50,9 +50,21 @@ pub(super) struct HoleView {
     pub up: f64,
     pub status: Status,
     /// What was checked of it, and the measures.
-    pub checked: Vec<String>,
-    /// How far beside its centre its letter stands, so as not to hide it.
+    pub checked: Vec<Checked>,
+    /// How far beside and above its centre its letter stands, so as not to hide it.
     pub beside: String,
+    pub above: String,
+}
+
+/// `wood to the panel's edge 15.9 mm, allowed at least 3 mm`
+#[derive(Debug, Serialize)]
+pub(super) struct Checked {
+    status: Status,
+    check: String,
+    measured: Option<String>,
+    allowed: Option<String>,
+    /// Only of what is not ok.
+    advice: Option<String>,
 }
 
 /// The panels of all boxes and loose parts that have holes.
@@ -85,6 +97,7 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
         .enumerate()
         .map(|(i, hole)| {
             let findings = findings_of(&made.findings, &title, panel, hole);
+            let beside = beside(hole, bounds, letters);
             let size = if hole.is_round() {
                 format!("⌀ {}", units.show(hole.length))
             } else {
@@ -101,7 +114,8 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
                 up: hole.centre.y - bounds.y0,
                 status: findings.iter().map(|finding| finding.status).max().unwrap_or(Status::Ok),
                 checked: findings.into_iter().map(|finding| checked(finding, units)).collect(),
-                beside: short(beside(hole.length, hole.centre.x - bounds.x0, bounds.width(), letters)),
+                beside: short(beside.0),
+                above: short(-beside.1),
             }
         })
         .collect();
@@ -129,25 +143,30 @@ fn findings_of<'a>(findings: &'a [Finding], title: &str, panel: &Panel, hole: &H
     findings.iter().filter(|finding| finding.spot == hole.spot && finding.subject == subject).collect()
 }
 
-/// `wood to the panel's edge 15.9 mm, allowed at least 3 mm`
-fn checked(finding: &Finding, units: Units) -> String {
-    let mut text = finding.check.clone();
-    if let Some(measured) = finding.measured {
-        text = format!("{text} {}", measured.show(units));
+fn checked(finding: &Finding, units: Units) -> Checked {
+    Checked {
+        status: finding.status,
+        check: finding.check.clone(),
+        measured: finding.measured.map(|measured| measured.show(units)),
+        allowed: allowed(finding, units),
+        advice: (finding.status != Status::Ok && !finding.advice.is_empty()).then(|| finding.advice.clone()),
     }
-    if let Some(allowed) = allowed(finding, units) {
-        text = format!("{text}, allowed {allowed}");
-    }
-    if finding.status != Status::Ok && !finding.advice.is_empty() {
-        text = format!("{text}: {}", finding.advice);
-    }
-    text
 }
 
-/// To the right of a hole, or to its left where there is no room.
-fn beside(hole: f64, across: f64, width: f64, letters: f64) -> f64 {
-    let far = hole / 2.0 + letters * 0.7;
-    if across + far + letters * 0.5 > width { -far } else { far }
+/// Where a hole's letter stands: to the right of it, to its left where there is no room, above it where there is neither,
+/// and below it where that is the edge.
+fn beside(hole: &Hole, bounds: Rect, letters: f64) -> (f64, f64) {
+    let hull = hole.outline().bounds();
+    let far = hull.width() / 2.0 + letters * 0.7;
+    let reach = far + letters * 0.5;
+    if hole.centre.x + reach <= bounds.x1 {
+        (far, 0.0)
+    } else if hole.centre.x - reach >= bounds.x0 {
+        (-far, 0.0)
+    } else {
+        let up = hull.height() / 2.0 + letters * 0.7;
+        (0.0, if hole.centre.y + up + letters * 0.5 <= bounds.y1 { up } else { -up })
+    }
 }
 
 /// A, B, …, Z, A1, B1, …

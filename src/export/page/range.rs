@@ -18,8 +18,10 @@ const EDGE: f64 = 14.0;
 
 /// The bar of a measure; none when it is held against nothing.
 pub(super) fn bar(measured: Measure, allowed: &Limits) -> Option<Bar> {
-    let value = measured.value();
     let ends: Vec<f64> = allowed.least.into_iter().chain(allowed.most).collect();
+    let value = measured.value();
+    // What keeps a limit by less than anyone measures stands on it.
+    let value = ends.iter().copied().find(|end| (end - value).abs() < 1e-3).unwrap_or(value);
     if ends.is_empty() || !value.is_finite() {
         return None;
     }
@@ -53,6 +55,12 @@ mod tests {
             assert_eq!((bar.from..=bar.to).contains(&bar.mark), inside, "{value}");
             assert!((0.0..=100.0).contains(&bar.mark));
         }
+    }
+
+    #[test]
+    fn a_measure_that_is_its_limit_but_for_rounding_stands_on_it() {
+        let bar = bar(Measure::Length(-1e-12), &Limits::at_least(0.0)).expect("a bar");
+        assert_eq!((bar.from, bar.to, bar.mark), (50.0, 100.0, 50.0));
     }
 
     #[test]

@@ -29,6 +29,8 @@ struct SawSheetView {
     letters: String,
     pieces: Vec<Piece>,
     cuts: Vec<CutView>,
+    /// Has any number no room?
+    crowded: bool,
 }
 
 /// A cut on the sheet, y downwards.
@@ -38,6 +40,8 @@ struct CutView {
     path: String,
     x: String,
     y: String,
+    /// Its number would stand on another.
+    crowded: bool,
     /// What comes off: left, upper, width, height.
     off: Option<[String; 4]>,
 }
@@ -66,6 +70,7 @@ fn sheets(made: &Made) -> Vec<SawSheetView> {
             let letters = (sheet.length / 58.0).clamp(10.0, 42.0);
             let mut taken = Vec::new();
             let cuts = plan.steps.iter().enumerate().filter(|(_, step)| step.sheet == i);
+            let cuts: Vec<CutView> = cuts.map(|(i, step)| cut(made, i, step, letters, &mut taken)).collect();
             SawSheetView {
                 number: i + 1,
                 heading: format!(
@@ -81,7 +86,8 @@ fn sheets(made: &Made) -> Vec<SawSheetView> {
                 width: short(sheet.width),
                 letters: short(letters),
                 pieces: pieces(&sheet.placements, &made.parts, sheet.width),
-                cuts: cuts.map(|(i, step)| cut(made, i, step, letters, &mut taken)).collect(),
+                crowded: cuts.iter().any(|cut| cut.crowded),
+                cuts,
             }
         })
         .collect()
@@ -90,13 +96,14 @@ fn sheets(made: &Made) -> Vec<SawSheetView> {
 /// A cut with its number where no number before it stands, if its line has such a place.
 fn cut(made: &Made, index: usize, step: &Step, letters: f64, taken: &mut Vec<Point>) -> CutView {
     let width = made.saw.sheets[step.sheet].width;
-    const PLACES: [f64; 9] = [0.32, 0.68, 0.5, 0.14, 0.86, 0.23, 0.41, 0.59, 0.77];
+    const PLACES: [f64; 15] = [0.32, 0.68, 0.5, 0.14, 0.86, 0.23, 0.41, 0.59, 0.77, 0.06, 0.94, 0.28, 0.72, 0.36, 0.64];
     let [a, b] = step.ends();
     let free = |at: &Point| {
         taken.iter().all(|other| (other.x - at.x).abs() > 1.5 * letters || (other.y - at.y).abs() > letters)
     };
-    let at = PLACES.into_iter().map(|share| a.lerp(b, share)).find(free).unwrap_or_else(|| a.lerp(b, PLACES[0]));
-    taken.push(at);
+    let place = PLACES.into_iter().map(|share| a.lerp(b, share)).find(free);
+    let at = place.unwrap_or_else(|| a.lerp(b, PLACES[0]));
+    taken.extend(place);
     let down = |rect: Rect| [rect.x0, width - rect.y1, rect.width(), rect.height()].map(short);
     CutView {
         step: StepView::of_text(
@@ -107,6 +114,7 @@ fn cut(made: &Made, index: usize, step: &Step, letters: f64, taken: &mut Vec<Poi
         path: format!("M{} {}L{} {}", short(a.x), short(width - a.y), short(b.x), short(width - b.y)),
         x: short(at.x),
         y: short(width - at.y),
+        crowded: place.is_none(),
         off: step.off.as_ref().map(|piece| down(piece.rect)),
     }
 }

@@ -31,6 +31,7 @@ struct StepMove<'a> {
     number: usize,
     sub_assembly: &'a str,
     adds: &'a [usize],
+    onto: &'a [usize],
     way: Option<[f64; 3]>,
     /// A finished sub-assembly is put where it belongs.
     places: bool,
@@ -92,6 +93,7 @@ fn box_solid<'a>(made: &'a Made, index: usize, assembly: &'a Assembly) -> BoxSol
         number: step.number,
         sub_assembly: &step.sub_assembly,
         adds: &step.adds,
+        onto: &step.onto,
         way: step.way,
         places: step.kind == StepKind::Place,
     });

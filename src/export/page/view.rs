@@ -13,7 +13,7 @@ use crate::export::csv::holes;
 use crate::export::folder::Files;
 use crate::finding::Status;
 use crate::gcode::CAUTIONS;
-use crate::units::decimal;
+use crate::units::{INCH, Units, decimal};
 use glam::DVec3;
 use serde::Serialize;
 
@@ -24,6 +24,10 @@ pub(super) struct View {
     minutes: Option<String>,
     cautions: usize,
     parts: Vec<PartView>,
+    /// Are they of more than one box?
+    grouped: bool,
+    /// Must any lie one way only?
+    grained: bool,
     /// What to cut them from.
     stocks: Vec<String>,
     sheets: Vec<SheetView>,
@@ -54,7 +58,8 @@ struct PartView {
     name: String,
     of: Option<String>,
     count: u32,
-    size: String,
+    /// Length and width.
+    size: [String; 2],
     thickness: String,
     grain: &'static str,
     holes: String,
@@ -94,6 +99,8 @@ impl View {
             minutes: (!made.programs.is_empty()).then(|| decimal(minutes, 0)),
             cautions: made.findings.iter().filter(|finding| finding.status != Status::Ok).count(),
             parts: made.parts.iter().enumerate().map(|(i, part)| part_view(made, i, part)).collect(),
+            grouped: made.parts.iter().any(|part| part.box_name != made.parts[0].box_name),
+            grained: made.parts.iter().any(|part| part.grain != Grain::Any),
             stocks: stocks(made),
             sheets: sheets(made),
             screws: made.routes.iter().any(|route| !route.holding.screws.is_empty()),
@@ -110,13 +117,21 @@ impl View {
                     file: program.file.clone(),
                     sheet: program.sheet + 1,
                     minutes: decimal(program.travel.minutes.max(0.1), 1),
-                    cut: format!("{} m", decimal(program.travel.cut / 1000.0, 1)),
+                    cut: far(program.travel.cut, made.job.units),
                     tools: program.tools.iter().map(|(number, tool)| format!("T{number} {}", tool.title)).collect(),
                 })
                 .collect(),
             machine_cautions: &CAUTIONS,
             files: groups(files),
         }
+    }
+}
+
+/// The length of a long way: metres, or feet.
+fn far(mm: f64, units: Units) -> String {
+    match units {
+        Units::Millimetres => format!("{} m", decimal(mm / 1000.0, 1)),
+        Units::Inches => format!("{} ft", decimal(mm / INCH / 12.0, 0)),
     }
 }
 
@@ -148,7 +163,7 @@ fn part_view(made: &Made, index: usize, part: &Part) -> PartView {
         name: part.name.clone(),
         of: part.box_name.clone(),
         count: part.count,
-        size: format!("{} × {}", units.number(part.length), units.show(part.width)),
+        size: [units.number(part.length), units.show(part.width)],
         thickness: units.measured(part.thickness),
         grain: match part.grain {
             Grain::Long => "along",

@@ -11,8 +11,8 @@ function build(place) {
   let now = 0;
   const view = new BoxView(canvas, {
     seen: panel => standing(box, now).has(box.panels.indexOf(panel)),
-    lit: panel => box.steps[now].adds.includes(box.panels.indexOf(panel)),
-    offset: panel => (view.isLit(panel) ? comes(box.steps[now], panel).map(x => x * 0.55 * view.gap) : [0, 0, 0]),
+    lit: panel => touched(box.steps[now]).includes(box.panels.indexOf(panel)),
+    offset: panel => (box.steps[now].adds.length > 0 && view.isLit(panel) ? comes(box.steps[now], panel).map(x => x * 0.55 * view.gap) : [0, 0, 0]),
   });
   view.show(Number(place.dataset.build));
   attach(view, panel => {
@@ -21,8 +21,8 @@ function build(place) {
   const show = index => {
     now = Math.max(0, Math.min(box.steps.length - 1, index));
     const { number, adds } = box.steps[now];
-    const names = adds.map(i => box.panels[i].name).join(', ');
-    place.querySelector('.build-said').textContent = `Step ${number}${names ? `: ${names}` : ''}`;
+    const names = touched(box.steps[now]).map(i => box.panels[i].name).join(', ');
+    place.querySelector('.build-said').textContent = `Step ${number}${names ? `: ${adds.length > 0 ? '' : 'on the '}${names}` : ''}`;
     canvas.dataset.step = String(number);
     view.soon();
   };
@@ -40,14 +40,19 @@ function build(place) {
 
 // The panels that are seen at a step: of a sub-assembly on the bench only its own, of the box all that is in its place.
 function standing(box, index) {
-  const { sub_assembly: sub, places } = box.steps[index];
+  const { sub_assembly: sub, places, adds, onto } = box.steps[index];
   const seen = new Set();
   for (const step of box.steps.slice(0, index + 1)) {
     const own = sub !== '' && !places ? step.sub_assembly === sub && !step.places : step.sub_assembly === '' || step.places;
     if (own) step.adds.forEach(panel => seen.add(panel));
   }
+  // Something is fixed on a panel that still lies by itself.
+  if (adds.length === 0 && onto.some(panel => !seen.has(panel))) return new Set(onto);
   return seen;
 }
+
+// What a step is about: the panels it adds, or those that something is fixed on.
+const touched = step => (step.adds.length > 0 ? step.adds : step.onto);
 
 // From which side a panel comes in a step. Where a step adds two from opposite sides, each comes from its own.
 function comes(step, panel) {
