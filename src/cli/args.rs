@@ -1,6 +1,7 @@
 //! What may be typed.
 
 use clap::{Parser, Subcommand};
+use clap_complete::Shell;
 use std::path::PathBuf;
 
 /// From a short spec of a box to parts that fit, nested sheets, toolpaths and dimensioned drawings.
@@ -25,6 +26,10 @@ pub struct Args {
     /// system's folder for settings is used, if it exists
     #[arg(long, value_name = "DIR", global = true)]
     pub profiles: Option<PathBuf>,
+
+    /// Print nothing but what went wrong
+    #[arg(short, long, global = true)]
+    pub quiet: bool,
 }
 
 #[derive(Subcommand, Debug)]
@@ -32,11 +37,13 @@ pub enum Command {
     /// Make everything for a job: drawings, cut list, nested sheets, programs
     ///
     /// The folder is written all at once or not at all. A folder that is there already is replaced only when every file
-    /// in it was written by nestwright and not changed since.
+    /// in it was written by nestwright and not changed since. Several specs are made at once, each into its own folder.
     Make {
-        /// The job's spec, a TOML file
-        spec: PathBuf,
-        /// Where to write [default: the spec's name without its ending, beside it]
+        /// The job's spec, a TOML file; or several
+        #[arg(required = true, value_name = "SPEC")]
+        specs: Vec<PathBuf>,
+        /// Where to write; with several specs, a folder for their folders [default: the spec's name without its ending,
+        /// beside it]
         #[arg(short = 'o', long = "out", value_name = "DIR")]
         out: Option<PathBuf>,
     },
@@ -59,5 +66,23 @@ pub enum Command {
     Profiles {
         /// Which one
         name: Option<String>,
+    },
+    /// Every key a spec may have: what it takes, what holds without it, what it means
+    Keys {
+        /// Only tables whose heading holds this: `router`, `hole`, `frame-box`
+        table: Option<String>,
+        /// As Markdown
+        #[arg(long)]
+        markdown: bool,
+    },
+    /// Print completions for a shell, to put where that shell looks for them
+    Completions {
+        /// Which shell
+        shell: Shell,
+    },
+    /// Print the manual as a page for `man`: nestwright manual > nestwright.1
+    Manual {
+        /// The page of one command: nestwright manual make > nestwright-make.1
+        command: Option<String>,
     },
 }

@@ -2,17 +2,18 @@
 
 mod args;
 mod findings;
+mod make;
 mod report;
 mod supplies;
 
 use args::{Args, Command};
-use clap::Parser;
+use clap::{CommandFactory, Parser};
 use nestwright::design::Kinds;
 use nestwright::error::Error;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
-use nestwright::{export, spec, starters};
-use std::io::{self, Write};
+use nestwright::{spec, starters};
+use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -26,10 +27,13 @@ const UNREADABLE: u8 = 2;
 pub fn run() -> ExitCode {
     let args = Args::parse();
     let outcome = match &args.command {
-        Command::Make { spec, out } => make(&args, spec, out.as_deref()),
+        Command::Make { specs, out } => make::make(&args, specs, out.as_deref()),
         Command::Check { spec, json } => check(&args, spec, *json),
         Command::Start { name } => start(name.as_deref()),
         Command::Profiles { name } => profiles(&args, name.as_deref()),
+        Command::Keys { table, markdown } => keys(table.as_deref().unwrap_or_default(), *markdown),
+        Command::Completions { shell } => completions(*shell),
+        Command::Manual { command } => manual(command.as_deref()),
     };
     match outcome {
         Ok(code) => code,
@@ -39,7 +43,7 @@ pub fn run() -> ExitCode {
             ExitCode::from(REFUSED)
         }
         Err(Failure::Job(error, code)) => {
-            report::error(&error);
+            report::error(&mut io::stderr(), &error);
             ExitCode::from(code)
         }
     }
@@ -73,22 +77,6 @@ fn input<T>(read: Result<T, Error>) -> Result<T, Failure> {
     read.map_err(|error| Failure::Job(error, UNREADABLE))
 }
 
-fn make(args: &Args, path: &Path, out: Option<&Path>) -> Result<ExitCode, Failure> {
-    let source = read_spec(path)?;
-    let checked = nestwright::check(&source, &shelf(args)?, &Kinds::built_in())?;
-    if checked.refused() {
-        findings::table(&mut io::stdout().lock(), &checked)?;
-        report::refusals(&checked.job.source, &checked.findings);
-        return Ok(ExitCode::from(REFUSED));
-    }
-    let made = nestwright::make(checked)?;
-    let files = export::files(&made)?;
-    let target = out.map_or_else(|| path.with_extension(""), Path::to_path_buf);
-    export::write_folder(&target, &files, Some(path))?;
-    report::made(&mut io::stdout().lock(), &made, &target, files.len())?;
-    Ok(ExitCode::SUCCESS)
-}
-
 fn check(args: &Args, path: &Path, json: bool) -> Result<ExitCode, Failure> {
     let source = read_spec(path)?;
     let checked = nestwright::check(&source, &shelf(args)?, &Kinds::built_in())?;
@@ -99,7 +87,10 @@ fn check(args: &Args, path: &Path, json: bool) -> Result<ExitCode, Failure> {
     } else {
         findings::table(&mut out, &checked)?;
         out.flush()?;
-        report::refusals(&checked.job.source, &checked.findings);
+        if !checked.refused() && !args.quiet {
+            writeln!(out, "Next: nestwright make {}", path.display())?;
+        }
+        report::refusals(&mut io::stderr(), &checked.job.source, &checked.findings);
     }
     Ok(if checked.refused() { ExitCode::from(REFUSED) } else { ExitCode::SUCCESS })
 }
@@ -116,6 +107,10 @@ fn start(name: Option<&str>) -> Result<ExitCode, Failure> {
     match starters::find(name) {
         Ok(starter) => {
             out.write_all(starter.text.as_bytes())?;
+            out.flush()?;
+            if !io::stdout().is_terminal() && io::stderr().is_terminal() {
+                writeln!(io::stderr(), "Next: change it, then `nestwright check` that file.")?;
+            }
             Ok(ExitCode::SUCCESS)
         }
         Err(help) => {
@@ -142,6 +137,50 @@ fn profiles(args: &Args, name: Option<&str>) -> Result<ExitCode, Failure> {
     for (_, _, file) in found {
         writeln!(out, "# {}\n{}", file.source.name, file.source.text.trim_end())?;
     }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The keys of a spec, of all tables or of those that are asked for.
+fn keys(part: &str, markdown: bool) -> Result<ExitCode, Failure> {
+    let kinds = Kinds::built_in();
+    let mut out = io::stdout().lock();
+    if markdown {
+        write!(out, "{}", spec::reference::markdown(&kinds, part))?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    let tables = spec::reference::tables(&kinds);
+    let mut found = tables.iter().filter(|table| table.heading.contains(part)).peekable();
+    if found.peek().is_none() {
+        let headings: Vec<&str> = tables.iter().map(|table| table.heading.as_str()).collect();
+        writeln!(io::stderr(), "nestwright: no table is called `{part}`; there are {}", headings.join(", "))?;
+        return Ok(ExitCode::from(UNREADABLE));
+    }
+    found.try_for_each(|table| report::keys(&mut out, table))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn completions(shell: clap_complete::Shell) -> Result<ExitCode, Failure> {
+    let mut text = Vec::new();
+    clap_complete::generate(shell, &mut Args::command(), "nestwright", &mut text);
+    io::stdout().lock().write_all(&text)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The program's page, or one command's.
+fn manual(name: Option<&str>) -> Result<ExitCode, Failure> {
+    let mut program = Args::command();
+    program.build();
+    let page = match name {
+        None => &program,
+        Some(name) => match program.find_subcommand(name) {
+            Some(command) => command,
+            None => {
+                writeln!(io::stderr(), "nestwright: there is no command `{name}`: `nestwright help` lists them")?;
+                return Ok(ExitCode::from(UNREADABLE));
+            }
+        },
+    };
+    clap_mangen::Man::new(page.clone()).render(&mut io::stdout().lock())?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -1,5 +1,6 @@
 //! What a maker reads on the terminal.
 
+use super::findings::{WIDTH, wrapped};
 use miette::{Diagnostic, GraphicalReportHandler, LabeledSpan, NamedSource, SourceCode};
 use nestwright::Made;
 use nestwright::error::Error;
@@ -7,6 +8,7 @@ use nestwright::finding::{Finding, Status};
 use nestwright::job::Job;
 use nestwright::profile::Profiles;
 use nestwright::reading::{Problem, Source};
+use nestwright::spec::reference::TableKeys;
 use nestwright::units::decimal;
 use std::fmt;
 use std::io::{self, Write};
@@ -43,37 +45,46 @@ impl Diagnostic for Pointed {
     }
 }
 
-fn show(pointed: &Pointed) {
+fn show(err: &mut impl Write, pointed: &Pointed) {
     let mut text = String::new();
-    if GraphicalReportHandler::new().render_report(&mut text, pointed).is_err() {
+    let handler = GraphicalReportHandler::new().with_width(width());
+    if handler.render_report(&mut text, pointed).is_err() {
         text = pointed.to_string();
     }
-    let _ = writeln!(io::stderr(), "{}", text.trim_end());
+    let _ = writeln!(err, "{}", text.trim_end());
 }
 
-fn problem(problem: &Problem) {
+/// Columns of the terminal; in a pipe, those of the tables.
+fn width() -> usize {
+    let terminal = terminal_size::terminal_size_of(io::stderr()).map(|(width, _)| usize::from(width.0));
+    terminal.unwrap_or(WIDTH).clamp(40, 120)
+}
+
+fn problem(err: &mut impl Write, problem: &Problem) {
     let source = &problem.source;
     if source.text.is_empty() {
-        let _ = writeln!(io::stderr(), "nestwright: {problem}");
+        let _ = writeln!(err, "nestwright: {problem}");
         return;
     }
     // A table's heading stands for the whole table.
     let text = &source.text[problem.span.clone()];
     let line = text.find('\n').unwrap_or(text.len());
-    show(&Pointed {
-        message: problem.message.clone(),
-        help: problem.help.clone(),
-        label: LabeledSpan::new(Some(problem.expected.clone()), problem.span.start, line),
-        source: NamedSource::new(&source.name, source.text.clone()),
-    });
+    show(
+        err,
+        &Pointed {
+            message: problem.message.clone(),
+            help: problem.help.clone(),
+            label: LabeledSpan::new(Some(problem.expected.clone()), problem.span.start, line),
+            source: NamedSource::new(&source.name, source.text.clone()),
+        },
+    );
 }
 
 /// Says on the error channel what went wrong, pointing at it.
-pub fn error(error: &Error) {
-    let mut err = io::stderr();
+pub fn error(err: &mut impl Write, error: &Error) {
     match error {
         Error::Unreadable(problems) => {
-            problems.iter().for_each(problem);
+            problems.iter().for_each(|found| problem(err, found));
             let _ = match problems.len() {
                 1 => writeln!(err, "nestwright: 1 problem"),
                 many => writeln!(err, "nestwright: {many} problems"),
@@ -81,7 +92,7 @@ pub fn error(error: &Error) {
         }
         Error::Refused(findings) => {
             for finding in findings.iter().filter(|finding| finding.refused()) {
-                refusal(finding);
+                refusal(err, finding);
             }
         }
         other => {
@@ -90,24 +101,31 @@ pub fn error(error: &Error) {
     }
 }
 
-fn refusal(finding: &Finding) {
-    let _ = writeln!(io::stderr(), "refused: {}: {}\n  {}", finding.subject, finding.check, finding.advice);
+fn refusal(err: &mut impl Write, finding: &Finding) {
+    let _ = writeln!(err, "refused: {}: {}\n  {}", finding.subject, finding.check, finding.advice);
 }
 
 /// Says why each refused finding was refused, pointing into the spec where it can.
-pub fn refusals(source: &Source, findings: &[Finding]) {
+pub fn refusals(err: &mut impl Write, source: &Source, findings: &[Finding]) {
     for finding in findings.iter().filter(|finding| finding.refused()) {
         let Some(spot) = &finding.spot else {
-            refusal(finding);
+            refusal(err, finding);
             continue;
         };
         let text = &source.text[spot.clone()];
-        show(&Pointed {
-            message: format!("refused: {}: {}", finding.subject, finding.check),
-            help: finding.advice.clone(),
-            label: LabeledSpan::new(Some("asked for here".into()), spot.start, text.find('\n').unwrap_or(text.len())),
-            source: NamedSource::new(&source.name, source.text.clone()),
-        });
+        show(
+            err,
+            &Pointed {
+                message: format!("refused: {}: {}", finding.subject, finding.check),
+                help: finding.advice.clone(),
+                label: LabeledSpan::new(
+                    Some("asked for here".into()),
+                    spot.start,
+                    text.find('\n').unwrap_or(text.len()),
+                ),
+                source: NamedSource::new(&source.name, source.text.clone()),
+            },
+        );
     }
 }
 
@@ -155,9 +173,10 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
     writeln!(out, "\n{checks} checks, {} of them with a caution", cautions.len())?;
     for caution in cautions {
         let text = format!("{}: {}: {}", caution.subject, caution.check, caution.advice);
-        super::findings::wrapped(out, "  - ", &text)?;
+        wrapped(out, "  - ", &text)?;
     }
     writeln!(out, "\n{files} files in {}", target.display())?;
+    writeln!(out, "Next: open {} in a browser", target.join("job.html").display())?;
     let first = match (job.router.is_some(), job.saw.is_some()) {
         (true, false) => "read the machine's manual, run the program once in the air",
         (false, _) => "read the manual of each saw, keep guard and riving knife on",
@@ -212,4 +231,16 @@ pub fn profiles(out: &mut impl Write, shelf: &Profiles) -> io::Result<()> {
 
 fn out_is_first(kind: &str, shelf: &Profiles) -> bool {
     shelf.files().next().is_some_and(|(first, ..)| first == kind)
+}
+
+/// The keys of one table.
+pub fn keys(out: &mut impl Write, table: &TableKeys) -> io::Result<()> {
+    writeln!(out, "{}", table.heading)?;
+    wrapped(out, "  ", table.about)?;
+    for key in &table.keys {
+        let unless = if key.default.is_empty() { "needed".into() } else { format!("unless given: {}", key.default) };
+        wrapped(out, &format!("  {:<16} ", key.name), &format!("{} ({unless})", key.takes))?;
+        wrapped(out, &" ".repeat(19), key.about)?;
+    }
+    writeln!(out)
 }

@@ -7,6 +7,7 @@ mod cost;
 mod cutting;
 mod holes;
 mod pockets;
+pub mod reference;
 pub mod schema;
 
 use crate::design::{Design, Grain, Kind, Kinds};

@@ -88,3 +88,61 @@ fn own_profiles_are_found_and_their_mistakes_pointed_at() {
     assert_eq!(broken.status.code(), Some(2));
     assert!(str::from_utf8(&broken.stderr).expect("text").contains("did you mean `diameter`?"));
 }
+
+#[test]
+fn several_specs_are_made_at_once() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    for (file, starter) in [("nucs.toml", "nuc"), ("birds.toml", "nest-box")] {
+        fs::write(dir.path().join(file), run(&["start", starter], dir.path()).stdout).expect("written");
+    }
+    fs::write(dir.path().join("bad.toml"), "title = 3").expect("written");
+    let made = run(&["make", "nucs.toml", "bad.toml", "birds.toml", "-o", "jobs"], dir.path());
+    assert_eq!(made.status.code(), Some(2), "the worst of the three codes");
+    for name in ["nucs", "birds"] {
+        assert!(dir.path().join("jobs").join(name).join("job.json").exists(), "{name}");
+    }
+    assert!(!dir.path().join("jobs/bad").exists());
+    let said = str::from_utf8(&made.stderr).expect("text");
+    assert!(said.contains("2 of 3 jobs made; not bad.toml"), "{said}");
+    let (first, second) = (out(&made).find("Spring nucs"), out(&made).find("Nest boxes"));
+    assert!(first.is_some() && first < second, "in the order asked for: {}", out(&made));
+    // The same job made alone is the same, byte for byte.
+    assert_eq!(run(&["make", "nucs.toml", "-o", "alone"], dir.path()).status.code(), Some(0));
+    let read = |path: &str| fs::read(dir.path().join(path)).expect("a file");
+    assert_eq!(read("alone/job.json"), read("jobs/nucs/job.json"));
+}
+
+#[test]
+fn two_specs_never_share_a_folder() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let made = run(&["make", "a/nucs.toml", "b/nucs.toml", "-o", "jobs"], dir.path());
+    assert_eq!(made.status.code(), Some(2));
+    assert!(str::from_utf8(&made.stderr).expect("text").contains("jobs/nucs"), "{made:?}");
+}
+
+#[test]
+fn quiet_says_nothing_when_all_is_well() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    fs::write(dir.path().join("nucs.toml"), run(&["start", "nuc"], dir.path()).stdout).expect("written");
+    let made = run(&["--quiet", "make", "nucs.toml"], dir.path());
+    assert_eq!((made.status.code(), made.stdout.len(), made.stderr.len()), (Some(0), 0, 0), "{made:?}");
+    fs::write(dir.path().join("bad.toml"), "title = 3").expect("written");
+    assert!(!run(&["-q", "make", "bad.toml"], dir.path()).stderr.is_empty());
+}
+
+#[test]
+fn completions_and_manual_know_every_command() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let manual = run(&["manual"], dir.path());
+    for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
+        let completions = run(&["completions", shell], dir.path());
+        for command in ["make", "check", "start", "profiles", "keys"] {
+            assert!(out(&completions).contains(command), "{shell} {command}");
+        }
+    }
+    for command in ["make", "check", "start", "profiles", "keys"] {
+        assert!(out(&manual).contains(&format!("nestwright\\-{command}")), "{command}");
+        assert!(run(&["manual", command], dir.path()).status.success());
+    }
+    assert_eq!(run(&["manual", "dance"], dir.path()).status.code(), Some(2));
+}

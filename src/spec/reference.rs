@@ -1,0 +1,88 @@
+//! Every key that a spec may have, table by table, from the lists that the reader itself goes by.
+
+use super::{cutting, schema};
+use crate::design::Kinds;
+use crate::reading::Key;
+use std::fmt::{self, Write};
+
+/// A table of a spec: how its heading is written, what it is for, what may stand in it.
+#[derive(Clone, Debug)]
+pub struct TableKeys {
+    /// As in the file: `[router]`, `[[box.hole]]`; for the keys of one kind of box, `[[box]] kind = "frame-box"`.
+    pub heading: String,
+    pub about: &'static str,
+    pub keys: Vec<Key>,
+}
+
+/// All tables, in the order of a spec, the kinds of box among them.
+pub fn tables(kinds: &Kinds) -> Vec<TableKeys> {
+    let table =
+        |heading: &str, about, lists: &[&[Key]]| TableKeys { heading: heading.into(), about, keys: lists.concat() };
+    let mut tables = vec![
+        table("top of the file", "before the first heading", &[schema::TOP]),
+        table("[[stock]]", "the sheets; with one stock `[stock]` will do", &[schema::STOCK]),
+        table("[router]", "what is cut by CNC, and how", &[schema::ROUTER, cutting::KEYS]),
+        table("[saw]", "what is cut by hand", &[schema::SAW]),
+        table("[[box]]", "boxes of one kind; the kind adds keys of its own", &[schema::BOX]),
+    ];
+    tables.extend(kinds.iter().map(|kind| TableKeys {
+        heading: format!("[[box]] kind = \"{}\"", kind.name),
+        about: kind.about,
+        keys: kind.keys.to_vec(),
+    }));
+    tables.extend([
+        table("[[box.hole]], [[part.hole]]", "a hole; of a loose part without `panel`", &[schema::HOLE]),
+        table("[[box.pocket]], [[part.pocket]]", "a recess; of a loose part without `panel`", &[schema::POCKET]),
+        table("[[part]]", "a part that belongs to no box", &[schema::PART]),
+        table("[hardware]", "what holds the boxes together and covers them", &[schema::HARDWARE]),
+        table("[cost]", "what a box costs", &[schema::COST]),
+        table("[[cost.item]]", "the price of one thing on the hardware list", &[schema::COST_ITEM]),
+    ]);
+    tables
+}
+
+/// The reference as Markdown, one table of keys under each heading; of tables whose heading holds `part` only.
+pub fn markdown(kinds: &Kinds, part: &str) -> String {
+    let mut text = String::new();
+    // Writing to a String cannot fail.
+    let _ = write_markdown(&mut text, kinds, part);
+    text
+}
+
+fn write_markdown(text: &mut String, kinds: &Kinds, part: &str) -> fmt::Result {
+    for table in tables(kinds).iter().filter(|table| table.heading.contains(part)) {
+        writeln!(text, "### `{}`\n\n{}.\n", table.heading, capital(table.about))?;
+        writeln!(text, "| key | takes | unless given | |\n|---|---|---|---|")?;
+        for key in &table.keys {
+            let unless = if key.default.is_empty() { "**needed**" } else { key.default };
+            writeln!(text, "| `{}` | {} | {} | {} |", key.name, cell(key.takes), cell(unless), cell(key.about))?;
+        }
+        text.push('\n');
+    }
+    Ok(())
+}
+
+/// Words between bars are a choice; in a table of Markdown a bar would end the cell.
+fn cell(text: &str) -> String {
+    text.replace(" | ", ", ").replace('|', "\\|").replace('[', "\\[")
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_key_says_what_it_takes_and_means() {
+        for table in tables(&Kinds::built_in()) {
+            assert!(!table.keys.is_empty() && !table.about.is_empty(), "{}", table.heading);
+            for key in table.keys {
+                assert!(!key.takes.is_empty() && !key.about.is_empty(), "{} {}", table.heading, key.name);
+            }
+        }
+    }
+}
