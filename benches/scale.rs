@@ -50,7 +50,8 @@ fn main() {
     let mut times = Vec::new();
     for boxes in SIZES {
         let program = env::current_exe().expect("this program has a path");
-        let child = process::Command::new(program).env("NESTWRIGHT_BOXES", boxes.to_string()).output().expect("it runs");
+        let child =
+            process::Command::new(program).env("NESTWRIGHT_BOXES", boxes.to_string()).output().expect("it runs");
         let line = String::from_utf8(child.stdout).expect("text");
         assert!(child.status.success(), "{boxes} boxes: {}", String::from_utf8_lossy(&child.stderr));
         print!("{line}");

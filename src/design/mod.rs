@@ -41,6 +41,19 @@ use crate::reading::{self, Problem};
 
 /// Builds every box of the job as an assembly of panels, with the holes the maker asked for.
 ///
+/// ```
+/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # let spec = starters::find("tray").expect("a starter").source();
+/// use nestwright::{design, error::Error, spec};
+///
+/// let job = spec::read(&spec, &Profiles::built_in(), &Kinds::built_in()).map_err(Error::Unreadable)?;
+/// let boxes = design::assemble(&job)?;
+/// let parts = design::parts(&job, &boxes);
+/// // Two long walls are alike, and so are two short ones: fewer parts than panels.
+/// assert!(parts.len() < boxes[0].panels.len() + job.loose.len());
+/// # Ok::<(), nestwright::error::Error>(())
+/// ```
+///
 /// # Errors
 /// [`Error::Unreadable`] when a hole names a panel that the box does not have.
 pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {

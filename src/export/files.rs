@@ -13,6 +13,17 @@ use rayon::prelude::*;
 
 /// The files of a job, `job.json` and the spec itself among them.
 ///
+/// ```
+/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # let spec = starters::find("nuc").expect("a starter").source();
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+/// use nestwright::{export, make};
+///
+/// let files = export::files(&make(checked)?)?;
+/// assert!(files.contains_key("parts.csv") && files.contains_key("drawings.pdf"));
+/// # Ok::<(), nestwright::error::Error>(())
+/// ```
+///
 /// # Errors
 /// [`Error::Fault`] when a format's library refuses what it was given.
 pub fn files(made: &Made) -> Result<Files, Error> {

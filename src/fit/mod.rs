@@ -113,6 +113,18 @@ const CHECKS: [(Theme, Check, bool); 11] = [
 ];
 
 /// Every check on every assembly, and on the job as a whole.
+///
+/// ```
+/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # let spec = starters::find("nuc").expect("a starter").source();
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+/// use nestwright::fit;
+///
+/// let findings = fit::check(&checked.job, &checked.assemblies);
+/// let bee_space = findings.iter().filter(|finding| finding.check.contains("bee space"));
+/// assert!(bee_space.clone().count() > 0 && bee_space.clone().all(|finding| !finding.source.is_empty()));
+/// # Ok::<(), nestwright::error::Error>(())
+/// ```
 pub fn check(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
     // Each box by itself first, as many at once as the machine has cores.
     let alone: Vec<(Subject, Vec<Finding>)> = assemblies

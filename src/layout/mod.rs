@@ -111,6 +111,19 @@ pub fn turns(grain: Grain) -> (bool, bool) {
 /// Nests all pieces for a router: any place and quarter turn that grain allows, with the cutter's width and the
 /// clearance between pieces.
 ///
+/// ```
+/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # let spec = starters::find("nuc").expect("a starter").source();
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+/// use nestwright::{design, layout};
+///
+/// let parts = design::parts(&checked.job, &checked.assemblies);
+/// let layout = layout::nest(&checked.job, &parts)?;
+/// let pieces: usize = layout.sheets.iter().map(|sheet| sheet.placements.len()).sum();
+/// assert_eq!(pieces, parts.iter().map(|part| part.count as usize).sum::<usize>());
+/// # Ok::<(), nestwright::error::Error>(())
+/// ```
+///
 /// # Errors
 /// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.
 pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {

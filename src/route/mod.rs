@@ -117,6 +117,19 @@ impl OperationKind {
 
 /// The routes of all sheets.
 ///
+/// ```
+/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # let spec = starters::find("nuc").expect("a starter").source();
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+/// use nestwright::{design, layout, route};
+///
+/// let parts = design::parts(&checked.job, &checked.assemblies);
+/// let layout = layout::nest(&checked.job, &parts)?;
+/// let routes = route::routes(&checked.job, &parts, &layout)?;
+/// assert_eq!(routes.len(), layout.sheets.len());
+/// # Ok::<(), nestwright::error::Error>(())
+/// ```
+///
 /// # Errors
 /// [`Error::Refused`] with every feature that cannot be cut.
 pub fn routes(job: &Job, parts: &[Part], layout: &Layout) -> Result<Vec<Route>, Error> {

@@ -79,6 +79,15 @@ type Score = (usize, usize, usize, usize, i64);
 
 /// Plans the cuts of these patterns, and cuts them once over to see that the job's parts come out.
 ///
+/// ```
+/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # let spec = starters::find("bait-hive").expect("a starter").source();
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+/// let made = nestwright::make(checked)?;
+/// assert!(made.saw.settings.len() <= made.saw.steps.len(), "a setting serves several cuts");
+/// # Ok::<(), nestwright::error::Error>(())
+/// ```
+///
 /// # Errors
 /// [`Error::Fault`] when the written steps do not give the parts: the fault is ours.
 pub fn plan(job: &Job, assemblies: &[Assembly], parts: &[Part], patterns: &[Pattern]) -> Result<SawPlan, Error> {

@@ -26,6 +26,14 @@ pub const LONGEST_SPEC: u64 = 512 * 1024;
 
 /// Reads a spec.
 ///
+/// ```
+/// use nestwright::{design::Kinds, profile::Profiles, reading::Source, spec};
+///
+/// let source = Source::new("boxes.toml", "title = 'Trays'\nunits = 'cm'\n");
+/// let problems = spec::read(&source, &Profiles::built_in(), &Kinds::built_in()).unwrap_err();
+/// assert!(problems.iter().any(|problem| problem.to_string().starts_with("boxes.toml:2:9")));
+/// ```
+///
 /// # Errors
 /// Everything that is wrong with it, by place.
 pub fn read(source: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Job, Vec<Problem>> {

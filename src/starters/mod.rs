@@ -1,6 +1,7 @@
 //! Commented specs to start from.
 
-use crate::reading::{any_of, nearest};
+use crate::reading::{Source, any_of, nearest};
+use std::sync::Arc;
 
 /// A spec to start from.
 #[derive(Clone, Copy, Debug)]
@@ -8,6 +9,13 @@ pub struct Starter {
     pub name: &'static str,
     pub about: &'static str,
     pub text: &'static str,
+}
+
+impl Starter {
+    /// Its text, to be read as a spec.
+    pub fn source(&self) -> Arc<Source> {
+        Source::new(format!("{}.toml", self.name), self.text)
+    }
 }
 
 pub const ALL: [Starter; 6] = [
