@@ -1,12 +1,14 @@
 //! One type for the result of every check.
 
 use crate::units::{INCH, Units, decimal};
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
+use std::borrow::Cow;
 use std::fmt;
 use std::ops::Range;
 
 /// How a check came out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Status {
     Ok,
@@ -27,7 +29,7 @@ impl fmt::Display for Status {
 }
 
 /// What a check is about; a report groups its findings by it, in this order.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Theme {
     /// Frames, their lugs, and the bee space around them.
@@ -155,6 +157,17 @@ fn fine(mm: f64, units: Units) -> bool {
         }
 }
 
+/// A bare number, in the unit of [`Measure::unit`].
+impl JsonSchema for Measure {
+    fn schema_name() -> Cow<'static, str> {
+        "Measure".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "type": "number", "description": "In millimetres, mm², litres, kilograms, or a bare count." })
+    }
+}
+
 impl Serialize for Measure {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_f64((self.value() * 1000.0).round() / 1000.0)
@@ -162,7 +175,7 @@ impl Serialize for Measure {
 }
 
 /// What a measure may be, both ends included; an end left out is open.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, JsonSchema)]
 pub struct Limits {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least: Option<f64>,
@@ -210,7 +223,7 @@ impl Limits {
 }
 
 /// The result of one check on one thing.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Finding {
     pub theme: Theme,
     /// The box it is about; left out for what is about the whole job or a loose part.

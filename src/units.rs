@@ -3,6 +3,7 @@
 //! Inside the program a length is an `f64` of millimetres. This module is the edge: it reads `"19 1/8 in"` and shows
 //! 485.775 as `19 1/8 in`.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::fmt;
 
@@ -13,7 +14,7 @@ pub const INCH: f64 = 25.4;
 const FINEST: f64 = 32.0;
 
 /// What bare numbers mean, and what is shown back.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
 pub enum Units {
     /// Millimetres, shown to a tenth.
     #[default]

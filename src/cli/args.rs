@@ -75,6 +75,8 @@ pub enum Command {
         #[arg(long)]
         markdown: bool,
     },
+    /// Print the JSON Schema of `job.json`
+    Schema,
     /// Print completions for a shell, to put where that shell looks for them
     Completions {
         /// Which shell

@@ -32,6 +32,7 @@ pub fn run() -> ExitCode {
         Command::Start { name } => start(name.as_deref()),
         Command::Profiles { name } => profiles(&args, name.as_deref()),
         Command::Keys { table, markdown } => keys(table.as_deref().unwrap_or_default(), *markdown),
+        Command::Schema => schema(),
         Command::Completions { shell } => completions(*shell),
         Command::Manual { command } => manual(command.as_deref()),
     };
@@ -156,6 +157,13 @@ fn keys(part: &str, markdown: bool) -> Result<ExitCode, Failure> {
         return Ok(ExitCode::from(UNREADABLE));
     }
     found.try_for_each(|table| report::keys(&mut out, table))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// What `job.json` may hold.
+fn schema() -> Result<ExitCode, Failure> {
+    let text = serde_json::to_string_pretty(&nestwright::export::job_schema()).map_err(io::Error::other)?;
+    writeln!(io::stdout().lock(), "{text}")?;
     Ok(ExitCode::SUCCESS)
 }
 

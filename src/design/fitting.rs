@@ -2,11 +2,12 @@
 
 use super::Face;
 use crate::geometry::Point;
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::ops::Range;
 
 /// What sort of thing a fitting is, for counting and for the checks.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum FittingKind {
     /// Wire mesh, stapled over an opening.

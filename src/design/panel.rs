@@ -2,6 +2,7 @@
 
 use crate::geometry::{Outline, Place, Point};
 use glam::DVec3;
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::fmt;
 use std::ops::Range;
@@ -32,7 +33,7 @@ pub struct Panel {
 /// Which way the face grain must run.
 ///
 /// On a panel, `Long` means along u and `Cross` along v; on a part, along its length and across it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Grain {
     Long,
@@ -42,7 +43,7 @@ pub enum Grain {
 }
 
 /// One of a panel's two large faces.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Face {
     Outer,
@@ -59,7 +60,7 @@ impl Face {
 }
 
 /// What a hole is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum HoleUse {
     Entrance,

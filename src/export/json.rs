@@ -12,11 +12,12 @@ use crate::route::{Holding, OperationKind, Screw, Tab};
 use crate::steps::BoxSteps;
 use crate::supply::{Cost, Supply};
 use crate::units::Units;
+use schemars::{JsonSchema, generate::SchemaSettings};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// The whole file. Lengths are millimetres, times minutes.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub(super) struct JobFile<'a> {
     made_by: String,
     title: &'a str,
@@ -33,7 +34,7 @@ pub(super) struct JobFile<'a> {
     files: Vec<FileRecord<'a>>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct PartRecord<'a> {
     name: &'a str,
     #[serde(rename = "box")]
@@ -52,30 +53,38 @@ struct PartRecord<'a> {
     drawing: String,
 }
 
+/// The JSON Schema (draft 2020-12) of `job.json`.
+pub fn job_schema() -> serde_json::Value {
+    let settings = SchemaSettings::draft2020_12().for_serialize();
+    let mut schema = settings.into_generator().into_root_schema_for::<JobFile<'static>>();
+    schema.insert("title".into(), "job.json of nestwright".into());
+    schema.to_value()
+}
+
 /// A corner of an outline, and the tangent of a quarter of the angle that the way to the next one sweeps: 0 is straight,
 /// positive bends to the left.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct VertexRecord {
     x: f64,
     y: f64,
     bulge: f64,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct PointRecord {
     x: f64,
     y: f64,
 }
 
 /// A recess cut from the face that is up; its outline may reach past the part's where it is open to the edge.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct PocketRecord<'a> {
     purpose: &'a str,
     depth: f64,
     outline: Vec<VertexRecord>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct HoleRecord {
     x: f64,
     y: f64,
@@ -91,7 +100,7 @@ struct HoleRecord {
     upright: Option<bool>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct SheetRecord<'a> {
     stock: &'a str,
     length: f64,
@@ -104,7 +113,7 @@ struct SheetRecord<'a> {
 }
 
 /// A bridge of wood that holds a piece.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct TabRecord<'a> {
     part: &'a str,
     /// Index into `placements`.
@@ -119,7 +128,7 @@ struct TabRecord<'a> {
 }
 
 /// A screw that holds the sheet down, in the waste.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct ScrewRecord {
     x: f64,
     y: f64,
@@ -127,7 +136,7 @@ struct ScrewRecord {
     head: f64,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub(super) struct PlacementRecord<'a> {
     part: &'a str,
     x: f64,
@@ -138,7 +147,7 @@ pub(super) struct PlacementRecord<'a> {
     angle: u32,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct ProgramRecord<'a> {
     file: &'a str,
     sheet: usize,
@@ -152,7 +161,7 @@ struct ProgramRecord<'a> {
     tools: Vec<ToolRecord<'a>>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct ToolRecord<'a> {
     number: u32,
     name: &'a str,
@@ -160,7 +169,7 @@ struct ToolRecord<'a> {
 }
 
 /// A file of the folder and a checksum, by which the next run knows it again.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct FileRecord<'a> {
     name: &'a str,
     crc32: String,

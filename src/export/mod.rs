@@ -14,6 +14,7 @@ mod saw_record;
 pub use dxf::{part_dxf, sheet_dxf};
 pub use files::files;
 pub use folder::{Files, write_folder};
+pub use json::job_schema;
 pub use pdf::pdf;
 
 use std::collections::HashSet;

@@ -5,10 +5,11 @@ use crate::Made;
 use crate::layout::Axis;
 use crate::saw::{Action, Becomes, Edge, Piece, SawPlan, Side, Step, say};
 use crate::units::Units;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Lengths in millimetres, in the frame of the sheet; step numbers from 1.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub(super) struct SawRecord<'a> {
     machine: &'a str,
     kerf: f64,
@@ -21,7 +22,7 @@ pub(super) struct SawRecord<'a> {
     before: &'a [&'a str],
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct SawSheetRecord<'a> {
     stock: &'a str,
     length: f64,
@@ -32,7 +33,7 @@ struct SawSheetRecord<'a> {
     left_over: Vec<OffRecord<'a>>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct CutRecord<'a> {
     step: usize,
     action: &'static str,
@@ -60,7 +61,7 @@ struct CutRecord<'a> {
     why: Option<String>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct OffRecord<'a> {
     name: &'a str,
     /// `finished`, `cut further`, `keep` or `waste`.
@@ -72,14 +73,14 @@ struct OffRecord<'a> {
     width: f64,
 }
 
-#[derive(PartialEq, Serialize)]
+#[derive(PartialEq, Serialize, JsonSchema)]
 struct CautionRecord {
     caution: &'static str,
     text: String,
     source: &'static str,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct SettingRecord<'a> {
     number: usize,
     saw: &'static str,
@@ -90,7 +91,7 @@ struct SettingRecord<'a> {
     cuts: usize,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct WorkRecord<'a> {
     step: usize,
     part: &'a str,
@@ -101,7 +102,7 @@ struct WorkRecord<'a> {
 }
 
 /// A finished piece; errors at worst, in millimetres.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct PieceRecord<'a> {
     name: &'a str,
     part: &'a str,

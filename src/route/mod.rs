@@ -40,6 +40,7 @@ use crate::job::{Job, Router};
 use crate::layout::Layout;
 use crate::profile::{Material, Tool};
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::sync::Arc;
 use template::Template;
@@ -83,7 +84,7 @@ pub struct Operation {
 }
 
 /// In the order in which they are cut.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum OperationKind {
     /// Marks for the hold-down screws.

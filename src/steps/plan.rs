@@ -10,10 +10,11 @@ use crate::profile::{Fastener, FastenerKind};
 use crate::supply::{fasteners_in, outside_area};
 use crate::units::decimal;
 use glam::DVec3;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// All steps of one box.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct BoxSteps {
     #[serde(rename = "box")]
     pub box_name: String,
@@ -24,7 +25,7 @@ pub struct BoxSteps {
     pub steps: Vec<Step>,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum StepKind {
     /// The first part of a sub-assembly is laid on the bench.
@@ -38,7 +39,7 @@ pub enum StepKind {
 }
 
 /// One thing to do.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Step {
     /// From 1 on, through the whole box.
     pub number: usize,
@@ -59,7 +60,7 @@ pub struct Step {
 }
 
 /// A glue line between an added panel and one that is there.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct GlueLine {
     pub part: usize,
     pub onto: usize,

@@ -5,10 +5,11 @@ use crate::design::Part;
 use crate::gcode::Program;
 use crate::job::{Costing, Job};
 use crate::layout::{Layout, Pattern};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The cost of a job. Sums are in the spec's currency.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Cost {
     pub currency: String,
     pub boxes: Vec<BoxCost>,
@@ -19,7 +20,7 @@ pub struct Cost {
 }
 
 /// What one box costs; loose parts together are one entry.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct BoxCost {
     #[serde(rename = "box")]
     pub name: String,
@@ -32,7 +33,7 @@ pub struct BoxCost {
     pub price: Option<f64>,
 }
 
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct CostLine {
     pub what: String,
     /// For one box.

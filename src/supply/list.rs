@@ -5,6 +5,7 @@ use crate::design::{Assembly, Fitting, FittingKind, Joint, JointKind, Panel, con
 use crate::job::Job;
 use crate::profile::Fastener;
 use crate::units::{Units, decimal};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Glue for a square metre of joint (kg). Common practice: 150 to 200 g of white or polyurethane glue.
@@ -19,7 +20,7 @@ const TWO_ROWS: f64 = 60.0;
 const ONE: f64 = 30.0;
 
 /// What a supply is counted in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub enum Unit {
     #[serde(rename = "pieces")]
     Pieces,
@@ -32,7 +33,7 @@ pub enum Unit {
 }
 
 /// One line of the list.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Supply {
     /// What it goes by in prices: `brad-1-1-4`, `glue`.
     pub item: String,
@@ -66,7 +67,7 @@ impl Supply {
 }
 
 /// How much of it one box takes.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Each {
     #[serde(rename = "box")]
     pub box_name: String,
@@ -75,7 +76,7 @@ pub struct Each {
 }
 
 /// Pieces of one size, in millimetres.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Piece {
     pub count: u32,
     pub size: [f64; 2],

@@ -2,24 +2,40 @@
 
 use nestwright::design::Kinds;
 use nestwright::spec::reference;
+use std::sync::Mutex;
 use std::{env, fs};
 
 const README: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");
-const START: &str = "<!-- The tables below are printed by `nestwright keys --markdown`. -->\n\n";
-const END: &str = "<!-- The end of the tables. -->";
 
-/// With `NESTWRIGHT_WRITE` set, the README is brought up to date in place of being compared.
-#[test]
-fn reference_of_keys_is_the_readers_own() {
+/// What stands in the README between two marks is what is generated. With `NESTWRIGHT_WRITE` set, the README is brought up
+/// to date in place of being compared.
+fn stands(start: &str, end: &str, own: &str) {
+    // Two tests may want to write.
+    static ONE_AT_A_TIME: Mutex<()> = Mutex::new(());
+    let _held = ONE_AT_A_TIME.lock();
     let readme = fs::read_to_string(README).expect("the README is there");
-    let (before, rest) = readme.split_once(START).expect("the README says where the tables start");
-    let (written, after) = rest.split_once(END).expect("the README says where the tables end");
-    let own = reference::markdown(&Kinds::built_in(), "");
+    let (before, rest) = readme.split_once(start).expect("the README says where it starts");
+    let (written, after) = rest.split_once(end).expect("the README says where it ends");
     if env::var_os("NESTWRIGHT_WRITE").is_some() {
-        fs::write(README, format!("{before}{START}{own}{END}{after}")).expect("the README can be written");
+        fs::write(README, format!("{before}{start}{own}{end}{after}")).expect("the README can be written");
         return;
     }
-    assert_eq!(written, own, "run the tests with NESTWRIGHT_WRITE=1 once, and commit the README");
+    assert!(written == own, "run the tests with NESTWRIGHT_WRITE=1 once, and commit the README");
+}
+
+#[test]
+fn reference_of_keys_is_the_readers_own() {
+    stands(
+        "<!-- The tables below are printed by `nestwright keys --markdown`. -->\n\n",
+        "<!-- The end of the tables. -->",
+        &reference::markdown(&Kinds::built_in(), ""),
+    );
+}
+
+#[test]
+fn schema_of_job_json_is_the_writers_own() {
+    let schema = serde_json::to_string_pretty(&nestwright::export::job_schema()).expect("JSON");
+    stands("```json\n", "```\n", &format!("{schema}\n"));
 }
 
 /// Every command that stands in the README is one that the program has.

@@ -1,0 +1,39 @@
+"""Holds every job.json of the folders given to the JSON Schema that the README prints."""
+
+import json
+import pathlib
+import re
+import sys
+
+import jsonschema
+
+top = pathlib.Path(__file__).resolve().parents[3]
+schema = json.loads(re.search(r"```json\n(.*?)```\n", (top / "README.md").read_text(), re.DOTALL)[1])
+jsonschema.Draft202012Validator.check_schema(schema)
+validator = jsonschema.Draft202012Validator(schema)
+
+
+def strict(node):
+    """Nothing may be there that the schema does not tell of."""
+    if isinstance(node, dict):
+        if "properties" in node and "additionalProperties" not in node:
+            node["additionalProperties"] = False
+        for inner in node.values():
+            strict(inner)
+    if isinstance(node, list):
+        for inner in node:
+            strict(inner)
+
+
+strict(schema)
+read = 0
+for folder in sys.argv[1:]:
+    path = pathlib.Path(folder) / "job.json"
+    job = json.loads(path.read_text())
+    faults = [f"{fault.json_path}: {fault.message[:200]}" for fault in validator.iter_errors(job)]
+    assert not faults, f"{path}: {faults[:5]}"
+    read += 1
+assert read, "no job.json was found"
+broken = dict(job, parts=[{"name": 3}])
+assert list(validator.iter_errors(broken)), "a broken job.json passes: the schema holds nothing"
+print(f"{read} job.json files keep to the schema")
