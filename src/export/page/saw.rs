@@ -4,7 +4,7 @@ use super::sheet::{Piece, pieces, short, view_box};
 use super::step::StepView;
 use crate::Made;
 use crate::geometry::{Point, Rect};
-use crate::saw::{Step, say};
+use crate::saw::{Becomes, Piece as SawPiece, Step, say};
 use crate::units::decimal;
 use serde::Serialize;
 
@@ -29,6 +29,7 @@ struct SawSheetView {
     letters: String,
     pieces: Vec<Piece>,
     cuts: Vec<CutView>,
+    off_cuts: Vec<OffCutView>,
     /// Has any number no room?
     crowded: bool,
 }
@@ -44,6 +45,23 @@ struct CutView {
     crowded: bool,
     /// What comes off: left, upper, width, height.
     off: Option<[String; 4]>,
+}
+
+/// A piece to keep, on the sheet, y downwards.
+#[derive(Serialize)]
+struct OffCutView {
+    name: String,
+    /// Length and width in the job's units.
+    size: String,
+    x: String,
+    y: String,
+    width: String,
+    height: String,
+    /// Its middle, and the height of its name there.
+    middle: [String; 2],
+    letters: String,
+    /// Its name runs upwards.
+    turned: bool,
 }
 
 /// The plan; none when nothing is cut by hand.
@@ -86,8 +104,36 @@ fn sheets(made: &Made) -> Vec<SawSheetView> {
                 width: short(sheet.width),
                 letters: short(letters),
                 pieces: pieces(&sheet.placements, &made.parts, sheet.width),
+                off_cuts: off_cuts(made, i, letters),
                 crowded: cuts.iter().any(|cut| cut.crowded),
                 cuts,
+            }
+        })
+        .collect()
+}
+
+/// What is left of a sheet and worth keeping, as its cuts leave it.
+fn off_cuts(made: &Made, sheet: usize, letters: f64) -> Vec<OffCutView> {
+    let width = made.saw.sheets[sheet].width;
+    let units = made.job.units;
+    let steps = made.saw.steps.iter().filter(|step| step.sheet == sheet);
+    steps
+        .flat_map(|step| step.off.iter().chain(&step.left))
+        .filter(|piece| piece.becomes == Becomes::OffCut)
+        .map(|SawPiece { name, rect, .. }| {
+            let turned = rect.height() > rect.width();
+            let along = rect.width().max(rect.height());
+            let across = rect.width().min(rect.height());
+            OffCutView {
+                name: name.clone(),
+                size: format!("{} × {}", units.number(rect.width()), units.show(rect.height())),
+                x: short(rect.x0),
+                y: short(width - rect.y1),
+                width: short(rect.width()),
+                height: short(rect.height()),
+                middle: [short(rect.center().x), short(width - rect.center().y)],
+                letters: short((across * 0.6).min(along / (0.6 * name.len().max(1) as f64)).min(letters * 1.2)),
+                turned,
             }
         })
         .collect()

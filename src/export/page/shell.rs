@@ -29,6 +29,7 @@ pub(super) const SCRIPT: &str = concat!(
     include_str!("script/legend.js"),
     include_str!("script/listing.js"),
     include_str!("script/replay.js"),
+    include_str!("script/bench.js"),
     include_str!("script/main.js"),
     "})();\n",
 );
