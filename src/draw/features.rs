@@ -1,13 +1,13 @@
 //! What of a part has to be located and called out on its drawing.
 
 use crate::design::{Part, PartHole, PartPocket};
-use crate::geometry::{Outline, Point, Rect};
+use crate::geometry::{Outline, Point, Rect, Vec2};
 use crate::units::Units;
 
 /// Distances nearer than this get one dimension (mm).
 const NEAR: f64 = 0.05;
-/// Distances that differ by less than anyone can mark off get one dimension too (mm).
-const ALIKE: f64 = 0.15;
+/// With more places than this to be given, holes go into a table.
+const MOST_PLACES: usize = 12;
 /// So many alike at one pitch are told once.
 const LEAST_RUN: usize = 3;
 
@@ -18,6 +18,19 @@ pub(super) struct Features {
     pub across: Vec<Point>,
     pub up: Vec<Point>,
     pub call_outs: Vec<CallOut>,
+    /// Holes that are too many to be located one by one: numbered, and told in a table.
+    pub table: Vec<Listed>,
+}
+
+/// A hole of a table.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Listed {
+    /// Of its middle, in the part's frame.
+    pub centre: Point,
+    /// Half its extent across the part and up it.
+    pub reach: Vec2,
+    /// `⌀8 pilot`.
+    pub what: String,
 }
 
 /// A note with a leader to what it is about.
@@ -26,6 +39,8 @@ pub(super) struct CallOut {
     pub text: String,
     /// The shapes it may point at, any one of them.
     pub shapes: Vec<Shape>,
+    /// Told in the table.
+    pub listed: bool,
 }
 
 /// What a leader may end on, in the part's frame.
@@ -42,6 +57,11 @@ pub(super) fn features(part: &Part, units: Units) -> Features {
     let mut marks: Vec<(Point, bool, bool)> = Vec::new();
     let mut call_outs = Vec::new();
     holes(part, units, &mut marks, &mut call_outs);
+    let table = if marks.len() > MOST_PLACES { listed(part, units) } else { Vec::new() };
+    if !table.is_empty() {
+        marks.clear();
+        call_outs.iter_mut().for_each(|call_out| call_out.listed = true);
+    }
     pockets(part, units, &mut marks, &mut call_outs);
     let runs = notches(part);
     notch_notes(&runs, units, &mut call_outs);
@@ -59,17 +79,42 @@ pub(super) fn features(part: &Part, units: Units) -> Features {
         across: along(|p| p.x, |p| p.y, |mark| mark.1, Point::new(part.length, 0.0)),
         up: along(|p| p.y, |p| p.x, |mark| mark.2, Point::new(0.0, part.width)),
         call_outs,
+        table,
+    }
+}
+
+/// The holes from the left to the right, and those over each other from below.
+fn listed(part: &Part, units: Units) -> Vec<Listed> {
+    let mut holes: Vec<Listed> = part
+        .holes
+        .iter()
+        .map(|hole| {
+            let bounds = hole.outline().bounds();
+            let reach = Vec2::new(bounds.width() / 2.0, bounds.height() / 2.0);
+            Listed { centre: hole.centre, reach, what: format!("{} {}", size_of(hole, units), hole.use_) }
+        })
+        .collect();
+    holes.sort_by(|a, b| a.centre.x.total_cmp(&b.centre.x).then(a.centre.y.total_cmp(&b.centre.y)));
+    holes
+}
+
+/// `⌀8`, or `slot 100 × 8`.
+fn size_of(hole: &PartHole, units: Units) -> String {
+    if hole.is_round() {
+        format!("⌀{}", units.number(hole.length))
+    } else {
+        format!("slot {} × {}", units.number(hole.length), units.number(hole.width))
     }
 }
 
 /// In order, each distance once, from the point nearest to the dimension's own edge; zero left out, the whole put last.
 fn distinct(mut points: Vec<Point>, of: fn(&Point) -> f64, other: fn(&Point) -> f64, whole: Point) -> Vec<Point> {
-    points.retain(|point| of(point) > ALIKE && of(point) < of(&whole) - ALIKE);
+    points.retain(|point| of(point) > NEAR && of(point) < of(&whole) - NEAR);
     points.sort_by(|a, b| of(a).total_cmp(&of(b)));
     let mut kept: Vec<Point> = Vec::new();
     for point in points {
         match kept.last_mut() {
-            Some(last) if of(&point) - of(last) < ALIKE => {
+            Some(last) if of(&point) - of(last) < NEAR => {
                 if other(&point) < other(last) {
                     *last = point;
                 }
@@ -98,11 +143,7 @@ fn holes(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call_o
     }
     for group in groups {
         let Some(first) = group.first() else { continue };
-        let size = if first.is_round() {
-            format!("⌀{}", units.number(first.length))
-        } else {
-            format!("slot {} × {}", units.number(first.length), units.number(first.width))
-        };
+        let size = size_of(first, units);
         let mut text = format!("{size} {}", first.use_);
         if group.len() > 1 {
             text = format!("{} × {text}", group.len());
@@ -131,7 +172,7 @@ fn holes(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call_o
                 }
             })
             .collect();
-        call_outs.push(CallOut { text, shapes });
+        call_outs.push(CallOut { text, shapes, listed: false });
     }
 }
 
@@ -177,7 +218,7 @@ fn pockets(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call
         let text = pocket_text(pocket, bounds, units);
         match call_outs.iter_mut().find(|known| known.text == text) {
             Some(known) => known.shapes.push(Shape::Box(bounds)),
-            None => call_outs.push(CallOut { text, shapes: vec![Shape::Box(bounds)] }),
+            None => call_outs.push(CallOut { text, shapes: vec![Shape::Box(bounds)], listed: false }),
         }
     }
     for call_out in call_outs.iter_mut().filter(|call_out| matches!(call_out.shapes[0], Shape::Box(_))) {
@@ -333,7 +374,7 @@ fn notch_notes(runs: &[Run], units: Units, call_outs: &mut Vec<CallOut>) {
         let shape = Shape::Box(run.first());
         match call_outs[first..].iter_mut().find(|known| known.text == text) {
             Some(known) => known.shapes.push(shape),
-            None => call_outs.push(CallOut { text, shapes: vec![shape] }),
+            None => call_outs.push(CallOut { text, shapes: vec![shape], listed: false }),
         }
     }
     for call_out in &mut call_outs[first..] {

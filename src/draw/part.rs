@@ -3,6 +3,7 @@
 use super::dimension::{Dimensions, FIRST_ROW, LETTERS, Measured, ROW, Side};
 use super::features::{Features, Shape, features};
 use super::form::{Form, Title};
+use super::holes::{HoleTable, number_holes};
 use super::label::{Target, free_spot, note};
 use super::room::Room;
 use super::solid::facets;
@@ -29,6 +30,9 @@ const CROWDED: &str = "Not every feature has room on this paper: see the DXF fil
 
 /// White between the face view and the edge view over it.
 const BETWEEN: f64 = 12.0;
+
+/// White over and under a table of holes.
+const WHITE: f64 = 4.0;
 
 /// White between a view and the words beside it.
 const ASIDE: f64 = 3.0;
@@ -79,7 +83,8 @@ impl<'a> Attempt<'a> {
         let (left, below) = (depth_of(&rows), depth_of(&columns));
         let over = BETWEEN + part.thickness / self.scale + 8.0;
         let open = self.form.open();
-        let space = (open.width() - left - 8.0, open.height() - below - over);
+        let table = HoleTable::of(&features.table, self.job.units, open.height() - 2.0 * WHITE);
+        let space = (open.width() - left - 8.0 - table.width(), open.height() - below - over);
         if length > space.0 || width > space.1 {
             return None;
         }
@@ -90,6 +95,8 @@ impl<'a> Attempt<'a> {
         // Paper's y runs down.
         let to_paper = Affine::new([1.0 / self.scale, 0.0, 0.0, -1.0 / self.scale, origin.x, origin.y]);
         self.face(to_paper);
+        let at = Point::new(open.x1 - table.width(), open.y0 + WHITE);
+        table.draw(&mut self.picture, &mut self.room, at);
         let measured = |points: &[Point], texts: Vec<String>| -> Vec<Measured> {
             points.iter().zip(texts).map(|(point, text)| Measured { at: to_paper * *point, text }).collect()
         };
@@ -97,11 +104,14 @@ impl<'a> Attempt<'a> {
         let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: up.len() == 1 };
         let below = dimensions.baseline(Side::Below, origin, &across, FIRST_ROW);
         let beside = dimensions.baseline(Side::Left, origin, &up, FIRST_ROW);
-        let edge = self.edge(to_paper);
+        let edge = self.edge(to_paper, features);
         if strict && (below.is_none() || beside.is_none() || edge.is_none()) {
             return None;
         }
-        for call_out in &features.call_outs {
+        if number_holes(&mut self.picture, &mut self.room, &features.table, to_paper).is_none() && strict {
+            return None;
+        }
+        for call_out in features.call_outs.iter().filter(|call_out| !call_out.listed) {
             let targets: Vec<Target> = call_out.shapes.iter().map(|shape| on_paper(shape, to_paper)).collect();
             let done = note(&mut self.picture, &mut self.room, &targets, &call_out.text);
             if strict && done.is_none() {
@@ -154,7 +164,7 @@ impl<'a> Attempt<'a> {
 
     /// The part seen along its face, over the face view: by the first-angle method its lower edge, by the third-angle
     /// method its upper edge, as the symbol in the title block says.
-    fn edge(&mut self, to_paper: Affine) -> Option<()> {
+    fn edge(&mut self, to_paper: Affine, features: &Features) -> Option<()> {
         let part = self.part;
         let panel = as_panel(part);
         let up = if self.form.american { DVec3::NEG_Z } else { DVec3::Z };
@@ -172,7 +182,9 @@ impl<'a> Attempt<'a> {
             }
             self.picture.area(outlines, Pen::Edge);
         }
-        for hole in &part.holes {
+        // Behind many holes nobody would find one.
+        let few = if features.table.is_empty() { &part.holes[..] } else { &[] };
+        for hole in few {
             let bounds = hole.outline().bounds();
             for x in [bounds.x0, bounds.x1] {
                 let at = Point::new(top_left.x + x / self.scale, top_left.y);

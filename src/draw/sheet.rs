@@ -1,15 +1,17 @@
 //! A picture of a nested sheet: the pieces by name, and where the program's zero is.
 
+use super::cut::hatch;
 use super::dimension::{Dimensions, LETTERS, Measured, Side};
 use super::form::{Form, Title};
 use super::label::spot_with;
+use super::left_over::off_cuts;
 use super::letters::TAIL;
 use super::part::{scale_text, scales};
 use super::room::{AROUND, Room};
 use super::{Anchor, Pen, Picture, text_width, wrapped};
 use crate::Made;
 use crate::design::Part;
-use crate::geometry::{Affine, Point, Rect};
+use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
 use crate::layout::Sheet;
 use crate::route::Holding;
 use crate::units::{Units, decimal};
@@ -63,6 +65,14 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     let to_paper = Affine::new([1.0 / scale, 0.0, 0.0, -1.0 / scale, origin.x, origin.y]);
     picture.rect(origin.x, origin.y - width, length, width, Pen::Sheet);
     room.take_sides(Rect::new(origin.x, origin.y - width, origin.x + length, origin.y));
+    // Beside each piece the cutter goes round once.
+    let around = job.router.as_ref().map_or(0.0, |router| router.cutter.diameter.value);
+    let left_over = off_cuts(sheet, parts, around);
+    for rect in &left_over {
+        let region = crate::geometry::Region::from(to_polygon(&Outline::from_rect(*rect)));
+        hatch(&mut picture, &region, to_paper, true, Pen::Fine);
+        picture.outline(&Outline::from_rect(to_paper.transform_rect_bbox(*rect)), Pen::Phantom);
+    }
     for placement in &sheet.placements {
         let part = &parts[placement.part];
         let place = to_paper * placement.affine(part);
@@ -92,6 +102,9 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
         let bounds = part.outline.transformed(place).bounds();
         label(&mut picture, &mut room, placement.part + 1, part, bounds, units);
     }
+    for rect in &left_over {
+        off_cut_label(&mut picture, &mut room, *rect, to_paper, units);
+    }
     zero_mark(&mut picture, &mut room, origin);
     let far = Point::new(origin.x + length, origin.y - width);
     let mut dimensions = Dimensions { picture: &mut picture, room: &mut room, low: false };
@@ -99,7 +112,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     let across = Measured { at: Point::new(origin.x, far.y), text: units.number(sheet.width) };
     let _ = dimensions.baseline(Side::Below, origin, &[along], ROW);
     let _ = dimensions.baseline(Side::Left, origin, &[across], ROW);
-    form.write(&mut picture, &mut room, &notes(sheet, holding, units));
+    form.write(&mut picture, &mut room, &notes(sheet, holding, &left_over, units));
     let heading = format!(
         "{}: sheet {} of {}, {}, {} pieces",
         job.title,
@@ -161,6 +174,31 @@ fn folded(name: &str, height: f64, lines: usize) -> Option<Vec<String>> {
     })
 }
 
+/// What is left over, and how large it is, on white.
+fn off_cut_label(picture: &mut Picture, room: &mut Room, rect: Rect, to_paper: Affine, units: Units) {
+    let bounds = to_paper.transform_rect_bbox(rect);
+    let lines = ["off-cut".to_string(), format!("{} × {}", units.number(rect.width()), units.show(rect.height()))];
+    let turned = bounds.height() > bounds.width();
+    for height in [LETTERS, 1.8, 1.3] {
+        let wide = lines.iter().map(|line| text_width(line, height)).fold(0.0, f64::max) + 1.6;
+        let high = height * (2.5 + TAIL) + 1.4;
+        let (w, h) = if turned { (high, wide) } else { (wide, high) };
+        let Some(spot) = spot_with(room, bounds, w, h, 0.2) else { continue };
+        picture.rect(spot.x0, spot.y0, w, h, Pen::Paper);
+        for (i, line) in lines.iter().enumerate() {
+            let down = 0.7 + height * (1.0 + 1.5 * i as f64);
+            let at = if turned {
+                Point::new(spot.x0 + down, spot.center().y)
+            } else {
+                Point::new(spot.center().x, spot.y0 + down)
+            };
+            picture.text(at, height, Anchor::Middle, turned, line);
+        }
+        room.take_text(spot);
+        return;
+    }
+}
+
 /// Where the program's X and Y are zero: a cross with a quarter filled, at the sheet's lower-left corner.
 fn zero_mark(picture: &mut Picture, room: &mut Room, origin: Point) {
     picture.circle(origin, 4.0, Pen::Hole);
@@ -196,7 +234,7 @@ fn draw_holding(picture: &mut Picture, room: &mut Room, holding: &Holding, to_pa
     }
 }
 
-fn notes(sheet: &Sheet, holding: Option<&Holding>, units: Units) -> Vec<String> {
+fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[Rect], units: Units) -> Vec<String> {
     let mut notes = vec![
         format!("Dimensions in {}. Numbers are those of the cut list.", units.name()),
         "The face grain runs along the sheet's length.".into(),
@@ -210,6 +248,9 @@ fn notes(sheet: &Sheet, holding: Option<&Holding>, units: Units) -> Vec<String> 
         if !holding.screws.is_empty() {
             notes.push(format!("Crosses in circles: {} hold-down screws.", holding.screws.len()));
         }
+    }
+    if !left_over.is_empty() {
+        notes.push("Hatched: left over, at least so large.".into());
     }
     if sheet.placements.is_empty() {
         notes.push("Nothing is cut from it.".into());

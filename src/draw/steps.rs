@@ -19,6 +19,8 @@ const LINE: f64 = LETTERS * 1.5;
 const NUMBER: f64 = 5.0;
 /// Nothing is shown larger than this many times the scale at which the whole box fills a cell's picture.
 const LARGER: f64 = 1.25;
+/// So many times larger still on a page of one or two.
+const ALONE: f64 = 1.6;
 /// How far a part is drawn back from its place, as a share of the box's largest side.
 const BACK: f64 = 0.14;
 
@@ -66,10 +68,16 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
                 picture.text(at, LETTERS, Anchor::Start, false, line);
             }
             let area = Rect::new(open.x0, open.y0 + strip, open.x1, open.y1);
-            let (wide, high) = (area.width() / CELLS.0 as f64, area.height() / CELLS.1 as f64);
+            // One or two that are left over have the page to themselves.
+            let (columns, rows, larger) = match steps.len() {
+                1 => (1, 1, ALONE),
+                2 => (2, 1, ALONE),
+                _ => (CELLS.0, CELLS.1, 1.0),
+            };
+            let (wide, high) = (area.width() / columns as f64, area.height() / rows as f64);
             for (i, step) in steps.iter().enumerate() {
-                let (x, y) = (area.x0 + wide * (i % CELLS.0) as f64, area.y0 + high * (i / CELLS.0) as f64);
-                bench.draw(&mut picture, step, Rect::new(x, y, x + wide, y + high));
+                let (x, y) = (area.x0 + wide * (i % columns) as f64, area.y0 + high * (i / columns) as f64);
+                bench.draw(&mut picture, step, Rect::new(x, y, x + wide, y + high), larger);
             }
             picture.titled(format!("{}: steps, page {} of {count}", assembly.name, page + 1))
         })
@@ -101,7 +109,7 @@ impl<'a> Bench<'a> {
     }
 
     /// A step in its cell: number, picture and words.
-    fn draw(&self, picture: &mut Picture, step: &Step, cell: Rect) {
+    fn draw(&self, picture: &mut Picture, step: &Step, cell: Rect, larger: f64) {
         picture.rect(cell.x0, cell.y0, cell.width(), cell.height(), Pen::Cell);
         let lines = wrapped(&step.text.join(" "), LETTERS, cell.width() - 8.0);
         let foot = cell.y1 - 3.0 - LINE * lines.len() as f64;
@@ -114,11 +122,11 @@ impl<'a> Bench<'a> {
         let left = cell.x0 + 5.0 + text_width(&number, NUMBER);
         let area = Rect::new(left, cell.y0 + 3.0, cell.x1 - 4.0, foot - 2.0);
         if area.height() > 10.0 {
-            self.show(picture, step, area);
+            self.show(picture, step, area, larger);
         }
     }
 
-    fn show(&self, picture: &mut Picture, step: &Step, area: Rect) {
+    fn show(&self, picture: &mut Picture, step: &Step, area: Rect, larger: f64) {
         let present = self.present(step);
         let way = step.way.map_or(DVec3::ZERO, DVec3::from_array);
         let moved = |panel: usize| if step.adds.contains(&panel) { -way * self.back } else { DVec3::ZERO };
@@ -143,7 +151,7 @@ impl<'a> Bench<'a> {
                 }
             }
         }
-        let Some(shown) = scene.show(view, area, self.most) else { return };
+        let Some(shown) = scene.show(view, area, self.most * larger) else { return };
         scene.draw(&shown, picture);
         for Fixed { patch, mesh, .. } in self.fittings(step) {
             let middle = patch.middle();

@@ -12,7 +12,7 @@ use crate::layout::{Axis, Pattern, Placement};
 use std::collections::BTreeMap;
 
 /// Left-overs at least this long and this wide are kept (mm).
-const KEPT: [f64; 2] = [300.0, 100.0];
+pub(crate) const KEPT: [f64; 2] = [300.0, 100.0];
 /// What a squaring cut takes off beside its kerf where there is wood to spare (mm).
 const SQUARED_OFF: f64 = 3.0;
 /// With less to spare than this, an end is not squared (mm).

@@ -24,6 +24,7 @@ mod step;
 mod way;
 mod works;
 
+pub(crate) use bench::KEPT;
 pub use caution::{Caution, PUSH_STICK, Reasons, TAKEN_BY_STICK};
 pub use lines::Gathered;
 pub use plan::{CutPiece, SawPlan, SawSheet, plain_order, plan};
