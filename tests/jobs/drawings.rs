@@ -136,6 +136,104 @@ fn no_text_stands_on_a_text_or_a_line() {
     assert!(all.is_empty(), "{} faults on {pages} pages:\n{}", all.len(), all.join("\n"));
 }
 
+/// Jobs that nobody drew the pages for: a dozen deep frames, a lath, names with markup and signs, many parts, many holes.
+fn odd_jobs() -> Vec<(String, String)> {
+    let dozen = r#"
+        title = "Twelve frames"
+        stock = { material = "birch-plywood", size = [2500, 1250], thickness = 18.2, trim = 3 }
+        saw = { kerf = 3 }
+        [[box]]
+        name = "brood"
+        kind = "frame-box"
+        count = 1
+        frame = "dadant"
+        frames = 12
+        corner = "finger"
+        rest = "rabbet"
+        cover = "telescoping"
+    "#;
+    let names = r#"
+        title = "Long <b>lath</b> & \"friends\" 'quoted' 🐝 WWWWWWWWWWWWWWWWWW"
+        stock = { material = "birch-plywood", size = [1500, 1250], thickness = 12.1 }
+        saw = { kerf = 3 }
+        router = { machine = "desktop-router", cutter = "endmill-6" }
+        [[part]]
+        name = "lath <b>&\"' 🐝 WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW"
+        size = [1200, 20]
+        count = 9
+        grain = "long"
+        [[part]]
+        name = "averylongnamewithoutanyspaceinitwhatsoeverthatgoesonandon"
+        size = [200, 300]
+        grain = "cross"
+        count = 3
+        [[box]]
+        name = "<i>nuc</i> & 'co' \"WWWWWWWWWWWWWW WWWWWWWWWWW\" 🐝"
+        count = 1
+        kind = "frame-box"
+        frame = "langstroth-medium"
+        frames = 4
+        corner = "rabbet"
+    "#;
+    let mut many = String::from(
+        "title = \"Thirty parts\"\nunits = \"in\"\npaper = \"letter\"\n\
+         stock = { material = \"birch-plywood\", size = [96, 48], thickness = \"15/32\" }\n",
+    );
+    for i in 0..30 {
+        many += &format!(
+            "[[part]]\nname = \"shelf number {i}\"\nsize = [{}, {}]\n\
+             hole = [{{ use = \"pilot\", diameter = \"3/8\", across = \"3/4\", up = 1 }}]\n",
+            8.0 + f64::from(i) * 0.53125,
+            3.0 + f64::from(i % 7) * 1.375
+        );
+    }
+    let mut all = vec![("twelve frames".into(), dozen.into()), ("names".into(), names.into()), ("many".into(), many)];
+    for (paper, units) in [("a4", "mm"), ("a3", "in"), ("letter", "in"), ("tabloid", "mm")] {
+        let mut holes = format!(
+            "title = \"Thirty holes\"\nunits = \"{units}\"\npaper = \"{paper}\"\n\
+             stock = {{ material = \"birch-plywood\", size = [\"2440 mm\", \"1220 mm\"], thickness = \"12 mm\" }}\n\
+             [[part]]\nname = \"peg board\"\nsize = [\"620 mm\", \"410 mm\"]\n"
+        );
+        for i in 0..30 {
+            // Scattered, and clear of each other.
+            let (x, y) = (40 + 95 * (i % 6) + 7 * (i % 5), 35 + 80 * (i / 6) + 3 * (i * 11 % 13));
+            let diameter = [5, 8, 20][i % 3];
+            holes += &format!(
+                "[[part.hole]]\nuse = \"pilot\"\ndiameter = \"{diameter} mm\"\nacross = \"{x} mm\"\nup = \"{y} mm\"\n"
+            );
+        }
+        all.push((format!("holes on {paper}"), holes));
+    }
+    all
+}
+
+/// The same of jobs with odd shapes and names; markup in a name stays what it is.
+#[test]
+fn odd_jobs_are_drawn_clear_and_their_names_stay_inert() {
+    let mut all = Vec::new();
+    for (name, spec) in odd_jobs() {
+        let made = make(&spec);
+        let pages = book(&made);
+        for page in &pages {
+            let crowded = page.picture.texts().any(|text| text.text.contains("Not every feature"));
+            assert!(!crowded, "{name}: {} does not have all its dimensions", page.name);
+            all.extend(outside_the_frame(page).into_iter().map(|fault| format!("{name}: {fault}")));
+            all.extend(faults(page).into_iter().map(|fault| format!("{name}: {fault}")));
+            let svg = nestwright::draw::svg(&page.picture);
+            assert!(!svg.contains("<b>") && !svg.contains("<i>"), "{name}: {}", page.name);
+        }
+        if name.starts_with("holes") {
+            // Each hole has its number, on the board and in the table, and its place.
+            let page = pages.iter().find(|page| page.chapter == "Parts").expect("a part");
+            for number in 1..=30 {
+                let number = number.to_string();
+                assert!(page.picture.texts().filter(|text| text.text == number).count() >= 2, "{name}: {number}");
+            }
+        }
+    }
+    assert!(all.is_empty(), "{} faults:\n{}", all.len(), all.join("\n"));
+}
+
 /// The test above would see it.
 #[test]
 fn a_text_on_a_line_or_a_text_is_a_fault() {

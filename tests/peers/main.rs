@@ -5,4 +5,6 @@ mod shared;
 
 mod files;
 mod offsets;
+mod pdf;
+mod pictures;
 mod toolpaths;
