@@ -21,6 +21,7 @@ mod pocket;
 mod profile;
 pub mod relief;
 mod screws;
+mod shared;
 mod tabs;
 mod template;
 mod time;
@@ -143,7 +144,7 @@ pub fn routes(job: &Job, parts: &[Part], layout: &Layout) -> Result<Vec<Route>, 
     let templates =
         parts.par_iter().map(|part| Template::new(job, router, part)).collect::<Result<Vec<Template>, Error>>()?;
     let sheets = layout.sheets.par_iter().enumerate();
-    Ok(sheets.map(|(i, sheet)| plan::route(job, router, parts, &templates, i, sheet)).collect())
+    sheets.map(|(i, sheet)| plan::route(job, router, parts, &templates, i, sheet)).collect()
 }
 
 /// The findings of all routes, each once.

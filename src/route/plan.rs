@@ -4,8 +4,9 @@ use super::feeds::Feeds;
 use super::order::{self, Task};
 use super::template::Template;
 use super::{CutterAt, Holding, Operation, OperationKind, Route, Run, Screw};
-use super::{bore, drill, screws};
+use super::{bore, drill, screws, shared};
 use crate::design::Part;
+use crate::error::Error;
 use crate::geometry::Point;
 use crate::job::{Job, Router};
 use crate::layout::Sheet;
@@ -18,6 +19,9 @@ const MARK: f64 = 1.0;
 const SCREW_HOLE: f64 = 5.0;
 
 /// The route of a sheet.
+///
+/// # Errors
+/// [`Error::Fault`] when no way is found around a piece.
 pub(super) fn route(
     job: &Job,
     router: &Router,
@@ -25,7 +29,7 @@ pub(super) fn route(
     templates: &[Template],
     index: usize,
     sheet: &Sheet,
-) -> Route {
+) -> Result<Route, Error> {
     let material = &job.stock[sheet.stock].material;
     let cutting = &router.cutting;
     let marks = Marks {
@@ -50,6 +54,18 @@ pub(super) fn route(
         }
         cut.extend(template.cut.iter().map(|task| task.moved(place)));
         holding.tabs.extend(template.tabs.iter().map(|tab| tab.of(i, place)));
+    }
+    for (i, placement) in sheet.placements.iter().enumerate() {
+        let (part, template) = (&parts[placement.part], &templates[placement.part]);
+        let place = placement.affine(part);
+        // A cut never takes the wood to which another piece is held.
+        let others = shared::near(&holding.tabs, i, place, part, &marks.cutter);
+        if others.is_empty() {
+            cut.extend(template.outline.iter().map(|task| task.moved(place)));
+        } else {
+            let outline = Template::outline_beside(job, router, part, &others)?;
+            cut.extend(outline.iter().map(|task| task.moved(place)));
+        }
     }
 
     let [x, y] = router.machine.park.value;
@@ -90,7 +106,7 @@ pub(super) fn route(
         let feeds = marks.cutter.feeds;
         runs.push(Run { number: 1, tool: Arc::clone(&router.cutter), feeds, operations });
     }
-    Route { sheet: index, runs, holding, findings }
+    Ok(Route { sheet: index, runs, holding, findings })
 }
 
 /// What the screws of a sheet need.

@@ -285,3 +285,27 @@ fn nearest(track: &Track, point: Point) -> f64 {
 
 /// A ring is begun at a corner if that is no further than this from the nearest place (mm).
 const CORNER: f64 = 2.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Its rings lie in each other: none is reached from above, where a cutter would be pushed straight down.
+    #[test]
+    fn a_round_hole_is_cleared_from_the_inside_out_without_coming_up() {
+        let profiles = crate::profile::Profiles::built_in();
+        let tool = profiles.find::<crate::profile::Tool>("endmill-1-4").expect("built in");
+        let feeds = super::super::Feeds { speed: 16000.0, cut: 5000.0, side: 5000.0, ramp: 2500.0, plunge: 1000.0 };
+        let cutting = super::super::Cutting::default();
+        let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, cutting: &cutting };
+        // Also where the last digits of a turned panel's hole are a little off.
+        for (x, y) in [(0.0, 0.0), (40.7, 38.1), (74.7875, 49.3), (74.787_500_000_000_01, 49.300_000_000_000_004)] {
+            for diameter in [20.0, 25.4, 28.575, 28.575_000_000_000_003] {
+                let area = [Outline::circle(Point::new(x, y), diameter)];
+                let moves = Clearing { area: &area, depth: 5.0, spurs: &[] }.moves(&cutter).expect("it fits");
+                let ups = moves.iter().skip(3).filter(|it| matches!(it, Move::Rapid(_))).count();
+                assert_eq!(ups, 1, "{x} {y} {diameter}");
+            }
+        }
+    }
+}

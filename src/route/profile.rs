@@ -13,6 +13,9 @@ pub(super) const APPROACH: f64 = 2.0;
 /// A tab's flank on which the cutter rises (height over length).
 const RISE: f64 = 0.5;
 
+/// This much at the end of a stretch is not taken to be on it (mm).
+const END: f64 = 1e-4;
+
 /// A way around an outline, from one height to another.
 pub(super) struct Around<'a> {
     pub track: &'a Track,
@@ -32,16 +35,14 @@ pub(super) struct Around<'a> {
 /// Stretches over which the cutter stays up.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Tabs<'a> {
-    /// Middles, as distances along the track.
-    pub at: &'a [f64],
-    /// Half the length over which the cutter stays up.
-    pub half: f64,
+    /// From and to, as distances along the track; over its end where `to` is past its length.
+    pub spans: &'a [(f64, f64)],
     /// How high it stays.
     pub top: f64,
 }
 
 impl Tabs<'_> {
-    pub const NONE: Tabs<'static> = Tabs { at: &[], half: 0.0, top: 0.0 };
+    pub const NONE: Tabs<'static> = Tabs { spans: &[], top: 0.0 };
 }
 
 impl Around<'_> {
@@ -96,12 +97,12 @@ impl Around<'_> {
         let (Some((from, _)), Some((to, _))) = (heights.0.first().copied(), heights.0.last().copied()) else {
             return heights;
         };
-        for tab in self.tabs.at {
+        for (a, b) in self.tabs.spans {
             // The same tab comes by once in every turn.
-            let mut at = tab + ((from - tab) / length).floor() * length;
-            while at - self.tabs.half < to {
-                heights = heights.raised(at - self.tabs.half, at + self.tabs.half, self.tabs.top, RISE, cutter.slope());
-                at += length;
+            let mut turn = ((from - b) / length).floor() * length;
+            while a + turn < to {
+                heights = heights.raised(a + turn, b + turn, self.tabs.top, RISE, cutter.slope());
+                turn += length;
             }
         }
         heights
@@ -111,14 +112,15 @@ impl Around<'_> {
     fn zones(&self, cutter: &CutterAt) -> Vec<(f64, f64)> {
         let length = self.track.length();
         let up = (self.tabs.top - self.to).max(0.0);
-        let taken = self.tabs.at.iter().flat_map(|tab| {
-            let span = (tab - self.tabs.half - up / RISE, tab + self.tabs.half + up / cutter.slope());
+        let taken = self.tabs.spans.iter().flat_map(|(a, b)| {
+            let span = (a - up / RISE, b + up / cutter.slope());
             [-length, 0.0, length].map(|turn| (span.0 + turn, span.1 + turn))
         });
         let taken: Vec<(f64, f64)> = taken.collect();
         let mut zones = Vec::new();
         for (start, segment) in self.track.runs() {
-            let mut free = vec![(start, start + segment.length())];
+            // Its very ends belong to its neighbours, which may go another way.
+            let mut free = vec![(start + END, start + segment.length() - END)];
             for (from, to) in &taken {
                 free = free
                     .into_iter()

@@ -87,11 +87,14 @@ fn places(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Point> {
     let pieces: Vec<(Rect, Outline)> = sheet
         .placements
         .iter()
-        .map(|placement| {
+        .flat_map(|placement| {
             let part = &parts[placement.part];
-            let outline = part.outline.transformed(placement.affine(part));
-            (outline.bounds().inflate(away, away), outline)
+            let place = placement.affine(part);
+            // A groove may be cut past the edge of its part.
+            let outlines = std::iter::once(&part.outline).chain(part.pockets.iter().map(|pocket| &pocket.outline));
+            outlines.map(move |outline| outline.transformed(place))
         })
+        .map(|outline| (outline.bounds().inflate(away, away), outline))
         .collect();
     let along = |length: f64| {
         let steps = ((length - 2.0 * FROM_EDGE) / PITCH).floor().max(0.0);

@@ -34,6 +34,8 @@ pub(super) struct Template {
     /// By the index of the drill.
     pub drilled: Vec<(usize, Task)>,
     pub cut: Vec<Task>,
+    /// Around it, where no tab of another piece is near.
+    pub outline: Vec<Task>,
     pub tabs: Vec<Tab>,
 }
 
@@ -43,15 +45,8 @@ impl Template {
     /// # Errors
     /// [`Error::Fault`] when no way is found for what [`super::can`] said could be cut.
     pub fn new(job: &Job, router: &Router, part: &Part) -> Result<Template, Error> {
-        let material = &job.stock[part.stock].material;
-        let planner = Planner {
-            router,
-            part,
-            material,
-            cutter: CutterAt::new(router, material),
-            through: part.thickness + router.machine.spoilboard.value,
-        };
-        let mut template = Template { drilled: Vec::new(), cut: Vec::new(), tabs: Vec::new() };
+        let planner = Planner::new(job, router, part);
+        let mut template = Template { drilled: Vec::new(), cut: Vec::new(), outline: Vec::new(), tabs: Vec::new() };
         for hole in &part.holes {
             match drill_for(router, hole.width).filter(|_| hole.is_round()) {
                 Some((which, _)) => template.drilled.push((which, planner.drilled(hole, which))),
@@ -59,8 +54,16 @@ impl Template {
             }
         }
         template.cut.extend(planner.pockets()?);
-        template.cut.extend(planner.outline(&mut template.tabs)?);
+        template.outline = planner.outline(&[], &mut template.tabs)?;
         Ok(template)
+    }
+
+    /// Around a piece beside which others have tabs, in the part's frame: these are left standing.
+    ///
+    /// # Errors
+    /// [`Error::Fault`] as above.
+    pub fn outline_beside(job: &Job, router: &Router, part: &Part, others: &[Tab]) -> Result<Vec<Task>, Error> {
+        Planner::new(job, router, part).outline(others, &mut Vec::new())
     }
 }
 
@@ -79,6 +82,14 @@ struct Planner<'a> {
     cutter: CutterAt<'a>,
     /// Depth of a cut right through.
     through: f64,
+}
+
+impl<'a> Planner<'a> {
+    fn new(job: &'a Job, router: &'a Router, part: &'a Part) -> Planner<'a> {
+        let material = &job.stock[part.stock].material;
+        let through = part.thickness + router.machine.spoilboard.value;
+        Planner { router, part, material, cutter: CutterAt::new(router, material), through }
+    }
 }
 
 impl Planner<'_> {
@@ -143,11 +154,11 @@ impl Planner<'_> {
         };
         let off = self.cutter.radius() / 2.0;
         let wish = self.wish(&[], outline.area(), false);
-        self.contour(outline, &track, off, &wish).map(|(ways, _, _)| ways)
+        self.contour(outline, &track, off, &wish, &[]).map(|(ways, _, _)| ways)
     }
 
-    /// Around a piece, and its skin where one was left.
-    fn outline(&self, held: &mut Vec<Tab>) -> Result<Vec<Task>, Error> {
+    /// Around a piece, and its skin where one was left. `others` are tabs of the pieces beside it.
+    fn outline(&self, others: &[Tab], held: &mut Vec<Tab>) -> Result<Vec<Task>, Error> {
         let part = self.part;
         let name = self.about("outline");
         let outline = &part.outline;
@@ -166,7 +177,7 @@ impl Planner<'_> {
             .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()))
             .collect();
         let wish = self.wish(&avoid, part.outline.area(), true);
-        let (ways, track, tabs) = self.contour(outline, &track, off, &wish).ok_or_else(|| fault(&name))?;
+        let (ways, track, tabs) = self.contour(outline, &track, off, &wish, others).ok_or_else(|| fault(&name))?;
         let height = self.part.thickness + self.tab_top();
         held.extend(tabs.iter().map(|s| {
             let (at, along) = (track.at(*s), track.direction(*s));
@@ -179,7 +190,7 @@ impl Planner<'_> {
         let rank = (part.outline.area() / SMALLEST).log2().div_euclid(2.0).max(0.0) as usize;
         let mut tasks = vec![Task { kind: OperationKind::Outline, about: name, rank, ways }];
         if self.cutter.cutting.hold == Hold::OnionSkin {
-            let ways = self.skin(&track, outline, &tabs);
+            let ways = self.skin(&track, outline, &self.spans(&track, &tabs, others));
             tasks.push(Task { kind: OperationKind::Skin, about: self.about("skin"), rank, ways });
         }
         Ok(tasks)
@@ -187,13 +198,15 @@ impl Planner<'_> {
 
     /// Along an outline down through the sheet, with tabs; also the track of the last pass, and the tabs on it.
     ///
-    /// `track` gives the cutter's way at a distance from the outline; `off` is the room for leads.
+    /// `track` gives the cutter's way at a distance from the outline; `off` is the room for leads, `others` are the tabs
+    /// of pieces beside this one.
     fn contour(
         &self,
         wall: &Outline,
         track: &dyn Fn(f64) -> Option<Track>,
         off: f64,
         wish: &Wish,
+        others: &[Tab],
     ) -> Option<(Vec<Vec<Move>>, Track, Vec<f64>)> {
         let cutter = &self.cutter;
         let last = track(cutter.radius())?;
@@ -204,38 +217,41 @@ impl Planner<'_> {
         } else {
             self.through
         };
-        let half = (wish.width + wish.diameter) / 2.0;
-        let held = |at| if skin { Tabs::NONE } else { Tabs { at, half, top: self.tab_top() } };
+        // What comes out of an opening is held by tabs in any case.
+        let top = if wish.outside { self.tab_top() } else { self.tab_height() };
+        let held = |spans| if skin { Tabs::NONE } else { Tabs { spans, top } };
         let style = if off >= LEAST_LEAD { cutter.lead() } else { Lead::None };
         let leads = Leads { style, off: if style == Lead::None { 0.0 } else { off }, waste_left: cutter.climb() };
         let passes = cutter.passes(depth) as usize;
         let finish = cutter.finish();
-        let around = |track, at, from: f64, passes, leads, feed| Around {
+        let spans = self.spans(&last, &tabs, others);
+        let around = |track, spans, from: f64, passes, leads, feed| Around {
             track,
             wall,
             leads,
             from,
             to: -depth,
             passes,
-            tabs: held(at),
+            tabs: held(spans),
             feed,
         };
         let ways = if finish > 0.0 {
             let rough = track(cutter.radius() + finish)?;
             let rough_tabs: Vec<f64> = tabs.iter().map(|s| rough.nearest(last.at(*s))).collect();
-            let roughs = around(&rough, &rough_tabs, 0.0, passes, leads, cutter.feeds.cut).ways(cutter);
+            let rough_spans = self.spans(&rough, &rough_tabs, others);
+            let roughs = around(&rough, &rough_spans, 0.0, passes, leads, cutter.feeds.cut).ways(cutter);
             // The last pass comes from the middle of the slot that the first have cut.
             let leads = Leads { off: if style == Lead::None { 0.0 } else { finish }, ..leads };
-            let fine = around(&last, &tabs, -depth, 1, leads, cutter.feeds.side).ways(cutter);
+            let fine = around(&last, &spans, -depth, 1, leads, cutter.feeds.side).ways(cutter);
             roughs.into_iter().filter_map(|rough| joined(rough, &fine)).collect()
         } else {
-            around(&last, &tabs, 0.0, passes, leads, cutter.feeds.cut).ways(cutter)
+            around(&last, &spans, 0.0, passes, leads, cutter.feeds.cut).ways(cutter)
         };
         Some((ways, last, tabs))
     }
 
     /// Slowly through what was left under an outline, except at its tabs.
-    fn skin(&self, track: &Track, wall: &Outline, tabs: &[f64]) -> Vec<Vec<Move>> {
+    fn skin(&self, track: &Track, wall: &Outline, spans: &[(f64, f64)]) -> Vec<Vec<Move>> {
         let cutter = &self.cutter;
         let skin = self.cutter.cutting.skin.min(self.part.thickness / 2.0);
         let around = Around {
@@ -245,14 +261,18 @@ impl Planner<'_> {
             from: skin - self.part.thickness,
             to: -self.through,
             passes: 1,
-            tabs: Tabs {
-                at: tabs,
-                half: (self.cutter.cutting.tab_width + cutter.diameter()) / 2.0,
-                top: skin - self.part.thickness,
-            },
+            tabs: Tabs { spans, top: skin - self.part.thickness },
             feed: cutter.feeds.cut * SKIN_FEED,
         };
         around.ways(cutter)
+    }
+
+    /// Where the cutter stays up on a track: over its own tabs, and over those of pieces beside it.
+    fn spans(&self, track: &Track, own: &[f64], others: &[Tab]) -> Vec<(f64, f64)> {
+        let half = (self.cutter.cutting.tab_width + self.cutter.diameter()) / 2.0;
+        let mut spans: Vec<(f64, f64)> = own.iter().map(|at| (at - half, at + half)).collect();
+        spans.extend(others.iter().flat_map(|tab| tab.on(track, &self.cutter)));
+        spans
     }
 
     fn wish<'a>(&self, avoid: &'a [Outline], area: f64, outside: bool) -> Wish<'a> {
@@ -271,9 +291,15 @@ impl Planner<'_> {
     fn tab_top(&self) -> f64 {
         let thickness = self.part.thickness;
         match self.cutter.cutting.hold {
-            Hold::Tabs => self.cutter.cutting.tab_height.min(thickness / 2.0) - thickness,
+            Hold::Tabs => self.tab_height(),
             Hold::OnionSkin => self.cutter.cutting.skin.min(thickness / 2.0) - thickness,
         }
+    }
+
+    /// Height of a full tab's top.
+    fn tab_height(&self) -> f64 {
+        let thickness = self.part.thickness;
+        self.cutter.cutting.tab_height.min(thickness / 2.0) - thickness
     }
 }
 
