@@ -1,6 +1,7 @@
 //! What can go wrong, and how it is said.
 
 use crate::finding::Finding;
+use crate::proof::Proof;
 use crate::reading::Problem;
 use std::fmt;
 use std::path::PathBuf;
@@ -15,6 +16,9 @@ pub enum Error {
     Refused(Vec<Finding>),
     /// A file or folder could not be read or written.
     File { path: PathBuf, why: String },
+    /// Programs that would not cut what they should: the fault is ours, and nothing was written. These are the proofs
+    /// that failed.
+    Unproved(Vec<Proof>),
     /// Something that should be impossible: the fault is ours, and nothing was written.
     Fault(String),
 }
@@ -33,6 +37,17 @@ impl fmt::Display for Error {
                 for (i, finding) in refused.enumerate() {
                     let break_line = if i > 0 { "\n" } else { "" };
                     write!(f, "{break_line}{}: {}: {}", finding.subject, finding.check, finding.advice)?;
+                }
+                Ok(())
+            }
+            Error::Unproved(proofs) => {
+                f.write_str("a fault in nestwright, not in your job: a program would not cut what it should")?;
+                for proof in proofs {
+                    for fault in proof.faults() {
+                        let line = fault.line.map_or(String::new(), |line| format!(":{line}"));
+                        let finding = &fault.finding;
+                        write!(f, "\n{}{line}: {}: {}", proof.file, finding.check, finding.subject)?;
+                    }
                 }
                 Ok(())
             }

@@ -90,6 +90,13 @@ pub enum Measure {
     /// Kilograms.
     Mass(f64),
     Count(f64),
+    /// Degrees.
+    Angle(f64),
+    /// Revolutions per minute.
+    Speed(f64),
+    /// Millimetres per minute.
+    Feed(f64),
+    Seconds(f64),
 }
 
 impl Measure {
@@ -101,7 +108,11 @@ impl Measure {
             | Measure::Area(v)
             | Measure::Volume(v)
             | Measure::Mass(v)
-            | Measure::Count(v) => v,
+            | Measure::Count(v)
+            | Measure::Angle(v)
+            | Measure::Speed(v)
+            | Measure::Feed(v)
+            | Measure::Seconds(v) => v,
         }
     }
 
@@ -113,6 +124,10 @@ impl Measure {
             Measure::Volume(_) => "l",
             Measure::Mass(_) => "kg",
             Measure::Count(_) => "",
+            Measure::Angle(_) => "°",
+            Measure::Speed(_) => "rev/min",
+            Measure::Feed(_) => "mm/min",
+            Measure::Seconds(_) => "s",
         }
     }
 
@@ -133,6 +148,10 @@ impl Measure {
             (Measure::Mass(kg), Units::Millimetres) => format!("{} kg", decimal(kg, 1)),
             (Measure::Mass(kg), Units::Inches) => format!("{} lb", decimal(kg * 2.204_62, 1)),
             (Measure::Count(n), _) => decimal(n, 2),
+            (Measure::Angle(degrees), _) => format!("{}°", decimal(degrees, 1)),
+            (Measure::Speed(speed), _) => format!("{} rev/min", decimal(speed, 0)),
+            (Measure::Feed(feed), units) => format!("{} {}/min", decimal(feed / units.in_mm(), 0), units.sign()),
+            (Measure::Seconds(seconds), _) => format!("{} s", decimal(seconds, 1)),
         }
     }
 
@@ -144,6 +163,10 @@ impl Measure {
             Measure::Volume(_) => Measure::Volume(value),
             Measure::Mass(_) => Measure::Mass(value),
             Measure::Count(_) => Measure::Count(value),
+            Measure::Angle(_) => Measure::Angle(value),
+            Measure::Speed(_) => Measure::Speed(value),
+            Measure::Feed(_) => Measure::Feed(value),
+            Measure::Seconds(_) => Measure::Seconds(value),
         }
     }
 }

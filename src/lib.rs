@@ -9,7 +9,8 @@
 //! 5. [`layout::nest`]: parts → [`layout::Sheet`]s for a router; [`layout::cut_plan`]: → [`layout::Pattern`]s for a saw
 //! 6. [`route::routes`]: sheets → operations and moves; [`saw::plan`]: patterns → cuts in order
 //! 7. [`gcode::programs`]: moves → the text of programs
-//! 8. [`export::files`]: everything → the files of a folder
+//! 8. [`proof`]: the text of programs replayed and held against the parts, before anything is written
+//! 9. [`export::files`]: everything → the files of a folder
 //!
 //! Lengths are `f64` millimetres throughout; inches exist where a spec is read and where a value is shown.
 //!
@@ -42,6 +43,7 @@ pub mod job;
 pub mod layout;
 pub mod paper;
 pub mod profile;
+pub mod proof;
 pub mod reading;
 pub mod route;
 pub mod saw;
@@ -58,6 +60,7 @@ use gcode::Program;
 use job::Job;
 use layout::{Layout, Pattern};
 use profile::Profiles;
+use proof::{Claim, Proof};
 use reading::Source;
 use route::Route;
 use saw::SawPlan;
@@ -91,6 +94,8 @@ pub struct Made {
     pub layout: Layout,
     pub routes: Vec<Route>,
     pub programs: Vec<Program>,
+    /// What replaying each program showed; all of them passed.
+    pub proof: Vec<Proof>,
     /// The saw's sheets.
     pub patterns: Vec<Pattern>,
     /// How they are cut, step by step.
@@ -118,6 +123,7 @@ pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<C
 ///
 /// # Errors
 /// [`Error::Refused`] with all findings when a check failed, a part fits no sheet, or a feature cannot be cut.
+/// [`Error::Unproved`] when a program would not cut what it should.
 pub fn make(checked: Checked) -> Result<Made, Error> {
     let Checked { job, assemblies, mut findings } = checked;
     if findings.iter().any(Finding::refused) {
@@ -128,6 +134,7 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     let routes = route::routes(&job, &parts, &layout)?;
     findings.extend(route::told_once(&routes));
     let programs = job.router.as_ref().map_or_else(Vec::new, |router| gcode::programs(&job, router, &layout, &routes));
+    let proof = proof::prove_all(&Claim::of(&job, &parts, &layout, &routes, &programs), &programs)?;
     let patterns = layout::cut_plan(&job, &parts)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;
     findings.extend(saw.findings.iter().cloned());
@@ -135,5 +142,5 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     let used = supply::Used::of(&layout, &patterns, &programs);
     let cost = supply::cost(&job, &parts, &supplies, &used);
     let steps = steps::steps(&job, &assemblies);
-    Ok(Made { job, assemblies, findings, parts, layout, routes, programs, patterns, saw, supplies, cost, steps })
+    Ok(Made { job, assemblies, findings, parts, layout, routes, programs, proof, patterns, saw, supplies, cost, steps })
 }

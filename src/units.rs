@@ -4,7 +4,7 @@
 //! 485.775 as `19 1/8 in`.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// Millimetres in an inch, exactly (the international inch of 1959).
@@ -14,7 +14,7 @@ pub const INCH: f64 = 25.4;
 const FINEST: f64 = 32.0;
 
 /// What bare numbers mean, and what is shown back.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub enum Units {
     /// Millimetres, shown to a tenth.
     #[default]

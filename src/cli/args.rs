@@ -57,6 +57,25 @@ pub enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Replay a program and hold it against the job it claims to cut
+    ///
+    /// Any program for one of the job's sheets: as it was made, changed by hand, or made by something else. It is read as
+    /// the machine would read it; what it cuts is held against the parts, the machine and the tools. Beside the program
+    /// a picture FILE.proof.svg shows what is removed, what is left, and every fault ringed. Exit code 1: it failed.
+    Prove {
+        /// The program; or all programs of a sheet, in the order in which they are run
+        #[arg(required = true, value_name = "FILE")]
+        files: Vec<PathBuf>,
+        /// The folder that `make` wrote for the job
+        #[arg(long, value_name = "DIR")]
+        job: PathBuf,
+        /// Which of the job's sheets it is for, from 1 [default: by the program's name]
+        #[arg(long, value_name = "N")]
+        sheet: Option<usize>,
+        /// Print the verdict as JSON
+        #[arg(long)]
+        json: bool,
+    },
     /// Print a commented starter spec; without a name, list them
     Start {
         /// Which one

@@ -3,6 +3,7 @@
 mod args;
 mod findings;
 mod make;
+mod prove;
 mod report;
 mod supplies;
 
@@ -29,6 +30,7 @@ pub fn run() -> ExitCode {
     let outcome = match &args.command {
         Command::Make { specs, out } => make::make(&args, specs, out.as_deref()),
         Command::Check { spec, json } => check(&args, spec, *json),
+        Command::Prove { files, job, sheet, json } => prove::prove(files, job, *sheet, *json),
         Command::Start { name } => start(name.as_deref()),
         Command::Profiles { name } => profiles(&args, name.as_deref()),
         Command::Keys { table, markdown } => keys(table.as_deref().unwrap_or_default(), *markdown),
@@ -67,7 +69,7 @@ impl From<Error> for Failure {
     fn from(error: Error) -> Failure {
         let code = match error {
             Error::Unreadable(_) => UNREADABLE,
-            Error::Refused(_) | Error::File { .. } | Error::Fault(_) => REFUSED,
+            Error::Refused(_) | Error::Unproved(_) | Error::File { .. } | Error::Fault(_) => REFUSED,
         };
         Failure::Job(error, code)
     }

@@ -95,6 +95,10 @@ pub fn error(err: &mut impl Write, error: &Error) {
                 refusal(err, finding);
             }
         }
+        Error::Unproved(proofs) => {
+            let _ = writeln!(err, "nestwright: {}", super::prove::OUR_FAULT);
+            let _ = super::prove::faults(err, proofs);
+        }
         other => {
             let _ = writeln!(err, "nestwright: {other}");
         }
@@ -163,6 +167,13 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
                 decimal(program.travel.minutes, 1),
                 metres(job, program.travel.cut),
                 tools.join(", ")
+            )?;
+        }
+        let measures: usize = made.proof.iter().map(|proof| proof.measures.len()).sum();
+        if !made.proof.is_empty() {
+            writeln!(
+                out,
+                "  every program replayed and held against its parts: {measures} measures, all within their limits"
             )?;
         }
     }

@@ -8,6 +8,7 @@ use crate::gcode::Program;
 use crate::geometry::{Outline, Point};
 use crate::job::Job;
 use crate::layout::{Placement, Sheet};
+use crate::proof::{Proof, RouterClaim};
 use crate::route::{Holding, OperationKind, Screw, Tab};
 use crate::steps::BoxSteps;
 use crate::supply::{Cost, Supply};
@@ -22,12 +23,15 @@ pub(super) struct JobFile<'a> {
     made_by: String,
     title: &'a str,
     units: Units,
+    /// The machine and its tools; left out where nothing is cut by CNC.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    router: Option<RouterClaim>,
     parts: Vec<PartRecord<'a>>,
     sheets: Vec<SheetRecord<'a>>,
     saw: Option<SawRecord<'a>>,
     findings: &'a [Finding],
     programs: Vec<ProgramRecord<'a>>,
-    proof: [(); 0],
+    proof: &'a [Proof],
     hardware: &'a [Supply],
     cost: &'a Cost,
     steps: &'a [BoxSteps],
@@ -105,6 +109,9 @@ struct SheetRecord<'a> {
     stock: &'a str,
     length: f64,
     width: f64,
+    thickness: f64,
+    /// Chips may be this share of what a tool takes in plywood.
+    chip_share: f64,
     #[serde(rename = "yield")]
     yield_: f64,
     placements: Vec<PlacementRecord<'a>>,
@@ -182,6 +189,7 @@ impl<'a> JobFile<'a> {
             made_by: format!("nestwright {}", env!("CARGO_PKG_VERSION")),
             title: &job.title,
             units: job.units,
+            router: job.router.as_ref().map(RouterClaim::of),
             parts: made.parts.iter().zip(drawings).map(|(part, drawing)| part_record(job, part, drawing)).collect(),
             sheets: made
                 .layout
@@ -196,7 +204,7 @@ impl<'a> JobFile<'a> {
             saw: saw_record(made),
             findings: &made.findings,
             programs: made.programs.iter().map(program_record).collect(),
-            proof: [],
+            proof: &made.proof,
             hardware: &made.supplies,
             cost: &made.cost,
             steps: &made.steps,
@@ -274,6 +282,8 @@ fn sheet_record<'a>(
         stock: &job.stock[sheet.stock].name,
         length: tidy(sheet.length),
         width: tidy(sheet.width),
+        thickness: tidy(sheet.thickness),
+        chip_share: tidy(job.stock[sheet.stock].material.chip_load.value),
         yield_: tidy(sheet.yield_(parts)),
         placements: sheet.placements.iter().map(|placement| placement_record(parts, placement)).collect(),
         tabs: holding.map_or_else(Vec::new, |holding| holding.tabs.iter().map(tab).collect()),

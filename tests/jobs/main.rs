@@ -13,6 +13,7 @@ mod holes;
 mod layouts;
 mod own_kind;
 mod page;
+mod proofs;
 mod readme;
 mod refusals;
 mod routing;

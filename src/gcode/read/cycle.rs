@@ -135,7 +135,7 @@ impl Reader<'_> {
             if word.value < 0.0 {
                 return self.fail(word.column, "a dwell is not negative");
             }
-            held.p = Some(word.value);
+            held.p = Some(word.value * self.setup.dwell_unit);
         }
         Ok(held)
     }

@@ -36,6 +36,8 @@ pub struct Setup {
     /// Origins of the work coordinate systems G54 to G59.3, in the frame that positions come out in (mm); `None` for one
     /// that nobody told of.
     pub origins: [Option<[f64; 3]>; 9],
+    /// Seconds that a P of 1 stands for.
+    pub dwell_unit: f64,
     /// No program may make more moves than this: cycles and repeats make many of a short text.
     pub most_moves: usize,
 }
@@ -45,7 +47,7 @@ impl Default for Setup {
     fn default() -> Setup {
         let mut origins = [None; 9];
         origins[0] = Some([0.0; 3]);
-        Setup { origins, most_moves: 4_000_000 }
+        Setup { origins, dwell_unit: 1.0, most_moves: 4_000_000 }
     }
 }
 

@@ -195,7 +195,7 @@ impl Reader<'_> {
         let line = self.line;
         match words.take(b'P') {
             Some(word) if word.value >= 0.0 => {
-                self.steps.push_back(Step::Dwell { line, seconds: word.value });
+                self.steps.push_back(Step::Dwell { line, seconds: word.value * self.setup.dwell_unit });
                 Ok(())
             }
             Some(word) => self.fail(word.column, "a dwell is not negative"),

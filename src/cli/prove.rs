@@ -1,0 +1,190 @@
+//! `prove`: a program from anywhere, held against a job.
+
+use super::findings::{WIDTH, wrapped};
+use super::{Failure, REFUSED, UNREADABLE};
+use nestwright::draw;
+use nestwright::error::Error;
+use nestwright::finding::Status;
+use nestwright::proof::{Claim, Measured, NoProof, Proof, Prover, Text};
+use nestwright::units::Units;
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Programs are no longer than this (bytes).
+const LONGEST: u64 = 256 << 20;
+
+/// Proves the files, one after the other on one sheet; the picture of each goes beside it.
+pub(super) fn prove(files: &[PathBuf], job: &Path, sheet: Option<usize>, json: bool) -> Result<ExitCode, Failure> {
+    let claim = claim(job)?;
+    let prover = Prover::new(&claim).map_err(|why| no_proof(job, &why))?;
+    let asked: Vec<(String, String)> =
+        files.iter().map(|path| Ok((name(path), text(path)?))).collect::<Result<_, Failure>>()?;
+    let sheet = match sheet {
+        Some(sheet) => sheet,
+        None => sheet_of(&claim, asked.iter().map(|(file, _)| file.as_str())).map_err(|why| unreadable(job, why))?,
+    };
+    let run = with_others(&claim, sheet, job, asked)?;
+    let texts: Vec<Text> =
+        run.iter().map(|(file, text)| Text { file, text, tool: prover.first_tool(sheet, file) }).collect();
+    let proofs = prover.prove(sheet, &texts).map_err(|why| no_proof(job, &why))?;
+    let shown = prover.shown(sheet, &texts).map_err(|why| no_proof(job, &why))?;
+    let proofs: Vec<&Proof> = proofs.iter().filter(|it| files.iter().any(|path| name(path) == it.file)).collect();
+
+    let mut pictures = Vec::new();
+    for (path, proof) in files.iter().zip(&proofs) {
+        let picture = path.with_extension("proof.svg");
+        let svg = draw::svg(&draw::proof_picture(&shown, proof, claim.units));
+        fs::write(&picture, svg).map_err(|why| {
+            Failure::Job(Error::File { path: picture.clone(), why: format!("could not be written: {why}") }, REFUSED)
+        })?;
+        pictures.push(picture);
+    }
+    let mut out = io::stdout().lock();
+    if json {
+        writeln!(out, "{}", serde_json::to_string_pretty(&proofs).map_err(io::Error::other)?)?;
+    } else {
+        for (proof, picture) in proofs.iter().zip(&pictures) {
+            table(&mut out, proof, claim.units)?;
+            writeln!(out, "\n  picture: {}\n", picture.display())?;
+        }
+    }
+    Ok(if proofs.iter().all(|proof| proof.proved()) { ExitCode::SUCCESS } else { ExitCode::from(REFUSED) })
+}
+
+fn name(path: &Path) -> String {
+    path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned())
+}
+
+fn unreadable(path: &Path, why: impl Into<String>) -> Failure {
+    Failure::Job(Error::File { path: path.into(), why: why.into() }, UNREADABLE)
+}
+
+fn no_proof(job: &Path, why: &NoProof) -> Failure {
+    match why {
+        NoProof::Unreadable(it) => {
+            unreadable(Path::new(&format!("{}:{}:{}", it.file, it.refusal.line, it.refusal.column)), &it.refusal.why)
+        }
+        NoProof::NothingToProve(why) => unreadable(job, why),
+    }
+}
+
+/// What the folder's `job.json` says of parts, machine and tools.
+fn claim(job: &Path) -> Result<Claim, Failure> {
+    let path = job.join("job.json");
+    let json = text(&path)?;
+    Claim::read(&json).map_err(|why| unreadable(&path, format!("is not a job to prove against: {why}")))
+}
+
+/// A file's text; bytes that are none are left to the reader, which says where they are.
+fn text(path: &Path) -> Result<String, Failure> {
+    let length = fs::metadata(path).map_err(|why| unreadable(path, why.to_string()))?.len();
+    if length > LONGEST {
+        return Err(unreadable(path, format!("is longer than {} MB", LONGEST >> 20)));
+    }
+    let bytes = fs::read(path).map_err(|why| unreadable(path, why.to_string()))?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// The sheet that programs of these names are for.
+fn sheet_of<'a>(claim: &Claim, files: impl Iterator<Item = &'a str>) -> Result<usize, String> {
+    for file in files {
+        if let Some(program) = claim.programs.iter().find(|program| program.file == file) {
+            return Ok(program.sheet);
+        }
+    }
+    match claim.sheets.len() {
+        0 => Err("has no sheets that are cut by CNC".into()),
+        1 => Ok(1),
+        many => Err(format!("has {many} sheets and no program of this name: say which sheet with --sheet N")),
+    }
+}
+
+/// Where the job has several programs for the sheet, one for each tool, those that are not asked for take part as they
+/// lie in its folder: holes that one drills are air to the next.
+fn with_others(
+    claim: &Claim,
+    sheet: usize,
+    job: &Path,
+    asked: Vec<(String, String)>,
+) -> Result<Vec<(String, String)>, Failure> {
+    let of_sheet = || claim.programs.iter().filter(|program| program.sheet == sheet);
+    if !asked.iter().all(|(file, _)| of_sheet().any(|program| program.file == *file)) {
+        return Ok(asked);
+    }
+    of_sheet()
+        .filter_map(|program| match asked.iter().find(|(file, _)| *file == program.file) {
+            Some(own) => Some(Ok(own.clone())),
+            None => {
+                let path = job.join(&program.file);
+                path.exists().then(|| Ok((program.file.clone(), text(&path)?)))
+            }
+        })
+        .collect()
+}
+
+/// What is said when one of our own programs fails.
+pub(super) const OUR_FAULT: &str = "a fault in nestwright, not in your job: a program that it made would not cut what it \
+                                    should, so nothing was written. Please report it with your spec and these lines \
+                                    (lengths in mm):";
+
+const CHECK: usize = 33;
+const MEASURED: usize = 14;
+
+/// Every measure with its limit, then each fault with its place and what to do.
+fn table(out: &mut impl Write, proof: &Proof, units: Units) -> io::Result<()> {
+    let head = format!("{}, sheet {}", proof.file, proof.sheet);
+    writeln!(out, "{head:<width$} {:<MEASURED$} allowed", "worst", width = 10 + CHECK)?;
+    for measured in &proof.measures {
+        let finding = &measured.finding;
+        let mark = match finding.status {
+            Status::Ok => "ok",
+            Status::Caution => "caution",
+            Status::Refused => "FAULT",
+        };
+        let (worst, allowed) = match (finding.measured, &finding.allowed) {
+            (Some(measure), Some(limits)) => (measure.show(units), limits.show(measure, units)),
+            _ => (String::new(), String::new()),
+        };
+        writeln!(out, "  {mark:<7} {:<CHECK$} {worst:<MEASURED$} {allowed}", finding.check)?;
+    }
+    let faults = proof.faults().enumerate().map(|(i, fault)| (format!("{:>3}  ", i + 1), fault));
+    let cautions = proof.measures.iter().filter(|it| it.finding.status == Status::Caution);
+    let cautions = cautions.map(|caution| ("  !  ".to_string(), caution));
+    for (lead, told) in faults.chain(cautions) {
+        writeln!(out)?;
+        explained(out, &lead, told, units)?;
+    }
+    writeln!(out)?;
+    if proof.proved() {
+        writeln!(out, "PROVED: {} measures, all within their limits.", proof.measures.len())?;
+        return wrapped(
+            out,
+            "",
+            "A proof knows the program, not your machine: run it once in the air, and stay at the stop.",
+        );
+    }
+    let count = proof.faults().count();
+    writeln!(out, "FAILED: {count} of {} measures are beyond their limits. Do not run it.", proof.measures.len())?;
+    wrapped(out, "", "X, Y and Z are the sheet's: zero at its lower-left corner, on its upper face.")
+}
+
+/// What is wrong, where, and what to do about it.
+fn explained(out: &mut impl Write, lead: &str, told: &Measured, units: Units) -> io::Result<()> {
+    debug_assert!(lead.len() < WIDTH);
+    wrapped(out, lead, &format!("{}: {}", told.finding.check, told.told(units)))?;
+    wrapped(out, &" ".repeat(lead.len()), &told.finding.advice)
+}
+
+/// The faults of programs that `make` would have written.
+pub(super) fn faults(out: &mut impl Write, proofs: &[Proof]) -> io::Result<()> {
+    let units = Units::Millimetres;
+    for proof in proofs {
+        writeln!(out, "{}:", proof.file)?;
+        for (i, fault) in proof.faults().enumerate() {
+            explained(out, &format!("{:>3}  ", i + 1), fault, units)?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,161 @@
+//! A sheet on the machine: its parts in their places, and all that its programs do.
+
+use super::claim::{Claim, MachineClaim, RouterClaim, SheetClaim, ToolClaim};
+use super::cut::{Cut, Sweeps};
+use super::flat::{self, Ring};
+use super::near::Way;
+use super::replay::Replay;
+use super::shape::Shape;
+use crate::geometry::{Point, Rect};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+/// A part in its place on the sheet.
+#[derive(Debug)]
+pub(super) struct Piece {
+    pub shape: Shape,
+    pub bounds: Rect,
+    pub pale_bounds: Rect,
+}
+
+/// Everything that the checks look at.
+#[derive(Debug)]
+pub(super) struct Bench<'a> {
+    pub router: &'a RouterClaim,
+    pub sheet: &'a SheetClaim,
+    pub pieces: Vec<Piece>,
+    pub replay: Replay,
+    /// How far a cut may be off, sideways (mm): the machine's last digits, and the chords that stand for arcs.
+    pub tolerance: f64,
+    /// The same in height: nothing is cut where the tip is no deeper than this.
+    pub touch: f64,
+    /// Radius of the cutter that goes around parts.
+    pub radius: f64,
+    /// Cuts by where they sweep.
+    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+}
+
+/// Sideways tolerance of a machine (mm).
+///
+/// The last digit of a coordinate is rounded, the centre of an arc once more, arcs are chords of at most 0.002 mm here:
+/// together less than a digit and a half and a hundredth of a millimetre.
+pub(super) fn tolerance(machine: &MachineClaim) -> f64 {
+    0.015 + 1.5 * machine.digit + machine.chords
+}
+
+impl<'a> Bench<'a> {
+    pub fn new(
+        claim: &Claim,
+        router: &'a RouterClaim,
+        shapes: &[Shape],
+        sheet: &'a SheetClaim,
+        replay: Replay,
+    ) -> Bench<'a> {
+        let pieces = sheet
+            .placements
+            .iter()
+            .filter_map(|placement| {
+                let which = claim.parts.iter().position(|part| part.name == placement.part)?;
+                let shape = &shapes[which];
+                let shape = shape.moved(shape.place(placement.x, placement.y, placement.angle));
+                Some(Piece { bounds: flat::bounds(&shape.outline), pale_bounds: flat::bounds(&shape.pale), shape })
+            })
+            .collect();
+        let touch = 0.01 + router.machine.digit;
+        let boxes = replay
+            .cuts
+            .iter()
+            .enumerate()
+            .filter(|(_, cut)| cut.lowest() < -touch && cut.radius > 0.0)
+            .map(|(i, cut)| {
+                let b = cut.bounds().inflate(cut.radius, cut.radius);
+                GeomWithData::new(Rectangle::from_corners([b.x0, b.y0], [b.x1, b.y1]), i)
+            })
+            .collect();
+        let radius = cutter_radius(router);
+        let tolerance = tolerance(&router.machine);
+        Bench { router, sheet, pieces, replay, tolerance, touch, radius, tree: RTree::bulk_load(boxes) }
+    }
+
+    /// Every move whose tip goes below the sheet's upper face.
+    pub fn in_wood(&self) -> impl Iterator<Item = &Cut> {
+        self.replay.cuts.iter().filter(|cut| cut.lowest() < -self.touch && cut.radius > 0.0)
+    }
+
+    /// Indices of the cuts in wood that sweep over some of a rectangle, in order.
+    pub fn near(&self, bounds: Rect) -> Vec<usize> {
+        let area = AABB::from_corners([bounds.x0, bounds.y0], [bounds.x1, bounds.y1]);
+        let mut found: Vec<usize> = self.tree.locate_in_envelope_intersecting(&area).map(|it| it.data).collect();
+        found.sort_unstable();
+        found
+    }
+
+    /// What some of the cuts sweep over within a rectangle at a height, as overlapping rings.
+    pub fn swept(&self, bounds: Rect, z: f64, which: impl Fn(&Cut) -> bool) -> Vec<Ring> {
+        let mut sweeps = Sweeps::default();
+        for cut in self.near(bounds).into_iter().map(|i| &self.replay.cuts[i]) {
+            if cut.lowest() <= z && which(cut) {
+                cut.sweep(z, &mut sweeps);
+            }
+        }
+        sweeps.rings()
+    }
+
+    /// Height of what is left of the wood at a place.
+    pub fn surface(&self, at: Point) -> f64 {
+        /// Ways are looked at in so many places.
+        const PLACES: u32 = 64;
+        let here = Rect::new(at.x, at.y, at.x, at.y);
+        let mut surface: f64 = 0.0;
+        for cut in self.near(here).into_iter().map(|i| &self.replay.cuts[i]).filter(|cut| cut.lowest() < 0.0) {
+            let level = cut.z0 == cut.z1;
+            if level {
+                if Way::new(&cut.way).to_side(at, at) <= cut.radius {
+                    surface = surface.min(cut.z0);
+                }
+                continue;
+            }
+            for i in 0..=PLACES {
+                let t = f64::from(i) / f64::from(PLACES);
+                if cut.at(t).distance(at) <= cut.radius {
+                    surface = surface.min(cut.height(t));
+                }
+            }
+        }
+        surface
+    }
+
+    pub fn tool(&self, cut: &Cut) -> Option<&ToolClaim> {
+        self.router.tools.get(cut.tool)
+    }
+
+    /// A cut where a hold-down screw is to be driven.
+    pub fn is_mark(&self, cut: &Cut) -> bool {
+        let bounds = cut.bounds();
+        self.sheet.screws.iter().any(|screw| {
+            let half = screw.head / 2.0;
+            let head = Rect::new(screw.x - half, screw.y - half, screw.x + half, screw.y + half);
+            bounds.x0 >= head.x0 && bounds.x1 <= head.x1 && bounds.y0 >= head.y0 && bounds.y1 <= head.y1
+        })
+    }
+
+    /// The line of the cut at or below a height that passes nearest to a place.
+    pub fn line_near(&self, at: Point, z: f64) -> Option<(usize, usize)> {
+        const FAR: f64 = 30.0;
+        let bounds = Rect::new(at.x - FAR, at.y - FAR, at.x + FAR, at.y + FAR);
+        self.near(bounds)
+            .into_iter()
+            .map(|i| &self.replay.cuts[i])
+            .filter(|cut| cut.lowest() <= z + 1.0)
+            .map(|cut| (Way::new(&cut.way).to_side(at, at) - cut.radius, cut))
+            .min_by(|a, b| a.0.abs().total_cmp(&b.0.abs()))
+            .map(|(_, cut)| (cut.program, cut.line))
+    }
+}
+
+/// The narrowest tool that cuts sideways.
+pub(super) fn cutter_radius(router: &RouterClaim) -> f64 {
+    let cutters = router.tools.iter().filter(|tool| !tool.drill).map(|tool| tool.diameter / 2.0);
+    let radius = cutters.fold(f64::INFINITY, f64::min);
+    if radius.is_finite() { radius } else { 0.5 }
+}

@@ -1,0 +1,278 @@
+//! What a sheet's programs are held against: the parts, their places, the machine and its tools.
+//!
+//! A [`Claim`] is what `job.json` says of these, no more. It is read from that file, or made from a job in memory with the
+//! same digits, so that both ways lead to the same verdict.
+
+use crate::units::Units;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// The part of `job.json` that a proof needs. Lengths are millimetres, feeds millimetres per minute.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct Claim {
+    /// In which a verdict is told.
+    pub units: Units,
+    /// Left out: nothing is cut by CNC.
+    pub router: Option<RouterClaim>,
+    pub parts: Vec<PartClaim>,
+    pub sheets: Vec<SheetClaim>,
+    pub programs: Vec<ProgramClaim>,
+}
+
+/// The machine and what may be put in it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct RouterClaim {
+    pub machine: MachineClaim,
+    pub tools: Vec<ToolClaim>,
+    /// Between two parts: the cutter's width and what is left of wood beside it. No cut outside the parts reaches
+    /// further from them than this.
+    pub gap: f64,
+    /// Holes that the cutter makes are this much larger than drawn.
+    #[serde(default)]
+    pub hole_allowance: f64,
+    /// How inside corners are opened for a square edge.
+    #[serde(default)]
+    pub relief: ReliefClaim,
+}
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ReliefClaim {
+    /// Along the corner's diagonal.
+    #[default]
+    Diagonal,
+    /// Square out of either of its sides.
+    Square,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct MachineClaim {
+    pub name: String,
+    /// Reach in X, Y and Z.
+    pub travel: [f64; 3],
+    /// Fastest feed, and fastest straight down.
+    pub feed: f64,
+    pub plunge: f64,
+    /// Slowest and fastest spindle, revolutions per minute.
+    pub spindle: [f64; 2],
+    /// Seconds until the spindle turns at its speed.
+    pub spin_up: f64,
+    /// M6 fetches a tool.
+    pub changes_tools: bool,
+    /// Tools are put in by hand while the program waits at M0; a comment before it says which.
+    #[serde(default)]
+    pub by_hand: bool,
+    /// Z of the sheet's upper face is 0; else that of the spoilboard under it.
+    pub zero_on_top: bool,
+    /// Height above the sheet for rapid moves.
+    pub clear: f64,
+    /// How far a cut may go into the spoilboard.
+    pub spoilboard: f64,
+    /// The last digit of a coordinate stands for this much.
+    pub digit: f64,
+    /// Where arcs are written as chords, these stay within this of them.
+    #[serde(default)]
+    pub chords: f64,
+    /// P of a dwell counts seconds times this.
+    #[serde(default = "one")]
+    pub dwell_unit: f64,
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ToolClaim {
+    pub number: u32,
+    pub name: String,
+    /// Goes straight down and nowhere else.
+    pub drill: bool,
+    pub diameter: f64,
+    pub flute_length: f64,
+    pub flutes: f64,
+    /// Largest advance per tooth.
+    pub chip_load: f64,
+    /// Steepest way into wood, degrees.
+    pub ramp_angle: f64,
+    /// Depth of one pass over the diameter.
+    pub pass_depth: f64,
+}
+
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct PartClaim {
+    pub name: String,
+    pub length: f64,
+    pub width: f64,
+    pub outline: Vec<VertexClaim>,
+    pub holes: Vec<HoleClaim>,
+    pub pockets: Vec<PocketClaim>,
+    pub square_corners: Vec<PointClaim>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+pub struct VertexClaim {
+    pub x: f64,
+    pub y: f64,
+    pub bulge: f64,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+pub struct PointClaim {
+    pub x: f64,
+    pub y: f64,
+}
+
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct HoleClaim {
+    pub x: f64,
+    pub y: f64,
+    /// Of a slot the width.
+    pub diameter: f64,
+    /// Of a slot, over all.
+    #[serde(default)]
+    pub length: Option<f64>,
+    /// A slot that runs along the part's width.
+    #[serde(default)]
+    pub upright: Option<bool>,
+    #[serde(rename = "use")]
+    pub use_: String,
+}
+
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct PocketClaim {
+    pub purpose: String,
+    pub depth: f64,
+    pub outline: Vec<VertexClaim>,
+}
+
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct SheetClaim {
+    pub length: f64,
+    pub width: f64,
+    pub thickness: f64,
+    /// Chips may be this share of what the tool takes in plywood.
+    pub chip_share: f64,
+    pub placements: Vec<PlacementClaim>,
+    /// Left out: nothing is said of the tabs.
+    #[serde(default)]
+    pub tabs: Option<Vec<TabClaim>>,
+    #[serde(default)]
+    pub screws: Vec<ScrewClaim>,
+}
+
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct PlacementClaim {
+    pub part: String,
+    pub x: f64,
+    pub y: f64,
+    /// Quarter turns, in degrees counter-clockwise.
+    pub angle: u32,
+}
+
+/// A bridge of wood that holds a part.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+pub struct TabClaim {
+    /// Index into the placements.
+    pub placement: usize,
+    /// On the part's outline, in the middle of the tab.
+    pub x: f64,
+    pub y: f64,
+    /// At its top, along the outline.
+    pub width: f64,
+    /// Above the sheet's lower face.
+    pub height: f64,
+    /// Its width at the sheet's lower face; left out: as wide as the steepest way down makes it on both sides.
+    #[serde(default)]
+    pub foot: Option<f64>,
+}
+
+/// A screw that holds the sheet down.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+pub struct ScrewClaim {
+    pub x: f64,
+    pub y: f64,
+    /// Diameter of its head.
+    pub head: f64,
+}
+
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct ProgramClaim {
+    pub file: String,
+    /// From 1.
+    pub sheet: usize,
+    pub tools: Vec<ToolNumber>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+pub struct ToolNumber {
+    pub number: u32,
+}
+
+impl Claim {
+    /// Reads the text of a `job.json`.
+    ///
+    /// # Errors
+    /// What is missing or makes no sense, in a sentence.
+    pub fn read(json: &str) -> Result<Claim, String> {
+        let claim: Claim = serde_json::from_str(json).map_err(|why| why.to_string())?;
+        claim.check()?;
+        Ok(claim)
+    }
+
+    /// Figures that no job has would only lead to a strange verdict later.
+    fn check(&self) -> Result<(), String> {
+        let sane = |what: &str, value: f64, least: f64, most: f64| {
+            if (least..=most).contains(&value) { Ok(()) } else { Err(format!("{what} is {value}")) }
+        };
+        const FAR: f64 = 1e5;
+        if let Some(router) = &self.router {
+            let machine = &router.machine;
+            sane("the machine's clear height", machine.clear, 0.0, FAR)?;
+            sane("the machine's digit", machine.digit, 1e-9, 1.0)?;
+            sane("the machine's dwell unit", machine.dwell_unit, 1e-6, 1e6)?;
+            sane("the gap between parts", router.gap, 0.0, FAR)?;
+            for tool in &router.tools {
+                sane(&format!("the diameter of {}", tool.name), tool.diameter, 0.01, 1e3)?;
+                sane(&format!("the ramp angle of {}", tool.name), tool.ramp_angle, 0.0, 90.0)?;
+            }
+        }
+        for part in &self.parts {
+            if part.outline.len() < 2 {
+                return Err(format!("the part {} has no outline", part.name));
+            }
+            let corners = part.outline.iter().chain(part.pockets.iter().flat_map(|pocket| &pocket.outline));
+            for vertex in corners {
+                sane(&format!("a corner of {}", part.name), vertex.x.abs().max(vertex.y.abs()), 0.0, FAR)?;
+                sane(&format!("a bulge of {}", part.name), vertex.bulge, -1e3, 1e3)?;
+            }
+            for hole in &part.holes {
+                sane(&format!("a hole of {}", part.name), hole.diameter, 0.01, FAR)?;
+            }
+        }
+        for (i, sheet) in self.sheets.iter().enumerate() {
+            let name = format!("of sheet {}", i + 1);
+            sane(&format!("the length {name}"), sheet.length, 1.0, FAR)?;
+            sane(&format!("the width {name}"), sheet.width, 1.0, FAR)?;
+            sane(&format!("the thickness {name}"), sheet.thickness, 0.1, 1e3)?;
+            for placement in &sheet.placements {
+                if !self.parts.iter().any(|part| part.name == placement.part) {
+                    return Err(format!("sheet {} has a part `{}` that is not in the parts", i + 1, placement.part));
+                }
+                sane(&format!("a place {name}"), placement.x.abs().max(placement.y.abs()), 0.0, FAR)?;
+            }
+            if sheet.tabs.iter().flatten().any(|tab| tab.placement >= sheet.placements.len()) {
+                return Err(format!("sheet {} has a tab on no part", i + 1));
+            }
+        }
+        if self.programs.iter().any(|program| program.sheet == 0 || program.sheet > self.sheets.len()) {
+            return Err("a program for a sheet that is not there".into());
+        }
+        Ok(())
+    }
+
+    /// The tool of this number.
+    pub fn tool(&self, number: u32) -> Option<&ToolClaim> {
+        self.router.iter().flat_map(|router| &router.tools).find(|tool| tool.number == number)
+    }
+}

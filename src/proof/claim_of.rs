@@ -1,0 +1,165 @@
+//! The claim of a job in memory, in the digits that `job.json` has.
+
+use super::claim::{
+    Claim, HoleClaim, MachineClaim, PartClaim, PlacementClaim, PocketClaim, PointClaim, ProgramClaim, ReliefClaim,
+    RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber, VertexClaim,
+};
+use crate::design::{Part, PartHole};
+use crate::gcode::Program;
+use crate::geometry::{Outline, Point};
+use crate::job::{Job, Router};
+use crate::layout::{Layout, Sheet};
+use crate::profile::{Arcs, Tool, ToolChange, ToolKind, ZZero};
+use crate::route::{Relief, Route, Screw, Tab};
+
+impl Claim {
+    /// What the job's programs are to do.
+    pub fn of(job: &Job, parts: &[Part], layout: &Layout, routes: &[Route], programs: &[Program]) -> Claim {
+        Claim {
+            units: job.units,
+            router: job.router.as_ref().map(RouterClaim::of),
+            parts: parts.iter().map(part).collect(),
+            sheets: layout
+                .sheets
+                .iter()
+                .enumerate()
+                .map(|(i, it)| sheet(job, parts, it, routes.iter().find(|route| route.sheet == i)))
+                .collect(),
+            programs: programs
+                .iter()
+                .map(|program| ProgramClaim {
+                    file: program.file.clone(),
+                    sheet: program.sheet + 1,
+                    tools: program.tools.iter().map(|(number, _)| ToolNumber { number: *number }).collect(),
+                })
+                .collect(),
+        }
+    }
+}
+
+impl RouterClaim {
+    /// The job's machine and tools; the cutter is tool 1, the drills follow.
+    pub fn of(router: &Router) -> RouterClaim {
+        let machine = &router.machine;
+        let tools = std::iter::once(&router.cutter).chain(&router.drills).zip(1..);
+        RouterClaim {
+            machine: MachineClaim {
+                name: machine.name.clone(),
+                travel: machine.travel.value.map(tidy),
+                feed: tidy(machine.feed.value),
+                plunge: tidy(machine.plunge.value),
+                spindle: machine.spindle.value.map(tidy),
+                spin_up: tidy(machine.spin_up.value),
+                changes_tools: machine.tool_change.value == ToolChange::Automatic,
+                by_hand: machine.tool_change.value == ToolChange::Pause,
+                zero_on_top: machine.z_zero.value == ZZero::SheetTop,
+                clear: tidy(machine.clear.value),
+                spoilboard: tidy(machine.spoilboard.value),
+                digit: nano(10f64.powf(-machine.decimals.value) * machine.units.in_mm()),
+                chords: if machine.arcs.value == Arcs::None { tidy(machine.arc_tolerance.value) } else { 0.0 },
+                dwell_unit: if machine.dwell_in_ms.value { 1e-3 } else { 1.0 },
+            },
+            tools: tools.map(|(tool, number)| tool_claim(number, tool)).collect(),
+            gap: tidy(router.gap()),
+            hole_allowance: tidy(router.cutting.hole_allowance),
+            relief: match router.cutting.relief {
+                Relief::Diagonal => ReliefClaim::Diagonal,
+                Relief::Deep | Relief::Wide => ReliefClaim::Square,
+            },
+        }
+    }
+}
+
+fn tool_claim(number: u32, tool: &Tool) -> ToolClaim {
+    ToolClaim {
+        number,
+        name: tool.name.clone(),
+        drill: tool.kind == ToolKind::Drill,
+        diameter: tidy(tool.diameter.value),
+        flute_length: tidy(tool.flute_length.value),
+        flutes: tidy(tool.flutes.value),
+        chip_load: tidy(tool.chip_load.value[1]),
+        ramp_angle: tidy(tool.ramp_angle.value),
+        pass_depth: tidy(tool.pass_depth.value),
+    }
+}
+
+fn part(part: &Part) -> PartClaim {
+    PartClaim {
+        name: part.name.clone(),
+        length: tidy(part.length),
+        width: tidy(part.width),
+        outline: vertices(&part.outline),
+        holes: part.holes.iter().map(hole).collect(),
+        pockets: part
+            .pockets
+            .iter()
+            .map(|pocket| PocketClaim {
+                purpose: pocket.purpose.clone(),
+                depth: tidy(pocket.depth),
+                outline: vertices(&pocket.outline),
+            })
+            .collect(),
+        square_corners: part.square_corners.iter().map(point).collect(),
+    }
+}
+
+fn hole(hole: &PartHole) -> HoleClaim {
+    HoleClaim {
+        x: tidy(hole.centre.x),
+        y: tidy(hole.centre.y),
+        diameter: tidy(hole.width),
+        length: (!hole.is_round()).then(|| tidy(hole.length)),
+        upright: (!hole.is_round()).then_some(hole.upright),
+        use_: hole.use_.name().into(),
+    }
+}
+
+fn vertices(outline: &Outline) -> Vec<VertexClaim> {
+    let vertex = |at: Point, bulge| VertexClaim { x: tidy(at.x), y: tidy(at.y), bulge: nano(bulge) };
+    outline.vertices.iter().map(|it| vertex(it.at, it.bulge)).collect()
+}
+
+fn point(at: &Point) -> PointClaim {
+    PointClaim { x: tidy(at.x), y: tidy(at.y) }
+}
+
+fn sheet(job: &Job, parts: &[Part], sheet: &Sheet, route: Option<&Route>) -> SheetClaim {
+    let tab = |tab: &Tab| TabClaim {
+        placement: tab.placement,
+        x: tidy(tab.at.x),
+        y: tidy(tab.at.y),
+        width: tidy(tab.width),
+        height: tidy(tab.height),
+        foot: None,
+    };
+    let screw = |it: &Screw| ScrewClaim { x: tidy(it.at.x), y: tidy(it.at.y), head: tidy(it.head) };
+    SheetClaim {
+        length: tidy(sheet.length),
+        width: tidy(sheet.width),
+        thickness: tidy(sheet.thickness),
+        chip_share: tidy(job.stock[sheet.stock].material.chip_load.value),
+        placements: sheet
+            .placements
+            .iter()
+            .map(|it| PlacementClaim {
+                part: parts[it.part].name.clone(),
+                x: tidy(it.x),
+                y: tidy(it.y),
+                angle: it.turn.degrees(),
+            })
+            .collect(),
+        tabs: route.map(|route| route.holding.tabs.iter().map(tab).collect()),
+        screws: route.map_or_else(Vec::new, |route| route.holding.screws.iter().map(screw).collect()),
+    }
+}
+
+/// To a ten-thousandth, as `job.json` has its lengths.
+fn tidy(value: f64) -> f64 {
+    (value * 1e4).round() / 1e4 + 0.0
+}
+
+/// To a thousand-millionth.
+fn nano(value: f64) -> f64 {
+    (value * 1e9).round() / 1e9 + 0.0
+}

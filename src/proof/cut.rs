@@ -1,0 +1,370 @@
+//! A move in the wood: where it passes, how deep, and what its cutter sweeps over.
+
+use super::flat::Ring;
+use crate::geometry::{FLATTEN, Point, Rect, Segment, Vec2};
+use std::collections::{BTreeMap, HashSet};
+use std::f64::consts::{PI, TAU};
+
+/// A move of a tool, seen in the sheet's frame: z = 0 on the sheet's upper face and negative in the wood. At most half a
+/// turn of an arc; a longer arc is two of them.
+#[derive(Clone, Debug)]
+pub(super) struct Cut {
+    /// Index of the program.
+    pub program: usize,
+    pub line: usize,
+    /// Radius of the tool, and its place among the claim's tools.
+    pub radius: f64,
+    pub tool: usize,
+    pub rapid: bool,
+    /// In the plane; both ends are one for a move straight up or down.
+    pub way: Segment,
+    /// The circle that the way goes round, if it does.
+    pub round: Option<Round>,
+    pub z0: f64,
+    pub z1: f64,
+    pub feed: Option<f64>,
+    /// The way goes on smoothly from the cut before, and into the next.
+    pub from_before: bool,
+    pub into_next: bool,
+}
+
+/// The circle of an arc, kept because it is asked for so often.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Round {
+    pub centre: Point,
+    pub radius: f64,
+    /// Angle swept, positive counter-clockwise.
+    pub sweep: f64,
+}
+
+impl Round {
+    pub fn of(way: &Segment) -> Option<Round> {
+        let centre = way.centre().filter(|_| way.chord() > 1e-9)?;
+        Some(Round { centre, radius: way.radius(), sweep: way.sweep() })
+    }
+}
+
+impl Cut {
+    pub fn lowest(&self) -> f64 {
+        self.z0.min(self.z1)
+    }
+
+    pub fn is_upright(&self) -> bool {
+        self.way.start == self.way.end
+    }
+
+    /// Length of the way in the plane.
+    pub fn length(&self) -> f64 {
+        match self.round {
+            Some(round) => round.radius * round.sweep.abs(),
+            None => self.way.chord(),
+        }
+    }
+
+    pub fn height(&self, t: f64) -> f64 {
+        self.z0 + (self.z1 - self.z0) * t
+    }
+
+    pub fn at(&self, t: f64) -> Point {
+        match self.round {
+            Some(round) => {
+                let (sin, cos) = (round.sweep * t).sin_cos();
+                let arm = self.way.start - round.centre;
+                round.centre + Vec2::new(arm.x * cos - arm.y * sin, arm.x * sin + arm.y * cos)
+            }
+            None => self.way.start.lerp(self.way.end, t),
+        }
+    }
+
+    /// Rectangle around the way of the tool's centre.
+    pub fn bounds(&self) -> Rect {
+        self.way.bounds()
+    }
+
+    /// The stretch of the way, as shares of it, on which the tip is at or below a height.
+    pub fn below(&self, z: f64) -> Option<(f64, f64)> {
+        let (a, b) = (self.z0, self.z1);
+        match (a <= z, b <= z) {
+            (true, true) => Some((0.0, 1.0)),
+            (false, false) => None,
+            (true, false) => Some((0.0, (z - a) / (b - a))),
+            (false, true) => Some(((z - a) / (b - a), 1.0)),
+        }
+    }
+
+    /// The part of the way on which the tip is at or below a height.
+    pub fn way_below(&self, z: f64) -> Option<Segment> {
+        let (from, to) = self.below(z)?;
+        Some(if self.is_upright() || (from <= 0.0 && to >= 1.0) { self.way } else { self.way.between(from, to) })
+    }
+
+    /// Adds what the tool sweeps over while its tip is at or below a height.
+    pub fn sweep(&self, z: f64, into: &mut Sweeps) {
+        let Some((from, to)) = self.below(z) else { return };
+        let whole = from <= 0.0 && to >= 1.0;
+        if self.is_upright() {
+            into.disc(self.way.start, self.radius);
+            return;
+        }
+        let way = if whole { self.way } else { self.way.between(from, to) };
+        // Where the next cut goes on smoothly, its sweep covers the round end of this one.
+        let smooth = (self.from_before && from <= 0.0, self.into_next && to >= 1.0);
+        into.way(&way, self.radius, smooth);
+    }
+}
+
+/// What tools sweep over at one height. Pass over pass goes the same way, so ways along one line or arc are put together
+/// before they become rings.
+#[derive(Debug, Default)]
+pub(super) struct Sweeps {
+    rings: Vec<Ring>,
+    seen: HashSet<[i64; 7]>,
+    lines: BTreeMap<[i64; 4], Vec<Stretch>>,
+}
+
+/// A stretch of a straight line, and whether its ends are smooth.
+#[derive(Clone, Copy, Debug)]
+struct Stretch {
+    from: f64,
+    to: f64,
+    smooth: (bool, bool),
+    radius: f64,
+    /// Unit vector along the line, and its foot: the place on it that is nearest to the sheet's corner.
+    along: Vec2,
+    foot: Point,
+}
+
+/// To a millionth: two values that differ by less are the same, but for rare ones next to the border.
+fn key(value: f64) -> i64 {
+    (value * 1e6).round() as i64
+}
+
+impl Sweeps {
+    fn disc(&mut self, at: Point, radius: f64) {
+        if self.seen.insert([key(at.x), key(at.y), key(at.x), key(at.y), 0, key(radius), 0]) {
+            self.rings.push(disc(at, radius));
+        }
+    }
+
+    fn way(&mut self, way: &Segment, radius: f64, smooth: (bool, bool)) {
+        if way.chord() < 1e-9 {
+            self.disc(way.start, radius);
+        } else if way.is_arc() {
+            let (start, end, ends) = (way.start, way.end, i64::from(smooth.0) + 2 * i64::from(smooth.1));
+            let bulge = key(way.bulge);
+            let signature = [key(start.x), key(start.y), key(end.x), key(end.y), bulge, key(radius), ends];
+            if self.seen.insert(signature) {
+                swept(way, radius, smooth.0, smooth.1, &mut self.rings);
+            }
+        } else {
+            let mut along = (way.end - way.start).normalize();
+            let (mut from, mut to, mut smooth) = (way.start, way.end, smooth);
+            if (along.x, along.y) < (0.0, 0.0) {
+                (along, from, to, smooth) = (-along, to, from, (smooth.1, smooth.0));
+            }
+            let off = along.cross(from.to_vec2());
+            let foot = Point::ORIGIN + Vec2::new(-along.y, along.x) * off;
+            let at = |p: Point| (p - foot).dot(along);
+            let stretch = Stretch { from: at(from), to: at(to), smooth, radius, along, foot };
+            self.lines.entry([key(along.x), key(along.y), key(off), key(radius)]).or_default().push(stretch);
+        }
+    }
+
+    /// Counter-clockwise rings, which may overlap.
+    pub fn rings(self) -> Vec<Ring> {
+        let mut rings = self.rings;
+        for mut stretches in self.lines.into_values() {
+            stretches.sort_by(|a, b| a.from.total_cmp(&b.from));
+            let mut merged: Vec<Stretch> = Vec::with_capacity(stretches.len());
+            for next in stretches {
+                match merged.last_mut() {
+                    Some(last) if next.from <= last.to + 1e-6 => {
+                        if (next.from - last.from).abs() < 1e-6 {
+                            last.smooth.0 |= next.smooth.0;
+                        }
+                        if next.to > last.to + 1e-6 {
+                            (last.to, last.smooth.1) = (next.to, next.smooth.1);
+                        } else if next.to > last.to - 1e-6 {
+                            last.smooth.1 |= next.smooth.1;
+                        }
+                    }
+                    _ => merged.push(next),
+                }
+            }
+            rings.extend(merged.into_iter().map(|it| {
+                let place = |s: f64| it.foot + it.along * s;
+                let way = Segment { start: place(it.from), end: place(it.to), bulge: 0.0 };
+                capsule(&way, it.radius, it.smooth.0, it.smooth.1)
+            }));
+        }
+        rings
+    }
+}
+
+/// A cut goes on into the next one's sweep by this much (mm), so that no hair of wood is left between two that touch.
+const LAP: f64 = 0.05;
+
+/// What a disc sweeps over along a way; a smooth end is cut off square a little further on.
+fn swept(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool, into: &mut Vec<Ring>) {
+    if way.chord() < 1e-9 {
+        into.push(disc(way.start, radius));
+        return;
+    }
+    match way.centre() {
+        None => into.push(capsule(way, radius, smooth_start, smooth_end)),
+        Some(centre) => {
+            // Counter-clockwise, whichever way the tool went: it sweeps over the same.
+            let (way, smooth_start, smooth_end) = if way.bulge > 0.0 {
+                (*way, smooth_start, smooth_end)
+            } else {
+                (way.reversed(), smooth_end, smooth_start)
+            };
+            let round = way.radius();
+            if round < radius - 1e-6 {
+                // The cutter covers the centre all the time.
+                into.push(disc(way.start, radius));
+                into.push(disc(way.end, radius));
+                let mut fan = vec![[centre.x, centre.y]];
+                let start = (way.start - centre).atan2();
+                arc(centre, round + radius, start, start + way.sweep(), &mut fan);
+                into.push(fan);
+                return;
+            }
+            into.push(sector(centre, &way, round, radius, smooth_start, smooth_end));
+        }
+    }
+}
+
+/// A straight way: a box with round ends.
+fn capsule(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool) -> Ring {
+    let along = (way.end - way.start).normalize();
+    let angle = along.atan2();
+    let aside = Vec2::new(along.y, -along.x) * radius;
+    let mut ring = Vec::with_capacity(96);
+    if smooth_end {
+        let end = way.end + along * LAP;
+        ring.extend([end + aside, end - aside].map(|p| [p.x, p.y]));
+    } else {
+        arc(way.end, radius, angle - PI / 2.0, angle + PI / 2.0, &mut ring);
+    }
+    if smooth_start {
+        let start = way.start - along * LAP;
+        ring.extend([start - aside, start + aside].map(|p| [p.x, p.y]));
+    } else {
+        arc(way.start, radius, angle + PI / 2.0, angle + 1.5 * PI, &mut ring);
+    }
+    ring
+}
+
+/// A counter-clockwise arc at least as wide as the cutter: a sector of a ring with round ends.
+fn sector(centre: Point, way: &Segment, round: f64, radius: f64, smooth_start: bool, smooth_end: bool) -> Ring {
+    let lap = LAP / round;
+    let first = (way.start - centre).atan2();
+    let last = first + way.sweep();
+    let (from, to) = (if smooth_start { first - lap } else { first }, if smooth_end { last + lap } else { last });
+    let mut ring = Vec::with_capacity(160);
+    arc(centre, round + radius, from, to, &mut ring);
+    if !smooth_end {
+        arc(way.end, radius, last, last + PI, &mut ring);
+    }
+    if round - radius > 1e-6 {
+        arc(centre, round - radius, to, from, &mut ring);
+    } else {
+        ring.push([centre.x, centre.y]);
+    }
+    if !smooth_start {
+        arc(way.start, radius, first + PI, first + TAU, &mut ring);
+    }
+    ring
+}
+
+pub(super) fn disc(centre: Point, radius: f64) -> Ring {
+    let mut ring = Vec::with_capacity(96);
+    arc(centre, radius, 0.0, TAU, &mut ring);
+    ring.pop();
+    ring
+}
+
+/// Points along an arc, both ends among them, so close that every chord is within [`FLATTEN`] of it.
+fn arc(centre: Point, radius: f64, from: f64, to: f64, into: &mut Ring) {
+    let step = 2.0 * (1.0 - (FLATTEN / radius).min(1.0)).acos();
+    let steps = ((to - from).abs() / step).ceil().max(1.0) as usize;
+    for i in 0..=steps {
+        let angle = from + (to - from) * i as f64 / steps as f64;
+        into.push([centre.x + radius * angle.cos(), centre.y + radius * angle.sin()]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::flat;
+    use super::*;
+
+    fn swept_area(start: (f64, f64), end: (f64, f64), bulge: f64, radius: f64) -> f64 {
+        let mut rings = Vec::new();
+        let way = Segment { start: start.into(), end: end.into(), bulge };
+        swept(&way, radius, false, false, &mut rings);
+        assert!(rings.iter().all(|ring| flat::ring_area(ring) > 0.0), "counter-clockwise");
+        flat::area(&flat::all(&rings))
+    }
+
+    /// A disc along a way of length L that nowhere bends sharper than the disc: 2·r·L + π·r² (Pappus).
+    #[test]
+    fn sweeps_have_the_area_that_pappus_gives() {
+        let r: f64 = 3.0;
+        for (end, bulge) in [((50.0, 20.0), 0.0), ((10.0, 10.0), 0.41), ((-20.0, 30.0), -1.0), ((6.0, 0.0), 1.0)] {
+            let way = Segment { start: Point::ORIGIN, end: end.into(), bulge };
+            let expected = 2.0 * r * way.length() + PI * r * r;
+            let area = swept_area((0.0, 0.0), end, bulge, r);
+            // Chords within 0.002 mm, all along the edge.
+            let slack = 0.002 * (2.0 * way.length() + TAU * r);
+            assert!((area - expected).abs() < slack, "{area} for {expected}");
+        }
+    }
+
+    /// Half a turn of radius 1 with a cutter of radius 3: the convex hull of the discs, plus what bulges out.
+    #[test]
+    fn a_tight_arc_covers_its_centre() {
+        let (round, r): (f64, f64) = (1.0, 3.0);
+        let area = swept_area((-round, 0.0), (round, 0.0), 1.0, r);
+        // The outer half ring of radius 4, and below it two half discs side by side whose union overlaps.
+        let upper = PI * (round + r).powi(2) / 2.0;
+        let lens_half = r * r * (round / r).acos() - round * (r * r - round * round).sqrt();
+        let lower = PI * r * r - lens_half;
+        assert!((area - upper - lower).abs() < 0.1, "{area} for {}", upper + lower);
+    }
+
+    #[test]
+    fn a_ramp_sweeps_only_where_it_is_deep_enough() {
+        let way = Segment { start: Point::ORIGIN, end: Point::new(40.0, 0.0), bulge: 0.0 };
+        let ramp = Cut {
+            program: 0,
+            line: 1,
+            radius: 3.0,
+            tool: 0,
+            rapid: false,
+            way,
+            round: None,
+            z0: 0.0,
+            z1: -8.0,
+            feed: None,
+            from_before: false,
+            into_next: false,
+        };
+        assert_eq!(ramp.below(-2.0), Some((0.25, 1.0)));
+        assert_eq!(ramp.below(-9.0), None);
+        let area = |cuts: &[&Cut], z: f64| {
+            let mut sweeps = Sweeps::default();
+            cuts.iter().for_each(|cut| cut.sweep(z, &mut sweeps));
+            let rings = sweeps.rings();
+            (rings.len(), flat::area(&flat::all(&rings)))
+        };
+        let (_, swept) = area(&[&ramp], -2.0);
+        assert!((swept - (30.0 * 6.0 + PI * 9.0)).abs() < 0.1);
+        // Back along the same line, further: one ring holds both.
+        let back = Segment { start: Point::new(40.0, 0.0), end: Point::new(-5.0, 0.0), bulge: 0.0 };
+        let back = Cut { way: back, z0: -8.0, ..ramp.clone() };
+        let (count, swept) = area(&[&ramp, &back], -2.0);
+        assert!(count == 1 && (swept - (45.0 * 6.0 + PI * 9.0)).abs() < 0.1, "{count} {swept}");
+    }
+}

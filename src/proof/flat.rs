@@ -1,0 +1,164 @@
+//! Polygon algebra on flat shapes: rings of points, counter-clockwise around material, clockwise around what is missing
+//! from it.
+
+use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect};
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::float::overlay::FloatOverlay;
+
+/// A closed ring; the last point is joined to the first.
+pub(super) type Ring = Vec<[f64; 2]>;
+
+/// Separate pieces, each an outer ring and the rings of its holes.
+pub(super) type Shapes = Vec<Vec<Ring>>;
+
+/// What of `subject` none of `cuts` takes. Rings of `cuts` may overlap, all of them counter-clockwise.
+pub(super) fn minus(subject: &[Ring], cuts: &[Ring]) -> Shapes {
+    overlay(subject, cuts, OverlayRule::Difference)
+}
+
+/// Where both are.
+pub(super) fn both(subject: &[Ring], other: &[Ring]) -> Shapes {
+    overlay(subject, other, OverlayRule::Intersect)
+}
+
+/// Everything that any of the rings covers.
+pub(super) fn all(rings: &[Ring]) -> Shapes {
+    FloatOverlay::with_subj(rings).overlay(OverlayRule::Subject, FillRule::NonZero)
+}
+
+fn overlay(subject: &[Ring], other: &[Ring], rule: OverlayRule) -> Shapes {
+    FloatOverlay::with_subj_and_clip(subject, other).overlay(rule, FillRule::NonZero)
+}
+
+/// The rings of all pieces.
+pub(super) fn rings(shapes: Shapes) -> Vec<Ring> {
+    shapes.into_iter().flatten().collect()
+}
+
+/// Positive for a counter-clockwise ring.
+pub(super) fn ring_area(ring: &[[f64; 2]]) -> f64 {
+    let Some(first) = ring.first() else { return 0.0 };
+    // From a corner of its own, so that no digits are lost far from the origin.
+    let arm = |p: &[f64; 2]| (p[0] - first[0], p[1] - first[1]);
+    ring.windows(2)
+        .map(|pair| {
+            let ((ax, ay), (bx, by)) = (arm(&pair[0]), arm(&pair[1]));
+            (ax * by - bx * ay) / 2.0
+        })
+        .sum()
+}
+
+/// Square millimetres.
+pub(super) fn area(shapes: &[Vec<Ring>]) -> f64 {
+    shapes.iter().flatten().map(|ring| ring_area(ring)).sum()
+}
+
+/// An outline as a ring, its arcs as chords within [`FLATTEN`] of them, in the direction it has.
+pub(super) fn ring(outline: &Outline) -> Ring {
+    outline.flattened(FLATTEN).into_iter().map(|p| [p.x, p.y]).collect()
+}
+
+pub(super) fn moved(ring: &[[f64; 2]], by: Affine) -> Ring {
+    ring.iter()
+        .map(|p| {
+            let at = by * Point::new(p[0], p[1]);
+            [at.x, at.y]
+        })
+        .collect()
+}
+
+pub(super) fn bounds(ring: &[[f64; 2]]) -> Rect {
+    let point = |p: &[f64; 2]| Point::new(p[0], p[1]);
+    let Some(first) = ring.first().map(point) else { return Rect::ZERO };
+    ring.iter().map(point).fold(Rect::from_points(first, first), |all, p| all.union_pt(p))
+}
+
+/// Sides of a ring.
+pub(super) fn sides(ring: &[[f64; 2]]) -> impl Iterator<Item = (Point, Point)> + '_ {
+    let point = |p: [f64; 2]| Point::new(p[0], p[1]);
+    (0..ring.len()).map(move |i| (point(ring[i]), point(ring[(i + 1) % ring.len()])))
+}
+
+/// Is the point inside, by how often a line from it crosses the rings?
+pub(super) fn contains(rings: &[Ring], at: Point) -> bool {
+    let mut inside = false;
+    for ring in rings {
+        for (a, b) in sides(ring) {
+            if (a.y > at.y) != (b.y > at.y) && at.x < (b.x - a.x) * (at.y - a.y) / (b.y - a.y) + a.x {
+                inside = !inside;
+            }
+        }
+    }
+    inside
+}
+
+/// Distance from a point to the nearest side of a ring.
+pub(super) fn distance(ring: &[[f64; 2]], at: Point) -> f64 {
+    sides(ring).map(|(a, b)| to_side(at, a, b)).fold(f64::INFINITY, f64::min)
+}
+
+/// Distance from a point to a straight side.
+pub(super) fn to_side(at: Point, a: Point, b: Point) -> f64 {
+    let side = b - a;
+    let length = side.hypot2();
+    let share = if length > 0.0 { ((at - a).dot(side) / length).clamp(0.0, 1.0) } else { 0.0 };
+    at.distance(a + side * share)
+}
+
+/// How much of a ring's length lies inside the shape.
+pub(super) fn length_inside(ring: &[[f64; 2]], shape: &[Ring]) -> f64 {
+    let near = shape.iter().map(|hole| bounds(hole)).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
+    let mut total = 0.0;
+    for (a, b) in sides(ring) {
+        let box_ = Rect::from_points(a, b);
+        if box_.x0 > near.x1 || box_.x1 < near.x0 || box_.y0 > near.y1 || box_.y1 < near.y0 {
+            continue;
+        }
+        // Where along this side the shape's own sides cross it.
+        let along = b - a;
+        let mut crossings: Vec<f64> = vec![0.0, 1.0];
+        for (c, d) in shape.iter().flat_map(|hole| sides(hole)) {
+            let other = d - c;
+            let cross = along.cross(other);
+            if cross != 0.0 {
+                let (t, u) = ((c - a).cross(other) / cross, (c - a).cross(along) / cross);
+                if (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&u) {
+                    crossings.push(t);
+                }
+            }
+        }
+        crossings.sort_by(f64::total_cmp);
+        for pair in crossings.windows(2) {
+            if pair[1] > pair[0] && contains(shape, a.lerp(b, f64::midpoint(pair[0], pair[1]))) {
+                total += (pair[1] - pair[0]) * along.hypot();
+            }
+        }
+    }
+    total
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square(x: f64, y: f64, side: f64) -> Ring {
+        vec![[x, y], [x + side, y], [x + side, y + side], [x, y + side]]
+    }
+
+    #[test]
+    fn overlapping_cuts_take_their_union() {
+        let left = minus(&[square(0.0, 0.0, 10.0)], &[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)]);
+        assert!((area(&left) - (100.0 - 40.0)).abs() < 1e-6);
+        assert!((area(&all(&[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)])) - 40.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_hole_is_a_clockwise_ring() {
+        let shapes = minus(&[square(0.0, 0.0, 10.0)], &[square(4.0, 4.0, 2.0)]);
+        assert_eq!((shapes.len(), shapes[0].len()), (1, 2));
+        let rings = rings(shapes);
+        assert!(contains(&rings, Point::new(1.0, 1.0)) && !contains(&rings, Point::new(5.0, 5.0)));
+        assert!((length_inside(&[[-5.0, 5.0], [20.0, 5.0]], &rings) - 2.0 * 8.0).abs() < 1e-6);
+    }
+}

@@ -1,0 +1,117 @@
+//! Is anything cut that must stay, and anything where nothing is to be cut?
+
+use super::bench::{Bench, Piece};
+use super::cut::Cut;
+use super::flat;
+use super::near::Way;
+use super::shape::Kept;
+use super::verdict::{Kind, Ledger, Spot};
+use crate::finding::Limits;
+use crate::geometry::{Point, Rect, Segment};
+
+/// Holds every cut against the parts near it.
+pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
+    let allowed = Limits::at_most(bench.tolerance);
+    for cut in bench.in_wood() {
+        let ledger = &mut ledgers[cut.program];
+        let bounds = cut.bounds();
+        let reach = cut.radius + bench.tolerance;
+        let near = Rect::new(bounds.x0 - reach, bounds.y0 - reach, bounds.x1 + reach, bounds.y1 + reach);
+        for piece in bench.pieces.iter().filter(|piece| meet(piece.bounds, near)) {
+            for kept in &piece.shape.kept {
+                let Some(found) = into(bench, cut, kept) else { continue };
+                let spot = || Spot::line(cut.line).at(found.place(kept), cut.lowest()).on(&piece.shape.name);
+                ledger.note(Kind::Gouge, found.depth, allowed, spot);
+            }
+        }
+        if let Some((beyond, at)) = beside(bench, cut, near) {
+            let spot = || Spot::line(cut.line).at(at, cut.lowest()).on("the rest of the sheet");
+            ledger.note(Kind::Beside, beyond, allowed, spot);
+        }
+    }
+}
+
+fn meet(a: Rect, b: Rect) -> bool {
+    a.x0 <= b.x1 && b.x0 <= a.x1 && a.y0 <= b.y1 && b.y0 <= a.y1
+}
+
+/// A cutter that reaches into wood that stays.
+struct Into {
+    depth: f64,
+    way: Segment,
+    /// Where it is deepest, if that is known already.
+    at: Option<Point>,
+}
+
+impl Into {
+    fn place(&self, kept: &Kept) -> Point {
+        let away = |at: &Point| kept.rings.iter().map(|ring| flat::distance(ring, *at)).fold(f64::INFINITY, f64::min);
+        self.at.or_else(|| along(&self.way).min_by(|a, b| away(a).total_cmp(&away(b)))).unwrap_or(self.way.start)
+    }
+}
+
+/// How far the cutter goes into wood that stays: the least way by which it would be out again, sideways or up.
+fn into(bench: &Bench, cut: &Cut, kept: &Kept) -> Option<Into> {
+    let way = cut.way_below(-kept.depth - bench.touch)?;
+    let deep = -kept.depth - cut.lowest();
+    let (line, bounds) = (Way::new(&way), way.bounds());
+    let limit = cut.radius + bench.tolerance;
+    let nearest = kept.rings.iter().fold(limit, |least, ring| line.to_ring(bounds, ring, least));
+    if nearest > 1e-9 && !flat::contains(&kept.rings, way.start) {
+        // Its centre is outside all the way: the round edge may reach in.
+        let depth = (cut.radius - nearest).max(0.0).min(deep);
+        return (nearest < limit).then_some(Into { depth, way, at: None });
+    }
+    let inside = |at: Point| {
+        let away = kept.rings.iter().map(|ring| flat::distance(ring, at)).fold(f64::INFINITY, f64::min);
+        if flat::contains(&kept.rings, at) { away } else { -away }
+    };
+    let (most, at) = along(&way).map(|at| (inside(at), at)).max_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(Into { depth: (cut.radius + most).max(0.0).min(deep), way, at: Some(at) })
+}
+
+/// Places along a way, close together.
+fn along(way: &Segment) -> impl Iterator<Item = Point> + '_ {
+    /// Distance between them (mm), and how many at most.
+    const STEP: f64 = 0.5;
+    const MOST: f64 = 400.0;
+    let length = if way.chord() < 1e-9 { 0.0 } else { way.length() };
+    let steps = (length / STEP).ceil().clamp(1.0, MOST) as u32;
+    (0..=steps).map(move |i| if length == 0.0 { way.start } else { way.at(f64::from(i) / f64::from(steps)) })
+}
+
+/// How far the cutter reaches beyond the gap around the parts, and where. `None` for a mark for a screw.
+fn beside(bench: &Bench, cut: &Cut, near: Rect) -> Option<(f64, Point)> {
+    let way = cut.way_below(-bench.touch)?;
+    let within = |piece: &&Piece| {
+        meet(piece.pale_bounds, near) && {
+            let pale = std::slice::from_ref(&piece.shape.pale);
+            flat::contains(pale, way.start) && {
+                let bounds = way.bounds();
+                Way::new(&way).to_ring(bounds, &piece.shape.pale, 1e-3) > 0.0
+            }
+        }
+    };
+    if bench.pieces.iter().any(|piece| within(&piece)) {
+        return Some((0.0, way.start));
+    }
+    if bench.is_mark(cut) {
+        return None;
+    }
+    // Beyond the pale of each part, or from one's into another's.
+    let beyond = |at: Point| {
+        let from = |piece: &Piece| {
+            if piece.shape.runouts.iter().any(|runout| flat::contains(std::slice::from_ref(runout), at)) {
+                return 0.0;
+            }
+            if flat::contains(std::slice::from_ref(&piece.shape.outline), at) {
+                0.0
+            } else {
+                flat::distance(&piece.shape.outline, at)
+            }
+        };
+        let nearest = bench.pieces.iter().map(from).fold(f64::INFINITY, f64::min);
+        (nearest - (bench.router.gap - cut.radius)).max(0.0)
+    };
+    along(&way).map(|at| (beyond(at), at)).max_by(|a, b| a.0.total_cmp(&b.0))
+}

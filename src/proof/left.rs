@@ -1,0 +1,269 @@
+//! Is anything still there that should have gone?
+
+use super::bench::{Bench, Piece};
+use super::cut::Cut;
+use super::flat::{self, Ring, Shapes};
+use super::near::Way;
+use super::shape::{Band, HoleShape, PocketShape};
+use super::tabs;
+use super::verdict::{Kind, Ledger, Spot};
+use crate::finding::Limits;
+use crate::geometry::{Point, Rect};
+use std::collections::BTreeMap;
+use std::f64::consts::TAU;
+
+/// Holds what the programs leave against the parts' outlines, holes and recesses.
+///
+/// Each feature is some program's: `owner` tells which, or `None` for one that no program at hand is to make.
+pub(super) fn check(bench: &Bench, owner: &Owner, ledgers: &mut [Ledger]) {
+    for (index, piece) in bench.pieces.iter().enumerate() {
+        if let Some(program) = owner.of_cutter() {
+            tabs::check(bench, index, piece, &mut ledgers[program]);
+            for pocket in &piece.shape.pockets {
+                recess(bench, piece, pocket, &mut ledgers[program]);
+            }
+        }
+        for hole in &piece.shape.holes {
+            if let Some(program) = owner.of_hole(hole) {
+                opening(bench, piece, hole, &mut ledgers[program]);
+            }
+        }
+    }
+}
+
+/// Which program makes what.
+#[derive(Debug)]
+pub(super) struct Owner {
+    /// Numbers of the tools of each program; `None` for a program that is to do everything.
+    pub tools: Vec<Option<Vec<u32>>>,
+    /// Numbers of the drills.
+    pub drills: Vec<u32>,
+}
+
+impl Owner {
+    fn of_cutter(&self) -> Option<usize> {
+        let cuts = |tools: &Option<Vec<u32>>| {
+            tools.as_ref().is_none_or(|tools| tools.iter().any(|tool| !self.drills.contains(tool)))
+        };
+        self.tools.iter().rposition(cuts)
+    }
+
+    fn of_hole(&self, hole: &HoleShape) -> Option<usize> {
+        let Some(drill) = hole.drill else { return self.of_cutter() };
+        let drills = |tools: &Option<Vec<u32>>| tools.as_ref().is_none_or(|tools| tools.contains(&drill));
+        self.tools.iter().rposition(drills)
+    }
+}
+
+/// What of the target no cut takes at a height.
+///
+/// With a wall, the cuts that go along it are looked at first: they take nearly all of a band, and the many others near
+/// a part need only be held against what these leave.
+pub(super) fn left(bench: &Bench, target: &[Ring], z: f64, wall: Option<&Ring>) -> Shapes {
+    let bounds = bounds(target);
+    let Some(wall) = wall else { return flat::minus(target, &bench.swept(bounds, z, |_| true)) };
+    let along_wall = |cut: &Cut| {
+        let limit = 1.25 * cut.radius;
+        Way::new(&cut.way).to_ring(cut.bounds(), wall, limit) < limit
+    };
+    let first = flat::minus(target, &bench.swept(bounds, z, along_wall));
+    let others = |shape: Vec<Ring>| {
+        let rings = bench.swept(self::bounds(&shape), z, |cut| !along_wall(cut));
+        if rings.is_empty() { vec![shape] } else { flat::minus(&shape, &rings) }
+    };
+    first.into_iter().flat_map(others).collect()
+}
+
+fn bounds(rings: &[Ring]) -> Rect {
+    rings.iter().map(|ring| flat::bounds(ring)).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO)
+}
+
+/// The corner of a shape that is furthest from the walls, and how far that is.
+pub(super) fn deepest(shape: &[Ring], walls: &[&Ring]) -> Option<(f64, Point)> {
+    let away = |at: Point| walls.iter().map(|wall| flat::distance(wall, at)).fold(f64::INFINITY, f64::min);
+    shape.iter().flatten().map(|p| Point::new(p[0], p[1])).map(|at| (away(at), at)).max_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The most that is left of a target, measured from its walls; `samples` are places well inside it.
+pub(super) fn most_left(shapes: &Shapes, walls: &[&Ring], samples: &[Point]) -> (f64, Option<Point>) {
+    let mut most = (0.0, None);
+    for shape in shapes {
+        let corner = deepest(shape, walls);
+        let middle = samples
+            .iter()
+            .filter(|at| flat::contains(shape, **at))
+            .map(|at| (walls.iter().map(|wall| flat::distance(wall, *at)).fold(f64::INFINITY, f64::min), *at));
+        for (depth, at) in corner.into_iter().chain(middle) {
+            if depth > most.0 {
+                most = (depth, Some(at));
+            }
+        }
+    }
+    most
+}
+
+/// Where something is left, and the line that may be at fault.
+pub(super) fn spot(bench: &Bench, at: Option<Point>, z: f64, name: &str, what: &str) -> Spot {
+    let line = at.and_then(|at| bench.line_near(at, z)).map(|(_, line)| line);
+    let subject = if what.is_empty() { name.to_string() } else { format!("{name}, {what}") };
+    Spot { line, at: at.map(|at| [at.x, at.y, z]), subject }
+}
+
+fn opening(bench: &Bench, piece: &Piece, hole: &HoleShape, ledger: &mut Ledger) {
+    let (name, z) = (&piece.shape.name, -bench.sheet.thickness + bench.touch);
+    if let Some(diameter) = hole.diameter {
+        size(bench, piece, hole, diameter, ledger);
+        if let Some(left) = round(bench, hole, z) {
+            let spot = || spot(bench, Some(hole.centre), z, name, &hole.use_);
+            ledger.note(Kind::LeftInHole, left, Limits::at_most(bench.tolerance), spot);
+            return;
+        }
+    }
+    let target = std::slice::from_ref(&hole.target);
+    let shapes = left(bench, target, z, None);
+    let allowed = Limits::at_most(bench.tolerance);
+    let plug = shapes.iter().any(|shape| flat::contains(shape, hole.centre));
+    if let (true, Some(band)) = (plug, &hole.band) {
+        // The middle may come out in one piece, if it is held until then.
+        tabs::plug(bench, &format!("{name}, {}", hole.use_), band, ledger);
+    } else {
+        let (most, at) = most_left(&shapes, &[&hole.target], &[hole.centre]);
+        ledger.note(Kind::LeftInHole, most, allowed, || spot(bench, at, z, name, &hole.use_));
+    }
+}
+
+/// What stands in a round hole that was drilled in its middle, or cut by whole turns around it: told without polygons. From
+/// the hole's edge; `None` where it was made in another way, or something is left.
+fn round(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64> {
+    /// A circle about a place this far from the hole's middle is about the middle (mm).
+    const SAME: f64 = 0.005;
+    let wanted = hole.diameter?.min(hole.made) / 2.0;
+    // Rings that are cut, from the middle to the edge.
+    let mut rings: Vec<(f64, f64)> = Vec::new();
+    // Angles gone round so far, by radius, of turns that may be whole.
+    let mut turns: BTreeMap<i64, Turn> = BTreeMap::new();
+    for cut in bench.near(Rect::from_center_size(hole.centre, (2.0 * wanted, 2.0 * wanted))) {
+        let cut = &bench.replay.cuts[cut];
+        let Some(way) = cut.way_below(z) else { continue };
+        if cut.is_upright() && way.start.distance(hole.centre) <= SAME {
+            rings.push((0.0, cut.radius));
+        }
+        let Some(circle) = cut.round.filter(|circle| circle.centre.distance(hole.centre) <= SAME) else { continue };
+        let from = (way.start - circle.centre).atan2();
+        let sweep = way.sweep();
+        let (from, to) = if sweep < 0.0 { (from + sweep, from) } else { (from, from + sweep) };
+        let key = (circle.radius * 100.0).round() as i64;
+        let turn = turns.entry(key).or_insert(Turn { radius: circle.radius, cutter: cut.radius, arcs: Vec::new() });
+        turn.arcs.push((from, to));
+    }
+    for Turn { radius, cutter, arcs } in turns.into_values() {
+        if whole_turn(arcs) {
+            rings.push(((radius - cutter).max(0.0), radius + cutter));
+        }
+    }
+    rings.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let edge = rings.iter().fold(0.0, |edge, ring| if ring.0 <= edge { f64::max(edge, ring.1) } else { edge });
+    let left = (wanted - edge).max(0.0);
+    (left <= bench.tolerance).then_some(left)
+}
+
+/// Arcs about a hole's middle that may make a whole turn: from and to, in radians.
+struct Turn {
+    radius: f64,
+    cutter: f64,
+    arcs: Vec<(f64, f64)>,
+}
+
+/// Do these angles together go all the way round?
+fn whole_turn(mut arcs: Vec<(f64, f64)>) -> bool {
+    for arc in &mut arcs {
+        let turn = (arc.0 / TAU).floor() * TAU;
+        *arc = (arc.0 - turn, arc.1 - turn);
+    }
+    // What goes past a whole turn covers the beginning too.
+    let over: Vec<(f64, f64)> = arcs.iter().filter(|arc| arc.1 > TAU).map(|arc| (0.0, arc.1 - TAU)).collect();
+    arcs.extend(over);
+    arcs.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let reached = arcs.iter().fold(0.0, |at, arc| if arc.0 <= at + 1e-3 { f64::max(at, arc.1) } else { at });
+    reached >= TAU - 1e-3
+}
+
+/// Diameter, place and depth of a round hole, by how far the tool reaches in it.
+fn size(bench: &Bench, piece: &Piece, hole: &HoleShape, drawn: f64, ledger: &mut Ledger) {
+    // At half depth it is cut all around, also where its middle is held by tabs.
+    let half = -bench.sheet.thickness / 2.0;
+    let about = Rect::from_center_size(hole.centre, (drawn, drawn));
+    let mut reach: Option<Rect> = None;
+    let mut last = None;
+    let mut lowest = 0.0f64;
+    for cut in bench.near(about).into_iter().map(|i| &bench.replay.cuts[i]) {
+        let Some(way) = cut.way_below(half) else {
+            if cut.way.start.distance(hole.centre) < drawn / 2.0 {
+                lowest = lowest.min(cut.lowest());
+            }
+            continue;
+        };
+        let inside = |at: Point| at.distance(hole.centre) < drawn / 2.0;
+        if !(inside(way.start) && inside(way.end)) {
+            continue;
+        }
+        lowest = lowest.min(cut.lowest());
+        let bounds = way.bounds().inflate(cut.radius, cut.radius);
+        reach = Some(reach.map_or(bounds, |all| all.union(bounds)));
+        last = Some(cut);
+    }
+    let subject = format!("{}, {}", piece.shape.name, hole.use_);
+    let spot = || {
+        let line = last.map(|cut| cut.line);
+        Spot { line, at: Some([hole.centre.x, hole.centre.y, 0.0]), subject: subject.clone() }
+    };
+    let through = Limits::at_least(bench.sheet.thickness);
+    ledger.note(Kind::HoleDepth, -lowest, Limits { least: through.least.map(|t| t - bench.touch), ..through }, spot);
+    let Some(reach) = reach else { return };
+    let (wide, high) = (reach.width(), reach.height());
+    let diameter = if (wide - hole.made).abs() > (high - hole.made).abs() { wide } else { high };
+    let fits = if hole.drill.is_some() { super::shape::DRILL_FITS + 1e-6 } else { 2.0 * bench.tolerance };
+    let wanted = if hole.drill.is_some() { drawn } else { hole.made };
+    ledger.note(Kind::HoleDiameter, diameter, Limits::between(wanted - fits, wanted + fits), spot);
+    let off = reach.center().distance(hole.centre);
+    ledger.note(Kind::HoleCentre, off, Limits::at_most(bench.tolerance), spot);
+}
+
+fn recess(bench: &Bench, piece: &Piece, pocket: &PocketShape, ledger: &mut Ledger) {
+    let name = &piece.shape.name;
+    let z = -pocket.depth + bench.touch;
+    let shapes = left(bench, &pocket.target, z, None);
+    let walls: Vec<&Ring> = pocket.target.iter().collect();
+    let (most, at) = most_left(&shapes, &walls, &pocket.samples);
+    let allowed = Limits::at_most(bench.tolerance);
+    ledger.note(Kind::LeftInRecess, most, allowed, || spot(bench, at, z, name, &pocket.purpose));
+    // How deep its floor was cut where the tool's centre is over it and nothing goes deeper on purpose.
+    let bounds = bounds(&pocket.floor);
+    let deeper = |at: Point| {
+        piece.shape.holes.iter().any(|hole| flat::contains(std::slice::from_ref(&hole.target), at))
+            || piece.shape.pockets.iter().any(|it| it.depth > pocket.depth && flat::contains(&it.floor, at))
+    };
+    let lowest = bench
+        .near(bounds)
+        .into_iter()
+        .map(|i| &bench.replay.cuts[i])
+        .filter(|cut| {
+            let middle = cut.at(0.5);
+            flat::contains(&pocket.floor, middle) && !deeper(middle)
+        })
+        .min_by(|a, b| a.lowest().total_cmp(&b.lowest()));
+    let depth = lowest.map_or(0.0, |cut| -cut.lowest());
+    let limits = Limits::between(pocket.depth - bench.touch, pocket.depth + bench.touch);
+    ledger.note(Kind::RecessDepth, depth, limits, || {
+        let at = lowest.map_or(bounds.center(), |cut| cut.at(0.5));
+        let spot = Spot { line: lowest.map(|cut| cut.line), ..Spot::default() };
+        spot.at(at, -depth).on(&format!("{name}, {}", pocket.purpose))
+    });
+}
+
+/// A band cut through at a height: the most that is left of it, from its wall.
+pub(super) fn left_in_band(bench: &Bench, band: &Band, z: f64) -> (Shapes, f64, Option<Point>) {
+    let shapes = left(bench, &band.target, z, Some(&band.wall));
+    let (most, at) = most_left(&shapes, &[&band.wall], &band.samples);
+    (shapes, most, at)
+}

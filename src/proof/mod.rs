@@ -1,0 +1,154 @@
+//! Programs replayed and held against the parts they claim to cut.
+//!
+//! From a program's *text* alone the way of each tool is rebuilt ([`crate::gcode::read`]), and what it sweeps over is held
+//! against the parts on the sheet ([`Claim`]). Nothing here knows how a program came about.
+//!
+//! Depth is looked at where it matters: at the upper face, just above and below the floor of each recess, just above and
+//! below the tops of the tabs, and at the lower face. What must stay is measured by the distance between the tool's way
+//! and the wood; what must go is a shape from which all sweeps at that depth are taken away, by polygon algebra. How much
+//! wood stands in a move's way is told by the moves before it.
+
+mod bench;
+mod claim;
+mod claim_of;
+mod cut;
+mod flat;
+mod gouge;
+mod left;
+mod near;
+mod picture;
+mod reach;
+mod replay;
+mod running;
+mod shape;
+mod tabs;
+mod verdict;
+mod wood;
+
+pub use claim::*;
+pub use picture::Shown;
+pub use replay::{Text, Unreadable};
+pub use verdict::{Fault, Measured, Proof, Verdict};
+
+use crate::error::Error;
+use crate::gcode::Program;
+use bench::Bench;
+use left::Owner;
+use rayon::prelude::*;
+use replay::Replay;
+use shape::Shape;
+use verdict::Ledger;
+
+/// Proves all programs of a job, sheet by sheet.
+///
+/// # Errors
+/// [`Error::Unproved`] with the proofs that failed; [`Error::Fault`] for a program that cannot even be read.
+pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Vec<Proof>, Error> {
+    if programs.is_empty() {
+        return Ok(Vec::new());
+    }
+    let fault = |why: NoProof| match why {
+        NoProof::Unreadable(it) => Error::Fault(format!("{} cannot be read back: {}", it.file, it.refusal)),
+        NoProof::NothingToProve(why) => Error::Fault(why),
+    };
+    let prover = Prover::new(claim).map_err(fault)?;
+    let of_sheet = |sheet: usize| {
+        let programs = programs.iter().filter(|program| program.sheet + 1 == sheet);
+        let texts: Vec<Text> = programs
+            .map(|it| Text { file: &it.file, text: &it.text, tool: prover.first_tool(sheet, &it.file) })
+            .collect();
+        if texts.is_empty() { Ok(Vec::new()) } else { prover.prove(sheet, &texts) }
+    };
+    let sheets: Vec<usize> = (1..=claim.sheets.len()).collect();
+    let proofs = sheets.into_par_iter().map(of_sheet).collect::<Result<Vec<_>, NoProof>>().map_err(fault)?;
+    let (proved, failed): (Vec<Proof>, Vec<Proof>) = proofs.into_iter().flatten().partition(Proof::proved);
+    if failed.is_empty() { Ok(proved) } else { Err(Error::Unproved(failed)) }
+}
+
+/// Why a proof could not be begun.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NoProof {
+    /// A program that cannot be read.
+    Unreadable(Unreadable),
+    /// There is nothing to hold a program against: the reason, in a sentence.
+    NothingToProve(String),
+}
+
+/// Holds programs against a job's sheets.
+#[derive(Debug)]
+pub struct Prover<'a> {
+    claim: &'a Claim,
+    router: &'a RouterClaim,
+    shapes: Vec<Shape>,
+}
+
+impl<'a> Prover<'a> {
+    /// Makes the job's parts ready to be held against.
+    ///
+    /// # Errors
+    /// [`NoProof::NothingToProve`] for a job that is not cut by CNC.
+    pub fn new(claim: &'a Claim) -> Result<Prover<'a>, NoProof> {
+        let Some(router) = &claim.router else {
+            return Err(NoProof::NothingToProve("the job has no router".into()));
+        };
+        let (radius, tolerance) = (bench::cutter_radius(router), bench::tolerance(&router.machine));
+        let shapes = claim.parts.iter().map(|part| Shape::new(claim, router, part, radius, tolerance)).collect();
+        Ok(Prover { claim, router, shapes })
+    }
+
+    /// Proves the programs of one sheet (from 1), which are run in this order; a verdict for each.
+    ///
+    /// A program that the job names is held against what its own tools are to make; any other against the whole sheet.
+    ///
+    /// # Errors
+    /// [`NoProof`]
+    pub fn prove(&self, sheet: usize, programs: &[Text]) -> Result<Vec<Proof>, NoProof> {
+        let bench = self.bench(sheet, programs)?;
+        let mut ledgers: Vec<Ledger> = programs.iter().map(|_| Ledger::default()).collect();
+        let owner = Owner {
+            tools: programs.iter().map(|text| self.tools_of(sheet, text.file)).collect(),
+            drills: self.router.tools.iter().filter(|tool| tool.drill).map(|tool| tool.number).collect(),
+        };
+        running::check(&bench, &mut ledgers);
+        gouge::check(&bench, &mut ledgers);
+        left::check(&bench, &owner, &mut ledgers);
+        reach::check(&bench, &mut ledgers);
+        wood::check(&bench, &mut ledgers);
+        Ok(programs.iter().zip(ledgers).map(|(text, ledger)| ledger.close(text.file, sheet)).collect())
+    }
+
+    /// The sheet, and what these programs do to it.
+    fn bench(&self, sheet: usize, programs: &[Text]) -> Result<Bench<'a>, NoProof> {
+        let Some(claimed) = sheet.checked_sub(1).and_then(|i| self.claim.sheets.get(i)) else {
+            return Err(NoProof::NothingToProve(format!("the job has no sheet {sheet}")));
+        };
+        let machine = &self.router.machine;
+        let replay = Replay::new(self.claim, machine, claimed.thickness, programs).map_err(NoProof::Unreadable)?;
+        Ok(Bench::new(self.claim, self.router, &self.shapes, claimed, replay))
+    }
+
+    /// What these programs leave of the sheet, to be drawn.
+    ///
+    /// # Errors
+    /// [`NoProof`]
+    pub fn shown(&self, sheet: usize, programs: &[Text]) -> Result<Shown, NoProof> {
+        Ok(Shown::new(&self.bench(sheet, programs)?))
+    }
+
+    /// The tools of a program that the job names.
+    fn tools_of(&self, sheet: usize, file: &str) -> Option<Vec<u32>> {
+        let program = self.claim.programs.iter().find(|program| program.file == file && program.sheet == sheet)?;
+        Some(program.tools.iter().map(|tool| tool.number).collect())
+    }
+
+    /// The tool that is in the spindle when a program starts, where it does not fetch one: the only tool of a program that
+    /// the job names, or the only one that the job has.
+    pub fn first_tool(&self, sheet: usize, file: &str) -> Option<u32> {
+        match (self.tools_of(sheet, file).as_deref(), &self.router.tools[..]) {
+            (Some([only]), _) => Some(*only),
+            (Some([first, ..]), _) if self.router.machine.by_hand => Some(*first),
+            (None, [only]) => Some(only.number),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,72 @@
+//! Does the machine reach, and does it stay out of the spoilboard and off the screws?
+
+use super::bench::Bench;
+use super::near::Way;
+use super::verdict::{Kind, Ledger, Spot};
+use crate::finding::Limits;
+use crate::geometry::{Point, Rect};
+
+/// A screw's head may stand out of the sheet, and a driver is not exact: this much is kept free around it (mm).
+const FREE: f64 = 1.0;
+
+/// Where all programs' moves go.
+pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
+    let machine = &bench.router.machine;
+    let sheet = bench.sheet;
+    // The whole sheet lies within the machine's reach, and so does wherever the tool goes beyond it.
+    for axis in 0..3 {
+        let kind = [Kind::ReachX, Kind::ReachY, Kind::ReachZ][axis];
+        let span = [(0.0, sheet.length), (0.0, sheet.width), (-sheet.thickness - machine.spoilboard, 0.0)][axis];
+        for (program, ledger) in ledgers.iter_mut().enumerate() {
+            let mut reach = (span, None);
+            for cut in bench.replay.cuts.iter().filter(|cut| cut.program == program) {
+                let b = cut.bounds();
+                let (low, high) = match axis {
+                    0 => (b.x0, b.x1),
+                    1 => (b.y0, b.y1),
+                    _ => (cut.lowest(), cut.z0.max(cut.z1)),
+                };
+                let ((from, to), _) = reach;
+                if low < from || high > to {
+                    reach = ((low.min(from), high.max(to)), Some(cut));
+                }
+            }
+            let ((from, to), cut) = reach;
+            ledger.note(kind, to - from, Limits::at_most(machine.travel[axis] + bench.touch), || {
+                cut.map_or_else(Spot::default, |cut| Spot::line(cut.line).at(cut.at(1.0), cut.lowest()))
+            });
+        }
+    }
+    for cut in &bench.replay.cuts {
+        let ledger = &mut ledgers[cut.program];
+        let below = -sheet.thickness - cut.lowest();
+        if below > -sheet.thickness {
+            let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.lowest());
+            ledger.note(Kind::Spoilboard, below.max(0.0), Limits::at_most(machine.spoilboard + bench.touch), spot);
+        }
+        if cut.lowest() < machine.clear - bench.touch {
+            screws(bench, cut, ledger);
+        }
+    }
+}
+
+/// Below the clear height, how near a tool comes to a screw's head; but for the marks where screws will be.
+fn screws(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
+    if bench.sheet.screws.is_empty() || bench.is_mark(cut) {
+        return;
+    }
+    let bounds = cut.bounds().inflate(cut.radius + 50.0, cut.radius + 50.0);
+    let way = Way::new(&cut.way);
+    for screw in &bench.sheet.screws {
+        let at = Point::new(screw.x, screw.y);
+        if !inside(bounds, at) {
+            continue;
+        }
+        let away = way.to_side(at, at) - cut.radius - screw.head / 2.0;
+        ledger.note(Kind::Screws, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
+    }
+}
+
+fn inside(bounds: Rect, at: Point) -> bool {
+    at.x >= bounds.x0 && at.x <= bounds.x1 && at.y >= bounds.y0 && at.y <= bounds.y1
+}

@@ -1,0 +1,241 @@
+//! Is every part cut free all around but for its tabs, and do these hold it?
+
+use super::bench::{Bench, Piece};
+use super::claim::TabClaim;
+use super::flat::{self, Ring, to_side};
+use super::left::{deepest, left, left_in_band, spot};
+use super::shape::Band;
+use super::verdict::{Kind, Ledger, Spot};
+use crate::finding::Limits;
+use crate::geometry::{Point, Vec2};
+
+/// A part is held by at least this many tabs.
+const LEAST: usize = 2;
+/// Where the job says nothing of its tabs: at least so wide and so high (mm).
+const LEAST_WIDTH: f64 = 3.0;
+const LEAST_HEIGHT: f64 = 1.0;
+/// A tab may be off its width and height by this (mm).
+const OFF: f64 = 0.05;
+
+/// A piece of wood across the band, from the part to the sheet.
+struct Bridge {
+    rings: Vec<Ring>,
+}
+
+impl Bridge {
+    /// Its width where it is narrowest.
+    fn width(&self, band: &Band) -> f64 {
+        band.across.iter().map(|line| flat::length_inside(line, &self.rings)).fold(f64::INFINITY, f64::min)
+    }
+
+    fn contains(&self, at: Point) -> bool {
+        flat::contains(&self.rings, at)
+    }
+
+    /// Distance from a place to the nearest of its corners.
+    fn nearest(&self, at: Point) -> f64 {
+        let corners = self.rings.iter().flatten().map(|p| Point::new(p[0], p[1]));
+        corners.map(|corner| corner.distance(at)).fold(f64::INFINITY, f64::min)
+    }
+
+    fn middle(&self) -> Point {
+        self.rings.first().map_or(Point::ORIGIN, |ring| flat::bounds(ring).center())
+    }
+}
+
+/// What stands in the band at a height: bridges right across it, and the most that is left otherwise.
+fn standing(bench: &Bench, band: &Band, z: f64) -> (Vec<Bridge>, f64, Option<Point>) {
+    let mut bridges = Vec::new();
+    let mut most = (0.0, None);
+    // A bridge reaches nearly to the far side of the band; what does not is left on the part, or beside it.
+    let across = 1.9 * bench.radius;
+    for shape in left(bench, &band.core, z, Some(&band.wall)) {
+        let Some((depth, at)) = deepest(&shape, &[&band.wall]) else { continue };
+        let nearest = shape.iter().flatten().map(|p| flat::distance(&band.wall, Point::new(p[0], p[1])));
+        if nearest.fold(f64::INFINITY, f64::min) > bench.radius {
+            // On the far side of the slot, not on the part.
+            continue;
+        }
+        let sample = band.samples.iter().any(|at| flat::contains(&shape, *at));
+        if depth > across || sample {
+            bridges.push(Bridge { rings: shape });
+        } else if depth > most.0 {
+            most = (depth, Some(at));
+        }
+    }
+    (bridges, most.0, most.1)
+}
+
+/// Holds a part's outline and tabs against the cuts around it.
+pub(super) fn check(bench: &Bench, index: usize, piece: &Piece, ledger: &mut Ledger) {
+    let name = &piece.shape.name;
+    let band = &piece.shape.band;
+    match &bench.sheet.tabs {
+        Some(tabs) => {
+            let own: Vec<&TabClaim> = tabs.iter().filter(|tab| tab.placement == index).collect();
+            let others: Vec<(Ring, &TabClaim)> = tabs
+                .iter()
+                .filter(|tab| tab.placement != index)
+                .filter_map(|tab| Some((wood(bench, tab, piece)?, tab)))
+                .collect();
+            claimed(bench, name, band, &own, &others, ledger);
+        }
+        None => unclaimed(bench, name, band, Kind::LeftRound, ledger),
+    }
+}
+
+/// The wood of another piece's tab, where that comes near this one: it is left standing in the slot around both.
+fn wood(bench: &Bench, tab: &TabClaim, near: &Piece) -> Option<Ring> {
+    let at = Point::new(tab.x, tab.y);
+    let depth = bench.router.gap + tab.width;
+    let reach = depth + 2.0 * bench.radius;
+    if !near.bounds.inflate(reach, reach).contains(at) {
+        return None;
+    }
+    let outline = &bench.pieces.get(tab.placement)?.shape.outline;
+    // Counter-clockwise: what is on the right of a side is outside.
+    let (a, b) = flat::sides(outline).min_by(|p, q| to_side(at, p.0, p.1).total_cmp(&to_side(at, q.0, q.1)))?;
+    let along = (b - a).normalize();
+    let (side, out) = (along * (tab.width / 2.0), Vec2::new(along.y, -along.x) * depth);
+    let corners = [at - side, at - side + out, at + side + out, at + side];
+    Some(corners.map(|corner| [corner.x, corner.y]).to_vec())
+}
+
+/// A piece of waste in the middle of an opening: cut free and held like a part.
+pub(super) fn plug(bench: &Bench, name: &str, band: &Band, ledger: &mut Ledger) {
+    unclaimed(bench, name, band, Kind::LeftInHole, ledger);
+}
+
+/// Tabs as the job says they are.
+fn claimed(
+    bench: &Bench,
+    name: &str,
+    band: &Band,
+    tabs: &[&TabClaim],
+    others: &[(Ring, &TabClaim)],
+    ledger: &mut Ledger,
+) {
+    let floor = -bench.sheet.thickness;
+    let highest = tabs.iter().chain(others.iter().map(|(_, tab)| tab)).map(|tab| tab.height).fold(0.0, f64::max);
+    let steep = bench
+        .router
+        .tools
+        .iter()
+        .filter(|tool| !tool.drill)
+        .map(|tool| tool.ramp_angle.min(45.0).to_radians().tan())
+        .fold(f64::INFINITY, f64::min)
+        .max(0.01);
+    let allowed = Limits::at_most(bench.tolerance);
+
+    // Above the tabs nothing is left at all.
+    let above = floor + highest + bench.touch;
+    let (_, most, at) = left_in_band(bench, band, above);
+    ledger.note(Kind::LeftRound, most, allowed, || spot(bench, at, above, name, ""));
+
+    // At the foot there is nothing but the tabs.
+    let bottom = floor + bench.touch;
+    let (feet, most, at) = standing(bench, band, bottom);
+    ledger.note(Kind::LeftRound, most, allowed, || spot(bench, at, bottom, name, ""));
+    let places: Vec<Point> = tabs.iter().map(|tab| probe(band, Point::new(tab.x, tab.y))).collect();
+    // Both flanks of a tab are at least as steep as the cutter may go down.
+    let flank = |height: f64| height * 2.0 / steep;
+    // What may stand together with others: the tabs of pieces beside this one end here too.
+    let shares = |bridge: &Bridge, own: usize, widest: &dyn Fn(&TabClaim) -> f64| {
+        let mine = tabs.iter().zip(&places).enumerate().filter(|(i, (_, at))| *i != own && bridge.contains(**at));
+        let mine: f64 = mine.map(|(_, (tab, _))| widest(tab)).sum();
+        let theirs =
+            others.iter().filter(|(wood, _)| !flat::both(&bridge.rings, std::slice::from_ref(wood)).is_empty());
+        // A corner makes it longer on one side than on the other.
+        mine + theirs.map(|(_, tab)| widest(tab) + 2.0 * bench.radius).sum::<f64>()
+    };
+    let widest_foot = |tab: &TabClaim| tab.foot.unwrap_or(tab.width + flank(tab.height)) + OFF + flank(bench.touch);
+    for foot in feet.iter().filter(|foot| !places.iter().any(|at| foot.contains(*at))) {
+        let mut shared = shares(foot, usize::MAX, &widest_foot);
+        if shared == 0.0 {
+            // The flank of a tab, cut off from it by the slot around another piece.
+            let near = |tab: &TabClaim| {
+                let reach = tab.width + flank(tab.height) / 2.0 + 4.0 * bench.radius;
+                foot.nearest(Point::new(tab.x, tab.y)) <= reach
+            };
+            let mut tabs = tabs.iter().copied().chain(others.iter().map(|(_, tab)| *tab));
+            shared = tabs.find(|tab| near(tab)).map_or(0.0, |tab| flank(tab.height) / 2.0 + OFF);
+        }
+        let beyond = if shared > 0.0 { (foot.width(band) - shared).max(0.0) } else { 2.0 * bench.radius };
+        ledger.note(Kind::LeftRound, beyond, allowed, || spot(bench, Some(foot.middle()), bottom, name, ""));
+    }
+
+    let mut holding = 0;
+    for (i, (tab, at)) in tabs.iter().zip(&places).enumerate() {
+        let z = floor + tab.height - bench.touch;
+        let at_tab = |line: Option<usize>| Spot { line, ..Spot::default() }.at(*at, z).on(name);
+        let line = || bench.line_near(*at, z).map(|(_, line)| line);
+        let (crests, ..) = standing(bench, band, z);
+        let crest = crests.iter().find(|crest| crest.contains(*at));
+        let width = crest.map_or(0.0, |crest| crest.width(band));
+        let foot = feet.iter().find(|foot| foot.contains(*at));
+        let widest = |tab: &TabClaim| tab.width + OFF + flank(2.0 * bench.touch);
+        let most = widest(tab) + crest.map_or(0.0, |crest| shares(crest, i, &widest));
+        ledger.note(Kind::TabWidth, width, Limits::between(tab.width - OFF, most), || at_tab(line()));
+        let most = widest_foot(tab) + foot.map_or(0.0, |foot| shares(foot, i, &widest_foot));
+        let foot = foot.map_or(0.0, |foot| foot.width(band));
+        ledger.note(Kind::TabFoot, foot, Limits::between(tab.width - OFF, most), || at_tab(line()));
+        let height = bench.surface(*at) - floor;
+        let limits = Limits::between(tab.height - OFF, tab.height + OFF);
+        ledger.note(Kind::TabHeight, height, limits, || at_tab(line()));
+        if width >= tab.width - OFF {
+            holding += 1;
+        }
+    }
+    let wanted = tabs.len().max(LEAST);
+    ledger.note(Kind::Tabs, f64::from(holding), Limits::at_least(wanted as f64), || {
+        Spot { line: bench.line_near(middle(band), bottom).map(|(_, line)| line), ..Spot::default() }
+            .at(middle(band), bottom)
+            .on(name)
+    });
+}
+
+/// Tabs of which nothing is said: at least two, wide and high enough, and nothing else.
+fn unclaimed(bench: &Bench, name: &str, band: &Band, kind: Kind, ledger: &mut Ledger) {
+    let thickness = bench.sheet.thickness;
+    let allowed = Limits::at_most(bench.tolerance);
+    let half = -thickness / 2.0;
+    let (_, most, at) = left_in_band(bench, band, half);
+    ledger.note(kind, most, allowed, || spot(bench, at, half, name, ""));
+    let bottom = -thickness + bench.touch;
+    let (_, most, at) = standing(bench, band, bottom);
+    ledger.note(kind, most, allowed, || spot(bench, at, bottom, name, ""));
+
+    let height = LEAST_HEIGHT.min(thickness / 2.0);
+    let (tabs, ..) = standing(bench, band, height - thickness);
+    let mut holding = 0;
+    for tab in &tabs {
+        let width = tab.width(band);
+        ledger.note(Kind::TabWidth, width, Limits::at_least(LEAST_WIDTH), || {
+            spot(bench, Some(tab.middle()), height - thickness, name, "")
+        });
+        if width >= LEAST_WIDTH {
+            holding += 1;
+        }
+    }
+    ledger.note(Kind::Tabs, f64::from(holding), Limits::at_least(LEAST as f64), || {
+        spot(bench, Some(middle(band)), bottom, name, "")
+    });
+}
+
+/// The place in the middle of the band that is nearest to one on its wall.
+fn probe(band: &Band, at: Point) -> Point {
+    let Some(line) = band.across.get(2) else { return at };
+    flat::sides(line)
+        .map(|(a, b)| {
+            let side = b - a;
+            let length = side.hypot2();
+            let share = if length > 0.0 { ((at - a).dot(side) / length).clamp(0.0, 1.0) } else { 0.0 };
+            a + side * share
+        })
+        .min_by(|p, q| p.distance(at).total_cmp(&q.distance(at)))
+        .unwrap_or(at)
+}
+
+fn middle(band: &Band) -> Point {
+    flat::bounds(&band.wall).center()
+}

@@ -1,0 +1,401 @@
+//! What a proof says: every measure with its limit, and where in the program it is worst.
+
+use crate::finding::{Finding, Limits, Measure, Status};
+use crate::geometry::Point;
+use crate::units::{Units, decimal};
+use schemars::JsonSchema;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// The verdict on one program.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Proof {
+    pub file: String,
+    /// From 1.
+    pub sheet: usize,
+    pub verdict: Verdict,
+    pub measures: Vec<Measured>,
+    /// Every place where a limit is not kept, for a picture; no more than a few hundred.
+    #[serde(skip)]
+    pub places: Vec<Fault>,
+}
+
+/// A place where a limit is not kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fault {
+    /// Name of the measure.
+    pub check: &'static str,
+    /// On the sheet, in millimetres.
+    pub at: [f64; 3],
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Verdict {
+    /// Every measure keeps its limit.
+    Proved,
+    Failed,
+}
+
+/// One measure, and where it is worst.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Measured {
+    #[serde(flatten)]
+    pub finding: Finding,
+    /// Line of the program, from 1.
+    pub line: Option<usize>,
+    /// On the sheet, in millimetres; z = 0 on its upper face.
+    pub at: Option<[f64; 3]>,
+}
+
+impl Proof {
+    pub fn proved(&self) -> bool {
+        self.verdict == Verdict::Proved
+    }
+
+    /// The measures beyond their limits.
+    pub fn faults(&self) -> impl Iterator<Item = &Measured> {
+        self.measures.iter().filter(|measured| measured.finding.refused())
+    }
+}
+
+impl Measured {
+    /// For a person: `6 mm, allowed at most 0.02 mm; side, at X 744.6 Y 683.2 Z -12.1, line 2095`.
+    pub fn told(&self, units: Units) -> String {
+        let mut told = String::new();
+        if let (Some(measured), Some(allowed)) = (self.finding.measured, &self.finding.allowed) {
+            told = format!("{}, allowed {}", measured.show(units), allowed.show(measured, units));
+        }
+        let place = [self.finding.subject.clone(), self.place(units), self.line_number()];
+        let place: Vec<String> = place.into_iter().filter(|it| !it.is_empty()).collect();
+        if place.is_empty() { told } else { format!("{told}; {}", place.join(", ")) }
+    }
+
+    /// `at X 744.6 Y 683.2 Z -12.1`, Z counted from the sheet's upper face; empty where it has no place.
+    pub fn place(&self, units: Units) -> String {
+        let Some([x, y, z]) = self.at else { return String::new() };
+        let digits = if units == Units::Inches { 3 } else { 1 };
+        let shown = |mm: f64| decimal(mm / units.in_mm(), digits);
+        format!("at X {} Y {} Z {}", shown(x), shown(y), shown(z))
+    }
+
+    /// `line 2095`, or nothing.
+    pub fn line_number(&self) -> String {
+        self.line.map_or(String::new(), |line| format!("line {line}"))
+    }
+}
+
+/// Everything that is measured, in the order in which it is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Kind {
+    Gouge,
+    Beside,
+    LeftRound,
+    LeftInHole,
+    LeftInRecess,
+    Tabs,
+    TabWidth,
+    TabFoot,
+    TabHeight,
+    HoleDiameter,
+    HoleCentre,
+    HoleDepth,
+    RecessDepth,
+    RapidInWood,
+    RapidHeight,
+    ReachX,
+    ReachY,
+    ReachZ,
+    Spoilboard,
+    Screws,
+    SpindleStands,
+    SpindleTurnsBack,
+    Speed,
+    SpinUp,
+    NoFeed,
+    Feed,
+    FeedDown,
+    ChipLoad,
+    EntryAngle,
+    SidewaysDrill,
+    Flute,
+    Pass,
+    ChangeWhileTurning,
+    ChangeInWood,
+    NoChanger,
+    UnknownTool,
+    WrongLength,
+    EndsTurning,
+    EndsInWood,
+    Assumed,
+    Away,
+}
+
+impl Kind {
+    fn name(self) -> &'static str {
+        match self {
+            Kind::Gouge => "cut into a part",
+            Kind::Beside => "cut beside the parts",
+            Kind::LeftRound => "left round a part",
+            Kind::LeftInHole => "left in a hole",
+            Kind::LeftInRecess => "left in a recess",
+            Kind::Tabs => "tabs that hold a part",
+            Kind::TabWidth => "width of a tab",
+            Kind::TabFoot => "width of a tab's foot",
+            Kind::TabHeight => "height of a tab",
+            Kind::HoleDiameter => "diameter of a hole",
+            Kind::HoleCentre => "a hole's centre from its place",
+            Kind::HoleDepth => "depth of a hole",
+            Kind::RecessDepth => "depth of a recess",
+            Kind::RapidInWood => "rapid move through wood",
+            Kind::RapidHeight => "height of sideways rapid moves",
+            Kind::ReachX => "reach in X",
+            Kind::ReachY => "reach in Y",
+            Kind::ReachZ => "reach in Z",
+            Kind::Spoilboard => "cut into the spoilboard",
+            Kind::Screws => "distance from a screw",
+            Kind::SpindleStands => "moves in wood, spindle standing",
+            Kind::SpindleTurnsBack => "moves in wood, spindle backwards",
+            Kind::Speed => "spindle speed",
+            Kind::SpinUp => "time to come up to speed",
+            Kind::NoFeed => "cuts without a feed",
+            Kind::Feed => "feed",
+            Kind::FeedDown => "feed straight down",
+            Kind::ChipLoad => "advance per tooth",
+            Kind::EntryAngle => "angle into the wood",
+            Kind::SidewaysDrill => "sideways cuts with a drill",
+            Kind::Flute => "depth of cut",
+            Kind::Pass => "depth of one pass",
+            Kind::ChangeWhileTurning => "tool changes, spindle turning",
+            Kind::ChangeInWood => "tool changes, tool in the wood",
+            Kind::NoChanger => "tool changes, no changer",
+            Kind::UnknownTool => "tools that the job does not have",
+            Kind::WrongLength => "length offsets of another tool",
+            Kind::EndsTurning => "ends with the spindle turning",
+            Kind::EndsInWood => "ends with the tool in the wood",
+            Kind::Assumed => "settings left to the machine",
+            Kind::Away => "moves by the machine's own zero",
+        }
+    }
+
+    /// What a value of this kind is.
+    fn measure(self, value: f64) -> Measure {
+        match self {
+            Kind::EntryAngle => Measure::Angle(value),
+            Kind::Speed => Measure::Speed(value),
+            Kind::SpinUp => Measure::Seconds(value),
+            Kind::Feed | Kind::FeedDown => Measure::Feed(value),
+            Kind::Tabs
+            | Kind::SpindleStands
+            | Kind::SpindleTurnsBack
+            | Kind::NoFeed
+            | Kind::SidewaysDrill
+            | Kind::ChangeWhileTurning
+            | Kind::ChangeInWood
+            | Kind::NoChanger
+            | Kind::UnknownTool
+            | Kind::WrongLength
+            | Kind::EndsTurning
+            | Kind::EndsInWood
+            | Kind::Assumed
+            | Kind::Away => Measure::Count(value),
+            _ => Measure::Thickness(value),
+        }
+    }
+
+    /// Where the limit comes from.
+    fn source(self) -> &'static str {
+        match self {
+            Kind::Gouge | Kind::Beside | Kind::LeftRound | Kind::LeftInHole | Kind::LeftInRecess => {
+                "the parts on the sheet, to the digits of the machine"
+            }
+            Kind::Tabs | Kind::TabWidth | Kind::TabFoot | Kind::TabHeight => "the job's tabs",
+            Kind::HoleDiameter | Kind::HoleCentre | Kind::HoleDepth | Kind::RecessDepth => "the part's drawing",
+            Kind::RapidInWood | Kind::EndsInWood | Kind::EndsTurning | Kind::ChangeInWood => "common practice",
+            Kind::Assumed | Kind::Away | Kind::WrongLength => "NIST IR 6556, and common practice",
+            Kind::EntryAngle | Kind::Flute | Kind::Pass | Kind::ChipLoad | Kind::SidewaysDrill => "the tool's profile",
+            Kind::Screws => "the sheet's hold-down plan",
+            _ => "the machine's profile",
+        }
+    }
+
+    /// What goes wrong, and what to do.
+    fn advice(self) -> &'static str {
+        match self {
+            Kind::Gouge => {
+                "the cutter goes this far into wood that stays: move this cut off the part, or see that the tool is the one \
+                 that the program is for"
+            }
+            Kind::Beside => {
+                "the cutter goes this far beyond the gap around the parts, where nothing is to be cut: leave this move out, \
+                 or bring it back to its part"
+            }
+            Kind::LeftRound => {
+                "wood this thick stays on the part, or holds it where no tab is: cut along here down through the sheet"
+            }
+            Kind::LeftInHole => {
+                "wood this far from the hole's edge is still there: cut to its edge, down through the sheet"
+            }
+            Kind::LeftInRecess => "wood this far from the recess's edge is still there: clear it to its edge",
+            Kind::Tabs => "a part that nothing holds is thrown: let two tabs or more stand across the slot around it",
+            Kind::TabWidth => "a tab is not as wide as the job says: stay up over it for its width and the cutter's",
+            Kind::TabFoot => "wood is left beside a tab: go down again behind it",
+            Kind::TabHeight => "a tab is not as high as the job says: go over it at its height",
+            Kind::HoleDiameter => "the hole is not as wide as drawn: look at the radius of its cut, and at the tool",
+            Kind::HoleCentre => "the hole is not in its place: look at the X and Y of its cut",
+            Kind::HoleDepth => "the hole does not go through: go down to the sheet's lower face",
+            Kind::RecessDepth => "the recess is not as deep as drawn: look at the Z of its cut",
+            Kind::RapidInWood => "the tool breaks, or throws the sheet: lift it first (G0 Z), or cut with G1",
+            Kind::RapidHeight => {
+                "sheets are never quite flat, and screws stand out: lift the tool to the clear height first"
+            }
+            Kind::ReachX | Kind::ReachY | Kind::ReachZ => {
+                "the machine runs against its end: look at this coordinate, or at the program's units (G20, G21)"
+            }
+            Kind::Spoilboard => "deeper than the machine's profile allows: go no further than that below the sheet",
+            Kind::Screws => "the tool meets steel: keep this move off the screw, or lift it over",
+            Kind::SpindleStands => {
+                "a standing cutter is pushed through wood: start the spindle (S, M3) and wait (G4) first"
+            }
+            Kind::SpindleTurnsBack => "a right-hand cutter turns clockwise: M3, not M4",
+            Kind::Speed => "the spindle cannot turn like this: give an S within its range",
+            Kind::SpinUp => "the cutter enters before the spindle is up to speed: wait (G4) after M3",
+            Kind::NoFeed => "the controller would stop, or use an old feed: give F before the first cut",
+            Kind::Feed | Kind::FeedDown => "faster than the machine can cut: lower F",
+            Kind::ChipLoad => "more wood for each tooth than the tool takes: lower F, or raise S",
+            Kind::EntryAngle => "steeper than this cutter can go into wood: ramp or spiral down",
+            Kind::SidewaysDrill => "a drill breaks when it is moved sideways: only straight down with it",
+            Kind::Flute => "deeper than the cutting edge is long: take a longer tool",
+            Kind::Pass => "more wood at once than the tool takes: cut it in more passes",
+            Kind::ChangeWhileTurning => "stop the spindle first (M5)",
+            Kind::ChangeInWood => "lift the tool out first (G0 Z)",
+            Kind::NoChanger => "this machine has no changer: one program for each tool",
+            Kind::UnknownTool => "nothing is known of this tool's size: take one of the job's tools",
+            Kind::WrongLength => {
+                "heights are counted for another tool than the one that cuts: G43 H with the tool's number"
+            }
+            Kind::EndsTurning => "stop the spindle (M5) before the program ends",
+            Kind::EndsInWood => "lift the tool out before the program ends",
+            Kind::Assumed => "taken as the standard has them after M2 or M30; say them, to be sure",
+            Kind::Away => "taken to be above the sheet, as on most machines; see yours",
+        }
+    }
+
+    /// A measure that does not keep its limit is only a caution.
+    fn only_a_caution(self) -> bool {
+        matches!(self, Kind::Assumed | Kind::Away)
+    }
+}
+
+/// Where something was measured.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Spot {
+    pub line: Option<usize>,
+    pub at: Option<[f64; 3]>,
+    pub subject: String,
+}
+
+impl Spot {
+    pub fn line(line: usize) -> Spot {
+        Spot { line: Some(line), ..Spot::default() }
+    }
+
+    pub fn at(mut self, point: Point, z: f64) -> Spot {
+        self.at = Some([point.x, point.y, z]);
+        self
+    }
+
+    pub fn on(mut self, subject: &str) -> Spot {
+        self.subject = subject.into();
+        self
+    }
+}
+
+/// The worst of every kind so far, for one program.
+#[derive(Debug, Default)]
+pub(super) struct Ledger {
+    worst: BTreeMap<Kind, Entry>,
+    /// Every place beyond its limit, for the picture.
+    pub faults: Vec<(Kind, [f64; 3])>,
+}
+
+#[derive(Debug)]
+struct Entry {
+    value: f64,
+    limits: Limits,
+    /// How far beyond its limit; negative inside.
+    beyond: f64,
+    spot: Spot,
+}
+
+/// Pictures ring no more faults than this.
+const MOST_FAULTS: usize = 400;
+
+impl Ledger {
+    /// Notes a measure; only the worst of its kind is kept.
+    pub fn note(&mut self, kind: Kind, value: f64, limits: Limits, spot: impl FnOnce() -> Spot) {
+        let over = limits.most.map_or(f64::NEG_INFINITY, |most| value - most);
+        let under = limits.least.map_or(f64::NEG_INFINITY, |least| least - value);
+        let beyond = over.max(under);
+        let worse = self.worst.get(&kind).is_none_or(|entry| beyond > entry.beyond);
+        if !worse && beyond <= 0.0 {
+            return;
+        }
+        let spot = spot();
+        if beyond > 0.0
+            && self.faults.len() < MOST_FAULTS
+            && let Some(at) = spot.at
+        {
+            self.faults.push((kind, at));
+        }
+        if worse {
+            self.worst.insert(kind, Entry { value, limits, beyond, spot });
+        }
+    }
+
+    /// Notes one more of something that there must be none of; the first is the one told.
+    pub fn count(&mut self, kind: Kind, spot: impl FnOnce() -> Spot) {
+        match self.worst.get_mut(&kind) {
+            Some(entry) if entry.value > 0.0 => (entry.value, entry.beyond) = (entry.value + 1.0, entry.beyond + 1.0),
+            _ => self.note(kind, 1.0, Limits::at_most(0.0), spot),
+        }
+    }
+
+    /// Notes that there was none, unless there was.
+    pub fn none(&mut self, kind: Kind) {
+        self.note(kind, 0.0, Limits::at_most(0.0), Spot::default);
+    }
+
+    /// The verdict.
+    pub fn close(self, file: &str, sheet: usize) -> Proof {
+        let places = self.faults.iter().filter(|(kind, _)| !kind.only_a_caution());
+        let places = places.map(|(kind, at)| Fault { check: kind.name(), at: *at }).collect();
+        let measures: Vec<Measured> = self
+            .worst
+            .into_iter()
+            .filter(|(kind, entry)| !kind.only_a_caution() || entry.beyond > 0.0)
+            .map(|(kind, entry)| {
+                let holds = entry.beyond <= 1e-9;
+                let status = match (holds, kind.only_a_caution()) {
+                    (true, _) => Status::Ok,
+                    (false, true) => Status::Caution,
+                    (false, false) => Status::Refused,
+                };
+                let measure = kind.measure(entry.value);
+                let finding = Finding {
+                    measured: Some(measure),
+                    allowed: Some(entry.limits),
+                    unit: measure.unit(),
+                    ..Finding::plain(kind.name(), entry.spot.subject, status)
+                }
+                .source(kind.source())
+                .advice_unless_ok(|| kind.advice().into());
+                let rounded = |mm: f64| (mm * 1e3).round() / 1e3 + 0.0;
+                Measured { finding, line: entry.spot.line, at: entry.spot.at.map(|at| at.map(rounded)) }
+            })
+            .collect();
+        let failed = measures.iter().any(|measured| measured.finding.refused());
+        let verdict = if failed { Verdict::Failed } else { Verdict::Proved };
+        Proof { file: file.into(), sheet, verdict, measures, places }
+    }
+}

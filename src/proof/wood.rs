@@ -1,0 +1,272 @@
+//! How much wood stands in a cut's way, by what was cut there before it.
+
+use super::bench::Bench;
+use super::cut::{Cut, Round, Sweeps};
+use super::flat;
+use super::verdict::{Kind, Ledger, Spot};
+use crate::finding::Limits;
+use crate::geometry::{Point, Rect, Vec2};
+
+/// Two ways closer than this are one way (mm): a cutter on the second finds no wood that the first has left.
+const SAME_WAY: f64 = 0.02;
+
+/// Follows the cuts in order: rapid moves through wood, ways into it that are too steep, passes that are too deep.
+pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
+    for (i, cut) in bench.replay.cuts.iter().enumerate() {
+        if cut.lowest() >= -bench.touch || cut.radius == 0.0 {
+            continue;
+        }
+        let ledger = &mut ledgers[cut.program];
+        let tool = bench.tool(cut);
+        let pass = tool.map_or(0.0, |tool| tool.pass_depth * tool.diameter * PASS);
+        let gentle = tool.is_some_and(|tool| !cut.rapid && !tool.drill && steepness(bench, cut) <= tool.ramp_angle);
+        if let Some(tool) = tool.filter(|_| gentle && -cut.lowest() <= pass) {
+            // No deeper than one pass, all of it: whatever stands there, the cutter takes it.
+            let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
+            ledger.note(Kind::Pass, -cut.lowest(), Limits::at_most(pass + bench.touch), spot);
+            ledger.note(Kind::EntryAngle, steepness(bench, cut), Limits::at_most(tool.ramp_angle), spot);
+            continue;
+        }
+        let stretches = stretches(bench, i);
+        let deepest = stretches.iter().map(|it| it.wood()).fold(0.0, f64::max);
+        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
+        if cut.rapid {
+            let wood = if deepest > bench.touch { uncut(bench, i, 1.0, bench.touch, deepest) } else { 0.0 };
+            ledger.note(Kind::RapidInWood, wood, Limits::at_most(bench.touch), spot);
+            continue;
+        }
+        let Some(tool) = tool else { continue };
+        let most = pass + bench.touch;
+        let wood = if deepest > most { uncut(bench, i, CORE, most, deepest) } else { deepest };
+        ledger.note(Kind::Pass, wood, Limits::at_most(most), spot);
+        if cut.z1 < cut.z0 - 1e-9 {
+            entry(bench, i, &stretches, tool.ramp_angle, ledger);
+        }
+        if tool.drill && cut.length() > bench.touch && deepest > bench.touch {
+            ledger.count(Kind::SidewaysDrill, spot);
+        }
+    }
+}
+
+/// How steeply a cut goes down, in degrees.
+fn steepness(bench: &Bench, cut: &Cut) -> f64 {
+    if cut.z1 >= cut.z0 {
+        return 0.0;
+    }
+    // The last digits of both ends may make a short way look steeper than it is.
+    let digit = bench.router.machine.digit;
+    let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + digit);
+    if cut.is_upright() { 90.0 } else { down.max(0.0).atan2(along).to_degrees() }
+}
+
+/// Is a move down into wood too steep for its cutter?
+fn entry(bench: &Bench, index: usize, stretches: &[Stretch], allowed: f64, ledger: &mut Ledger) {
+    let cut = &bench.replay.cuts[index];
+    let angle = steepness(bench, cut);
+    if angle > allowed {
+        let deepest = stretches.iter().map(Stretch::wood).fold(0.0, f64::max);
+        if deepest <= bench.touch || uncut(bench, index, CORE, bench.touch, deepest) <= bench.touch {
+            return;
+        }
+    }
+    let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.lowest());
+    ledger.note(Kind::EntryAngle, angle, Limits::at_most(allowed), spot);
+}
+
+/// A stretch of a cut: the heights of its tip at both ends, and of the wood that may stand there.
+#[derive(Clone, Copy, Debug)]
+struct Stretch {
+    tip: (f64, f64),
+    wood: (f64, f64),
+}
+
+impl Stretch {
+    /// The most wood above the tip.
+    fn wood(&self) -> f64 {
+        (self.wood.0 - self.tip.0).max(self.wood.1 - self.tip.1).max(0.0)
+    }
+}
+
+/// For each stretch of a cut's way the height of the wood on it at most, by the earlier cuts along the same way.
+fn stretches(bench: &Bench, index: usize) -> Vec<Stretch> {
+    let cut = &bench.replay.cuts[index];
+    let mut ways: Vec<Before> = Vec::new();
+    for before in bench.near(cut.bounds().inflate(SAME_WAY, SAME_WAY)).into_iter().take_while(|i| *i < index) {
+        let before = &bench.replay.cuts[before];
+        if before.radius >= cut.radius - 1e-9 {
+            ways.extend(along(cut, before));
+        }
+    }
+    let mut places: Vec<f64> = vec![0.0, 1.0];
+    places.extend(ways.iter().flat_map(|way| [way.from, way.to]));
+    // Where one earlier cut becomes lower than another.
+    for (k, a) in ways.iter().enumerate() {
+        for b in &ways[k + 1..] {
+            let (from, to) = (a.from.max(b.from), a.to.min(b.to));
+            if from < to {
+                let (d0, d1) = (a.height(from) - b.height(from), a.height(to) - b.height(to));
+                if d0 * d1 < 0.0 {
+                    places.push(from + (to - from) * d0 / (d0 - d1));
+                }
+            }
+        }
+    }
+    places.retain(|t| (0.0..=1.0).contains(t));
+    places.sort_by(f64::total_cmp);
+    let surface = |t: f64, middle: f64| {
+        let cover = ways.iter().filter(|way| way.from <= middle && middle <= way.to);
+        cover.map(|way| way.height(t)).fold(0.0, f64::min)
+    };
+    if cut.is_upright() {
+        // All at one place: what stands there when the tip arrives at its lowest.
+        let wood = ways.iter().map(|way| way.height(0.0)).fold(0.0, f64::min);
+        let low = cut.lowest();
+        return vec![Stretch { tip: (low, low), wood: (wood, wood) }];
+    }
+    // Gaps between earlier cuts shorter than this are none: their round ends close them.
+    let least = SAME_WAY / cut.length().max(SAME_WAY);
+    places
+        .windows(2)
+        .filter(|pair| pair[1] - pair[0] > least * 0.5)
+        .map(|pair| {
+            let middle = f64::midpoint(pair[0], pair[1]);
+            Stretch {
+                tip: (cut.height(pair[0]), cut.height(pair[1])),
+                wood: (surface(pair[0], middle), surface(pair[1], middle)),
+            }
+        })
+        .collect()
+}
+
+/// An earlier cut on the same way, as shares of the later one's.
+#[derive(Clone, Copy, Debug)]
+struct Before {
+    from: f64,
+    to: f64,
+    /// Heights of its tip there.
+    z: (f64, f64),
+}
+
+impl Before {
+    fn height(&self, t: f64) -> f64 {
+        let share = if self.to > self.from { ((t - self.from) / (self.to - self.from)).clamp(0.0, 1.0) } else { 0.0 };
+        self.z.0 + (self.z.1 - self.z.0) * share
+    }
+}
+
+/// The stretch of `cut` on which `before` went the same way.
+fn along(cut: &Cut, before: &Cut) -> Option<Before> {
+    // Shares of `before` at which it passes the ends of `cut`, and the other way round.
+    let there = |t: f64| place(before, cut.at(t));
+    let here = |t: f64| place(cut, before.at(t));
+    if cut.is_upright() {
+        let share = there(0.0)?;
+        let z = before.height(share);
+        // Straight up or down through here: as low as it went.
+        let z = if before.is_upright() { before.lowest() } else { z };
+        return Some(Before { from: 0.0, to: 1.0, z: (z, z) });
+    }
+    match (cut.round, before.round) {
+        (None, None) if !before.is_upright() => {}
+        (Some(a), Some(b)) if a.centre.distance(b.centre) <= SAME_WAY && (a.radius - b.radius).abs() <= SAME_WAY => {}
+        _ => return None,
+    }
+    let mut ends: Vec<(f64, f64)> = Vec::with_capacity(4);
+    ends.extend([0.0, 1.0].into_iter().filter_map(|t| Some((t, there(t)?))));
+    ends.extend([0.0, 1.0].into_iter().filter_map(|t| Some((here(t)?, t))));
+    let first = ends.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let last = ends.iter().copied().max_by(|a, b| a.0.total_cmp(&b.0))?;
+    if last.0 - first.0 < 1e-9 {
+        return None;
+    }
+    // The same ends do not make it the same way: look between them.
+    let (middle, other) = (f64::midpoint(first.0, last.0), f64::midpoint(first.1, last.1));
+    let same = cut.at(middle).distance(before.at(other)) <= SAME_WAY;
+    same.then(|| Before { from: first.0, to: last.0, z: (before.height(first.1), before.height(last.1)) })
+}
+
+/// The share of a cut's way at which it passes a place, if it does.
+fn place(cut: &Cut, at: Point) -> Option<f64> {
+    if cut.is_upright() {
+        return (cut.way.start.distance(at) <= SAME_WAY).then_some(0.0);
+    }
+    let share = match cut.round {
+        None => {
+            let side = cut.way.end - cut.way.start;
+            (at - cut.way.start).dot(side) / side.hypot2()
+        }
+        Some(round) => {
+            let (start, arm): (Vec2, Vec2) = (cut.way.start - round.centre, at - round.centre);
+            if (arm.hypot() - round.radius).abs() > SAME_WAY {
+                return None;
+            }
+            let turn = start.cross(arm).atan2(start.dot(arm));
+            let share = turn / round.sweep;
+            // The other way round, unless it is only a hair before the start.
+            let hair = SAME_WAY / (round.radius * round.sweep.abs());
+            if share < -hair { share + std::f64::consts::TAU / round.sweep.abs() } else { share }
+        }
+    };
+    let slack = SAME_WAY / cut.length().max(SAME_WAY);
+    let share = if share < 0.0 && share > -slack { 0.0 } else { share };
+    let share = if share > 1.0 && share < 1.0 + slack { 1.0 } else { share };
+    ((0.0..=1.0).contains(&share) && cut.at(share).distance(at) <= SAME_WAY).then_some(share)
+}
+
+/// The depth of a pass in a tool's profile is a round figure: a tenth more is not too much (common practice).
+const PASS: f64 = 1.1;
+
+/// A cutter takes a thin strip of wood at its side to any depth; what counts for the depth of a pass and for going
+/// straight down is the wood under this share of its width.
+const CORE: f64 = 0.5;
+
+/// How high above a cut's tip wood really stands under a share of the tool's width, where the ways alone cannot tell: by
+/// what all earlier cuts have swept over. 0 where it is no more than `free`; `most` is as high as it can be.
+fn uncut(bench: &Bench, index: usize, share: f64, free: f64, most: f64) -> f64 {
+    if !stands(bench, index, share, free) {
+        return 0.0;
+    }
+    // Somewhere between what it surely is and what it can be at most; halved until that is known well enough to be told.
+    let (mut least, mut most) = (free, most);
+    while most - least > 0.05 {
+        let middle = f64::midpoint(least, most);
+        if stands(bench, index, share, middle) {
+            least = middle;
+        } else {
+            most = middle;
+        }
+    }
+    most
+}
+
+/// Is there wood higher than `above` over the tip, anywhere on the cut's way?
+fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
+    /// What is left thinner than this is a sliver of rounding (mm).
+    const SLIVER: f64 = 0.05;
+    let cut = &bench.replay.cuts[index];
+    // A sloped cut is looked at in pieces over which its height hardly changes.
+    let drop = (cut.z1 - cut.z0).abs();
+    let pieces = if cut.is_upright() { 1 } else { (drop / 0.5).ceil().clamp(1.0, 40.0) as u32 };
+    (0..pieces).any(|i| {
+        let (from, to) = (f64::from(i) / f64::from(pieces), f64::from(i + 1) / f64::from(pieces));
+        let low = if cut.is_upright() { cut.lowest() } else { cut.height(from).min(cut.height(to)) };
+        let surface = low + above;
+        if surface >= 0.0 {
+            return false;
+        }
+        let way = if cut.is_upright() { cut.way } else { cut.way.between(from, to) };
+        let piece =
+            Cut { round: Round::of(&way), way, z0: low, z1: low, from_before: false, into_next: false, ..cut.clone() };
+        let mut own = Sweeps::default();
+        // A little narrower than it is, so that what is left is no sliver.
+        Cut { radius: (cut.radius - SLIVER) * share, ..piece }.sweep(low, &mut own);
+        let own = own.rings();
+        let bounds = own.iter().map(|ring| flat::bounds(ring)).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
+        let mut gone = Sweeps::default();
+        for before in bench.near(bounds).into_iter().take_while(|it| *it < index) {
+            bench.replay.cuts[before].sweep(surface, &mut gone);
+        }
+        let own = flat::rings(flat::all(&own));
+        flat::area(&flat::minus(&own, &gone.rings())) > SLIVER * SLIVER
+    })
+}

@@ -1,0 +1,161 @@
+//! Programs are proved, and broken ones are not.
+
+use crate::shared;
+use nestwright::proof::{Claim, Proof, Prover, Text};
+use nestwright::{Made, error::Error};
+
+fn claim(made: &Made) -> Claim {
+    Claim::of(&made.job, &made.parts, &made.layout, &made.routes, &made.programs)
+}
+
+/// The proof of one of a job's programs with another text; the others of its sheet are as they were made.
+fn proof_of(made: &Made, file: &str, text: &str) -> Proof {
+    let claim = claim(made);
+    let prover = Prover::new(&claim).expect("a router");
+    let sheet = made.programs.iter().find(|program| program.file == file).expect("a program").sheet + 1;
+    let texts: Vec<Text> = made
+        .programs
+        .iter()
+        .filter(|program| program.sheet + 1 == sheet)
+        .map(|program| Text {
+            file: &program.file,
+            text: if program.file == file { text } else { &program.text },
+            tool: prover.first_tool(sheet, &program.file),
+        })
+        .collect();
+    let proofs = prover.prove(sheet, &texts).unwrap_or_else(|why| panic!("{why:?}"));
+    proofs.into_iter().find(|proof| proof.file == file).expect("a proof")
+}
+
+#[test]
+fn every_program_of_every_sample_is_proved() {
+    for (name, spec) in shared::samples() {
+        match nestwright::make(shared::check(&spec)) {
+            Ok(made) => {
+                assert_eq!(made.proof.len(), made.programs.len(), "{name}");
+                assert!(made.proof.iter().all(Proof::proved), "{name}");
+            }
+            Err(Error::Unproved(proofs)) => {
+                let told: Vec<String> = proofs
+                    .iter()
+                    .flat_map(|proof| proof.faults())
+                    .map(|it| format!("{}: {}", it.finding.check, it.told(Default::default())))
+                    .collect();
+                panic!("{name}:\n{}", told.join("\n"));
+            }
+            Err(other) => panic!("{name}: {other}"),
+        }
+    }
+}
+
+/// Two boards with a hole each.
+const BOARDS: &str = r#"
+title = "boards"
+units = "mm"
+stock = { material = "birch-plywood", size = [600, 400], thickness = 12.1 }
+router = { machine = "desktop-router", cutter = "endmill-6" }
+part = { name = "board", size = [200, 120], count = 2, hole = [{ use = "vent", diameter = 20, across = 60, up = 60 }] }
+"#;
+
+/// The checks that fail when a program is changed like this.
+fn faults(made: &Made, change: impl Fn(&str) -> String) -> Vec<String> {
+    let program = &made.programs[0];
+    let changed = change(&program.text);
+    assert_ne!(changed, program.text, "nothing was changed");
+    proof_of(made, &program.file, &changed).faults().map(|fault| fault.finding.check.clone()).collect()
+}
+
+#[test]
+fn a_broken_program_fails_for_what_is_wrong_with_it() {
+    let made = shared::make(BOARDS);
+    let plain = &made.programs[0];
+    assert!(proof_of(&made, &plain.file, &plain.text).proved());
+    let lines = |text: &str, keep: &dyn Fn(&str) -> bool| -> String {
+        text.lines().filter(|line| keep(line)).map(|line| format!("{line}\n")).collect()
+    };
+    let has = |found: &[String], check: &str| assert!(found.iter().any(|it| it == check), "{check}: {found:?}");
+    // The spindle is never started.
+    has(&faults(&made, |text| text.replace(" M3", "")), "moves in wood, spindle standing");
+    // Every tab is cut through: Z-9.1 is where the cutter goes over them.
+    has(&faults(&made, |text| text.replace("Z-9.1", "Z-12.4")), "tabs that hold a part");
+    // Deeper than the spoilboard allows.
+    has(&faults(&made, |text| text.replace("Z-12.4", "Z-14.4")), "cut into the spoilboard");
+    // The cut stops in the sheet: it holds the parts all around, not only at the tabs.
+    let shallow = faults(&made, |text| text.replace("Z-12.4", "Z-11.4"));
+    has(&shallow, "width of a tab's foot");
+    has(&shallow, "depth of a hole");
+    // The end is gone, with the spindle still turning.
+    has(&faults(&made, |text| lines(text, &|line| !line.starts_with("M5"))), "ends with the spindle turning");
+}
+
+#[test]
+fn a_failed_proof_is_told_with_its_place_its_line_and_its_limit() {
+    let made = shared::make(BOARDS);
+    let program = &made.programs[0];
+    let proof = proof_of(&made, &program.file, &program.text.replace("Z-12.4", "Z-14.4"));
+    let fault = proof.faults().find(|it| it.finding.check == "cut into the spoilboard").expect("too deep");
+    let told = fault.told(Default::default());
+    assert!(told.starts_with("2.3 mm, allowed at most 0.31 mm") && told.contains("Z -14.4"), "{told}");
+    let line = fault.line.and_then(|line| program.text.lines().nth(line - 1)).expect("a line");
+    assert!(line.contains("Z-12.4"), "{line}");
+}
+
+/// Parts with all that a cutter makes: drilled, bored, cleared and cut out holes, slots, grooves, joints with square corners.
+fn everything(router: &str) -> String {
+    format!(
+        "title = \"all\"\nunits = \"mm\"\n\
+         stock = {{ material = \"birch-plywood\", size = [1220, 1220], thickness = 12.1 }}\n\
+         router = {{ {router} }}\n\
+         part = {{ name = \"board\", size = [300, 160], count = 3, hole = [\
+           {{ use = \"vent\", diameter = 20, across = 40, up = 40 }},\
+           {{ use = \"vent\", diameter = 9, across = 80, up = 40 }},\
+           {{ use = \"vent\", diameter = 25, across = 120, up = 60 }},\
+           {{ use = \"entrance\", diameter = 60, across = 220, up = 80 }},\
+           {{ use = \"vent\", slot = [80, 8], across = 80, up = 120 }}] }}\n\
+         box = [{{ name = \"tray\", kind = \"open-box\", count = 1, inside = [260, 180, 80], corner = \"finger\" }},\
+                {{ name = \"bin\", kind = \"open-box\", count = 1, inside = [240, 160, 90], corner = \"rabbet\" }}]\n"
+    )
+}
+
+#[test]
+fn every_machine_and_every_choice_makes_programs_that_are_proved() {
+    let plain = "machine = \"desktop-router\", cutter = \"endmill-6\"";
+    let mut routers: Vec<String> = ["desktop-router", "older-router", "plain-router", "shop-router"]
+        .iter()
+        .map(|machine| format!("machine = \"{machine}\", cutter = \"endmill-6\", drills = [\"drill-20\"]"))
+        .collect();
+    for choice in [
+        "hold = \"onion-skin\"",
+        "tab-width = 10, tab-height = 5",
+        "cut = \"conventional\"",
+        "finish = 0.3",
+        "finish = 0.3, hold = \"onion-skin\"",
+        "lead = \"none\"",
+        "lead = \"straight\"",
+        "relief = \"deep\"",
+        "relief = \"wide\"",
+        "screws = false",
+        "hole-allowance = 0.2",
+        "dwell = 0.5, drills = [\"drill-20\"]",
+        "clearance = 10",
+        "clearance = 3",
+        "feed = 1500, speed = 12000",
+    ] {
+        routers.push(format!("{plain}, {choice}"));
+    }
+    let mut failed = Vec::new();
+    for router in &routers {
+        match nestwright::make(shared::check(&everything(router))) {
+            Ok(made) => assert!(!made.proof.is_empty()),
+            Err(Error::Unproved(proofs)) => {
+                for proof in &proofs {
+                    for it in proof.faults() {
+                        failed.push(format!("{router}\n    {}: {}", it.finding.check, it.told(Default::default())));
+                    }
+                }
+            }
+            Err(other) => failed.push(format!("{router}: {other}")),
+        }
+    }
+    assert!(failed.is_empty(), "{}", failed.join("\n"));
+}
