@@ -157,8 +157,8 @@ fn claimed(
                 let reach = tab.width + flank(tab.height) / 2.0 + 4.0 * bench.radius;
                 foot.nearest(Point::new(tab.x, tab.y)) <= reach
             };
-            let mut tabs = tabs.iter().copied().chain(others.iter().map(|(_, tab)| *tab));
-            shared = tabs.find(|tab| near(tab)).map_or(0.0, |tab| flank(tab.height) / 2.0 + OFF);
+            let tabs = tabs.iter().copied().chain(others.iter().map(|(_, tab)| *tab));
+            shared = tabs.filter(|tab| near(tab)).map(|tab| flank(tab.height) / 2.0 + 2.0 * bench.radius).sum();
         }
         let beyond = if shared > 0.0 { (foot.width(band) - shared).max(0.0) } else { 2.0 * bench.radius };
         ledger.note(Kind::LeftRound, beyond, allowed, || spot(bench, Some(foot.middle()), bottom, name, ""));
