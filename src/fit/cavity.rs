@@ -78,6 +78,10 @@ fn walls(subject: &Subject, wall: &Sourced<f64>) -> Finding {
 /// How much the box holds: against the occupant's wish, or for the maker to know.
 fn volume(subject: &Subject) -> Option<Finding> {
     let occupant = subject.assembly.occupant.as_ref();
+    // A roost's chambers are told one by one.
+    if occupant.is_some_and(|occupant| occupant.roost.is_some()) {
+        return None;
+    }
     let litres = subject.cavity()?.volume();
     let name = &subject.assembly.name;
     let Some((occupant, wish)) = occupant.and_then(|occupant| Some((occupant, occupant.volume.as_ref()?))) else {

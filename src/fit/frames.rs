@@ -149,7 +149,7 @@ fn end_advice(gap: f64, wall: &str, reach: f64, units: Units) -> String {
             units.show(gap),
         )
     } else {
-        let what = if gap > 0.0 {
+        let what = if gap > 0.2 {
             format!("the {wall} stands {} from the end bars: bees glue that shut", units.show(gap))
         } else {
             format!("the {wall} stands where the end bars are to hang")

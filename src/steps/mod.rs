@@ -3,6 +3,7 @@
 //! The order comes from [`crate::design::order`]: each part comes in along a straight line and presses onto its glue. What
 //! is glued, kept flush and squared is read off the contacts and surfaces.
 
+mod fittings;
 mod flush;
 mod plan;
 mod words;

@@ -2,8 +2,7 @@
 
 use super::{flush, words};
 use crate::design::{
-    Assembly, Blocked, Contact, Face, Fitting, FittingKind, Joint, Panel, Placing, Surface, SurfaceKind, contacts,
-    joints, order, wiped,
+    Assembly, Blocked, Contact, Face, Joint, Panel, Placing, Surface, SurfaceKind, contacts, joints, order, wiped,
 };
 use crate::job::Job;
 use crate::profile::{Fastener, FastenerKind};
@@ -77,16 +76,16 @@ pub fn steps(job: &Job, assemblies: &[Assembly]) -> Vec<BoxSteps> {
     assemblies.iter().filter(|assembly| !assembly.loose).map(|assembly| Planner::new(job, assembly).plan()).collect()
 }
 
-struct Planner<'a> {
-    job: &'a Job,
-    assembly: &'a Assembly,
+pub(super) struct Planner<'a> {
+    pub(super) job: &'a Job,
+    pub(super) assembly: &'a Assembly,
     contacts: Vec<Contact>,
     joints: Vec<Joint>,
     surfaces: Vec<Vec<Surface>>,
     thickness: f64,
     /// The sub-assembly's ring of walls is closed, and was squared.
     squared: bool,
-    cloth_is_laid: bool,
+    pub(super) cloth_is_laid: bool,
     steps: Vec<Step>,
 }
 
@@ -139,7 +138,7 @@ impl<'a> Planner<'a> {
         }
     }
 
-    fn add(&mut self, kind: StepKind, sub_assembly: &str, adds: Vec<usize>, text: Vec<String>) -> &mut Step {
+    pub(super) fn add(&mut self, kind: StepKind, sub_assembly: &str, adds: Vec<usize>, text: Vec<String>) -> &mut Step {
         let number = self.steps.len() + 1;
         self.steps.push(Step {
             number,
@@ -317,66 +316,6 @@ impl<'a> Planner<'a> {
         (kinds.iter().map(|(_, count, ..)| count).sum(), text)
     }
 
-    /// Mesh goes on while its panel still lies flat.
-    fn staple_mesh(&mut self, sub_assembly: &str, parts: &[usize]) {
-        for part in parts {
-            let panel = &self.assembly.panels[*part];
-            let seated = |fitting: &&Fitting| fitting.seats.iter().any(|seat| seat.panel == panel.name);
-            let mesh: Vec<&Fitting> = self
-                .assembly
-                .fittings
-                .iter()
-                .filter(|fitting| fitting.kind == FittingKind::Mesh)
-                .filter(seated)
-                .collect();
-            if mesh.is_empty() {
-                continue;
-            }
-            let pieces: Vec<String> = mesh.iter().map(|fitting| self.size(fitting)).collect();
-            let face = mesh[0].seats.iter().find(|seat| seat.panel == panel.name).map_or("inner", |s| s.face.name());
-            let text = vec![format!(
-                "Staple {} ({}) on the {face} face of the {}, while it still lies flat.",
-                mesh[0].name,
-                words::and(&pieces),
-                panel.name
-            )];
-            self.add(StepKind::Fit, sub_assembly, vec![], text).onto = vec![*part];
-        }
-    }
-
-    fn size(&self, fitting: &Fitting) -> String {
-        format!("{} × {}", self.job.units.number(fitting.size[0]), self.job.units.show(fitting.size[1]))
-    }
-
-    /// Hinges, catches and the screws that something hangs or turns on.
-    fn fit_hardware(&mut self) {
-        let mut alike: Vec<(&Fitting, u32, Vec<usize>)> = Vec::new();
-        for fitting in &self.assembly.fittings {
-            if !matches!(fitting.kind, FittingKind::Hinge | FittingKind::Catch | FittingKind::Screw) {
-                continue;
-            }
-            let seats = fitting.seats.iter();
-            let on = seats.filter_map(|seat| self.assembly.panels.iter().position(|panel| panel.name == seat.panel));
-            let known =
-                alike.iter_mut().find(|(other, ..)| other.name == fitting.name && other.purpose == fitting.purpose);
-            match known {
-                Some((_, count, panels)) => {
-                    *count += 1;
-                    panels.extend(on);
-                }
-                None => alike.push((fitting, 1, on.collect())),
-            }
-        }
-        for (fitting, count, mut on) in alike {
-            on.sort_unstable();
-            on.dedup();
-            let times = if count > 1 { format!("{count} × ") } else { String::new() };
-            let panels = words::the(&self.assembly.panels, &on);
-            let text = vec![format!("Fit {times}{} on {panels}: {}.", fitting.name, fitting.purpose)];
-            self.add(StepKind::Fit, "", vec![], text).onto = on;
-        }
-    }
-
     /// What comes off the box goes to its place, in an order in which nothing is in the way.
     fn put_in_place(&mut self, names: &[&str]) {
         let bodies: Vec<Vec<Surface>> = names
@@ -439,17 +378,6 @@ impl<'a> Planner<'a> {
     fn foot(&self, name: &str) -> f64 {
         let own = self.assembly.panels.iter().filter(|panel| panel.sub_assembly == name);
         own.map(|panel| panel.bounds().0.z).fold(f64::INFINITY, f64::min)
-    }
-
-    /// Once, before a cover goes on, or at the end.
-    fn lay_cloth(&mut self) {
-        if std::mem::replace(&mut self.cloth_is_laid, true) {
-            return;
-        }
-        for fitting in self.assembly.fittings.iter().filter(|fitting| fitting.kind == FittingKind::Cloth) {
-            let text = vec![format!("Cut {} to {}: {}.", fitting.name, self.size(fitting), fitting.purpose)];
-            self.add(StepKind::Fit, "", vec![], text);
-        }
     }
 
     fn paint(&mut self) {

@@ -148,6 +148,9 @@ fn fit(assembly: &Assembly, fitting: &Fitting, list: &mut List) {
         }
         FittingKind::Hinge | FittingKind::Screw | FittingKind::Catch => {
             list.add(assembly, &fitting.name, &fitting.name, Unit::Pieces, 1.0);
+            if fitting.kind == FittingKind::Hinge {
+                list.cut(&fitting.name, assembly.count, fitting.size);
+            }
         }
     }
     if fitting.kind == FittingKind::Mesh {

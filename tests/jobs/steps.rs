@@ -139,6 +139,32 @@ fn what_is_told_of_a_nuc() {
     assert!(text.last().is_some_and(|step| step.contains("outside only") && step.contains("stays bare")));
 }
 
+/// A screw's place is told from the edges of its wall, and a strip's size is.
+#[test]
+fn what_is_fitted_on_is_told_with_its_place_or_its_size() {
+    let steps_of = |access: &str| -> Vec<String> {
+        let made = make(&format!(
+            "title = \"t\"\nstock = {{ material = \"birch-plywood\", size = [2440, 1220], thickness = 15 }}\n\
+             router = {{ machine = \"desktop-router\", cutter = \"endmill-6\" }}\n\
+             [[box]]\nname = \"nest\"\nkind = \"cavity-box\"\ncount = 1\ninside = [127, 127, 203]\n\
+             access = \"{access}\"\n"
+        ));
+        made.steps[0].steps.iter().map(|step| step.text.join(" ")).collect()
+    };
+    let front = steps_of("front");
+    // The door's middle is half a thickness behind the sides' front edges: seen from outside, the right edge of the left
+    // one and the left edge of the right one.
+    let turns = front.iter().find(|step| step.contains("the door turns on it")).expect("a pivot");
+    assert!(turns.starts_with("Fit 2 × screw, 4 x 40 mm on the left side, 7.5 mm from its right edge and "), "{turns}");
+    assert!(turns.contains("; on the right side, 7.5 mm from its left edge and "), "{turns}");
+    let keeps = front.iter().find(|step| step.contains("keeps the door shut")).expect("a catch");
+    assert!(keeps.contains("7.5 mm from its right edge and 25 mm up, as seen from outside"), "{keeps}");
+    // As wide as the box, 127 and twice 15.
+    let roof = steps_of("roof");
+    let strip = roof.iter().find(|step| step.contains("rubber strip")).expect("a hinge");
+    assert!(strip.contains("Fit rubber strip, 157 × 60 mm, on the roof and the back"), "{strip}");
+}
+
 /// Glue lines, fasteners and paint against sums done by hand, for a tray of 300 × 200 × 80 mm inside, in 12 mm stock: the
 /// ends butt between the sides, the floor is nailed under all four.
 #[test]

@@ -1,0 +1,113 @@
+//! What is not wood: mesh stapled on, hinges, catches and screws in their places, a cloth laid on the frames.
+
+use super::plan::{Planner, StepKind};
+use super::words;
+use crate::design::{Fitting, FittingKind, Seat};
+
+impl Planner<'_> {
+    /// Mesh goes on while its panel still lies flat.
+    pub(super) fn staple_mesh(&mut self, sub_assembly: &str, parts: &[usize]) {
+        for part in parts {
+            let panel = &self.assembly.panels[*part];
+            let seated = |fitting: &&Fitting| fitting.seats.iter().any(|seat| seat.panel == panel.name);
+            let mesh: Vec<&Fitting> = self
+                .assembly
+                .fittings
+                .iter()
+                .filter(|fitting| fitting.kind == FittingKind::Mesh)
+                .filter(seated)
+                .collect();
+            if mesh.is_empty() {
+                continue;
+            }
+            let mut sizes: Vec<(String, u32)> = Vec::new();
+            for size in mesh.iter().map(|fitting| self.size(fitting)) {
+                match sizes.iter_mut().find(|(known, _)| *known == size) {
+                    Some((_, count)) => *count += 1,
+                    None => sizes.push((size, 1)),
+                }
+            }
+            let several = |(size, count)| if count > 1 { format!("{count} pieces of {size}") } else { size };
+            let pieces: Vec<String> = sizes.into_iter().map(several).collect();
+            let face = mesh[0].seats.iter().find(|seat| seat.panel == panel.name).map_or("inner", |s| s.face.name());
+            let text = vec![format!(
+                "Staple {} ({}) on the {face} face of the {}, while it still lies flat.",
+                mesh[0].name,
+                words::and(&pieces),
+                panel.name
+            )];
+            self.add(StepKind::Fit, sub_assembly, vec![], text).onto = vec![*part];
+        }
+    }
+
+    fn size(&self, fitting: &Fitting) -> String {
+        format!("{} × {}", self.job.units.number(fitting.size[0]), self.job.units.show(fitting.size[1]))
+    }
+
+    /// Hinges, catches and the screws that something hangs or turns on.
+    pub(super) fn fit_hardware(&mut self) {
+        let mut alike: Vec<(&Fitting, Vec<usize>, Vec<String>)> = Vec::new();
+        for fitting in &self.assembly.fittings {
+            if !matches!(fitting.kind, FittingKind::Hinge | FittingKind::Catch | FittingKind::Screw) {
+                continue;
+            }
+            let seats = fitting.seats.iter();
+            let on = seats.filter_map(|seat| self.assembly.panels.iter().position(|panel| panel.name == seat.panel));
+            let known =
+                alike.iter_mut().find(|(other, ..)| other.name == fitting.name && other.purpose == fitting.purpose);
+            match known {
+                Some((_, panels, places)) => {
+                    panels.extend(on);
+                    places.push(self.place_of(fitting));
+                }
+                None => alike.push((fitting, on.collect(), vec![self.place_of(fitting)])),
+            }
+        }
+        for (fitting, mut on, places) in alike {
+            on.sort_unstable();
+            on.dedup();
+            let times = if places.len() > 1 { format!("{} × ", places.len()) } else { String::new() };
+            // A strip is cut to its size; screws and hooks have theirs in their names.
+            let size = match fitting.kind {
+                FittingKind::Hinge => format!(", {},", self.size(fitting)),
+                _ => String::new(),
+            };
+            let places = places.join("; ");
+            let text = vec![format!("Fit {times}{}{size} {places}: {}.", fitting.name, fitting.purpose)];
+            self.add(StepKind::Fit, "", vec![], text).onto = on;
+        }
+    }
+
+    /// `on the left side, 15 mm from its left edge and 25 mm up as seen from outside`.
+    fn place_of(&self, fitting: &Fitting) -> String {
+        let units = self.job.units;
+        let on = |seat: &Seat| {
+            let panel = self.assembly.panels.iter().find(|panel| panel.name == seat.panel)?;
+            if fitting.seats.len() > 1 {
+                return Some(format!("the {}", panel.name));
+            }
+            let bounds = panel.outline.bounds();
+            let (left, right) = (seat.centre.x - bounds.x0, bounds.x1 - seat.centre.x);
+            let across = match (right - left).abs() < 0.5 {
+                true => "in the middle of its width".into(),
+                false if left < right => format!("{} from its left edge", units.show(left)),
+                false => format!("{} from its right edge", units.show(right)),
+            };
+            let up = units.show(seat.centre.y - bounds.y0);
+            Some(format!("the {}, {across} and {up} up, as seen from outside", panel.name))
+        };
+        let on: Vec<String> = fitting.seats.iter().filter_map(on).collect();
+        format!("on {}", words::and(&on))
+    }
+
+    /// Once, before a cover goes on, or at the end.
+    pub(super) fn lay_cloth(&mut self) {
+        if std::mem::replace(&mut self.cloth_is_laid, true) {
+            return;
+        }
+        for fitting in self.assembly.fittings.iter().filter(|fitting| fitting.kind == FittingKind::Cloth) {
+            let text = vec![format!("Cut {} to {}: {}.", fitting.name, self.size(fitting), fitting.purpose)];
+            self.add(StepKind::Fit, "", vec![], text);
+        }
+    }
+}
