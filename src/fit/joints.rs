@@ -3,8 +3,8 @@
 use super::{PRACTICE, Subject};
 use crate::design::{JointKind, Layer, Panel, order, section};
 use crate::finding::{Finding, Limits, Measure, Status};
-use crate::geometry::Place;
-use geo::BooleanOps;
+use crate::geometry::{Place, Rect};
+use geo::{BooleanOps, BoundingRect};
 
 /// Two parts may share a film of wood: the allowance of a tight joint (mm).
 const SHARED: f64 = 0.3;
@@ -13,6 +13,8 @@ const LEFT_LEAST: f64 = 3.0;
 const LEFT_SHARE: f64 = 1.0 / 3.0;
 /// A cleat glued over an edge wants this much of it.
 const LAP_LEAST: f64 = 12.0;
+/// A roof board that is held over a smaller share of its length or width than this works loose.
+const HELD: f64 = 0.3;
 
 pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     if subject.assembly.panels.len() < 2 {
@@ -21,6 +23,7 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     let mut findings = vec![clashes(subject)];
     findings.extend(together(subject));
     findings.extend(laps(subject));
+    findings.extend(roofs(subject));
     findings.extend(recesses(subject));
     findings
 }
@@ -144,6 +147,32 @@ fn laps(subject: &Subject) -> Option<Finding> {
             )
         }),
     )
+}
+
+/// A roof that stays on is held over most of its length and of its width, not at one end.
+fn roofs(subject: &Subject) -> Option<Finding> {
+    let panels = &subject.assembly.panels;
+    let leans = |panel: &Panel| panel.sub_assembly.is_empty() && (0.01..0.99).contains(&panel.place.normal().z);
+    let held = |index: usize| {
+        let under = subject.contacts.iter().filter(|contact| {
+            // Not by the other half of the roof, which hangs on the same walls.
+            contact.other(index).is_some_and(|other| panels[other].sub_assembly.is_empty() && !leans(&panels[other]))
+        });
+        let patches: Vec<Rect> = under
+            .filter_map(|contact| contact.on_face(index, panels)?.1.bounding_rect())
+            .map(|patch| Rect::new(patch.min().x, patch.min().y, patch.max().x, patch.max().y))
+            .collect();
+        let held = patches.iter().skip(1).fold(patches.first().copied().unwrap_or(Rect::ZERO), |a, b| a.union(*b));
+        let whole = panels[index].outline.bounds();
+        (held.width() / whole.width()).min(held.height() / whole.height())
+    };
+    let boards: Vec<usize> = (0..panels.len()).filter(|i| leans(&panels[*i])).collect();
+    let worst = boards.into_iter().map(held).min_by(f64::total_cmp)?;
+    let status = if worst < HELD { Status::Caution } else { Status::Ok };
+    let finding = Finding::plain("the roof is held at more than one end", &subject.assembly.name, status);
+    Some(finding.source(PRACTICE).advice_unless_ok(|| {
+        "only one wall has glue under it: nail it to the upper edges of the walls beside as well".into()
+    }))
 }
 
 /// Wood left under pockets, grooves and rabbets.

@@ -68,6 +68,29 @@ fn a_refusal_tells_the_thickness_and_the_choice_that_would_do() {
     assert!(nuc_in(18.2, "rest = \"rabbet\"").iter().all(|finding| !finding.refused()));
 }
 
+/// Of every frame in every rest, in half-inch and in three-quarter stock: it fits, or one refusal says why not, and the
+/// other rest that it names does fit.
+#[test]
+fn every_frame_has_a_rest_and_the_others_name_it() {
+    let frames = ["langstroth-deep", "national-brood", "deutsch-normal", "zander", "dadant", "dadant-us"];
+    let rests = ["cleat", "rabbet", "inner-wall"];
+    for (frame, thickness) in frames.iter().flat_map(|frame| [(frame, 12.1), (frame, 18.2)]) {
+        let refused = rests.map(|rest| -> Vec<Finding> {
+            let keys = format!("kind = \"frame-box\"\nframe = \"{frame}\"\nframes = 5\nrest = \"{rest}\"");
+            box_in(thickness, &keys).into_iter().filter(Finding::refused).collect()
+        });
+        let fits: Vec<&str> = (0..3).filter(|i| refused[*i].is_empty()).map(|i| rests[i]).collect();
+        assert!(!fits.is_empty(), "{frame} in {thickness} mm has no rest: {refused:#?}");
+        for (rest, found) in rests.iter().zip(&refused).filter(|(_, found)| !found.is_empty()) {
+            assert_eq!(found.len(), 1, "{frame}, {rest}, {thickness} mm: {found:#?}");
+            let advice = &found[0].advice;
+            let named: Vec<&str> =
+                rests.into_iter().filter(|other| advice.contains(&format!("would work: rest = \"{other}\""))).collect();
+            assert!(named.iter().any(|other| fits.contains(other)), "{frame}, {rest}, {thickness} mm: {advice}");
+        }
+    }
+}
+
 /// At the edge of its range a box is cautioned: the next sheet of the same kind may be thicker.
 #[test]
 fn a_box_that_another_sheet_would_spoil_is_cautioned() {
@@ -128,6 +151,14 @@ fn cavities_that_do_not_suit_their_animal_are_named() {
     assert_says(&nest("occupant = \"bluebird\"\ndrains = 0"), "drain holes", Status::Caution, "use = \"drain\"");
     let thin = box_in(12.1, "kind = \"cavity-box\"\noccupant = \"great-tit\"");
     assert_says(&thin, "thickness of the walls", Status::Caution, "thicker");
+    let roof = "the roof is held at more than one end";
+    // The walls' upper edges are cut square: under a slope that runs across them they touch it along a line.
+    for keys in ["roof = \"gabled\"\naccess = \"front\"", "access = \"side\""] {
+        assert_says(&nest(&format!("inside = [127, 127, 203]\n{keys}")), roof, Status::Caution, "nail it");
+    }
+    for keys in ["", "roof = \"gabled\"", "roof = \"gabled\"\naccess = \"side\"", "access = \"front\""] {
+        assert_eq!(found(&nest(&format!("inside = [127, 127, 203]\n{keys}")), roof).status, Status::Ok, "{keys}");
+    }
     let swarm = nest("occupant = \"honey-bee-swarm\"\ninside = [250, 250, 300]");
     assert_says(&swarm, "volume of the cavity", Status::Caution, "larger");
     let wide = nest(
