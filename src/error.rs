@@ -2,7 +2,7 @@
 
 use crate::finding::Finding;
 use crate::proof::Proof;
-use crate::reading::Problem;
+use crate::reading::{Problem, harmless};
 use std::fmt;
 use std::path::PathBuf;
 
@@ -51,7 +51,11 @@ impl fmt::Display for Error {
                 }
                 Ok(())
             }
-            Error::File { path, why } => write!(f, "{}: {why}", path.display()),
+            Error::File { path, why } => {
+                // A place in the file joins its name, as it does for a problem of a text.
+                let gap = if why.starts_with(|c: char| c.is_ascii_digit()) { "" } else { " " };
+                write!(f, "{}:{gap}{why}", harmless(&path.display().to_string()))
+            }
             Error::Fault(what) => write!(f, "a fault in nestwright, not in your job: {what}"),
         }
     }

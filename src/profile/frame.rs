@@ -78,7 +78,7 @@ impl Figures<'_, '_> {
         if !self.own || self.table.is_table(key.name) {
             return self.table.sourced(key, |figure| read(figure, "value"));
         }
-        let value = self.table.needed(key, read(self.table, key.name));
+        let value = self.table.needed(&Key { takes: "a length", ..*key }, read(self.table, key.name));
         value.map(|value| Sourced { value, source: OWN.into() })
     }
 
@@ -147,12 +147,16 @@ impl Frame {
             odd(
                 &BODY_LENGTH,
                 "the frame's body is as long as its top bar",
-                "the top bar must reach past it at both ends",
+                "expected a top bar that reaches past it at both ends",
             );
             return None;
         }
         if frame.lug_thickness.value >= frame.depth.value {
-            odd(&LUG_THICKNESS, "the lug is as thick as the frame is deep", "a lug is part of the top bar");
+            odd(
+                &LUG_THICKNESS,
+                "the lug is as thick as the frame is deep",
+                "expected less: a lug is part of the top bar",
+            );
             return None;
         }
         Some(frame)

@@ -143,7 +143,8 @@ impl Profile for Machine {
         let travel = table.sourced(&TRAVEL, |figure| figure.lengths::<3>("value", 10.0..=20_000.0));
         let speed = |key: &Key| table.sourced(key, |figure| figure.length("value", 10.0..=100_000.0));
         let (rapid, feed, plunge) = (speed(&RAPID), speed(&FEED), speed(&PLUNGE));
-        let spindle = table.sourced(&SPINDLE, |figure| figure.numbers::<2>("value", 100.0..=60_000.0));
+        let spindle =
+            table.sourced(&SPINDLE, |figure| figure.rising("value", figure.numbers("value", 100.0..=60_000.0)));
         let spin_up = table.sourced(&SPIN_UP, |figure| figure.number("value", 0.0..=60.0));
         let tool_change = table.sourced(&TOOL_CHANGE, |figure| {
             let words =

@@ -171,7 +171,12 @@ impl Table<'_> {
             Ok(profile) => Some(profile),
             Err(help) => {
                 let message = format!("there is no {} `{}`", T::ONE, name.get_ref());
-                self.desk.problem(name.span(), message, format!("expected the name of a {} profile", T::ONE), help);
+                self.desk.problem(
+                    name.span(),
+                    message,
+                    format!("expected the name of a profile under {}", T::FOLDER),
+                    help,
+                );
                 None
             }
         }
@@ -231,8 +236,19 @@ pub fn read_text(path: &Path, longest: u64) -> Result<String, Error> {
     if bytes.len() as u64 > longest {
         return Err(too_long());
     }
-    String::from_utf8(bytes)
-        .map_err(|why| fail(format!("is not a text in UTF-8: byte {} cannot be read", why.utf8_error().valid_up_to())))
+    String::from_utf8(bytes).map_err(|why| fail(not_utf8(why.as_bytes(), why.utf8_error().valid_up_to())))
+}
+
+/// What to say of bytes that are text only up to `valid`.
+fn not_utf8(bytes: &[u8], valid: usize) -> String {
+    let expected = "expected a text file, saved as UTF-8";
+    let wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
+    if wide {
+        return format!("1:1: this is a text in UTF-16: {expected} (a text editor can save it so)");
+    }
+    let before = String::from_utf8_lossy(&bytes[..valid]);
+    let (line, column) = Source { name: String::new(), text: before.into_owned() }.line_column(valid);
+    format!("{line}:{column}: this is no letter in UTF-8: {expected}")
 }
 
 #[cfg(test)]

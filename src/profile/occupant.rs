@@ -80,21 +80,26 @@ impl Profile for Occupant {
         let by_volume = table.has(VOLUME.name);
         // What a bird's table gives must be there, unless the cavity is described in another way.
         let asked = |key: &Key, needed: bool| needed || table.has(key.name);
-        let pair = |key: &Key| table.sourced(key, |figure| figure.lengths::<2>("value", 5.0..=2000.0));
+        let sides = || table.sourced(&FLOOR, |figure| figure.lengths::<2>("value", 5.0..=2000.0));
+        let pair =
+            |key: &Key| table.sourced(key, |figure| figure.rising("value", figure.lengths("value", 5.0..=2000.0)));
+        let numbers = |key: &Key, least: f64, most: f64| {
+            table.sourced(key, |figure| figure.rising("value", figure.numbers("value", least..=most)))
+        };
         let bird = !is_roost && !by_volume;
         let pair_if = |key: &Key, needed: bool| asked(key, needed).then(|| pair(key));
-        let (floor, height) = (pair_if(&FLOOR, bird), pair_if(&HEIGHT, bird));
+        let (floor, height) = (asked(&FLOOR, bird).then(sides), pair_if(&HEIGHT, bird));
         let entrance_up = pair_if(&ENTRANCE_UP, !is_roost);
         let entrance =
             asked(&ENTRANCE, bird).then(|| table.sourced(&ENTRANCE, |figure| figure.length("value", 5.0..=500.0)));
-        let volume = by_volume.then(|| table.sourced(&VOLUME, |figure| figure.numbers::<2>("value", 0.1..=1000.0)));
+        let volume = by_volume.then(|| numbers(&VOLUME, 0.1, 1000.0));
         let area = asked(&ENTRANCE_AREA, by_volume).then(|| {
-            let area = table.sourced(&ENTRANCE_AREA, |figure| figure.numbers::<2>("value", 0.1..=1000.0))?;
+            let area = numbers(&ENTRANCE_AREA, 0.1, 1000.0)?;
             Some(Sourced { value: area.value.map(|square_cm| square_cm * 100.0), source: area.source })
         });
         let wall = asked(&WALL, false).then(|| table.sourced(&WALL, |figure| figure.length("value", 1.0..=100.0)));
         let roost = is_roost.then(|| {
-            let chambers = table.sourced(&CHAMBERS, |figure| figure.numbers::<2>("value", 1.0..=20.0));
+            let chambers = numbers(&CHAMBERS, 1.0, 20.0);
             let length = |key: &Key| table.sourced(key, |figure| figure.length("value", 5.0..=2000.0));
             let (gap, landing) = (pair(&CHAMBER_GAP), pair(&LANDING));
             let (width, height) = (length(&CHAMBER_WIDTH), length(&CHAMBER_HEIGHT));

@@ -54,8 +54,9 @@ impl Profile for Tool {
         });
         let diameter = table.sourced(&DIAMETER, |figure| figure.length("value", 0.5..=200.0));
         let flute_length = table.sourced(&FLUTE_LENGTH, |figure| figure.length("value", 1.0..=300.0));
-        let flutes = table.sourced(&FLUTES, |figure| figure.number("value", 1.0..=12.0));
-        let chip_load = table.sourced(&CHIP_LOAD, |figure| figure.lengths::<2>("value", 0.005..=3.0));
+        let flutes = table.sourced(&FLUTES, |figure| figure.whole("value", 1..=12).map(f64::from));
+        let chip_load =
+            table.sourced(&CHIP_LOAD, |figure| figure.rising("value", figure.lengths::<2>("value", 0.005..=3.0)));
         let speed = table.sourced(&SPEED, |figure| figure.number("value", 100.0..=60_000.0));
         let ramp_angle = table.sourced(&RAMP_ANGLE, |figure| figure.number("value", 0.5..=90.0));
         let pass_depth = table.sourced(&PASS_DEPTH, |figure| figure.number("value", 0.05..=5.0));

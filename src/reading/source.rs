@@ -1,5 +1,6 @@
 //! A text with a name, and a problem at a place in it.
 
+use super::seen::harmless;
 use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
@@ -26,6 +27,15 @@ impl Source {
         let line_start = before.rfind('\n').map_or(0, |i| i + 1);
         (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
     }
+
+    /// The bytes of the line that a byte stands in, without its end.
+    pub fn line(&self, at: usize) -> Range<usize> {
+        let at = at.min(self.text.len());
+        let bytes = self.text.as_bytes();
+        let start = bytes[..at].iter().rposition(|byte| *byte == b'\n').map_or(0, |i| i + 1);
+        let end = bytes[at..].iter().position(|byte| *byte == b'\n').map_or(bytes.len(), |i| at + i);
+        start..end
+    }
 }
 
 /// Something wrong at a place in a text, and what would be right.
@@ -42,6 +52,19 @@ pub struct Problem {
 }
 
 impl Problem {
+    /// Shortens its words, and takes from them what would not show as itself: they quote what somebody else wrote.
+    pub(super) fn make_harmless(&mut self) {
+        /// Longer than anything worth saying (characters).
+        const LONGEST: usize = 1_000;
+        for text in [&mut self.message, &mut self.expected, &mut self.help] {
+            let long = text.char_indices().nth(LONGEST).map(|(at, _)| at);
+            *text = harmless(long.map_or(text, |at| &text[..at]));
+            if long.is_some() {
+                text.push_str("...");
+            }
+        }
+    }
+
     /// The offending text, shortened if it is long.
     pub fn offending(&self) -> String {
         let text = self.source.text.get(self.span.clone()).unwrap_or("").trim();

@@ -1,6 +1,6 @@
 //! A TOML table with typed getters that collect what is wrong.
 
-use super::{Problem, Source, any_of, nearest};
+use super::{Problem, Source, any_of, nearest, shows_as_itself, syntax};
 use crate::units::{Units, parse_length};
 use std::cell::{Cell, RefCell};
 use std::fmt::Write;
@@ -34,12 +34,8 @@ pub const fn key(name: &'static str, takes: &'static str, default: &'static str,
     Key { name, takes, default, about }
 }
 
-/// A figure and where it comes from.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Sourced<T> {
-    pub value: T,
-    pub source: String,
-}
+/// Nobody reads more problems of one text.
+pub const MOST_PROBLEMS: usize = 100;
 
 /// Where the keys of a table stand in the text.
 #[derive(Clone, Debug, Default)]
@@ -75,13 +71,25 @@ impl Desk {
             problems: RefCell::default(),
             broken: !errors.is_empty(),
         };
-        for error in errors {
-            let span = error.span().unwrap_or(0..0);
-            desk.problem(span, error.message().to_string(), "", "strings take quotes, tables a [heading]");
-        }
         let value = read(&Table { desk: &desk, entries: top.get_ref(), span: 0..0, path: String::new() });
         let mut problems = desk.problems.into_inner();
+        // What cannot be read at all is not complained of once more for what it seems to say.
+        let told: Vec<Problem> = errors
+            .iter()
+            .take(MOST_PROBLEMS)
+            .map(|error| syntax::problem(source, error.message(), error.span()))
+            .collect();
+        for syntax in &told {
+            let (at, line) = (syntax.span.start, source.line(syntax.span.start));
+            problems.retain(|Problem { span, .. }| {
+                let covers = span.start <= at && at <= span.end;
+                !covers && !line.contains(&span.start) && *span != (0..0)
+            });
+        }
+        problems.extend(told);
         problems.sort_by_key(|problem| problem.span.start);
+        problems.dedup_by(|a, b| a.span == b.span && a.message == b.message);
+        problems.truncate(MOST_PROBLEMS);
         match value {
             Some(value) if problems.is_empty() => Ok(value),
             _ => Err(problems),
@@ -104,13 +112,13 @@ impl Desk {
         expected: impl Into<String>,
         help: impl Into<String>,
     ) {
-        self.problems.borrow_mut().push(Problem {
-            source: Arc::clone(&self.source),
-            span,
-            message: message.into(),
-            expected: expected.into(),
-            help: help.into(),
-        });
+        let mut problems = self.problems.borrow_mut();
+        if problems.len() < MOST_PROBLEMS {
+            let (message, expected, help) = (message.into(), expected.into(), help.into());
+            let mut problem = Problem { source: Arc::clone(&self.source), span, message, expected, help };
+            problem.make_harmless();
+            problems.push(problem);
+        }
     }
 }
 
@@ -127,7 +135,7 @@ pub struct Table<'a> {
 const LONGEST: f64 = 200_000.0;
 
 impl<'a> Table<'a> {
-    fn entry(&self, key: &str) -> Option<&'a Spanned<DeValue<'a>>> {
+    pub(super) fn entry(&self, key: &str) -> Option<&'a Spanned<DeValue<'a>>> {
         self.entries.get(key)
     }
 
@@ -154,6 +162,9 @@ impl<'a> Table<'a> {
     pub fn only(&self, known: &[&[Key]]) {
         let names = || known.iter().flat_map(|keys| keys.iter()).map(|key| key.name);
         for entry in self.entries.keys() {
+            if self.desk.problems.borrow().len() >= MOST_PROBLEMS {
+                return;
+            }
             let name = entry.get_ref().as_ref();
             if names().any(|known| known == name) {
                 continue;
@@ -168,7 +179,7 @@ impl<'a> Table<'a> {
         }
     }
 
-    fn wrong(&self, key: &str, span: Range<usize>, expected: impl Into<String>) {
+    pub(super) fn wrong(&self, key: &str, span: Range<usize>, expected: impl Into<String>) {
         let problem = Problem {
             source: Arc::clone(&self.desk.source),
             span: span.clone(),
@@ -194,6 +205,17 @@ impl<'a> Table<'a> {
         value
     }
 
+    /// Complains that there is none of what there must be one of, where nothing has been said of it yet.
+    pub fn none_of(&self, key: &Key) {
+        match self.entry(key.name) {
+            None => drop(self.needed::<()>(key, None)),
+            Some(entry) if entry.get_ref().as_array().is_some_and(|list| list.iter().next().is_none()) => {
+                self.wrong(key.name, entry.span(), format!("at least one: {}", key.takes));
+            }
+            Some(_) => {}
+        }
+    }
+
     pub fn text(&self, key: &str) -> Option<Spanned<String>> {
         let entry = self.entry(key)?;
         match entry.get_ref() {
@@ -210,12 +232,16 @@ impl<'a> Table<'a> {
         self.entry(key)?.get_ref().as_str().map(str::to_string)
     }
 
-    /// A short name to be shown and written: not empty, no control characters, at most 60 characters.
+    /// A short name to be shown and written: not empty, at most 60 characters, each of which shows as itself.
     pub fn name(&self, key: &str) -> Option<Spanned<String>> {
         let name = self.text(key)?;
         let text = name.get_ref().trim();
         if text.is_empty() || text.chars().count() > 60 || text.chars().any(char::is_control) {
             self.wrong(key, name.span(), "a name of 1 to 60 characters on one line");
+            return None;
+        }
+        if !text.chars().all(shows_as_itself) {
+            self.wrong(key, name.span(), "a name without invisible characters");
             return None;
         }
         Some(Spanned::new(name.span(), text.to_string()))
@@ -241,7 +267,7 @@ impl<'a> Table<'a> {
             let help = nearest(text, known()).map(|near| format!("did you mean \"{near}\"?")).unwrap_or_default();
             self.desk.problem(
                 entry.span(),
-                format!("`{key}` cannot be `{text}`"),
+                format!("`{key}` cannot be `{}`", shortened(text)),
                 format!("expected {}", any_of(known())),
                 help,
             );
@@ -371,9 +397,15 @@ impl<'a> Table<'a> {
         {
             let found = words.iter().find(|(word, _)| *word == text.as_ref());
             if found.is_none() {
-                self.wrong(key, entry.span(), format!("{} or a length", any_of(words.iter().map(|(word, _)| *word))));
+                let words = any_of(words.iter().map(|(word, _)| *word));
+                self.wrong(key, entry.span(), format!("{words}, or a length"));
             }
             return found.map(|(_, value)| Ok(*value));
+        }
+        if !matches!(entry.get_ref(), DeValue::String(_) | DeValue::Integer(_) | DeValue::Float(_)) {
+            let words = any_of(words.iter().map(|(word, _)| *word));
+            self.wrong(key, entry.span(), format!("{words}, or a length"));
+            return None;
         }
         self.length(key, within).map(Err)
     }
@@ -407,14 +439,22 @@ impl<'a> Table<'a> {
         }
     }
 
-    /// The tables of a list: `[[key]]`, or a single `[key]`.
-    pub fn tables(&self, key: &str) -> Vec<Table<'a>> {
+    /// The tables of a list: `[[key]]`, or a single `[key]`; complains where there are more than `most`.
+    pub fn tables(&self, key: &str, most: usize) -> Vec<Table<'a>> {
         let Some(entry) = self.entry(key) else { return Vec::new() };
         match entry.get_ref() {
             DeValue::Table(_) => self.table(key).into_iter().collect(),
             DeValue::Array(items) => items
                 .iter()
                 .enumerate()
+                .take_while(|(i, item)| {
+                    if *i == most {
+                        let all = items.len();
+                        let message = format!("{all} of [[{}]] are too many", self.key_path(key));
+                        self.desk.problem(item.span(), message, format!("expected at most {most}"), "split the job");
+                    }
+                    *i < most
+                })
                 .filter_map(|(i, item)| match item.get_ref() {
                     DeValue::Table(entries) => Some(Table {
                         desk: self.desk,
@@ -442,30 +482,6 @@ impl<'a> Table<'a> {
 
     fn path_of(&self, key: &str) -> String {
         format!("[{}]", self.key_path(key))
-    }
-
-    /// A figure with its source, `{ value = …, source = "…" }`, whose value `read` takes from the inner table.
-    pub fn sourced<T>(&self, key: &Key, read: impl FnOnce(&Table<'a>) -> Option<T>) -> Option<Sourced<T>> {
-        const VALUE: Key = self::key("value", "the figure", "", "the figure itself");
-        const SOURCE: Key = self::key("source", "text", "", "where the figure comes from");
-        let figure = self.needed(key, self.table(key.name))?;
-        figure.only(&[&[VALUE, SOURCE]]);
-        let value = figure.needed(&VALUE, read(&figure));
-        let source = figure.needed(&SOURCE, figure.text("source"));
-        Some(Sourced { value: value?, source: source?.into_inner() })
-    }
-
-    /// Like [`Table::sourced`]; a figure that is not there has the value `otherwise`.
-    pub fn sourced_or<T>(
-        &self,
-        key: &Key,
-        otherwise: T,
-        read: impl FnOnce(&Table<'a>) -> Option<T>,
-    ) -> Option<Sourced<T>> {
-        if self.has(key.name) {
-            return self.sourced(key, read);
-        }
-        Some(Sourced { value: otherwise, source: "not said in the profile".into() })
     }
 }
 

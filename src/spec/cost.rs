@@ -1,6 +1,6 @@
 //! `[hardware]` and `[cost]`: what holds the boxes together, and what things cost.
 
-use super::schema::{COST, COST_ITEM, COST_ITEM_NAME, COST_ITEM_PRICE, DEFAULT_COATS, HARDWARE};
+use super::schema::{COST, COST_ITEM, COST_ITEM_NAME, COST_ITEM_PRICE, DEFAULT_COATS, HARDWARE, MOST_PRICES};
 use crate::job::{Costing, Hardware, Price};
 use crate::profile::{Fastener, Profiles};
 use crate::reading::Table;
@@ -28,7 +28,7 @@ pub(super) fn costing(top: &Table) -> Costing {
         rate: table.number("rate", 0.0..=DEAREST),
         handwork: table.number("handwork", 0.0..=100_000.0),
         margin: table.number("margin", 0.0..=95.0).map(|per_cent| per_cent / 100.0),
-        items: table.tables("item").iter().filter_map(price).collect(),
+        items: table.tables("item", MOST_PRICES).iter().filter_map(price).collect(),
     }
 }
 

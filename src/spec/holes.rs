@@ -30,6 +30,9 @@ pub(super) fn read(table: &Table, part: Option<&str>) -> Option<HoleOrder> {
 /// Which panel it is in: the one that `panel` names, or the loose part itself.
 pub(super) fn panel(table: &Table, part: Option<&str>) -> (Option<String>, Range<usize>) {
     if let Some(name) = part {
+        if let Some(spot) = table.spot(PANEL.name) {
+            table.desk.problem(spot, "a loose part is the only panel there is", "expected none of `panel` here", "");
+        }
         return (Some(name.to_string()), table.span.clone());
     }
     let panel = table.needed(&PANEL, table.text("panel"));

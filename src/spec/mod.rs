@@ -55,17 +55,22 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     top.desk.set_units(units);
     let paper = top.choice("paper", &Paper::ALL).unwrap_or(Paper::usual(units));
     let title = top.needed(&schema::TITLE, top.name("title"));
-    let stock: Vec<Option<Stock>> = top.tables("stock").iter().map(|table| read_stock(table, profiles)).collect();
-    top.needed(&schema::STOCK_LIST, (!stock.is_empty()).then_some(()));
+    let sheets = top.tables("stock", schema::MOST_STOCKS);
+    let stock: Vec<Option<Stock>> = sheets.iter().map(|table| read_stock(table, profiles)).collect();
+    names_of_its_own(&sheets, "stock");
+    if stock.is_empty() {
+        top.none_of(&schema::STOCK_LIST);
+    }
     let router = top.table("router").map(|table| read_router(&table, profiles));
     let saw = top.table("saw").map(|table| read_saw(&table, profiles));
-    let tables = top.tables("box");
+    let tables = top.tables("box", schema::MOST_ORDERS);
     let mut boxes: Vec<Option<BoxOrder>> =
         tables.iter().map(|table| read_box(table, profiles, kinds, &stock)).collect();
     stand(&tables, &mut boxes);
-    let loose: Vec<Option<LoosePart>> = top.tables("part").iter().map(|table| read_part(table, &stock)).collect();
-    if boxes.is_empty() && loose.is_empty() && !top.has("box") && !top.has("part") {
-        top.needed::<()>(&schema::BOX_LIST, None);
+    let loose: Vec<Option<LoosePart>> =
+        top.tables("part", schema::MOST_LOOSE).iter().map(|table| read_part(table, &stock)).collect();
+    if boxes.is_empty() && loose.is_empty() && (!top.has("part") || top.has("box")) {
+        top.none_of(&schema::BOX_LIST);
     }
     let (hardware, costing) = (cost::hardware(top, profiles), cost::costing(top));
     let job = Job {
@@ -138,6 +143,13 @@ fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {
         wrong_kind("drills", mill, "a drill");
         return None;
     }
+    if let Some((_, twice)) =
+        drills.iter().enumerate().find(|(i, tool)| drills[..*i].iter().any(|one| one.name == tool.name))
+    {
+        let spot = table.spot("drills").unwrap_or(table.span.clone());
+        table.desk.problem(spot, format!("`{}` is listed twice", twice.name), "expected each drill once", "");
+        return None;
+    }
     Some(Router { machine: machine?, cutter, drills, clearance, cutting, spot: table.span.clone() })
 }
 
@@ -173,8 +185,9 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
     table.only(&[BOX, kind.keys]);
     let design: Option<Arc<dyn Design>> = (kind.read)(table, profiles);
     let variants = variants(table, profiles, kind);
-    let holes: Vec<_> = table.tables("hole").iter().map(|hole| holes::read(hole, None)).collect();
-    let pockets: Vec<_> = table.tables("pocket").iter().map(|pocket| pockets::read(pocket, None)).collect();
+    let holes: Vec<_> = table.tables("hole", schema::MOST_HOLES).iter().map(|hole| holes::read(hole, None)).collect();
+    let pockets: Vec<_> =
+        table.tables("pocket", schema::MOST_HOLES).iter().map(|pocket| pockets::read(pocket, None)).collect();
     let stock = which_stock(table, stock);
     Some(BoxOrder {
         name: name?.into_inner(),
@@ -243,8 +256,10 @@ fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
         .choice("grain", &[("long", Grain::Long), ("cross", Grain::Cross), ("any", Grain::Any)])
         .unwrap_or_default();
     let name = name?.into_inner();
-    let holes: Vec<_> = table.tables("hole").iter().map(|hole| holes::read(hole, Some(&name))).collect();
-    let pockets: Vec<_> = table.tables("pocket").iter().map(|pocket| pockets::read(pocket, Some(&name))).collect();
+    let holes: Vec<_> =
+        table.tables("hole", schema::MOST_HOLES).iter().map(|hole| holes::read(hole, Some(&name))).collect();
+    let pockets: Vec<_> =
+        table.tables("pocket", schema::MOST_HOLES).iter().map(|pocket| pockets::read(pocket, Some(&name))).collect();
     let [length, width] = size?;
     Some(LoosePart {
         count: count?,
@@ -275,6 +290,20 @@ fn which_stock(table: &Table, stock: &[Option<Stock>]) -> Option<usize> {
         );
     }
     found
+}
+
+/// What is named must not be called as another of its sort is.
+fn names_of_its_own(tables: &[Table], sort: &str) {
+    let mut seen: Vec<String> = Vec::new();
+    for table in tables {
+        let (Some(name), Some(spot)) = (table.word("name"), table.spot("name")) else { continue };
+        let name = name.trim().to_string();
+        if seen.contains(&name) {
+            let message = format!("the name `{name}` is used twice");
+            table.desk.problem(spot, message, format!("expected a name of its own for each {sort}"), "");
+        }
+        seen.push(name);
+    }
 }
 
 /// Names on parts and drawings must tell boxes apart.

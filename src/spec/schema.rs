@@ -9,6 +9,21 @@ pub const MOST_BOXES: u32 = 10_000;
 /// Pieces in one job, reckoning ten to a box.
 pub const MOST_PIECES: u64 = 200_000;
 
+/// Different boxes in one job, `[[box]]`: more than a shop builds from one plan.
+pub const MOST_ORDERS: usize = 200;
+
+/// Different loose parts in one job, `[[part]]`.
+pub const MOST_LOOSE: usize = 1_000;
+
+/// Different sheets in one job, `[[stock]]`.
+pub const MOST_STOCKS: usize = 100;
+
+/// Holes in a box or a loose part, and recesses.
+pub const MOST_HOLES: usize = 200;
+
+/// Prices in one job, `[[cost.item]]`.
+pub const MOST_PRICES: usize = 1_000;
+
 /// What a router stays away from the sheet's edges (mm), unless told.
 pub const DEFAULT_MARGIN: f64 = 10.0;
 
@@ -94,7 +109,8 @@ pub const BOX: &[Key] = &[
 
 pub const PANEL: Key = key("panel", "a panel's name", "", "which panel: front, left side, floor, ...");
 pub const USE: Key = key("use", "entrance | vent | handhold | drain | feed | pilot", "", "what the hole is for");
-pub const DIAMETER: Key = key("diameter", "a length", "", "of a round hole");
+pub const DIAMETER: Key =
+    key("diameter", "a length, or slot = [length, width]", "", "of a round hole; a slot has its length and width");
 pub const ACROSS: Key =
     key("across", "\"centre\" or a length", "", "centre from the panel's left edge, seen from outside");
 pub const UP: Key = key("up", "a length", "", "centre above the panel's lower edge");
@@ -106,7 +122,7 @@ pub const HOLE: &[Key] = &[
     PANEL,
     USE,
     DIAMETER,
-    key("slot", "[length, width]", "", "of a slot, in place of a diameter"),
+    key("slot", "[length, width]", "", "of a slot, in place of `diameter`"),
     ACROSS,
     UP,
     key("down", "a length", "", "centre below the panel's upper edge, in place of `up`"),

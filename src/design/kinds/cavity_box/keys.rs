@@ -78,7 +78,7 @@ fn wrong(table: &Table, key: &Key, message: &str, expected: &str) {
 /// Has the maker placed a hole of this use?
 fn placed(table: &Table, wanted: HoleUse) -> bool {
     let is_it = |hole: &Table| hole.text("use").is_some_and(|use_| use_.get_ref() == wanted.name());
-    table.tables("hole").iter().any(is_it)
+    table.tables("hole", usize::MAX).iter().any(is_it)
 }
 
 impl CavityBox {

@@ -1,0 +1,55 @@
+//! Figures with their sources, as profiles have them: `{ value = …, source = "…" }`.
+
+use super::{Key, Table, key};
+
+/// A figure and where it comes from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sourced<T> {
+    pub value: T,
+    pub source: String,
+}
+
+const VALUE: Key = key("value", "the figure", "", "the figure itself");
+const SOURCE: Key = key("source", "\"…\"", "", "where the figure comes from");
+const TAKES: &str = "{ value = …, source = \"…\" }";
+
+impl<'a> Table<'a> {
+    /// A figure with its source, whose value `read` takes from the inner table.
+    pub fn sourced<T>(&self, key: &Key, read: impl FnOnce(&Table<'a>) -> Option<T>) -> Option<Sourced<T>> {
+        if let Some(spot) = self.spot(key.name)
+            && !self.is_table(key.name)
+        {
+            self.wrong(key.name, spot, format!("a figure with its source: {TAKES}"));
+            return None;
+        }
+        let figure = self.needed(&Key { takes: TAKES, ..*key }, self.table(key.name))?;
+        figure.only(&[&[VALUE, SOURCE]]);
+        let value = figure.needed(&VALUE, read(&figure));
+        let source = figure.needed(&SOURCE, figure.text("source"));
+        Some(Sourced { value: value?, source: source?.into_inner() })
+    }
+
+    /// Like [`Table::sourced`]; a figure that is not there has the value `otherwise`.
+    pub fn sourced_or<T>(
+        &self,
+        key: &Key,
+        otherwise: T,
+        read: impl FnOnce(&Table<'a>) -> Option<T>,
+    ) -> Option<Sourced<T>> {
+        if self.has(key.name) {
+            return self.sourced(key, read);
+        }
+        Some(Sourced { value: otherwise, source: "not said in the profile".into() })
+    }
+
+    /// Passes on a least and a most of this key; complains when the least is more.
+    pub fn rising(&self, key: &str, pair: Option<[f64; 2]>) -> Option<[f64; 2]> {
+        let [least, most] = pair?;
+        if least > most {
+            let spot = self.spot(key).unwrap_or(self.span.clone());
+            self.wrong(key, spot, "the least first, then the most");
+            return None;
+        }
+        pair
+    }
+}
