@@ -1,10 +1,10 @@
 //! Is every hole inside its panel, and free on both faces?
 
 use super::{PRACTICE, Subject};
-use crate::design::{Face, Hole, HoleUse, Panel};
+use crate::design::{Face, Hole, HoleUse, Panel, Pocket};
 use crate::finding::{Finding, Limits, Measure, Status};
-use crate::geometry::{FLATTEN, Outline, Point, Region, Vec2, free_spans, region_area, to_polygon};
-use geo::{BooleanOps, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
+use crate::geometry::{FLATTEN, Outline, Point, Rect, Region, Vec2, free_spans, region_area, to_polygon};
+use geo::{BooleanOps, BoundingRect, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
 
 /// Least wood between a hole and the panel's edge, or another hole (mm): less breaks out.
 const WEB: f64 = 3.0;
@@ -15,6 +15,8 @@ struct Obstacle {
     /// `the rest cleat on its outer face`.
     what: String,
     region: Region,
+    /// What the region lies within.
+    bounds: Rect,
     /// Wood to be left between it and the hole.
     apart: f64,
     /// It is no part of the box itself, or of what the panel belongs to.
@@ -29,15 +31,17 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
         }
         let all_on_faces = covered(subject, index);
         let edge = vec![outside(panel)];
+        let holes: Vec<Obstacle> = panel.holes.iter().map(Obstacle::hole).collect();
+        let pockets: Vec<Obstacle> = panel.pockets.iter().map(Obstacle::pocket).collect();
         for (i, hole) in panel.holes.iter().enumerate() {
             // A hole for a feeder is closed by the cover until there is a feeder.
             let matters = |obstacle: &&Obstacle| hole.use_ != HoleUse::Feed || !obstacle.comes_off;
-            let on_faces: Vec<Obstacle> = all_on_faces.iter().filter(matters).cloned().collect();
-            let others = beside(panel, i);
-            let all: Vec<&Obstacle> = on_faces.iter().chain(&edge).chain(&others).collect();
+            let on_faces: Vec<&Obstacle> = all_on_faces.iter().filter(matters).collect();
+            let others = beside(&holes, &pockets, i);
+            let all: Vec<&Obstacle> = on_faces.iter().copied().chain(&edge).chain(others.iter().copied()).collect();
             for (check, limit, obstacles) in [
                 (FREE, 0.0, &on_faces),
-                ("wood to the panel's edge", WEB, &edge),
+                ("wood to the panel's edge", WEB, &edge.iter().collect()),
                 ("wood to the next hole", WEB, &others),
             ] {
                 findings.extend(judge(subject, (panel, hole), check, limit, obstacles, &all));
@@ -50,22 +54,14 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
 const FREE: &str = "free on both faces";
 
 /// The other holes of the panel, and what is cut into its faces.
-fn beside(panel: &Panel, own: usize) -> Vec<Obstacle> {
-    let others = panel.holes.iter().enumerate().filter(|(j, _)| *j != own).map(|(_, other)| Obstacle {
-        what: format!("the {} hole beside it", other.use_),
-        region: Region::from(to_polygon(&other.outline())),
-        apart: WEB,
-        comes_off: false,
-    });
+fn beside<'a>(holes: &'a [Obstacle], pockets: &'a [Obstacle], own: usize) -> Vec<&'a Obstacle> {
+    let others = holes.iter().enumerate().filter(|(j, _)| *j != own).map(|(_, other)| other);
     // A hole in the floor of a recess is no weaker for it; one that runs over its edge splits out.
-    let shape = Region::from(to_polygon(&panel.holes[own].outline()));
-    let beside_it = |region: &Region| region_area(&shape.difference(region)) > 0.01;
-    let pockets = panel.pockets.iter().filter_map(move |pocket| {
-        let region = Region::from(to_polygon(&pocket.outline));
-        let what = format!("the {} cut into it", pocket.purpose);
-        beside_it(&region).then_some(Obstacle { what, region, apart: WEB, comes_off: false })
-    });
-    others.chain(pockets).collect()
+    let shape = &holes[own];
+    let beside_it = |pocket: &&Obstacle| {
+        pocket.way(shape.bounds) > 0.0 || region_area(&shape.region.difference(&pocket.region)) > 0.01
+    };
+    others.chain(pockets.iter().filter(beside_it)).collect()
 }
 
 /// What lies on the panel's faces.
@@ -80,7 +76,7 @@ fn covered(subject: &Subject, index: usize) -> Vec<Obstacle> {
             let side = if face == Face::Outer { "outside" } else { "inside" };
             let comes_off = !subject.assembly.is_glued(contact);
             let what = format!("the {}, which lies on its {side}", other.name);
-            Some(Obstacle { what, region, apart: 0.0, comes_off })
+            Some(Obstacle::new(what, region, 0.0, comes_off))
         })
         .collect()
 }
@@ -92,7 +88,7 @@ const FAR: f64 = 50_000.0;
 fn outside(panel: &Panel) -> Obstacle {
     let around = Outline::from_rect(panel.outline.bounds().inflate(FAR, FAR));
     let region = Region::from(to_polygon(&around)).difference(&Region::from(to_polygon(&panel.outline)));
-    Obstacle { what: "the panel's edge".into(), region, apart: WEB, comes_off: false }
+    Obstacle::new("the panel's edge".into(), region, WEB, false)
 }
 
 /// Holds a hole against one sort of obstacle; where it is in the way, tells where it would be free of all.
@@ -101,16 +97,26 @@ fn judge(
     (panel, hole): (&Panel, &Hole),
     check: &str,
     limit: f64,
-    obstacles: &[Obstacle],
+    obstacles: &[&Obstacle],
     all: &[&Obstacle],
 ) -> Option<Finding> {
     let name = format!("{}, {}", subject.panel_name(panel), hole.use_);
     let shape = Region::from(to_polygon(&hole.outline()));
-    let in_the_way: Vec<&Obstacle> = obstacles.iter().filter(|obstacle| obstacle.blocks(&shape)).collect();
-    let nearest = obstacles
-        .iter()
-        .map(|obstacle| if overlap(&obstacle.region, &shape) > 0.01 { 0.0 } else { gap(&obstacle.region, &shape) })
-        .fold(f64::INFINITY, f64::min);
+    let bounds = bounds(&shape);
+    let in_the_way: Vec<&Obstacle> =
+        obstacles.iter().filter(|obstacle| obstacle.blocks(&shape, bounds)).copied().collect();
+    // The nearest of many is found by what they lie within; few are measured.
+    let mut by_way: Vec<(f64, &Obstacle)> =
+        obstacles.iter().map(|obstacle| (obstacle.way(bounds), *obstacle)).collect();
+    by_way.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut nearest = f64::INFINITY;
+    for (way, obstacle) in by_way {
+        if way >= nearest {
+            break;
+        }
+        let there = overlap(&obstacle.region, &shape) > 0.01;
+        nearest = if there { 0.0 } else { nearest.min(gap(&obstacle.region, &shape)) };
+    }
     if in_the_way.is_empty() {
         if nearest.is_finite() {
             let measured = Measure::Length(nearest);
@@ -120,7 +126,13 @@ fn judge(
         let open = Finding::plain(check, name, Status::Ok).source(PRACTICE).at(hole.spot.clone());
         return (check == FREE).then_some(open);
     }
-    let what = in_the_way.iter().map(|obstacle| obstacle.what.as_str()).collect::<Vec<_>>().join(" and by ");
+    let mut what: Vec<&str> = Vec::new();
+    for obstacle in &in_the_way {
+        if !what.contains(&obstacle.what.as_str()) {
+            what.push(&obstacle.what);
+        }
+    }
+    let what = what.join(" and by ");
     let mut finding =
         Finding::measured(check, name, Measure::Length(nearest), Limits::at_least(limit), Status::Refused);
     finding.status = Status::Refused;
@@ -158,9 +170,37 @@ fn where_free(subject: &Subject, (panel, hole): (&Panel, &Hole), what: &str, all
 }
 
 impl Obstacle {
-    fn blocks(&self, hole: &Region) -> bool {
-        overlap(&self.region, hole) > 0.01 || (self.apart > 0.0 && gap(&self.region, hole) < self.apart - 0.01)
+    fn new(what: String, region: Region, apart: f64, comes_off: bool) -> Obstacle {
+        Obstacle { what, bounds: bounds(&region), region, apart, comes_off }
     }
+
+    fn hole(hole: &Hole) -> Obstacle {
+        let region = Region::from(to_polygon(&hole.outline()));
+        Obstacle::new(format!("the {} hole beside it", hole.use_), region, WEB, false)
+    }
+
+    fn pocket(pocket: &Pocket) -> Obstacle {
+        let region = Region::from(to_polygon(&pocket.outline));
+        Obstacle::new(format!("the {} cut into it", pocket.purpose), region, WEB, false)
+    }
+
+    /// No part of it is nearer than this to what lies within `other`.
+    fn way(&self, other: Rect) -> f64 {
+        let own = self.bounds;
+        let x = (own.x0 - other.x1).max(other.x0 - own.x1).max(0.0);
+        let y = (own.y0 - other.y1).max(other.y0 - own.y1).max(0.0);
+        x.hypot(y)
+    }
+
+    fn blocks(&self, hole: &Region, bounds: Rect) -> bool {
+        self.way(bounds) <= self.apart
+            && (overlap(&self.region, hole) > 0.01 || (self.apart > 0.0 && gap(&self.region, hole) < self.apart - 0.01))
+    }
+}
+
+fn bounds(region: &Region) -> Rect {
+    let nowhere = Rect::new(f64::INFINITY, f64::INFINITY, f64::INFINITY, f64::INFINITY);
+    region.bounding_rect().map_or(nowhere, |rect| Rect::new(rect.min().x, rect.min().y, rect.max().x, rect.max().y))
 }
 
 fn overlap(a: &Region, b: &Region) -> f64 {
