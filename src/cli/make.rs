@@ -1,8 +1,10 @@
 //! `make`: each spec into a folder of its own.
 
 use super::args::Args;
+use super::point::Asked;
 use super::{Failure, REFUSED, UNREADABLE, findings, read_spec, report, shelf};
 use nestwright::design::Kinds;
+use nestwright::error::Error;
 use nestwright::export;
 use nestwright::profile::Profiles;
 use rayon::prelude::*;
@@ -81,14 +83,21 @@ fn outcome(shelf: &Profiles, spec: &Path, target: &Path, quiet: bool) -> Outcome
 fn one(shelf: &Profiles, path: &Path, target: &Path, quiet: bool, outcome: &mut Outcome) -> Result<u8, Failure> {
     let source = read_spec(path)?;
     let checked = nestwright::check(&source, shelf, &Kinds::built_in())?;
+    let asked = Asked::of(&checked);
     if checked.refused() {
         if !quiet {
             findings::table(&mut outcome.out, &checked)?;
         }
-        report::refusals(&mut outcome.err, &checked.job.source, &checked.findings);
+        asked.refusals(&mut outcome.err, &checked.findings);
         return Ok(REFUSED);
     }
-    let made = nestwright::make(checked)?;
+    let made = match nestwright::make(checked) {
+        Err(Error::Refused(findings)) => {
+            asked.refusals(&mut outcome.err, &findings);
+            return Ok(REFUSED);
+        }
+        other => other?,
+    };
     let files = export::files(&made)?;
     export::write_folder(target, &files, Some(path))?;
     if !quiet {

@@ -3,6 +3,7 @@
 mod args;
 mod findings;
 mod make;
+mod point;
 mod prove;
 mod report;
 mod supplies;
@@ -93,7 +94,7 @@ fn check(args: &Args, path: &Path, json: bool) -> Result<ExitCode, Failure> {
         if !checked.refused() && !args.quiet {
             writeln!(out, "Next: nestwright make {}", path.display())?;
         }
-        report::refusals(&mut io::stderr(), &checked.job.source, &checked.findings);
+        point::Asked::of(&checked).refusals(&mut io::stderr(), &checked.findings);
     }
     Ok(if checked.refused() { ExitCode::from(REFUSED) } else { ExitCode::SUCCESS })
 }

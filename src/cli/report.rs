@@ -1,98 +1,36 @@
 //! What a maker reads on the terminal.
 
-use super::findings::{WIDTH, wrapped};
-use miette::{Diagnostic, GraphicalReportHandler, LabeledSpan, NamedSource, SourceCode};
+use super::findings::wrapped;
+use super::point;
 use nestwright::Made;
 use nestwright::error::Error;
 use nestwright::finding::{Finding, Status};
 use nestwright::job::Job;
 use nestwright::profile::Profiles;
-use nestwright::reading::{Problem, Source};
+use nestwright::reading::MOST_PROBLEMS;
 use nestwright::spec::reference::TableKeys;
 use nestwright::units::decimal;
-use std::fmt;
 use std::io::{self, Write};
 use std::path::Path;
 
-/// Something to point at in a text.
-#[derive(Debug)]
-struct Pointed {
-    message: String,
-    help: String,
-    label: LabeledSpan,
-    source: NamedSource<String>,
-}
-
-impl fmt::Display for Pointed {
-    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
-        f.write_str(&self.message)
-    }
-}
-
-impl std::error::Error for Pointed {}
-
-impl Diagnostic for Pointed {
-    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
-        (!self.help.is_empty()).then(|| Box::new(&self.help) as Box<dyn fmt::Display>)
-    }
-
-    fn source_code(&self) -> Option<&dyn SourceCode> {
-        Some(&self.source)
-    }
-
-    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        Some(Box::new(std::iter::once(self.label.clone())))
-    }
-}
-
-fn show(err: &mut impl Write, pointed: &Pointed) {
-    let mut text = String::new();
-    let handler = GraphicalReportHandler::new().with_width(width());
-    if handler.render_report(&mut text, pointed).is_err() {
-        text = pointed.to_string();
-    }
-    let _ = writeln!(err, "{}", text.trim_end());
-}
-
-/// Columns of the terminal; in a pipe, those of the tables.
-fn width() -> usize {
-    let terminal = terminal_size::terminal_size_of(io::stderr()).map(|(width, _)| usize::from(width.0));
-    terminal.unwrap_or(WIDTH).clamp(40, 120)
-}
-
-fn problem(err: &mut impl Write, problem: &Problem) {
-    let source = &problem.source;
-    if source.text.is_empty() {
-        let _ = writeln!(err, "nestwright: {problem}");
-        return;
-    }
-    // A table's heading stands for the whole table.
-    let text = &source.text[problem.span.clone()];
-    let line = text.find('\n').unwrap_or(text.len());
-    show(
-        err,
-        &Pointed {
-            message: problem.message.clone(),
-            help: problem.help.clone(),
-            label: LabeledSpan::new(Some(problem.expected.clone()), problem.span.start, line),
-            source: NamedSource::new(&source.name, source.text.clone()),
-        },
-    );
-}
+/// No more problems of a text are shown than this: the rest is seen when these are mended.
+const MOST_SHOWN: usize = 25;
 
 /// Says on the error channel what went wrong, pointing at it.
 pub fn error(err: &mut impl Write, error: &Error) {
     match error {
         Error::Unreadable(problems) => {
-            problems.iter().for_each(|found| problem(err, found));
+            problems.iter().take(MOST_SHOWN).for_each(|found| point::problem(err, found));
+            let first = if problems.len() > MOST_SHOWN { format!("; the first {MOST_SHOWN}") } else { String::new() };
             let _ = match problems.len() {
                 1 => writeln!(err, "nestwright: 1 problem"),
-                many => writeln!(err, "nestwright: {many} problems"),
+                many if many < MOST_PROBLEMS => writeln!(err, "nestwright: {many} problems{first}"),
+                many => writeln!(err, "nestwright: {many} problems or more{first}"),
             };
         }
         Error::Refused(findings) => {
             for finding in findings.iter().filter(|finding| finding.refused()) {
-                refusal(err, finding);
+                point::refusal(err, finding);
             }
         }
         Error::Unproved(proofs) => {
@@ -102,34 +40,6 @@ pub fn error(err: &mut impl Write, error: &Error) {
         other => {
             let _ = writeln!(err, "nestwright: {other}");
         }
-    }
-}
-
-fn refusal(err: &mut impl Write, finding: &Finding) {
-    let _ = writeln!(err, "refused: {}: {}\n  {}", finding.subject, finding.check, finding.advice);
-}
-
-/// Says why each refused finding was refused, pointing into the spec where it can.
-pub fn refusals(err: &mut impl Write, source: &Source, findings: &[Finding]) {
-    for finding in findings.iter().filter(|finding| finding.refused()) {
-        let Some(spot) = &finding.spot else {
-            refusal(err, finding);
-            continue;
-        };
-        let text = &source.text[spot.clone()];
-        show(
-            err,
-            &Pointed {
-                message: format!("refused: {}: {}", finding.subject, finding.check),
-                help: finding.advice.clone(),
-                label: LabeledSpan::new(
-                    Some("asked for here".into()),
-                    spot.start,
-                    text.find('\n').unwrap_or(text.len()),
-                ),
-                source: NamedSource::new(&source.name, source.text.clone()),
-            },
-        );
     }
 }
 
