@@ -5,6 +5,7 @@ mod shared;
 
 mod any_box;
 mod assemblies;
+mod bad_inputs;
 mod bad_specs;
 mod choices;
 mod command_line;
