@@ -205,7 +205,8 @@ fn shelf(args: &Args) -> Result<Profiles, Failure> {
     let mut shelf = Profiles::built_in();
     if let Some(folder) = &args.profiles {
         if !folder.is_dir() {
-            let error = Error::File { path: folder.clone(), why: "is not a folder".into() };
+            let error =
+                Error::File { path: folder.clone(), why: "is not a folder; a folder of profiles was expected".into() };
             return Err(Failure::Job(error, UNREADABLE));
         }
         input(shelf.add_folder(folder))?;

@@ -41,7 +41,7 @@ pub(super) fn cut_list(made: &Made) -> Result<Vec<u8>, Error> {
                 Grain::Any => "any",
             },
             &holes(job, part),
-            &job.stock[part.stock].material.title,
+            &inert(&job.stock[part.stock].material.title),
             &on_sheets(i, made.layout.sheets.iter().map(|sheet| &sheet.placements)),
             &on_sheets(i, made.saw.sheets.iter().map(|sheet| &sheet.placements)),
         ])
@@ -77,7 +77,11 @@ pub(super) fn holes(job: &Job, part: &Part) -> String {
 
 /// A cell that no spreadsheet takes for a formula.
 pub(super) fn inert(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.into() }
+    if text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {
+        format!("'{text}")
+    } else {
+        text.into()
+    }
 }
 
 #[cfg(test)]
@@ -87,6 +91,7 @@ mod tests {
     #[test]
     fn formulas_are_text() {
         assert_eq!(inert("=1+1"), "'=1+1");
+        assert_eq!(inert(" =1+1"), "' =1+1");
         assert_eq!(inert("side"), "side");
     }
 }

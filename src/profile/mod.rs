@@ -19,7 +19,7 @@ pub use occupant::{Occupant, Roost};
 pub use saw_bench::SawBench;
 pub use tool::{Tool, ToolKind};
 
-use crate::error::Error;
+use crate::error::{Error, plainly};
 use crate::reading::{Desk, Key, Problem, Source, Table, nearest};
 use crate::units::Units;
 use std::collections::BTreeMap;
@@ -108,12 +108,16 @@ impl Profiles {
             if !folder.is_dir() {
                 continue;
             }
-            let entries = std::fs::read_dir(&folder).map_err(|why| unreadable(&folder, why.to_string()))?;
+            let entries = std::fs::read_dir(&folder).map_err(|why| unreadable(&folder, plainly(&why)))?;
             let mut files: Vec<_> = entries.filter_map(|entry| entry.ok().map(|entry| entry.path())).collect();
             files.sort();
             for file in files.iter().filter(|file| file.extension().is_some_and(|ending| ending == "toml")) {
-                let text = read_text(file, LONGEST_FILE)?;
                 let name = file.file_stem().unwrap_or_default().to_string_lossy();
+                if !is_plain(&name) {
+                    let why = "its name goes into names of other files: expected letters, digits, hyphens and points";
+                    return Err(unreadable(file, why.into()));
+                }
+                let text = read_text(file, LONGEST_FILE)?;
                 let source = Source::new(file.display().to_string(), text);
                 self.add(kind.folder, &name, source, false, &mut problems);
             }
@@ -214,13 +218,19 @@ fn put<T: Profile>(profiles: &mut Profiles, name: &str, source: &Arc<Source>) ->
     Ok(title)
 }
 
+/// May a profile be called this? Its name becomes part of those of programs.
+fn is_plain(name: &str) -> bool {
+    let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.');
+    name.len() <= 60 && name.chars().all(plain) && name.starts_with(|c: char| c.is_ascii_alphanumeric())
+}
+
 /// A text file of at most `longest` bytes.
 ///
 /// # Errors
 /// [`Error::File`] when it cannot be read, is longer, or is not UTF-8.
 pub fn read_text(path: &Path, longest: u64) -> Result<String, Error> {
     let fail = |why: String| Error::File { path: path.into(), why };
-    let about = std::fs::metadata(path).map_err(|why| fail(why.to_string()))?;
+    let about = std::fs::metadata(path).map_err(|why| fail(plainly(&why)))?;
     if about.is_dir() {
         return Err(fail("is a folder; a file was expected".into()));
     }
@@ -229,10 +239,10 @@ pub fn read_text(path: &Path, longest: u64) -> Result<String, Error> {
         return Err(too_long());
     }
     // A pipe has no length: read no more than is allowed.
-    let file = std::fs::File::open(path).map_err(|why| fail(why.to_string()))?;
+    let file = std::fs::File::open(path).map_err(|why| fail(plainly(&why)))?;
     let mut bytes = Vec::new();
     std::io::Read::read_to_end(&mut std::io::Read::take(file, longest + 1), &mut bytes)
-        .map_err(|why| fail(why.to_string()))?;
+        .map_err(|why| fail(plainly(&why)))?;
     if bytes.len() as u64 > longest {
         return Err(too_long());
     }
