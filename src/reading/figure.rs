@@ -1,6 +1,6 @@
 //! Figures with their sources, as profiles have them: `{ value = …, source = "…" }`.
 
-use super::{Key, Table, key};
+use super::{Key, Table, harmless, key};
 
 /// A figure and where it comes from.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,7 +26,9 @@ impl<'a> Table<'a> {
         figure.only(&[&[VALUE, SOURCE]]);
         let value = figure.needed(&VALUE, read(&figure));
         let source = figure.needed(&SOURCE, figure.text("source"));
-        Some(Sourced { value: value?, source: source?.into_inner() })
+        // It is shown beside the figure, on one line.
+        let source = harmless(source?.get_ref()).split_whitespace().collect::<Vec<_>>().join(" ");
+        Some(Sourced { value: value?, source })
     }
 
     /// Like [`Table::sourced`]; a figure that is not there has the value `otherwise`.
