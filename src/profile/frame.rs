@@ -147,7 +147,7 @@ impl Frame {
             odd(
                 &BODY_LENGTH,
                 "the frame's body is as long as its top bar",
-                "expected a longer top bar: it must reach past it at both ends",
+                "expected a longer one: the top bar must reach past it at both ends",
             );
             return None;
         }
