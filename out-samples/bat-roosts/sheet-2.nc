@@ -4,12 +4,12 @@
 (T1: 1/4 in end mill, two flutes, carbide, diameter 0.25 in, 16000 rev/min)
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: face of the spoilboard)
-(cuts 0.012 in into the spoilboard; keep screws and clamps out of every cut)
+(cuts 0.012 in into the spoilboard, keep screws and clamps out of every cut)
 (6 hold-down screws, heads at most 1/4 in high: drive them where the sheet's plan shows them)
-(CAUTION: read the machine's manual; its rules and local rules come before this program)
+(CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
-(run it once in the air above the sheet; stay at the machine, with the stop button in reach)
+(run it once in the air above the sheet, stay at the machine, with the stop button in reach)
 (stop the spindle and wait until it stands before you touch the sheet or a part)
 (parts are held by tabs: do not pull them out while the spindle turns)
 G17 G20 G90 G94
@@ -75,7 +75,7 @@ X15.4854 Z0.4326 I0.025 J0
 G0 Z0.972
 G0 Z0.972
 M5
-(drive 6 screws at the marks, heads no wider than 13/32 in; none through a part)
+(drive 6 screws at the marks, heads no wider than 13/32 in, none through a part)
 M0
 G0 Z0.972
 S16000 M3

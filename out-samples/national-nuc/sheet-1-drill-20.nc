@@ -5,12 +5,12 @@
 (T2: 20 mm bit with a centre point, diameter 20 mm, 3000 rev/min)
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
-(cuts 0.3 mm into the spoilboard; keep screws and clamps out of every cut)
+(cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
 (10 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
-(CAUTION: read the machine's manual; its rules and local rules come before this program)
+(CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
-(run it once in the air above the sheet; stay at the machine, with the stop button in reach)
+(run it once in the air above the sheet, stay at the machine, with the stop button in reach)
 (stop the spindle and wait until it stands before you touch the sheet or a part)
 (parts are held by tabs: do not pull them out while the spindle turns)
 G17 G21 G90 G94
@@ -71,12 +71,12 @@ G1 Z-1 F750
 G0 Z6
 G0 Z6
 M5
-(drive 10 screws at the marks, heads no wider than 10 mm; none through a part)
+(drive 10 screws at the marks, heads no wider than 10 mm, none through a part)
 M0
 G0 Z6
 S3000 M3
 G4 P4
-(2 x front, entrance; 2 x back, vent)
+(2 x front, entrance, 2 x back, vent)
 G0 X1159.527 Y119.319
 Z2
 G1 Z-5.2 F750
