@@ -19,10 +19,11 @@ fn main() {
     println!("rapid: level rapid travel / spanning tree over the entries taken, group by group, and the links");
     println!("rapid*: the same over the nearest of all possible entry points of each pair, a weaker bound");
     println!("time: minutes at the machine's acceleration / (cut length / feed + going into the wood and out again)");
+    println!("least: the same with rapid travel as short as the tree, at full speed, and no corner to slow down for");
     println!("moves: cutting moves / least that the same geometry needs\n");
     println!(
-        "{:<16} {:>6} {:>9} {:>9} {:>7} {:>7} {:>8} {:>6} {:>7} {:>6}",
-        "job", "pieces", "rapid mm", "tree mm", "rapid", "rapid*", "minutes", "time", "moves", "ratio"
+        "{:<16} {:>6} {:>9} {:>9} {:>7} {:>7} {:>8} {:>6} {:>6} {:>7} {:>6}",
+        "job", "pieces", "rapid mm", "tree mm", "rapid", "rapid*", "minutes", "time", "least", "moves", "ratio"
     );
     for (name, text) in jobs() {
         let Some((job, parts, layout)) = nested(&name, &text) else { continue };
@@ -37,10 +38,11 @@ fn main() {
         }
         let [rapid, tree, weak, minutes, ideal, moves, least] = sums;
         println!(
-            "{name:<16} {pieces:>6} {rapid:>9.0} {tree:>9.0} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {moves:>7} {:>6.3}",
+            "{name:<16} {pieces:>6} {rapid:>9.0} {tree:>9.0} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {:>6.3} {moves:>7} {:>6.3}",
             rapid / tree,
             rapid / weak,
             minutes / ideal,
+            1.0 + tree / router.machine.rapid.value / ideal,
             moves / least
         );
     }
@@ -103,13 +105,21 @@ fn measures(route: &Route, router: &Router) -> [f64; 7] {
             ideal += minutes_at_feed(&operation.moves, machine);
         }
         rapid += at.distance(park);
-        // A tool's operations of one kind and rank are a group; its points as taken, and as possible.
+        // A tool's operations of one kind and rank are a group; its points as taken, and as possible. Where the program
+        // stops for the maker is a place of its own.
         let key = |run: &Run, operation: &Operation| (run.number, operation.kind, operation.rank);
         let all: Vec<_> = runs.iter().flat_map(|run| run.operations.iter().map(move |o| (key(run, o), o))).collect();
-        let groups: Vec<Vec<&Operation>> =
-            all.chunk_by(|a, b| a.0 == b.0).map(|group| group.iter().map(|(_, o)| *o).collect()).collect();
-        let taken: Vec<_> = groups.iter().map(|group| stops(group, false)).collect();
-        let possible: Vec<_> = groups.iter().map(|group| stops(group, true)).collect();
+        let (mut taken, mut possible) = (Vec::new(), Vec::new());
+        for group in all.chunk_by(|a, b| a.0 == b.0) {
+            let group: Vec<&Operation> = group.iter().map(|(_, operation)| *operation).collect();
+            taken.push(stops(&group, false));
+            possible.push(stops(&group, true));
+            if let Some(last) = group.last().filter(|last| last.pause.is_some()).and_then(|last| last.moves.last()) {
+                let wait = last.end().flat();
+                taken.push(vec![vec![(wait, wait)]]);
+                possible.push(vec![vec![(wait, wait)]]);
+            }
+        }
         tree += bound(&taken, park);
         weak += bound(&possible, park);
     }
@@ -125,7 +135,9 @@ fn stops(group: &[&Operation], possible: bool) -> Vec<Vec<(Point, Point)>> {
             .iter()
             .filter_map(|step| if let Move::Drill(hole) = step { Some(vec![(hole.at, hole.at)]) } else { None })
             .collect();
-        let ends = operation.moves.first().zip(operation.moves.last());
+        // The way to where the program stops is not the operation's own.
+        let moves = &operation.moves[..operation.moves.len() - usize::from(operation.pause.is_some())];
+        let ends = moves.first().zip(moves.last());
         if !holes.is_empty() {
             stops.extend(holes);
         } else if possible {

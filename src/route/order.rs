@@ -7,6 +7,7 @@
 use super::moves::Move;
 use super::{Operation, OperationKind};
 use crate::geometry::{Affine, Point};
+use std::ops::Range;
 
 /// An operation that is still to be placed in the order.
 #[derive(Clone, Debug)]
@@ -30,27 +31,18 @@ impl Task {
 /// The tasks as operations: by kind, by rank, and within a rank by the shortest way found. `at` is where the tool is,
 /// before and after; `then` is where it goes on to.
 pub(super) fn ordered(mut tasks: Vec<Task>, at: &mut Point, then: &[Point]) -> Vec<Operation> {
-    tasks.sort_by_key(|task| (task.kind, task.rank));
-    let mut operations = Vec::with_capacity(tasks.len());
-    let groups: Vec<&[Task]> = tasks.chunk_by(|a, b| (a.kind, a.rank) == (b.kind, b.rank)).collect();
-    let groups: Vec<(&[Task], Vec<Stop>)> =
-        groups.into_iter().map(|group| (group, group.iter().map(Stop::new).collect())).collect();
-    for (i, (group, stops)) in groups.iter().enumerate() {
-        // From one group to the nearest of the next.
-        let next: Vec<Point> = match groups.get(i + 1) {
-            Some((_, stops)) => stops.iter().flat_map(|stop| stop.ways.iter().map(|(entry, _)| *entry)).collect(),
-            None => then.to_vec(),
-        };
-        for (stop, way) in tour(stops, *at, &next) {
-            let task = &group[stop];
-            let moves = task.ways[way].clone();
-            *at = moves.last().map_or(*at, |last| last.end().flat());
-            let ways = stops[stop].ways.clone();
-            let (kind, rank) = (task.kind, task.rank);
-            operations.push(Operation { kind, rank, about: task.about.clone(), moves, ways, pause: None });
-        }
-    }
-    operations
+    let key = |task: &Task| (task.kind, task.rank);
+    tasks.sort_by_key(key);
+    let stops: Vec<Stop> = tasks.iter().map(Stop::new).collect();
+    let groups: Vec<usize> = tasks.chunk_by(|a, b| key(a) == key(b)).map(<[Task]>::len).collect();
+    let order = tour(&stops, &groups, *at, then);
+    let operations = order.into_iter().map(|(stop, way)| {
+        let Task { kind, ref about, rank, ref ways } = tasks[stop];
+        let moves = ways[way].clone();
+        *at = moves.last().map_or(*at, |last| last.end().flat());
+        Operation { kind, rank, about: about.clone(), moves, ways: stops[stop].ways.clone(), pause: None }
+    });
+    operations.collect()
 }
 
 /// Where an operation begins and ends in each of its ways.
@@ -68,18 +60,26 @@ impl Stop {
     }
 }
 
-/// Visits all stops from `start` on, to end near one of `then`; returns each with its way.
-fn tour(stops: &[Stop], start: Point, then: &[Point]) -> Vec<(usize, usize)> {
+/// Visits all stops from `start` on, to end near one of `then`; returns each with its way. The stops come in groups of so
+/// many each, which stay in their order.
+fn tour(stops: &[Stop], groups: &[usize], start: Point, then: &[Point]) -> Vec<(usize, usize)> {
     /// So often a good order is shaken up, to see whether a better one lies behind it; less often where it is long.
-    const SHAKES: usize = 1_000;
-    const MOST_SHAKES: usize = 40;
+    const SHAKES: usize = 3_000;
+    const MOST_SHAKES: usize = 120;
     let away = |exit: Point| then.iter().map(|point| point.distance(exit)).reduce(f64::min).unwrap_or(0.0);
     let onward = stops.iter().map(|stop| stop.ways.iter().map(|(_, exit)| away(*exit)).collect()).collect();
-    let mut tour = Tour { stops, start, onward, order: nearest_next(stops, start) };
-    let near = neighbours(stops);
+    let mut tour = Tour { stops, start, onward, spans: Vec::with_capacity(stops.len()), order: Vec::new() };
+    let mut near = Vec::with_capacity(stops.len());
+    let mut at = start;
+    for &count in groups {
+        let span = tour.order.len()..tour.order.len() + count;
+        tour.order.extend(nearest_next(stops, span.clone(), &mut at));
+        near.extend(neighbours(stops, span.clone()));
+        tour.spans.extend(std::iter::repeat_n(span, count));
+    }
     let mut length = tour.settle(&near);
     let mut dice = 0x9E37_79B9u32;
-    let shakes = if stops.len() < 5 { 0 } else { (SHAKES / stops.len()).min(MOST_SHAKES) };
+    let shakes = if stops.len() < 4 { 0 } else { (SHAKES / stops.len()).min(MOST_SHAKES) };
     for _ in 0..shakes {
         let kept = tour.order.clone();
         tour.shake(&mut dice);
@@ -93,38 +93,39 @@ fn tour(stops: &[Stop], start: Point, then: &[Point]) -> Vec<(usize, usize)> {
     tour.order
 }
 
-fn nearest_next(stops: &[Stop], start: Point) -> Vec<(usize, usize)> {
-    let mut left: Vec<usize> = (0..stops.len()).collect();
-    let mut at = start;
-    let mut order = Vec::with_capacity(stops.len());
+/// A group's stops, from `at` to where they end.
+fn nearest_next(stops: &[Stop], group: Range<usize>, at: &mut Point) -> Vec<(usize, usize)> {
+    let mut order = Vec::with_capacity(group.len());
+    let mut left: Vec<usize> = group.collect();
     while !left.is_empty() {
         let mut best = (f64::INFINITY, 0, 0);
         for (place, stop) in left.iter().enumerate() {
             for (way, (entry, _)) in stops[*stop].ways.iter().enumerate() {
-                let distance = entry.distance(at);
+                let distance = entry.distance(*at);
                 if distance < best.0 {
                     best = (distance, place, way);
                 }
             }
         }
         let stop = left.swap_remove(best.1);
-        at = stops[stop].ways[best.2].1;
+        *at = stops[stop].ways[best.2].1;
         order.push((stop, best.2));
     }
     order
 }
 
-/// The nearest other stops of each stop.
-fn neighbours(stops: &[Stop]) -> Vec<Vec<usize>> {
+/// The nearest other stops of each stop of a group.
+fn neighbours(stops: &[Stop], group: Range<usize>) -> Vec<Vec<usize>> {
     const MOST: usize = 10;
     let apart = |a: &Stop, b: &Stop| {
         let ways = a.ways.iter().flat_map(|x| b.ways.iter().map(move |y| x.1.distance(y.0)));
         ways.fold(f64::INFINITY, f64::min)
     };
-    (0..stops.len())
+    group
+        .clone()
         .map(|i| {
             let mut others: Vec<(f64, usize)> =
-                (0..stops.len()).filter(|j| *j != i).map(|j| (apart(&stops[i], &stops[j]), j)).collect();
+                group.clone().filter(|j| *j != i).map(|j| (apart(&stops[i], &stops[j]), j)).collect();
             if others.len() > MOST {
                 others.select_nth_unstable_by(MOST, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
                 others.truncate(MOST);
@@ -140,6 +141,8 @@ struct Tour<'a> {
     start: Point,
     /// From each way of each stop to where the tool goes after the last.
     onward: Vec<Vec<f64>>,
+    /// Of each place in the order: the places of its group.
+    spans: Vec<Range<usize>>,
     /// Stops and their ways, first to last.
     order: Vec<(usize, usize)>,
 }
@@ -185,15 +188,15 @@ impl Tour<'_> {
 
     /// Swaps two neighbouring stretches. The dice always fall alike: the same stops get the same order.
     fn shake(&mut self, dice: &mut u32) {
-        let count = self.order.len();
-        let mut throw = || {
+        let mut throw = |sides: usize| {
             // A generator after Marsaglia: three shifts.
             *dice ^= *dice << 13;
             *dice ^= *dice >> 17;
             *dice ^= *dice << 5;
-            *dice as usize % (count + 1)
+            *dice as usize % sides
         };
-        let mut cuts = [throw(), throw(), throw()];
+        let span = self.spans[throw(self.order.len())].clone();
+        let mut cuts = [0; 3].map(|_| span.start + throw(span.len() + 1));
         cuts.sort_unstable();
         let [a, b, c] = cuts;
         self.order[a..c].rotate_left(b - a);
@@ -222,9 +225,11 @@ impl Tour<'_> {
                 stale = false;
             }
             let stop = self.order[place].0;
+            let Range { start, end } = self.spans[place];
             let found = near[stop].iter().any(|other| {
                 self.turn_round(place, places[*other], &along, &against) || self.shift(place, places[*other])
-            });
+            }) || self.reverse(start, place, &along, &against)
+                || self.reverse(place, end - 1, &along, &against);
             if found {
                 unchanged = 0;
                 stale = true;
@@ -239,18 +244,21 @@ impl Tour<'_> {
     fn turn_round(&mut self, a: usize, b: usize, along: &[f64], against: &[f64]) -> bool {
         let (from, to) = (a.min(b), a.max(b));
         // Either the stretch behind the first of them up to the second, or from the first to before the second.
-        for (from, to) in [(from + 1, to), (from, to - 1)] {
-            if from >= to {
-                continue;
-            }
-            let (before, after) = (self.before(from), self.order.get(to + 1).copied());
-            let (first, last) = (self.order[from], self.order[to]);
-            let now = self.hop(before, Some(first)) + along[to] - along[from] + self.hop(Some(last), after);
-            let then = self.hop(before, Some(last)) + against[to] - against[from] + self.hop(Some(first), after);
-            if then < now - 1e-6 {
-                self.order[from..=to].reverse();
-                return true;
-            }
+        self.reverse(from + 1, to, along, against) || self.reverse(from, to.saturating_sub(1), along, against)
+    }
+
+    /// Turns the stretch between two places round, if that shortens the whole.
+    fn reverse(&mut self, from: usize, to: usize, along: &[f64], against: &[f64]) -> bool {
+        if from >= to {
+            return false;
+        }
+        let (before, after) = (self.before(from), self.order.get(to + 1).copied());
+        let (first, last) = (self.order[from], self.order[to]);
+        let now = self.hop(before, Some(first)) + along[to] - along[from] + self.hop(Some(last), after);
+        let then = self.hop(before, Some(last)) + against[to] - against[from] + self.hop(Some(first), after);
+        if then < now - 1e-6 {
+            self.order[from..=to].reverse();
+            return true;
         }
         false
     }
@@ -260,7 +268,8 @@ impl Tour<'_> {
         for length in 1..=3 {
             for from in [a, (a + 1).wrapping_sub(length)] {
                 let to = from.wrapping_add(length);
-                if to > self.order.len() || from >= to || (from..to).contains(&b) {
+                let within = self.spans[a].start <= from && to <= self.spans[a].end;
+                if !within || from >= to || (from..to).contains(&b) {
                     continue;
                 }
                 let (first, last) = (self.order[from], self.order[to - 1]);
@@ -326,12 +335,12 @@ mod tests {
     }
 
     fn length(stops: &[Stop], start: Point) -> f64 {
-        let order = tour(stops, start, &[]);
+        let order = tour(stops, &[stops.len()], start, &[]);
         let mut seen: Vec<usize> = order.iter().map(|(stop, _)| *stop).collect();
         seen.sort_unstable();
         assert_eq!(seen, (0..stops.len()).collect::<Vec<_>>(), "every stop once");
         let onward = vec![vec![0.0]; stops.len()];
-        Tour { stops, start, onward, order }.length()
+        Tour { stops, start, onward, spans: Vec::new(), order }.length()
     }
 
     /// Points on a line, where always going to the nearest runs to and fro.
@@ -356,14 +365,29 @@ mod tests {
         let far = Point::new(100.0, 0.0);
         let near = Point::new(1.0, 0.0);
         let stops = [Stop { ways: vec![(far, far), (near, near)] }];
-        assert_eq!(tour(&stops, Point::ORIGIN, &[]), [(0, 1)]);
+        assert_eq!(tour(&stops, &[1], Point::ORIGIN, &[]), [(0, 1)]);
+    }
+
+    /// Two stops and then four. From (4, 1) it is shortest to 10 and back to 0 (6 + 10), across (√2) to -1, and on to 0, 11
+    /// and 20 (21), found by trying all orders by hand; to 0 first and from 10 straight to 11 goes to and fro behind that.
+    #[test]
+    fn groups_keep_their_order_and_are_joined_where_that_is_shortest_for_all() {
+        let both = stops(&[(0.0, 1.0), (10.0, 1.0), (20.0, 0.0), (0.0, 0.0), (11.0, 0.0), (-1.0, 0.0)]);
+        let order = tour(&both, &[2, 4], Point::new(4.0, 1.0), &[]);
+        let places: Vec<usize> = order.iter().map(|(stop, _)| *stop).collect();
+        assert!(places[..2].iter().all(|stop| *stop < 2), "{places:?}");
+        let spans = Vec::new();
+        let length =
+            Tour { stops: &both, start: Point::new(4.0, 1.0), onward: vec![vec![0.0]; 6], spans, order }.length();
+        let shortest = 16.0 + 2f64.sqrt() + 21.0;
+        assert!((length - shortest).abs() < 1e-9, "{length} {shortest}");
     }
 
     #[test]
     fn the_order_ends_near_where_the_tool_goes_next() {
         let line = stops(&[(0.0, 0.0), (10.0, 0.0), (20.0, 0.0)]);
         let order =
-            |then| tour(&line, Point::new(10.0, 1.0), &[then]).iter().map(|(stop, _)| *stop).collect::<Vec<_>>();
+            |then| tour(&line, &[3], Point::new(10.0, 1.0), &[then]).iter().map(|(stop, _)| *stop).collect::<Vec<_>>();
         assert_eq!(order(Point::new(30.0, 0.0)).last(), Some(&2));
         assert_eq!(order(Point::new(-30.0, 0.0)).last(), Some(&0));
     }

@@ -37,13 +37,10 @@ pub(super) fn route(
         material,
         cutter: CutterAt::new(router, material),
         through: sheet.thickness + router.machine.spoilboard.value,
+        sheet,
     };
     let mut holding = Holding::default();
     let mut findings = Vec::new();
-    if cutting.screws {
-        holding.screws = screws::plan(router, parts, sheet);
-        findings.push(screws::check(router, parts, index, sheet, &holding.screws));
-    }
     let mut drilled: Vec<Vec<Task>> = vec![Vec::new(); router.drills.len()];
     let mut cut: Vec<Task> = Vec::new();
     for (i, placement) in sheet.placements.iter().enumerate() {
@@ -77,8 +74,18 @@ pub(super) fn route(
         tasks.iter().flat_map(|task| &task.ways).filter_map(|way| Some(way.first()?.end().flat())).collect()
     };
     let to_cut = if alone || cut.is_empty() { vec![park] } else { beginnings(&cut) };
+    // The narrowest drill goes first: it is the best to mark screws with.
+    let diameter = |which: usize| router.drills[which].diameter.value;
+    let mut drilled: Vec<(usize, Vec<Task>)> =
+        drilled.into_iter().enumerate().filter(|(_, tasks)| !tasks.is_empty()).collect();
+    drilled.sort_by(|a, b| diameter(a.0).total_cmp(&diameter(b.0)));
+    if cutting.screws {
+        let mark = drilled.first().map_or(router.cutter.diameter.value, |(which, _)| diameter(*which));
+        holding.screws = screws::plan(router, parts, sheet, mark);
+        findings.push(screws::check(router, parts, index, sheet, &holding.screws));
+    }
     let mut runs: Vec<Run> = Vec::new();
-    for (which, tasks) in drilled.into_iter().enumerate().filter(|(_, tasks)| !tasks.is_empty()) {
+    for (which, tasks) in drilled {
         if alone {
             at = park;
         }
@@ -87,7 +94,7 @@ pub(super) fn route(
         findings.push(feeds.check(&tool, material, &router.machine));
         let mut operations = Vec::new();
         if runs.is_empty() {
-            operations.extend(marks.screws(&holding.screws, Some(which), &mut at, &beginnings(&tasks)));
+            operations.extend(marks.screws(&holding.screws, Some(which), &mut at));
         }
         let holes = order::ordered(tasks, &mut at, &to_cut);
         operations.extend(drill::grouped(holes, &holding.screws, tool.diameter.value));
@@ -98,7 +105,7 @@ pub(super) fn route(
     }
     let mut operations = Vec::new();
     if runs.is_empty() {
-        operations.extend(marks.screws(&holding.screws, None, &mut at, &beginnings(&cut)));
+        operations.extend(marks.screws(&holding.screws, None, &mut at));
     }
     operations.extend(order::ordered(cut, &mut at, &[park]));
     if !operations.is_empty() {
@@ -116,6 +123,7 @@ struct Marks<'a> {
     cutter: CutterAt<'a>,
     /// Depth of a hole right through.
     through: f64,
+    sheet: &'a Sheet,
 }
 
 impl Marks<'_> {
@@ -123,8 +131,24 @@ impl Marks<'_> {
         Feeds::new(&self.router.drills[which], self.material, &self.router.machine, &self.router.cutting)
     }
 
+    /// Where the spindle waits while screws are driven: parked if that is far enough from all of them, else over the
+    /// corner of the sheet that is farthest from any.
+    fn waiting_place(&self, screws: &[Screw]) -> Point {
+        /// Room for a hand and a driver beside the spindle (mm).
+        const ROOM: f64 = 150.0;
+        let away = |at: Point| screws.iter().map(|screw| screw.at.distance(at)).fold(f64::INFINITY, f64::min);
+        let [x, y] = self.router.machine.park.value;
+        let park = Point::new(x, y);
+        if away(park) >= ROOM {
+            return park;
+        }
+        let (l, w) = (self.sheet.length, self.sheet.width);
+        let corners = [(0.0, 0.0), (l, 0.0), (l, w), (0.0, w)].map(Point::from);
+        corners.into_iter().fold(park, |best, corner| if away(corner) > away(best) + 1e-6 { corner } else { best })
+    }
+
     /// Marks for the screws, or holes where a drill is thin enough, and a stop to drive them.
-    fn screws(&self, screws: &[Screw], drill: Option<usize>, at: &mut Point, then: &[Point]) -> Vec<Operation> {
+    fn screws(&self, screws: &[Screw], drill: Option<usize>, at: &mut Point) -> Vec<Operation> {
         let tasks: Vec<Task> = screws
             .iter()
             .map(|screw| {
@@ -139,8 +163,14 @@ impl Marks<'_> {
                 Task { kind: OperationKind::Screw, about: "mark for a screw".into(), rank: 0, ways: vec![moves] }
             })
             .collect();
-        let mut marks = order::ordered(tasks, at, then);
+        let wait = self.waiting_place(screws);
+        let mut marks = order::ordered(tasks, at, &[wait]);
+        if let Some(which) = drill {
+            marks = drill::grouped(marks, &[], self.router.drills[which].diameter.value);
+        }
         if let Some(last) = marks.last_mut() {
+            last.moves.push(super::Move::Rapid(super::Space::new(wait, self.cutter.clear)));
+            *at = wait;
             last.pause = Some(format!(
                 "drive {} screws at the marks, heads no wider than {}; none through a part",
                 screws.len(),

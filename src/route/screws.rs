@@ -24,8 +24,9 @@ const PITCH: f64 = 10.0;
 ///
 /// The sheet's corners and edges and the middles of its parts are to have a screw within reach; the place that is worst
 /// off gets the nearest screw that the waste allows, until all are served or nothing better can be had.
-pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Screw> {
-    let places = places(router, parts, sheet);
+/// `mark` is the diameter of what marks the places.
+pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet, mark: f64) -> Vec<Screw> {
+    let places = places(router, parts, sheet, mark);
     let wanted = wanted(parts, sheet);
     let mut screws: Vec<Point> = Vec::new();
     // How far each wanted place is from its screw, and whether anything nearer can still be had.
@@ -46,8 +47,26 @@ pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Screw>
             served[i].0 = served[i].0.min(point.distance(*place));
         }
     }
+    let mut screws = without_idle(screws, &wanted);
     screws.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     screws.into_iter().map(|at| Screw { at, head: HEAD }).collect()
+}
+
+/// Without the screws that later ones have made idle: every place stays within its reach, or no worse off than it was.
+fn without_idle(mut screws: Vec<Point>, wanted: &[(Point, f64)]) -> Vec<Point> {
+    let nearest = |screws: &[Point], at: Point| screws.iter().map(|s| s.distance(at)).fold(f64::INFINITY, f64::min);
+    let allowed: Vec<f64> = wanted.iter().map(|(at, reach)| nearest(&screws, *at).max(*reach) + PITCH).collect();
+    let mut i = 0;
+    while i < screws.len() {
+        let mut others = screws.clone();
+        others.remove(i);
+        if wanted.iter().zip(&allowed).all(|((at, _), allowed)| nearest(&others, *at) <= *allowed) {
+            screws = others;
+        } else {
+            i += 1;
+        }
+    }
+    screws
 }
 
 /// How far the corner or part that is worst off is from a screw.
@@ -82,8 +101,8 @@ fn strip(router: &Router) -> f64 {
 }
 
 /// Where a screw may be.
-fn places(router: &Router, parts: &[Part], sheet: &Sheet) -> Vec<Point> {
-    let away = strip(router);
+fn places(router: &Router, parts: &[Part], sheet: &Sheet, mark: f64) -> Vec<Point> {
+    let away = strip(router).max(mark / 2.0 + FREE);
     let pieces: Vec<(Rect, Outline)> = sheet
         .placements
         .iter()

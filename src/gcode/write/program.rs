@@ -2,7 +2,7 @@
 
 use super::Header;
 use super::words::Words;
-use crate::profile::{Machine, ToolChange, ZZero};
+use crate::profile::{Machine, ToolChange, ToolKind, ZZero};
 use crate::route::Run;
 use crate::units::{Units, decimal};
 
@@ -48,6 +48,12 @@ impl Program<'_> {
                 tool.title,
                 units.measured(tool.diameter.value),
                 run.feeds.speed
+            ));
+        }
+        for run in runs.iter().filter(|run| run.tool.kind == ToolKind::Drill) {
+            words.comment(&format!(
+                "T{}: set its Z with the cutting edges; a centre point goes deeper by its own length",
+                run.number
             ));
         }
         words.comment("X0 Y0: lower-left corner of the sheet, X along its length");
