@@ -17,6 +17,8 @@ const FROM_EDGE: f64 = 12.0;
 /// is what lifts first.
 const REACH: f64 = 300.0;
 const CORNER_REACH: f64 = 150.0;
+/// No sheet is held by fewer, where there is room for them.
+const FEWEST: usize = 4;
 /// Places are looked for on a grid of this pitch (mm).
 const PITCH: f64 = 10.0;
 
@@ -52,12 +54,13 @@ pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet, mark: f64) ->
     screws.into_iter().map(|at| Screw { at, head: HEAD }).collect()
 }
 
-/// Without the screws that later ones have made idle: every place stays within its reach, or no worse off than it was.
+/// Without the screws that later ones have made idle: every place stays within its reach, or no worse off than it was. Four
+/// stay in any case: fewer let the sheet rock.
 fn without_idle(mut screws: Vec<Point>, wanted: &[(Point, f64)]) -> Vec<Point> {
     let nearest = |screws: &[Point], at: Point| screws.iter().map(|s| s.distance(at)).fold(f64::INFINITY, f64::min);
     let allowed: Vec<f64> = wanted.iter().map(|(at, reach)| nearest(&screws, *at).max(*reach) + PITCH).collect();
     let mut i = 0;
-    while i < screws.len() {
+    while i < screws.len() && screws.len() > FEWEST {
         let mut others = screws.clone();
         others.remove(i);
         if wanted.iter().zip(&allowed).all(|((at, _), allowed)| nearest(&others, *at) <= *allowed) {

@@ -288,9 +288,12 @@ fn no_cut_comes_near_a_screw() {
     }
     let lines = lines(&programs[0].text);
     let stop = lines.iter().position(|line| *line == "M0").expect("a stop");
-    assert_eq!(lines[stop - 2..stop], ["G0 Z6", "M5"]);
+    // Parked would be within reach of the screw at X12 Y12: the spindle waits over another corner.
+    assert_eq!(lines[stop - 4..stop], ["G0 Z6", "X600 Y400", "G0 Z6", "M5"]);
     assert_eq!(&lines[stop + 1..stop + 4], ["G0 Z6", "S3000 M3", "G4 P4"]);
     assert!(!programs[1].text.contains("M0\n"), "once is enough");
+    let parked = made("", &[("park", "[-200, -100]")]).0;
+    assert!(parked[0].text.contains("\nG0 Z6\nX-200 Y-100\nG0 Z6\nM5\n(drive"), "{}", parked[0].text);
     assert!(made("screws = false\n", &[]).1[0].holding.screws.is_empty());
 }
 
