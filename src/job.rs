@@ -227,6 +227,8 @@ pub struct HoleOrder {
     pub size: HoleSize,
     pub across: Across,
     pub up: Up,
+    /// Diameter and depth of a round recess about it, in the outer face: for a screw's head or a plug.
+    pub counterbore: Option<[f64; 2]>,
     /// Mesh over it, inside; `None` for what suits the box.
     pub mesh: Option<bool>,
     /// Where the whole hole stands in the spec, and where its panel's name does.

@@ -1,7 +1,7 @@
 //! The holes and recesses a maker asked for, put into the panels they named.
 
-use super::{Assembly, Face, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Seat};
-use crate::geometry::{Point, Rect};
+use super::{Assembly, Face, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Pocket, Seat};
+use crate::geometry::{Outline, Point, Rect};
 use crate::job::{Across, Board, HoleOrder, HoleSize, PocketOrder, Up};
 use crate::reading::{Problem, Source, any_of, nearest};
 use crate::units::INCH;
@@ -26,6 +26,10 @@ pub(super) fn place(
             let hole = hole_in(panel, order);
             if order.mesh.unwrap_or(hive && order.use_ == HoleUse::Vent) {
                 mesh.push(mesh_over(panel, &hole));
+            }
+            if let Some([diameter, depth]) = order.counterbore {
+                let outline = Outline::circle(hole.centre, diameter);
+                panel.pockets.push(Pocket { purpose: "counterbore".into(), face: Face::Outer, outline, depth });
             }
             panel.holes.push(hole);
         }

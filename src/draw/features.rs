@@ -229,6 +229,10 @@ fn pockets(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call
 }
 
 fn pocket_text(pocket: &PartPocket, bounds: Rect, units: Units) -> String {
+    if let Some((_, diameter)) = pocket.outline.as_circle() {
+        let deep = units.measured(pocket.depth);
+        return format!("{} ⌀{}, {} deep", pocket.purpose, units.number(diameter), without_sign(&deep));
+    }
     format!(
         "{} {} × {}, {} deep",
         pocket.purpose,

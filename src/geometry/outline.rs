@@ -148,6 +148,17 @@ impl Outline {
         self.segments().all(|side| !side.is_arc()) && (self.area().abs() - bounds.area()).abs() < 1e-6
     }
 
+    /// Centre and diameter, where it is one circle.
+    pub fn as_circle(&self) -> Option<(Point, f64)> {
+        const SAME: f64 = 1e-6;
+        let first = self.segments().next()?;
+        let (centre, diameter) = (first.centre()?, 2.0 * first.radius());
+        let round = |side: Segment| side.centre().is_some_and(|own| own.distance(centre) < SAME);
+        (self.segments().all(round)
+            && (self.area().abs() - std::f64::consts::PI * diameter * diameter / 4.0).abs() < SAME * diameter)
+            .then_some((centre, diameter))
+    }
+
     /// As a path of curves, for drawing and for areas by another library.
     pub fn to_path(&self) -> kurbo::BezPath {
         let mut path = kurbo::BezPath::new();

@@ -1,7 +1,6 @@
 //! Recesses and slots, cleared ring by ring from the inside out.
 
 use super::CutterAt;
-use super::can::leaves_too_much;
 use super::lead::Leads;
 use super::moves::{Move, Space};
 use super::profile::{APPROACH, left, spiral};
@@ -111,14 +110,11 @@ impl Clearing<'_> {
 /// them, the cutter is not buried in them, and the next ring still clears what they leave.
 fn rounded(rings: Vec<Outline>, cutter: &CutterAt) -> Vec<Outline> {
     let round = |ring: Outline| {
-        // No more than its corners may be lost.
-        if leaves_too_much(&ring, cutter.radius(), true) {
-            return ring;
-        }
         let smaller = inset(std::slice::from_ref(&ring), cutter.radius());
         let [smaller] = &smaller[..] else { return ring };
         match &offset(smaller, cutter.radius())[..] {
-            [round] => round.clone(),
+            // No more than its corners may be lost: those of a right angle are this far off, and the next ring clears that.
+            [round] if ring.vertices.iter().all(|v| round.distance(v.at) <= 0.45 * cutter.radius()) => round.clone(),
             _ => ring,
         }
     };

@@ -1,15 +1,15 @@
 //! The bench: pieces with their names and edges, and what a cut makes of them.
 
 use super::SLIVER;
-use super::block::{Block, Making, Size, Slice, other};
+use super::block::{Block, Making, other};
+use super::board::{Board, Choice, Finished, Open, SoFar};
 use super::caution::{Caution, cautions};
-use super::lines::{Gathered, Line, Lines};
+use super::lines::{Line, Lines};
 use super::names;
 use super::step::{Action, Becomes, Edge, Piece, Side, Step, Way};
 use super::way::{BY_HAND, Work, trouble, trouble_of, way};
 use crate::geometry::Rect;
 use crate::layout::{Axis, Pattern, Placement};
-use std::collections::BTreeMap;
 
 /// Left-overs at least this long and this wide are kept (mm).
 pub(crate) const KEPT: [f64; 2] = [300.0, 100.0];
@@ -19,78 +19,6 @@ const SQUARED_OFF: f64 = 3.0;
 const TOO_LITTLE: f64 = 2.0;
 /// How far a bought edge may be off: the width of a sheet, and its squareness (PS 1-19: 1/16 in; 1/64 in a foot).
 const BOUGHT: (f64, f64) = (25.4 / 16.0, 1000.0 / 12.0 / 64.0);
-
-/// A piece on the bench.
-#[derive(Clone, Debug)]
-pub(super) struct Board {
-    pub sheet: usize,
-    pub name: String,
-    /// What the names of its strips begin with.
-    stem: String,
-    pub rect: Rect,
-    /// Its edges: left, lower, right, upper.
-    pub lines: [usize; 4],
-    /// Cuts between the sheet and this piece: by this, names take letters or numbers.
-    pub depth: usize,
-    /// Strips that have come off it.
-    given: usize,
-}
-
-impl Board {
-    pub fn extent(&self, axis: Axis) -> f64 {
-        match axis {
-            Axis::X => self.rect.width(),
-            Axis::Y => self.rect.height(),
-        }
-    }
-
-    fn size(&self) -> Size {
-        [self.rect.width(), self.rect.height()]
-    }
-}
-
-/// A cut that can be made without danger and without spoiling a later one.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Choice {
-    pub way: Way,
-    /// The slice of the open board.
-    pub slice: usize,
-    pub measure: f64,
-}
-
-/// A board that still has slices to give.
-#[derive(Clone, Debug)]
-pub(super) struct Open {
-    pub board: Board,
-    pub axis: Axis,
-    pub slices: Vec<Slice>,
-    pub choices: Vec<Choice>,
-}
-
-/// A part as cut, with its four edges.
-#[derive(Clone, Debug)]
-pub(super) struct Finished {
-    pub sheet: usize,
-    pub name: String,
-    pub placement: Placement,
-    pub rect: Rect,
-    /// Its edges: left, lower, right, upper.
-    pub edges: [Edge; 4],
-    /// How its size along x and along y came about.
-    pub sizes: [Gathered; 2],
-}
-
-/// What was cut before: names and numbers go on from there.
-#[derive(Clone, Debug, Default)]
-pub(super) struct SoFar {
-    /// There are several sheets: names begin with the sheet's number.
-    pub many: bool,
-    pub steps: usize,
-    pub settings: usize,
-    pub off_cuts: usize,
-    /// Pieces, by part.
-    pub pieces: BTreeMap<usize, usize>,
-}
 
 pub(super) struct Bench<'a> {
     pub making: Making<'a>,

@@ -9,6 +9,7 @@
 
 mod bench;
 mod block;
+mod board;
 mod caution;
 mod critical;
 mod findings;

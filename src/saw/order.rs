@@ -1,7 +1,8 @@
 //! The order of cuts: the guide first, then the table saw, everything of one setting at once.
 
-use super::bench::{Bench, Choice, SoFar};
+use super::bench::Bench;
 use super::block::{Making, count_sizes};
+use super::board::{Choice, SoFar};
 use super::step::{Setting, Way};
 use crate::layout::Pattern;
 use std::collections::BTreeMap;

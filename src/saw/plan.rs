@@ -1,7 +1,8 @@
 //! The plan of a job: the best of several orders of cuts, and what is still to be done to the pieces.
 
-use super::bench::{Bench, Finished, SoFar};
+use super::bench::Bench;
 use super::block::Making;
+use super::board::{Finished, SoFar};
 use super::caution::Caution;
 use super::order::{self, Prefer};
 use super::replay::replay;

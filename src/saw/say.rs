@@ -270,6 +270,14 @@ fn recessed(units: Units, all: &str, recess: Recess, purpose: &str) -> String {
             stopped(across, run),
             square(run)
         ),
+        Recess::Round { centre, diameter, depth } => format!(
+            "Drill press, recess ({purpose}): {all}. A bit of {} with its stop set {} deep, {} from the left and {} from the \
+             lower edge, in the face that is up in the drawing; before the hole in its middle, while its point still has wood.",
+            show(diameter),
+            units.measured(depth),
+            show(centre.x),
+            show(centre.y)
+        ),
         Recess::Pocket { rect, depth } => format!(
             "Router by hand, recess ({purpose}): {all}. {} deep, from {} to {} along and {} to {} up, on the face that is up in \
              the drawing; clamp four strips as a frame for the router's base.",
@@ -378,6 +386,7 @@ pub fn work_care(work: &Work) -> (&'static str, &'static str) {
 pub fn work_tool(work: &Work) -> &'static str {
     match work.kind {
         WorkKind::Recess { recess: Recess::Pocket { .. }, .. } => "router by hand",
+        WorkKind::Recess { recess: Recess::Round { .. }, .. } => "drill press",
         WorkKind::Recess { .. } => "router table",
         WorkKind::Notches(_) => "hand saw or box-joint jig",
         WorkKind::Curve(_) => "bandsaw or coping saw",

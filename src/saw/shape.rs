@@ -72,6 +72,8 @@ pub enum Recess {
     Rabbet { across: Axis, high: bool, width: f64, depth: f64, run: Run },
     /// Across the part, this far from the nearer of the edges at the low and the high end of an axis.
     Groove { across: Axis, from_high: bool, distance: f64, width: f64, depth: f64, run: Run },
+    /// Round: bored before the hole in it, from the same centre.
+    Round { centre: Point, diameter: f64, depth: f64 },
     /// Closed all round.
     Pocket { rect: Rect, depth: f64 },
 }
@@ -86,6 +88,9 @@ pub struct Run {
 
 /// What kind of recess a pocket is.
 pub(super) fn recess(part: &Part, pocket: &PartPocket) -> Recess {
+    if let Some((centre, diameter)) = pocket.outline.as_circle() {
+        return Recess::Round { centre, diameter, depth: pocket.depth };
+    }
     let reach = pocket.outline.bounds();
     let rect = reach.intersect(Rect::new(0.0, 0.0, part.length, part.width));
     let depth = pocket.depth;

@@ -1,7 +1,7 @@
 //! Angled cuts: last of all, when there is a true rectangle to measure on.
 
-use super::bench::Finished;
 use super::block::other;
+use super::board::Finished;
 use super::caution::{Caution, Reasons};
 use super::shape::{Corner, corners, placed};
 use super::step::{Action, Becomes, Mark, Piece, Setting, Side, Slope, Step, Way};

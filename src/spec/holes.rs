@@ -1,6 +1,6 @@
 //! The holes of a box or a loose part.
 
-use super::schema::{ACROSS, DIAMETER, HOLE, MESH, PANEL, UP, USE};
+use super::schema::{ACROSS, COUNTERBORE, DIAMETER, HOLE, MESH, PANEL, UP, USE};
 use crate::design::HoleUse;
 use crate::job::{Across, HoleOrder, HoleSize, Up};
 use crate::reading::Table;
@@ -15,12 +15,14 @@ pub(super) fn read(table: &Table, part: Option<&str>) -> Option<HoleOrder> {
     let across = across(table);
     let up = height(table);
     let mesh = table.flag(MESH.name);
+    let counterbore = read_counterbore(table, size);
     Some(HoleOrder {
         panel: panel?,
         use_: use_?,
         size: size?,
         across: across?,
         up: up?,
+        counterbore,
         mesh,
         spot: table.span.clone(),
         panel_spot,
@@ -65,6 +67,22 @@ fn read_size(table: &Table) -> Option<HoleSize> {
     }
     let diameter = table.needed(&DIAMETER, table.length("diameter", 1.0..=1000.0))?;
     Some(HoleSize::Round { diameter })
+}
+
+/// A round recess wider than the round hole in it.
+fn read_counterbore(table: &Table, hole: Option<HoleSize>) -> Option<[f64; 2]> {
+    let [diameter, depth] = table.lengths::<2>(COUNTERBORE.name, 0.1..=1000.0)?;
+    let wider = match hole? {
+        HoleSize::Round { diameter: narrow } => diameter > narrow,
+        HoleSize::Slot { .. } => false,
+    };
+    if !wider {
+        let spot = table.spot(COUNTERBORE.name).unwrap_or(table.span.clone());
+        let expected = "expected [diameter, depth] about a round hole, wider than the hole";
+        table.desk.problem(spot, "the counterbore is no wider than its hole", expected, "");
+        return None;
+    }
+    Some([diameter, depth])
 }
 
 /// `up` or `down`.

@@ -118,11 +118,19 @@ pub const UP: Key = key("up", "a length", "", "centre above the panel's lower ed
 pub const MESH: Key =
     key("mesh", "true | false", "true for vents of a hive", "number-eight hardware cloth over it, inside");
 
+pub const COUNTERBORE: Key = key(
+    "counterbore",
+    "[diameter, depth]",
+    "none",
+    "a round recess about the hole, in the outer face: for a screw's head",
+);
+
 pub const HOLE: &[Key] = &[
     PANEL,
     USE,
     DIAMETER,
     key("slot", "[length, width]", "", "of a slot, in place of `diameter`"),
+    COUNTERBORE,
     ACROSS,
     UP,
     key("down", "a length", "", "centre below the panel's upper edge, in place of `up`"),

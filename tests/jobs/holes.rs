@@ -1,6 +1,6 @@
 //! Holes in the wrong place are refused, with the parts that are in the way and where it would be free.
 
-use crate::shared::check;
+use crate::shared::{check, make, problems};
 use nestwright::finding::{Finding, Theme};
 
 fn nuc_with(hole: &str) -> Vec<Finding> {
@@ -84,4 +84,38 @@ fn the_floor_of_a_nest_box_covers_the_foot_of_its_walls() {
     );
     let hole = checked.findings.iter().find(|finding| finding.check == "free on both faces").expect("checked");
     assert!(hole.refused() && hole.advice.contains("the floor, which lies on its inside"), "{}", hole.advice);
+}
+
+/// A counterbore is a round recess about its hole, cut by the router and told to the hand; one no wider is no counterbore.
+#[test]
+fn a_hole_may_have_a_counterbore() {
+    let spec = |counterbore: &str| {
+        format!(
+            r#"
+            title = "counterbore"
+            stock = {{ material = "birch-plywood", size = [600, 400], thickness = 18 }}
+            router = {{ machine = "desktop-router", cutter = "endmill-6" }}
+            saw = {{ kerf = 3 }}
+            [[part]]
+            name = "plate"
+            size = [200, 100]
+            hole = [{{ use = "pilot", diameter = 8, across = 50, up = 40, counterbore = {counterbore} }}]
+            "#
+        )
+    };
+    let made = make(&spec("[25, 6.5]"));
+    let pocket = &made.parts[0].pockets[0];
+    let (centre, diameter) = pocket.outline.as_circle().expect("round");
+    assert_eq!((pocket.purpose.as_str(), pocket.depth, pocket.under), ("counterbore", 6.5, false));
+    assert!((diameter - 25.0).abs() < 1e-9 && centre.distance(made.parts[0].holes[0].centre) < 1e-9);
+    let text = &made.programs[0].text;
+    let cut = text.split("(plate, counterbore)").nth(1).and_then(|after| after.split('(').next()).expect("cut");
+    assert!(cut.contains("Z-6.5") && !cut.contains("Z-6.6") && cut.contains("G3"), "{cut}");
+    let words: Vec<String> =
+        made.saw.works.iter().map(|work| nestwright::saw::say::work(&made.job, &made.parts[0], work)).collect();
+    assert!(words[0].contains("bit of 25 mm") && words[0].contains("6.5 mm deep"), "{words:?}");
+    assert!(words[1].starts_with("Holes"), "the recess first: {words:?}");
+    for wrong in ["[8, 6]", "[6, 6]"] {
+        assert!(problems(&spec(wrong))[0].contains("no wider than its hole"));
+    }
 }

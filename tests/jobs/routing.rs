@@ -8,7 +8,7 @@ use nestwright::gcode::{Program, programs};
 use nestwright::geometry::{Outline, Point};
 use nestwright::job::Job;
 use nestwright::profile::Profiles;
-use nestwright::route::{OperationKind, Route, routes};
+use nestwright::route::{Move, OperationKind, Route, routes};
 use std::fs;
 
 const ROUTER: &str = "cutter = \"endmill-6\"\ndrills = [\"drill-20\"]\n";
@@ -263,6 +263,33 @@ fn a_finishing_pass_follows_the_rough_ones() {
         strip.moves.iter().enumerate().skip(3).position(|(_, step)| step.end().z > 3.0).expect("up between") + 3;
     assert!((nearest(0, lifted) - 3.5).abs() < 1e-6);
     assert!((nearest(lifted, strip.moves.len()) - 3.0).abs() < 1e-6);
+}
+
+/// The rings that clear a recess turn on arcs as wide as the cutter, so that the machine need not stop in their corners.
+#[test]
+fn a_recess_is_cleared_round_its_corners() {
+    let mut part = board("tray", Outline::rectangle(300.0, 200.0));
+    part.pockets = vec![PartPocket {
+        purpose: "recess".into(),
+        outline: Outline::from_rect(nestwright::geometry::Rect::new(30.0, 30.0, 270.0, 170.0)),
+        depth: 5.0,
+        under: false,
+    }];
+    let profiles = Profiles::built_in();
+    let job = router_job(&format!("machine = \"desktop-router\"\n{ROUTER}"), &profiles);
+    let route = &routed(&job, &[part])[0];
+    let pocket = route.runs.iter().flat_map(|run| &run.operations).find(|o| o.kind == OperationKind::Pocket);
+    let moves = &pocket.expect("a recess").moves;
+    let arcs: Vec<f64> = moves
+        .iter()
+        .filter_map(
+            |step| if let Move::Arc { to, centre, .. } = step { Some(to.flat().distance(*centre)) } else { None },
+        )
+        .collect();
+    // Four corners of each of its rings, 2.4 mm apart. The innermost has no room to be rounder; the two arcs to and from
+    // the wall are as wide as the step.
+    assert!(arcs.len() > 80, "{}", arcs.len());
+    assert_eq!(arcs[4..].iter().filter(|radius| **radius < 3.0 - 1e-6).count(), 2, "{arcs:?}");
 }
 
 /// Screws stand in the waste, the heads clear of everything that is cut; they are marked first, then the program stops.

@@ -1,6 +1,7 @@
 //! Routes → the text of programs.
 
 mod arc;
+mod cycle;
 mod program;
 pub use program::CAUTIONS;
 mod words;

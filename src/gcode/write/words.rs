@@ -3,7 +3,7 @@
 use super::arc;
 use crate::geometry::{Point, Segment};
 use crate::profile::{Arcs, Machine, ZZero};
-use crate::route::{Drilling, Move, Space};
+use crate::route::{Move, Space};
 use crate::units::{Units, decimal};
 use std::fmt::Write;
 
@@ -14,9 +14,9 @@ pub(super) struct Words<'a> {
     pub text: String,
     line: u32,
     /// Where the tool is, in the digits written so far.
-    at: [Option<f64>; 3],
-    motion: &'static str,
-    feed: Option<String>,
+    pub(super) at: [Option<f64>; 3],
+    pub(super) motion: &'static str,
+    pub(super) feed: Option<String>,
 }
 
 /// An arc in I and J never turns further than this (radians): its ends stay well apart.
@@ -92,7 +92,7 @@ impl<'a> Words<'a> {
         }
     }
 
-    fn dwell_word(&self, seconds: f64) -> String {
+    pub(super) fn dwell_word(&self, seconds: f64) -> String {
         if self.machine.dwell_in_ms.value {
             format!(" P{}", decimal(seconds * 1000.0, 0))
         } else {
@@ -125,14 +125,14 @@ impl<'a> Words<'a> {
         self.at[2] == Some(self.rounded(self.height(z)))
     }
 
-    fn rapid_to(&mut self, to: Space) {
+    pub(super) fn rapid_to(&mut self, to: Space) {
         let words = self.position(to);
         if !words.is_empty() {
             self.motion("G0", words, None);
         }
     }
 
-    fn straight_to(&mut self, to: Space, feed: f64) {
+    pub(super) fn straight_to(&mut self, to: Space, feed: f64) {
         let words = self.position(to);
         if !words.is_empty() {
             self.motion("G1", words, Some(feed));
@@ -199,105 +199,6 @@ impl<'a> Words<'a> {
         }
     }
 
-    /// Has the machine a cycle for such a hole? None both pecks and dwells.
-    fn has_cycle_for(&self, drilling: &Drilling) -> bool {
-        self.machine.canned_cycles.value && (drilling.dwell == 0.0 || drilling.pecks().count() == 1)
-    }
-
-    /// Equal holes that follow each other, under one cycle; returns the index of the move after them.
-    fn cycle(&mut self, moves: &[Move], first: usize) -> usize {
-        let Some(Move::Drill(model)) = moves.get(first).copied() else { return first + 1 };
-        let alike = |other: &Drilling| Drilling { at: model.at, out: model.out, ..*other } == model;
-        let clear = self.machine.clear.value;
-        let mut next = first;
-        let mut to_r = None;
-        while let Some(step) = moves.get(next) {
-            let drilling = match (step, moves.get(next + 1)) {
-                (Move::Drill(drilling), _) if alike(drilling) => drilling,
-                // The way at the clear height to the next hole is the cycle's own.
-                (Move::Rapid(to), Some(Move::Drill(after)))
-                    if alike(after) && (to.z - clear).abs() < 1e-9 && after.at.distance(to.flat()) < 1e-9 =>
-                {
-                    next += 1;
-                    continue;
-                }
-                _ => break,
-            };
-            let mut line = String::new();
-            let stays_low = drilling.out < clear - 1e-9;
-            if to_r != Some(stays_low) {
-                to_r = Some(stays_low);
-                line.push_str(if stays_low { "G99" } else { "G98" });
-            }
-            if next == first {
-                line.push_str(&self.cycle_code(drilling));
-            }
-            let (x, y) = (self.rounded(drilling.at.x), self.rounded(drilling.at.y));
-            if next == first || self.at[0] != Some(x) {
-                line.push_str(&self.word('X', x));
-            }
-            if next == first || self.at[1] != Some(y) {
-                line.push_str(&self.word('Y', y));
-            }
-            if next == first {
-                line.push_str(&self.cycle_words(drilling));
-            }
-            self.line(line.trim_start());
-            let z = self.rounded(self.height(drilling.out));
-            self.at = [Some(x), Some(y), Some(z)];
-            next += 1;
-        }
-        self.line("G80");
-        self.motion = "";
-        self.feed = None;
-        next
-    }
-
-    fn cycle_code(&self, drilling: &Drilling) -> String {
-        let code = match (drilling.pecks().count() > 1, drilling.dwell > 0.0) {
-            (true, _) => "G83",
-            (false, true) => "G82",
-            (false, false) => "G81",
-        };
-        format!(" {code}")
-    }
-
-    fn cycle_words(&self, drilling: &Drilling) -> String {
-        let (z, r) = (self.rounded(self.height(drilling.bottom)), self.rounded(self.height(drilling.top)));
-        let mut words = format!("{}{}", self.word('Z', z), self.word('R', r));
-        if drilling.pecks().count() > 1 {
-            // Rounded up: a digit less would make a peck more.
-            let digit = self.digit();
-            let q = (drilling.peck / self.machine.units.in_mm() / digit - 1e-6).ceil() * digit;
-            words.push_str(&self.word('Q', self.snap(q)));
-        } else if drilling.dwell > 0.0 {
-            words.push_str(&self.dwell_word(drilling.dwell));
-        }
-        words.push_str(&format!(" F{}", self.feed_number(drilling.feed)));
-        words
-    }
-
-    /// A hole, written out.
-    fn drill(&mut self, drilling: &Drilling) {
-        let above = |z: f64| Space::new(drilling.at, z);
-        self.rapid_to(above(drilling.top));
-        let mut reached = drilling.top;
-        for bottom in drilling.pecks() {
-            if reached < drilling.top {
-                // Back down to just above where the last peck ended.
-                self.rapid_to(above((reached + Drilling::CLEAR).min(drilling.top)));
-            }
-            self.straight_to(above(bottom), drilling.feed);
-            if bottom <= drilling.bottom {
-                self.dwell(drilling.dwell);
-                self.rapid_to(above(drilling.out));
-            } else {
-                self.rapid_to(above(drilling.top));
-            }
-            reached = bottom;
-        }
-    }
-
     fn motion(&mut self, code: &'static str, words: String, feed: Option<f64>) {
         let mut line = String::new();
         if code != self.motion {
@@ -327,7 +228,7 @@ impl<'a> Words<'a> {
         words
     }
 
-    fn height(&self, z: f64) -> f64 {
+    pub(super) fn height(&self, z: f64) -> f64 {
         match self.machine.z_zero.value {
             ZZero::SheetTop => z,
             ZZero::Spoilboard => z + self.thickness,
@@ -335,26 +236,27 @@ impl<'a> Words<'a> {
     }
 
     /// Smallest step of a coordinate, in the machine's units.
-    fn digit(&self) -> f64 {
+    pub(super) fn digit(&self) -> f64 {
         10f64.powf(-self.machine.decimals.value)
     }
 
     /// Millimetres in the machine's units, to the digits it takes.
-    fn rounded(&self, mm: f64) -> f64 {
+    pub(super) fn rounded(&self, mm: f64) -> f64 {
         self.snap(mm / self.machine.units.in_mm())
     }
 
-    fn snap(&self, value: f64) -> f64 {
+    pub(super) fn snap(&self, value: f64) -> f64 {
         let scale = 10f64.powf(self.machine.decimals.value);
-        let snapped = (value * scale).round() / scale;
+        // Values halfway between two digits all go the same way, whatever dust they carry: else a level line would bend.
+        let snapped = (value * scale + 1e-4).round() / scale;
         if snapped == 0.0 { 0.0 } else { snapped }
     }
 
-    fn feed_number(&self, feed: f64) -> String {
+    pub(super) fn feed_number(&self, feed: f64) -> String {
         decimal(feed / self.machine.units.in_mm(), 1)
     }
 
-    fn word(&self, letter: char, value: f64) -> String {
+    pub(super) fn word(&self, letter: char, value: f64) -> String {
         let number = decimal(value, self.machine.decimals.value as usize);
         let point = if self.machine.decimal_point.value && !number.contains('.') { "." } else { "" };
         format!(" {letter}{number}{point}")
@@ -405,6 +307,18 @@ const ACTIVE: [&str; 10] =
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A coordinate halfway between two digits, give or take the dust of reckoning, is one coordinate.
+    #[test]
+    fn halves_are_all_rounded_alike() {
+        let machine = crate::profile::Profiles::built_in().find::<Machine>("desktop-router").expect("built in");
+        let words = Words::new(&machine, 12.0);
+        for half in [114.1125, -0.0005, 3.0625, 2440.0005] {
+            let snapped = [half - 1e-11, half, half + 1e-11].map(|value| words.snap(value));
+            assert!(snapped[0] == snapped[1] && snapped[1] == snapped[2], "{snapped:?}");
+            assert!((snapped[0] - half).abs() < 0.0005001);
+        }
+    }
 
     #[test]
     fn a_comment_can_never_end_early_or_carry_a_command() {
