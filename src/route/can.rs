@@ -165,7 +165,10 @@ fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Fin
         Status::Refused,
     )
     .source(&tool.flute_length.source)
-    .advice(format!("the cut is {} deep: take a longer tool", job.units.show(depth)))
+    .advice(format!(
+        "the cut is {} deep: take a longer tool, with at least that much cutting edge",
+        job.units.measured(depth)
+    ))
 }
 
 fn too_wide(job: &Job, router: &Router, part: &Part, what: &str, widest: f64) -> Finding {

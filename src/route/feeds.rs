@@ -23,6 +23,8 @@ pub struct Feeds {
 const RAMP: f64 = 0.5;
 /// Straight down an end mill cuts on its weak centre: this share of the cutting feed.
 const PLUNGE: f64 = 0.25;
+/// Advice never goes below this share of the speed that a tool is made for.
+const SLOWEST: f64 = 1.0 / 3.0;
 
 impl Feeds {
     /// Feed = rev/min × flutes × chip load, no faster than the machine.
@@ -71,21 +73,38 @@ impl Feeds {
         finding.status = if chip < least - rounding || chip > most + 1e-9 { Status::Caution } else { Status::Ok };
         finding.advice_unless_ok(|| {
             let [slowest, fastest] = machine.spindle.value;
-            let feed = chip * self.speed * tool.flutes.value;
             let middle = f64::midpoint(least, most);
-            // At the feed as it is, this speed gives the middle of the range; at the speed as it is, this feed.
-            let better_speed = (feed / (tool.flutes.value * middle) / 100.0).round() * 100.0;
-            let better_feed = round_down(self.speed * tool.flutes.value * middle, machine.units);
+            let feed_at = |speed: f64| round_down(speed * tool.flutes.value * middle, machine.units);
+            let speed_at = |feed: f64| (feed / (tool.flutes.value * middle) / 100.0).round() * 100.0;
             let show = |feed: f64| format!("{}/min", machine.units.show(feed));
-            let what = if chip < least { "thin: the edge rubs and burns" } else { "thick: the edge may break" };
-            let remedy = if (slowest..=fastest).contains(&better_speed) {
-                format!("at {} it takes {} rev/min", show(feed), decimal(better_speed, 0))
-            } else {
-                format!("at {} rev/min it takes a feed of {}", decimal(self.speed, 0), show(better_feed))
+            let (feed, most_feed) = (chip * self.speed * tool.flutes.value, fastest_feed(tool, machine));
+            // A tool far below its own speed tears the wood.
+            let turns = |speed: f64| (slowest..=fastest).contains(&speed) && speed >= tool.speed.value * SLOWEST;
+            let mut ways = Vec::new();
+            if turns(speed_at(feed)) {
+                ways.push(format!("{} rev/min at {}", decimal(speed_at(feed), 0), show(feed)));
+            }
+            if feed_at(self.speed) <= most_feed {
+                ways.push(format!("a feed of {} at {} rev/min", show(feed_at(self.speed)), decimal(self.speed, 0)));
+            }
+            if ways.is_empty() && turns(speed_at(most_feed)) {
+                ways.push(format!("{} rev/min and a feed of {}", decimal(speed_at(most_feed), 0), show(most_feed)));
+            }
+            let remedy = match ways.join(", or ") {
+                none if none.is_empty() => {
+                    "this machine and this tool have no feed and speed for it: take another tool".into()
+                }
+                ways => format!("for the middle of its range: {ways}"),
             };
-            format!("the chip is too {what}. For the middle of its range: {remedy}")
+            let what = if chip < least { "thin: the edge rubs and burns" } else { "thick: the edge may break" };
+            format!("the chip is too {what}; {remedy}")
         })
     }
+}
+
+/// How fast a machine goes the way that a tool cuts, mm/min.
+fn fastest_feed(tool: &Tool, machine: &Machine) -> f64 {
+    if tool.kind == ToolKind::Drill { machine.plunge.value } else { machine.feed.value }
 }
 
 /// Share of the chip load that a pass of this depth, in diameters, may take.

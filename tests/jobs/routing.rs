@@ -1,9 +1,7 @@
-//! What a maker may choose about cutting, read off the text of the programs; and what is refused.
+//! What a maker may choose about cutting, read off the text of the programs.
 
 use crate::shared::{board, router_job, side_by_side};
 use nestwright::design::{HoleUse, Part, PartHole, PartPocket};
-use nestwright::error::Error;
-use nestwright::finding::{Finding, Status};
 use nestwright::gcode::{Program, programs};
 use nestwright::geometry::{Outline, Point};
 use nestwright::job::Job;
@@ -11,10 +9,10 @@ use nestwright::profile::Profiles;
 use nestwright::route::{Move, OperationKind, Route, routes};
 use std::fs;
 
-const ROUTER: &str = "cutter = \"endmill-6\"\ndrills = [\"drill-20\"]\n";
+pub const ROUTER: &str = "cutter = \"endmill-6\"\ndrills = [\"drill-20\"]\n";
 
 /// A board with a drilled hole, a bored one and a recess.
-fn parts() -> Vec<Part> {
+pub fn parts() -> Vec<Part> {
     let hole = |x: f64, diameter: f64| PartHole {
         use_: HoleUse::Vent,
         centre: Point::new(x, 60.0),
@@ -38,7 +36,7 @@ fn routed(job: &Job, parts: &[Part]) -> Vec<Route> {
 }
 
 /// The programs for these keys of the router, on the desktop router with `figures` put in or over its own.
-fn made(router: &str, figures: &[(&str, &str)]) -> (Vec<Program>, Vec<Route>) {
+pub fn made(router: &str, figures: &[(&str, &str)]) -> (Vec<Program>, Vec<Route>) {
     let dir = tempfile::tempdir().expect("a temporary folder");
     fs::create_dir(dir.path().join("machines")).expect("made");
     let plain = include_str!("../../profiles/machines/desktop-router.toml");
@@ -324,138 +322,6 @@ fn no_cut_comes_near_a_screw() {
     assert!(made("screws = false\n", &[]).1[0].holding.screws.is_empty());
 }
 
-/// The findings with which a router and parts are refused.
-fn refused(router: &str, parts: &[Part]) -> Vec<Finding> {
-    let job = router_job(&format!("machine = \"desktop-router\"\n{ROUTER}{router}"), &Profiles::built_in());
-    match routes(&job, parts, &side_by_side(parts)) {
-        Err(Error::Refused(findings)) => findings,
-        Err(other) => panic!("{other}"),
-        Ok(_) => panic!("it was routed"),
-    }
-}
-
-/// One finding about this part, whose check and advice have these words.
-fn assert_refused(findings: &[Finding], part: &str, check: &str, advice: &[&str]) {
-    let found = findings.iter().find(|finding| finding.subject == part && finding.check.contains(check));
-    let finding = found.unwrap_or_else(|| panic!("nothing about {part}, {check}: {findings:#?}"));
-    assert_eq!(finding.status, Status::Refused);
-    for words in advice {
-        assert!(finding.advice.contains(words), "{}", finding.advice);
-    }
-}
-
-#[test]
-fn a_cutter_too_big_for_a_feature_is_refused_with_the_one_that_would_do() {
-    let mut part = board("comb", Outline::rectangle(100.0, 60.0));
-    part.outline = Outline::polygon([
-        (0.0, 0.0),
-        (100.0, 0.0),
-        (100.0, 60.0),
-        (52.0, 60.0),
-        (52.0, 40.0),
-        (47.0, 40.0),
-        (47.0, 60.0),
-        (0.0, 60.0),
-    ]);
-    assert_refused(&refused("", &[part]), "comb", "outline", &["at most 5 mm", "wider"]);
-    let mut part = board("lid", Outline::rectangle(100.0, 60.0));
-    part.pockets.push(PartPocket {
-        purpose: "groove".into(),
-        outline: Outline::from_rect(nestwright::geometry::Rect::new(10.0, 20.0, 90.0, 25.0)),
-        depth: 4.0,
-        under: false,
-    });
-    assert_refused(&refused("", &[part]), "lid", "groove", &["at most 4.9 mm"]);
-    // Room for the cutter, none for the relief of a corner that must be square.
-    let mut part = board("finger", Outline::rectangle(100.0, 60.0));
-    part.outline = Outline::polygon([
-        (0.0, 0.0),
-        (100.0, 0.0),
-        (100.0, 60.0),
-        (53.2, 60.0),
-        (53.2, 40.0),
-        (46.8, 40.0),
-        (46.8, 60.0),
-        (0.0, 60.0),
-    ]);
-    part.square_corners = vec![Point::new(53.2, 40.0), Point::new(46.8, 40.0)];
-    assert_refused(&refused("", &[part]), "finger", "relief", &["53.2 mm from the left", "narrower cutter"]);
-}
-
-#[test]
-fn what_is_deeper_than_the_flute_is_refused() {
-    let mut part = board("thick", Outline::rectangle(100.0, 60.0));
-    part.thickness = 25.0;
-    assert_refused(
-        &refused("", &[part.clone()]),
-        "thick",
-        "outline: flute length of endmill-6",
-        &["25.3 mm", "longer"],
-    );
-    part.pockets.push(PartPocket {
-        purpose: "well".into(),
-        outline: Outline::from_rect(nestwright::geometry::Rect::new(10.0, 10.0, 50.0, 50.0)),
-        depth: 23.0,
-        under: false,
-    });
-    assert_refused(&refused("", &[part]), "thick", "well: flute length", &["23 mm deep"]);
-}
-
-#[test]
-fn a_hole_without_its_drill_is_refused() {
-    let mut part = board("board", Outline::rectangle(100.0, 60.0));
-    part.holes.push(PartHole {
-        use_: HoleUse::Pilot,
-        centre: Point::new(50.0, 30.0),
-        length: 4.0,
-        width: 4.0,
-        upright: false,
-    });
-    assert_refused(&refused("", &[part]), "board", "pilot", &["no listed drill is 4 mm", "`drills`", "6.6 mm"]);
-}
-
-#[test]
-fn feeds_and_speeds_beyond_the_machine_are_refused() {
-    let parts = [board("board", Outline::rectangle(100.0, 60.0))];
-    assert_refused(&refused("feed = 9000\n", &parts), "desktop-router", "feed of endmill-6", &["5000 mm a minute"]);
-    assert_refused(&refused("speed = 30000\n", &parts), "desktop-router", "speed of endmill-6", &["2500 to 24000"]);
-}
-
-#[test]
-fn a_sheet_larger_than_the_machine_is_refused() {
-    let job = router_job(&format!("machine = \"desktop-router\"\n{ROUTER}"), &Profiles::built_in());
-    let parts = [board("board", Outline::rectangle(100.0, 60.0))];
-    let mut layout = side_by_side(&parts);
-    layout.sheets[0].length = 2600.0;
-    let Err(Error::Refused(findings)) = routes(&job, &parts, &layout) else { panic!("it was routed") };
-    assert_refused(&findings, "desktop-router", "sheet 1 fits", &["2600 × 400 mm", "2500 × 1300 mm"]);
-}
-
-#[test]
-fn recesses_on_both_faces_are_refused() {
-    let mut part = parts().remove(0);
-    let other = PartPocket { purpose: "rabbet".into(), under: true, ..part.pockets[0].clone() };
-    part.pockets.push(other);
-    assert_refused(&refused("", &[part]), "board", "one face", &["recess", "rabbet"]);
-}
-
-/// A feed that makes the chip too thin or too thick is cautioned about, with the speed that brings it back.
-#[test]
-fn a_chip_load_out_of_range_is_told_with_what_brings_it_back() {
-    let findings = |router: &str| made(&format!("screws = false\n{router}"), &[]).1.remove(0).findings;
-    let about_mill = |router: &str| {
-        let found = findings(router).into_iter().find(|f| f.check == "chip load" && f.subject == "endmill-6");
-        found.expect("checked")
-    };
-    assert_eq!(about_mill("").status, Status::Ok);
-    // 2400 / (2 × 0.19) is 6316 turns a minute.
-    let thin = about_mill("feed = 2400\n");
-    assert_eq!(thin.status, Status::Caution);
-    assert!(thin.advice.contains("thin") && thin.advice.contains("6300 rev/min"), "{}", thin.advice);
-    let thick = about_mill("feed = 5000\nspeed = 8000\n");
-    assert!(thick.advice.contains("thick") && thick.advice.contains("13200 rev/min"), "{}", thick.advice);
-}
-
 /// The project's own reader, which knows nothing of the writer, finds in every machine's program the way that was meant.
 #[test]
 fn every_machine_s_program_reads_back_as_the_way_that_was_meant() {
@@ -491,74 +357,4 @@ fn every_machine_s_program_reads_back_as_the_way_that_was_meant() {
             }
         }
     }
-}
-
-/// On every sample, with a sheet full of neighbours: no cut touches a piece that it does not belong to, and no cut around
-/// a piece touches the piece.
-#[test]
-fn cuts_of_every_sample_stay_off_the_pieces() {
-    use nestwright::design::Kinds;
-    use nestwright::geometry::Segment;
-    use nestwright::reading::Source;
-    use nestwright::route::{Move, relief::as_cut};
-    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("out-samples");
-    let mut checked = 0;
-    for sample in fs::read_dir(folder).expect("samples") {
-        let spec = fs::read_to_string(sample.expect("readable").path().join("job.toml")).expect("a spec");
-        let job = nestwright::spec::read(&Source::new("job.toml", spec), &Profiles::built_in(), &Kinds::built_in())
-            .unwrap_or_else(|problems| panic!("{}", Error::Unreadable(problems)));
-        let Some(router) = &job.router else { continue };
-        let assemblies = nestwright::design::assemble(&job).expect("assemblies");
-        let parts = nestwright::design::parts(&job, &assemblies);
-        let layout = nestwright::layout::nest(&job, &parts).expect("a layout");
-        for route in routes(&job, &parts, &layout).unwrap_or_else(|error| panic!("{error}")) {
-            let pieces: Vec<Outline> = layout.sheets[route.sheet]
-                .placements
-                .iter()
-                .map(|at| as_cut(&parts[at.part], router).outline.transformed(at.affine(&parts[at.part])))
-                .collect();
-            let bounds: Vec<_> = pieces.iter().map(Outline::bounds).collect();
-            for run in &route.runs {
-                let radius = run.tool.diameter.value / 2.0;
-                for operation in &run.operations {
-                    let around = matches!(operation.kind, OperationKind::Outline | OperationKind::Skin);
-                    let mut at = operation.moves[0].end();
-                    // A hole or recess is cut in the piece that most of its moves are over.
-                    let over = |piece: &Outline| {
-                        operation.moves.iter().filter(|step| piece.contains(step.end().flat())).count()
-                    };
-                    let own = (0..pieces.len()).filter(|_| !around).max_by_key(|i| over(&pieces[*i]));
-                    for step in &operation.moves {
-                        let (from, to) = (at, step.end());
-                        at = to;
-                        let way = match *step {
-                            Move::Line { .. } => Segment { start: from.flat(), end: to.flat(), bulge: 0.0 },
-                            Move::Arc { centre, clockwise, .. } => {
-                                let turn = (to.flat() - centre).atan2() - (from.flat() - centre).atan2();
-                                let turn = if clockwise { -turn } else { turn }.rem_euclid(std::f64::consts::TAU);
-                                let bulge = (turn / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
-                                Segment { start: from.flat(), end: to.flat(), bulge }
-                            }
-                            _ => continue,
-                        };
-                        if from.z.min(to.z) >= 0.0 {
-                            continue;
-                        }
-                        let reach = way.bounds().inflate(radius, radius);
-                        for (i, piece) in pieces.iter().enumerate().filter(|(i, _)| own != Some(*i)) {
-                            if reach.overlaps(bounds[i]) {
-                                for k in 0..=8 {
-                                    let point = way.at(f64::from(k) / 8.0);
-                                    let free = piece.distance(point) - radius;
-                                    assert!(free > -0.005 && !piece.contains(point), "{}: {free}", operation.about);
-                                    checked += 1;
-                                }
-                            }
-                        }
-                    }
-                }
-            }
-        }
-    }
-    assert!(checked > 10_000, "{checked}");
 }
