@@ -84,7 +84,12 @@ impl Program<'_> {
         }
         match self.machine.tool_change.value {
             ToolChange::None => {}
-            ToolChange::Automatic => self.words.line(&format!("T{} M6", run.number)),
+            ToolChange::Automatic => {
+                if !self.machine.tool_length.value {
+                    self.words.comment("the change itself must bring in this tool's length: no G43 follows");
+                }
+                self.words.line(&format!("T{} M6", run.number));
+            }
             ToolChange::Pause if again => {
                 self.words.park();
                 self.words.comment(&format!("put tool {} in, and set the zero of Z for it", run.number));
