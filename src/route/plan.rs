@@ -166,7 +166,8 @@ impl Marks<'_> {
         let wait = self.waiting_place(screws);
         let mut marks = order::ordered(tasks, at, &[wait]);
         if let Some(which) = drill {
-            marks = drill::grouped(marks, &[], self.router.drills[which].diameter.value);
+            // Up between them: some screws may be in already.
+            marks = drill::grouped(marks, screws, self.router.drills[which].diameter.value);
         }
         if let Some(last) = marks.last_mut() {
             last.moves.push(super::Move::Rapid(super::Space::new(wait, self.cutter.clear)));
