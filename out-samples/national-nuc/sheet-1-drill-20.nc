@@ -3,6 +3,7 @@
 (stock: Birch plywood, 2500 x 1250 mm, 12.1 mm thick)
 (program 1 of 2 for this sheet: run them in this order, do not move the sheet)
 (T2: 20 mm bit with a centre point, diameter 20 mm, 3000 rev/min)
+(T2: set its Z with the cutting edges, a centre point goes deeper by its own length)
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
@@ -19,56 +20,48 @@ G40 G49 G80 G54
 G0 Z6
 S3000 M3
 G4 P4
-(mark for a screw)
-G0 X12 Y1238
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X242.559 Y1097.311
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X703.676 Y1238
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X1214.915 Y1167.656
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X1666.008 Y1238
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X854.04 Y866.18
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
-G0 X773.846 Y424.016
-Z2
-G1 Z-1 F750
-G0 Z6
-(mark for a screw)
+(10 x mark for a screw)
 G0 X773.846 Y12
 Z2
 G1 Z-1 F750
 G0 Z6
-(mark for a screw)
-G0 X1385.328 Y12
+X1385.328
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X1224.939 Y363.721
+X1224.939 Y363.721
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
+X773.846 Y424.016
+Z2
+G1 Z-1
+G0 Z6
+X854.04 Y866.18
+Z2
+G1 Z-1
+G0 Z6
+X1666.008 Y1238
+Z2
+G1 Z-1
+G0 Z6
+X1214.915 Y1167.656
+Z2
+G1 Z-1
+G0 Z6
+X703.676 Y1238
+Z2
+G1 Z-1
+G0 Z6
+X242.559 Y1097.311
+Z2
+G1 Z-1
+G0 Z6
+X12 Y1238
+Z2
+G1 Z-1
+G0 Z6
+X0 Y0
 G0 Z6
 M5
 (drive 10 screws at the marks, heads no wider than 10 mm, none through a part)

@@ -3,6 +3,7 @@
 (stock: Birch plywood, 2500 x 1250 mm, 12.1 mm thick)
 (program 1 of 2 for this sheet: run them in this order, do not move the sheet)
 (T2: 20 mm bit with a centre point, diameter 20 mm, 3000 rev/min)
+(T2: set its Z with the cutting edges, a centre point goes deeper by its own length)
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
@@ -19,76 +20,64 @@ G40 G49 G80 G54
 G0 Z6
 S3000 M3
 G4 P4
-(mark for a screw)
+(14 x mark for a screw)
 G0 X12 Y1147.557
 Z2
 G1 Z-1 F750
 G0 Z6
-(mark for a screw)
-G0 X122.267 Y1147.557
+X122.267
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X282.656 Y1147.557
+X282.656
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X453.069 Y1147.557
+X453.069
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X874.089 Y1227.951
+X874.089 Y1227.951
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X1144.745 Y1227.951
+X1144.745
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X1395.352 Y1227.951
+X1395.352
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X1946.688 Y1238
+X1946.688 Y1238
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X1916.615 Y976.721
+X1916.615 Y976.721
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X2036.907 Y785.787
+X2036.907 Y785.787
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X2488 Y745.59
+X2488 Y745.59
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X2097.053 Y474.262
+X2247.417 Y363.721
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X2097.053 Y363.721
+X2097.053
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
-(mark for a screw)
-G0 X2247.417 Y363.721
+Y474.262
 Z2
-G1 Z-1 F750
+G1 Z-1
 G0 Z6
+X0 Y0
 G0 Z6
 M5
 (drive 14 screws at the marks, heads no wider than 10 mm, none through a part)
@@ -96,15 +85,47 @@ M0
 G0 Z6
 S3000 M3
 G4 P4
-(2 x entrance gauge, pilot, 8 x back, vent, 4 x front, entrance)
-G0 X2216.196 Y326.938
+(4 x front, entrance, 8 x back, vent, 2 x entrance gauge, pilot)
+G0 X1497.12 Y885.188
 Z2
 G1 Z-5.2 F750
 G0 Z2
 Z-4.7
 G1 Z-12.4
+G0 Z6
+X1601.226 Y1206.532
+Z2
+G1 Z-5.2
 G0 Z2
-Y290.144
+Z-4.7
+G1 Z-12.4
+G0 Z6
+X1758.27 Y1031.682
+Z2
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+X1838.77
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+X1837.508 Y906.388
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+X1745.214 Y866.138
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+X1837.508 Y825.888
 G1 Z-5.2
 G0 Z2
 Z-4.7
@@ -116,8 +137,22 @@ G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
+G0 Z6
+X2216.196 Y326.938
+Z2
+G1 Z-5.2
 G0 Z2
-X1948.902
+Z-4.7
+G1 Z-12.4
+G0 Z2
+Y290.144
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z6
+X1948.902 Y586.294
+Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
@@ -136,51 +171,6 @@ Z-4.7
 G1 Z-12.4
 G0 Z6
 X1594.564 Y742.094
-Z2
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z6
-X1745.214 Y866.138
-Z2
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-X1837.508 Y825.888
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-Y906.388
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-X1838.77 Y1031.682
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-X1758.27
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z6
-X1601.226 Y1206.532
-Z2
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z6
-X1497.12 Y885.188
 Z2
 G1 Z-5.2
 G0 Z2
