@@ -258,6 +258,10 @@ fn capsule(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool) -> 
 
 /// A counter-clockwise arc at least as wide as the cutter: a sector of a ring with round ends.
 fn sector(centre: Point, way: &Segment, round: f64, radius: f64, smooth_start: bool, smooth_end: bool) -> Ring {
+    // On the inner side of a tight arc the lap comes to nothing, and two centres, each to the digits that were written,
+    // are not one: there the round ends are needed.
+    let wide = round >= 2.0 * radius;
+    let (smooth_start, smooth_end) = (smooth_start && wide, smooth_end && wide);
     let lap = LAP / round;
     let first = (way.start - centre).atan2();
     let last = first + way.sweep();
@@ -366,5 +370,28 @@ mod tests {
         let back = Cut { way: back, z0: -8.0, ..ramp.clone() };
         let (count, swept) = area(&[&ramp, &back], -2.0);
         assert!(count == 1 && (swept - (45.0 * 6.0 + PI * 9.0)).abs() < 0.1, "{count} {swept}");
+    }
+
+    /// The way round a corner as two arcs whose centres, by the digits of a program in inches, are 4 µm apart.
+    #[test]
+    fn arcs_round_one_corner_leave_no_hair_between_them() {
+        let r = 3.175;
+        let corner = Point::new(822.1946, 512.0005);
+        let way = |start: (f64, f64), end: (f64, f64), bulge| Segment { start: start.into(), end: end.into(), bulge };
+        let mut rings = Vec::new();
+        swept(&way((807.0, 515.1755), (822.19546, 515.1755), 0.0), r, false, true, &mut rings);
+        swept(&way((822.19546, 515.1755), (825.09106, 513.29844), -0.2954011784), r, true, true, &mut rings);
+        swept(&way((825.09106, 513.29844), (825.37046, 512.0005), -0.1057045584), r, true, true, &mut rings);
+        swept(&way((825.37046, 512.0005), (825.37046, 496.5065), 0.0), r, true, false, &mut rings);
+        let round = [disc(corner, 1.9 * r)];
+        let wood = vec![
+            [corner.x, corner.y],
+            [corner.x - 10.0, corner.y],
+            [corner.x - 10.0, corner.y - 10.0],
+            [corner.x, corner.y - 10.0],
+        ];
+        let left = flat::minus(&flat::rings(flat::minus(&round, &[wood])), &rings);
+        let far = |p: &&[f64; 2]| p[0] - corner.x > 0.02 || p[1] - corner.y > 0.02;
+        assert!(left.iter().flatten().flatten().find(far).is_none(), "{left:?}");
     }
 }

@@ -6,6 +6,7 @@ use super::flat;
 use super::verdict::{Kind, Ledger, Spot};
 use crate::finding::Limits;
 use crate::geometry::{Point, Rect, Vec2};
+use std::f64::consts::SQRT_2;
 
 /// Two ways closer than this are one way (mm): a cutter on the second finds no wood that the first has left.
 const SAME_WAY: f64 = 0.02;
@@ -53,9 +54,10 @@ fn steepness(bench: &Bench, cut: &Cut) -> f64 {
     if cut.z1 >= cut.z0 {
         return 0.0;
     }
-    // The last digits of both ends may make a short way look steeper than it is.
+    // The last digits of both ends may make a short way look steeper than it is: each is off by half a digit at most, in X,
+    // in Y and in Z.
     let digit = bench.router.machine.digit;
-    let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + digit);
+    let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + SQRT_2 * digit);
     if cut.is_upright() { 90.0 } else { down.max(0.0).atan2(along).to_degrees() }
 }
 

@@ -159,3 +159,26 @@ fn every_machine_and_every_choice_makes_programs_that_are_proved() {
     }
     assert!(failed.is_empty(), "{}", failed.join("\n"));
 }
+
+/// Fingers whose corners a ramp goes round on its way down from a tab, in a program that has few digits.
+#[test]
+fn a_ramp_that_ends_on_a_corner_leaves_nothing_there() {
+    let supers = r#"
+title = "supers"
+units = "in"
+stock = { material = "birch-plywood", size = [96, 48], thickness = 0.735, margin = "3/8" }
+router = { machine = "shop-router", cutter = "endmill-1-4" }
+[[box]]
+name = "super"
+kind = "frame-box"
+count = 2
+frame = "langstroth-medium"
+frames = 10
+corner = "finger"
+rest = "rabbet"
+floor = "none"
+cover = "none"
+handhold = "recess"
+"#;
+    assert!(shared::make(supers).proof.iter().all(Proof::proved));
+}
