@@ -1,5 +1,6 @@
 //! Parts → sheets.
 
+pub mod bound;
 mod free;
 mod guillotine;
 mod pattern;

@@ -2,6 +2,7 @@
 
 use crate::shared::{check, make};
 use nestwright::error::Error;
+use nestwright::layout::bound::{Cut, of_stocks};
 use nestwright::layout::verify;
 use proptest::prelude::*;
 
@@ -65,5 +66,31 @@ proptest! {
         let gap = router.cutter.diameter.value + router.clearance;
         let wrong = verify(&made.job, &made.parts, &made.layout, gap);
         prop_assert!(wrong.is_empty(), "{wrong:?}");
+        for fewest in of_stocks(&made.job, &made.parts, Cut::Router) {
+            prop_assert!(fewest.bound.sheets <= made.layout.sheets.len() as u64, "{fewest:?}");
+        }
+    }
+}
+
+/// What is laid out takes as many sheets as the bound says, or more; on the saw and on the router.
+#[test]
+fn no_starter_takes_fewer_sheets_than_its_bound() {
+    for starter in nestwright::starters::ALL {
+        let made = make(starter.text);
+        let sheets: [(Cut, Vec<usize>); 2] = [
+            (Cut::Router, made.layout.sheets.iter().map(|sheet| sheet.stock).collect()),
+            (Cut::Saw, made.patterns.iter().map(|pattern| pattern.stock).collect()),
+        ];
+        for (cut, used) in sheets {
+            for fewest in of_stocks(&made.job, &made.parts, cut) {
+                let of_sort = used.iter().filter(|stock| fewest.stock.contains(stock)).count() as u64;
+                let why = fewest.why(&made.job, &made.parts);
+                assert!(
+                    (1..=of_sort).contains(&fewest.bound.sheets),
+                    "{}, {cut:?}: {of_sort} sheets; {why}",
+                    starter.name
+                );
+            }
+        }
     }
 }

@@ -1,0 +1,120 @@
+//! A job's parts and sheets as a bound knows them.
+
+use super::{Bin, Bound, Kind, bound};
+use crate::design::Part;
+use crate::job::Job;
+use crate::layout::{stock_groups, turns};
+
+/// How the parts are cut apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cut {
+    Router,
+    Saw,
+}
+
+impl Cut {
+    /// What lies between two pieces, and what is lost along each edge of a sheet (mm); `None` where the job has no such
+    /// machine.
+    fn loss(self, job: &Job, stock: usize) -> Option<(f64, f64)> {
+        match self {
+            Cut::Router => job.router.as_ref().map(|router| (router.gap(), job.stock[stock].margin)),
+            Cut::Saw => job.saw.as_ref().map(|saw| (saw.kerf, job.stock[stock].trim)),
+        }
+    }
+}
+
+/// The bound for the parts that are cut from the same sort of sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StockBound {
+    /// The stocks they may be cut from, by index.
+    pub stock: Vec<usize>,
+    /// The parts, by index.
+    pub parts: Vec<usize>,
+    pub bound: Bound,
+}
+
+impl StockBound {
+    /// Why no layout takes fewer sheets.
+    pub fn why(&self, job: &Job, parts: &[Part]) -> String {
+        let names: Vec<&str> = self.parts.iter().map(|i| parts[*i].name.as_str()).collect();
+        let counts: Vec<u64> = self.parts.iter().map(|i| parts[*i].count.into()).collect();
+        self.bound.why(&names, &counts, job.units)
+    }
+
+    /// Does the bound say that the sheets on hand are too few?
+    pub fn too_few(&self, job: &Job) -> bool {
+        let there = self.stock.iter().map(|i| job.stock[*i].on_hand.map(u64::from)).sum::<Option<u64>>();
+        there.is_some_and(|there| self.bound.sheets > there)
+    }
+}
+
+/// Fewest sheets that the whole job takes, by sort of sheet; none where the job has no such machine.
+pub fn of_stocks(job: &Job, parts: &[Part], cut: Cut) -> Vec<StockBound> {
+    let mut bounds = Vec::new();
+    for stock in stock_groups(job) {
+        let wanted: Vec<usize> = (0..parts.len()).filter(|i| stock.contains(&parts[*i].stock)).collect();
+        if let Some((kinds, bins)) = of_job(job, parts, &wanted, &stock, cut).filter(|_| !wanted.is_empty()) {
+            bounds.push(StockBound { stock, parts: wanted, bound: bound(&kinds, &bins) });
+        }
+    }
+    bounds
+}
+
+/// Kinds of the wanted parts and sheets of the stocks in `group`, grown by what lies between pieces. Pieces are rounded
+/// down to micrometres and sheets up, so that a bound on them holds. `None` where the job has no such machine.
+pub fn of_job(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], cut: Cut) -> Option<(Vec<Kind>, Vec<Bin>)> {
+    let gap = cut.loss(job, *group.first()?)?.0;
+    let kinds = wanted
+        .iter()
+        .map(|&i| {
+            let part = &parts[i];
+            let (straight, turned) = turns(part.grain);
+            // A saw cuts the rectangle first, whatever the shape in it.
+            let shape = (cut == Cut::Router).then(|| shape(part, gap)).flatten();
+            Kind {
+                length: down(part.length + gap),
+                width: down(part.width + gap),
+                straight,
+                turned,
+                count: part.count.into(),
+                shape,
+            }
+        })
+        .collect();
+    let bins = group
+        .iter()
+        .map(|&i| {
+            let edge = cut.loss(job, i).map_or(0.0, |loss| loss.1);
+            let stock = &job.stock[i];
+            Bin {
+                length: up(stock.length - 2.0 * edge + gap),
+                width: up(stock.width - 2.0 * edge + gap),
+                on_hand: stock.on_hand.map(u64::from),
+            }
+        })
+        .collect();
+    Some((kinds, bins))
+}
+
+/// Area (µm²) that a piece which fills less than its rectangle keeps to itself: its own, grown by half the gap all round,
+/// which is at least so much whatever its shape (the Brunn-Minkowski inequality).
+fn shape(part: &Part, gap: f64) -> Option<i128> {
+    let own = part.outline.area();
+    if own >= part.length * part.width - 1.0 {
+        return None;
+    }
+    let radius = gap / 2.0;
+    let grown = (own.sqrt() + std::f64::consts::PI.sqrt() * radius).powi(2);
+    Some((grown * 1e6).floor() as i128)
+}
+
+/// Lengths are held to a nanometre here: what is a whole number of micrometres stays so.
+const HAIR: f64 = 1e-6;
+
+fn down(mm: f64) -> i64 {
+    (mm * 1000.0 + HAIR).floor() as i64
+}
+
+fn up(mm: f64) -> i64 {
+    (mm * 1000.0 - HAIR).ceil() as i64
+}
