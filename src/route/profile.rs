@@ -13,6 +13,9 @@ pub(super) const APPROACH: f64 = 2.0;
 /// A tab's flank on which the cutter rises (height over length).
 const RISE: f64 = 0.5;
 
+/// The same where a corner that must be square lies so near that it would be on the flank: nearly upright.
+const STEEPEST: f64 = 500.0;
+
 /// This much at the end of a stretch is not taken to be on it (mm).
 const END: f64 = 1e-4;
 
@@ -83,6 +86,7 @@ impl Around<'_> {
             touch = end + lead.out + lead.reach;
         }
         left(&mut moves, cutter);
+        self.corners_behind_tabs(cutter, &mut moves);
         moves
     }
 
@@ -101,7 +105,7 @@ impl Around<'_> {
             // The same tab comes by once in every turn.
             let mut turn = ((from - b) / length).floor() * length;
             while a + turn < to {
-                heights = heights.raised(a + turn, b + turn, self.tabs.top, RISE, cutter.slope());
+                heights = heights.raised(a + turn, b + turn, self.tabs.top, self.rise(*a), cutter.slope());
                 turn += length;
             }
         }
@@ -111,7 +115,7 @@ impl Around<'_> {
     /// Straight stretches of the track where a lead fits: clear of the tabs, and of the wall on the other side.
     fn zones(&self, cutter: &CutterAt) -> Vec<(f64, f64)> {
         let length = self.track.length();
-        let up = (self.tabs.top - self.to).max(0.0);
+        let up = self.up();
         let taken = self.tabs.spans.iter().flat_map(|(a, b)| {
             let span = (a - up / RISE, b + up / cutter.slope());
             [-length, 0.0, length].map(|turn| (span.0 + turn, span.1 + turn))
@@ -159,9 +163,45 @@ impl Around<'_> {
                 let mut moves = entered(self.track.at(start), self.from, cutter);
                 moves.extend(heights.moves(self.track, |drop| if drop < 0.0 { cutter.feeds.ramp } else { self.feed }));
                 left(&mut moves, cutter);
+                self.corners_behind_tabs(cutter, &mut moves);
                 moves
             })
             .collect()
+    }
+
+    /// How high the cutter goes over the bottom at a tab.
+    fn up(&self) -> f64 {
+        (self.tabs.top - self.to).max(0.0)
+    }
+
+    /// How steeply the cutter rises to a tab that begins at `from`: a corner that must be square is cut to the bottom before.
+    fn rise(&self, from: f64) -> f64 {
+        let length = self.track.length();
+        let room = self.track.spurs().map(|(_, end)| (from - end).rem_euclid(length)).fold(f64::INFINITY, f64::min);
+        (self.up() / room).clamp(RISE, STEEPEST)
+    }
+
+    /// Back from the foot of each tab into corners that must be square, where they lay on the way down from it: there the
+    /// cutter was not yet at the bottom, and could go down no steeper.
+    fn corners_behind_tabs(&self, cutter: &CutterAt, moves: &mut Vec<Move>) {
+        let length = self.track.length();
+        let fall = self.up() / cutter.slope();
+        // Clear of the flank, where the whole cutter finds nothing but air.
+        let clear = fall + cutter.diameter();
+        for (i, (_, b)) in self.tabs.spans.iter().enumerate() {
+            let behind = |s: f64| (s - b).rem_euclid(length);
+            let Some(first) = self.track.spurs().map(|(start, _)| behind(start)).min_by(f64::total_cmp) else { return };
+            let raised = |(k, (a, to)): (usize, &(f64, f64))| {
+                k != i && (behind(*a) < clear + self.up() / RISE || behind(*to) < clear)
+            };
+            if first >= fall || self.tabs.spans.iter().enumerate().any(raised) {
+                continue;
+            }
+            moves.extend(entered(self.track.at(b + clear), self.to, cutter));
+            let pieces = self.track.between(b + first, b + clear);
+            moves.extend(pieces.iter().rev().map(|piece| Move::along(&piece.reversed(), self.to, self.feed)));
+            left(moves, cutter);
+        }
     }
 }
 

@@ -95,6 +95,12 @@ impl Track {
         self.segments().filter(|(_, segment)| !segment.is_arc() && !self.is_spur(segment))
     }
 
+    /// The ways into corners and back: where each begins and ends.
+    pub fn spurs(&self) -> impl Iterator<Item = (f64, f64)> {
+        let out = |segment: &Segment| self.tips.iter().any(|tip| tip.distance(segment.end) < 1e-6);
+        self.segments().filter(move |(_, it)| out(it)).map(|(start, it)| (start, start + 2.0 * it.length()))
+    }
+
     /// Is the segment a way into a corner, or back?
     pub fn is_spur(&self, segment: &Segment) -> bool {
         self.tips.iter().any(|tip| tip.distance(segment.start) < 1e-6 || tip.distance(segment.end) < 1e-6)

@@ -182,3 +182,28 @@ handhold = "recess"
 "#;
     assert!(shared::make(supers).proof.iter().all(Proof::proved));
 }
+
+/// Fingers beside a piece that has a tab there: its flank ends where a corner must be square.
+#[test]
+fn corners_on_a_tabs_flank_are_cut_to_the_bottom() {
+    let nucs = r#"
+title = "nucs"
+units = "mm"
+stock = { material = "softwood-plywood", size = [2440, 1220], thickness = 14.8, margin = 0 }
+[router]
+machine = "older-router"
+cutter = "endmill-1-4"
+finish = 0.3
+lead = "none"
+[[box]]
+name = "nuc"
+kind = "frame-box"
+count = 2
+frame = "deutsch-normal"
+frames = 8
+corner = "finger"
+rest = "rabbet"
+floor = "fixed"
+"#;
+    assert!(shared::make(nucs).proof.iter().all(Proof::proved));
+}
