@@ -101,6 +101,17 @@ fn wood(bench: &Bench, tab: &TabClaim, near: &Piece) -> Option<Ring> {
     Some(corners.map(|corner| [corner.x, corner.y]).to_vec())
 }
 
+/// How much of the way around a piece the cutter's centre cannot take without touching this wood.
+fn kept_up(bench: &Bench, band: &Band, wood: &Ring) -> f64 {
+    let [a, b, c, d] = wood[..] else { return 0.0 };
+    let point = |p: [f64; 2]| Point::new(p[0], p[1]);
+    let arm = |from, to| (point(to) - point(from)).normalize() * bench.radius;
+    let (out, along) = (arm(a, b), arm(b, c));
+    let grown = [point(a) - out - along, point(b) + out - along, point(c) + out + along, point(d) - out + along];
+    let grown: Ring = grown.iter().map(|p| [p.x, p.y]).collect();
+    band.across.get(2).map_or(0.0, |line| flat::length_inside(line, &[grown]))
+}
+
 /// A piece of waste in the middle of an opening: cut free and held like a part.
 pub(super) fn plug(bench: &Bench, name: &str, band: &Band, ledger: &mut Ledger) {
     unclaimed(bench, name, band, Kind::LeftInHole, ledger);
@@ -145,8 +156,8 @@ fn claimed(
         let mine: f64 = mine.map(|(_, (tab, _))| widest(tab)).sum();
         let theirs =
             others.iter().filter(|(wood, _)| !flat::both(&bridge.rings, std::slice::from_ref(wood)).is_empty());
-        // A corner makes it longer on one side than on the other.
-        mine + theirs.map(|(_, tab)| widest(tab) + 2.0 * bench.radius).sum::<f64>()
+        // Where its wood goes round a corner of this piece, more of the way stays up than the tab is wide.
+        mine + theirs.map(|(wood, tab)| widest(tab) - tab.width + kept_up(bench, band, wood)).sum::<f64>()
     };
     let widest_foot = |tab: &TabClaim| tab.foot.unwrap_or(tab.width + flank(tab.height)) + OFF + flank(bench.touch);
     for foot in feet.iter().filter(|foot| !places.iter().any(|at| foot.contains(*at))) {

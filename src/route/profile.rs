@@ -116,8 +116,10 @@ impl Around<'_> {
     fn zones(&self, cutter: &CutterAt) -> Vec<(f64, f64)> {
         let length = self.track.length();
         let up = self.up();
+        // A cutter that comes straight down below the tops of tabs must not meet their flanks.
+        let beside = if self.from < self.tabs.top { cutter.radius() } else { 0.0 };
         let taken = self.tabs.spans.iter().flat_map(|(a, b)| {
-            let span = (a - up / RISE, b + up / cutter.slope());
+            let span = (a - up / RISE - beside, b + up / cutter.slope() + beside);
             [-length, 0.0, length].map(|turn| (span.0 + turn, span.1 + turn))
         });
         let taken: Vec<(f64, f64)> = taken.collect();
@@ -151,16 +153,18 @@ impl Around<'_> {
 
     /// Without a straight stretch to come in on: a ramp down along the track to each pass, then the whole way round.
     fn spirals(&self, cutter: &CutterAt) -> Vec<Vec<Move>> {
-        let step = (self.from - self.to) / self.passes as f64;
+        // Below the tops of tabs it goes down beside them only: what is cut there already has their flanks.
+        let from = if self.tabs.spans.is_empty() { self.from } else { self.from.max(self.tabs.top) };
+        let step = (from - self.to) / self.passes as f64;
         let starts: Vec<f64> = self.track.segments().map(|(start, segment)| start + segment.length() / 4.0).collect();
         let every = starts.len().div_ceil(4).max(1);
         starts
             .into_iter()
             .step_by(every)
             .map(|start| {
-                let heights = spiral(self.track.length(), self.from, step, self.passes, cutter.slope(), start);
+                let heights = spiral(self.track.length(), from, step, self.passes, cutter.slope(), start);
                 let heights = self.over_tabs(heights, cutter);
-                let mut moves = entered(self.track.at(start), self.from, cutter);
+                let mut moves = entered(self.track.at(start), from, cutter);
                 moves.extend(heights.moves(self.track, |drop| if drop < 0.0 { cutter.feeds.ramp } else { self.feed }));
                 left(&mut moves, cutter);
                 self.corners_behind_tabs(cutter, &mut moves);
