@@ -33,6 +33,8 @@ pub(super) struct Around<'a> {
     pub tabs: Tabs<'a>,
     /// Feed along the track.
     pub feed: f64,
+    /// No later way goes over the same: it leaves nothing.
+    pub last: bool,
 }
 
 /// Stretches over which the cutter stays up.
@@ -185,25 +187,42 @@ impl Around<'_> {
         (self.up() / room).clamp(RISE, STEEPEST)
     }
 
-    /// Back from the foot of each tab into corners that must be square, where they lay on the way down from it: there the
-    /// cutter was not yet at the bottom, and could go down no steeper.
+    /// Down behind each tab into corners that must be square, where they lay on the way down from it: there the cutter was
+    /// not yet at the bottom, and could go down no steeper. It goes to and fro there until it is.
     fn corners_behind_tabs(&self, cutter: &CutterAt, moves: &mut Vec<Move>) {
+        if !self.last {
+            return;
+        }
         let length = self.track.length();
         let fall = self.up() / cutter.slope();
-        // Clear of the flank, where the whole cutter finds nothing but air.
-        let clear = fall + cutter.diameter();
         for (i, (_, b)) in self.tabs.spans.iter().enumerate() {
             let behind = |s: f64| (s - b).rem_euclid(length);
-            let Some(first) = self.track.spurs().map(|(start, _)| behind(start)).min_by(f64::total_cmp) else { return };
-            let raised = |(k, (a, to)): (usize, &(f64, f64))| {
-                k != i && (behind(*a) < clear + self.up() / RISE || behind(*to) < clear)
-            };
-            if first >= fall || self.tabs.spans.iter().enumerate().any(raised) {
+            let corners = self.track.spurs().map(|(from, to)| (behind(from), behind(from) + to - from));
+            // As far as the next tab, and no further than the flank goes.
+            let others = self.tabs.spans.iter().enumerate().filter(|(k, _)| *k != i);
+            let room = others.map(|(_, (a, _))| behind(*a)).fold(fall + cutter.radius(), f64::min);
+            let inside = self.tabs.spans.iter().any(|(a, to)| behind(*a) > behind(*to) + 1e-6 && behind(*to) > 1e-6);
+            let corners: Vec<(f64, f64)> = corners.filter(|(from, to)| *from < fall && *to <= room + 1e-6).collect();
+            let Some(first) = corners.iter().map(|(from, _)| *from).min_by(f64::total_cmp).filter(|_| !inside) else {
                 continue;
+            };
+            let there = self.track.between(*b, b + room);
+            let back: Vec<Segment> = there.iter().rev().map(Segment::reversed).collect();
+            let steps = (fall / room).ceil().max(1.0);
+            let steepness = self.up() / (steps * room);
+            let mut z = self.tabs.top;
+            moves.extend(entered(self.track.at(*b), z, cutter));
+            for step in 0..steps as u32 {
+                for piece in if step % 2 == 0 { &there } else { &back } {
+                    z -= piece.length() * steepness;
+                    moves.push(Move::along(piece, z.max(self.to), cutter.feeds.ramp));
+                }
             }
-            moves.extend(entered(self.track.at(b + clear), self.to, cutter));
-            let pieces = self.track.between(b + first, b + clear);
-            moves.extend(pieces.iter().rev().map(|piece| Move::along(&piece.reversed(), self.to, self.feed)));
+            // Once over all of it at the bottom, from the end that was reached.
+            let last = self.track.between(b + first, b + room);
+            let backwards = steps as u32 % 2 == 1;
+            let last: Vec<Segment> = if backwards { last.iter().rev().map(Segment::reversed).collect() } else { there };
+            moves.extend(last.iter().map(|piece| Move::along(piece, self.to, self.feed)));
             left(moves, cutter);
         }
     }

@@ -225,7 +225,7 @@ impl Planner<'_> {
         let passes = cutter.passes(depth) as usize;
         let finish = cutter.finish();
         let spans = self.spans(&last, &tabs, others);
-        let around = |track, spans, from: f64, passes, leads, feed| Around {
+        let around = |track, spans, from: f64, passes, leads, feed, last| Around {
             track,
             wall,
             leads,
@@ -234,18 +234,19 @@ impl Planner<'_> {
             passes,
             tabs: held(spans),
             feed,
+            last,
         };
         let ways = if finish > 0.0 {
             let rough = track(cutter.radius() + finish)?;
             let rough_tabs: Vec<f64> = tabs.iter().map(|s| rough.nearest(last.at(*s))).collect();
             let rough_spans = self.spans(&rough, &rough_tabs, others);
-            let roughs = around(&rough, &rough_spans, 0.0, passes, leads, cutter.feeds.cut).ways(cutter);
+            let roughs = around(&rough, &rough_spans, 0.0, passes, leads, cutter.feeds.cut, false).ways(cutter);
             // The last pass comes from the middle of the slot that the first have cut.
             let leads = Leads { off: if style == Lead::None { 0.0 } else { finish }, ..leads };
-            let fine = around(&last, &spans, -depth, 1, leads, cutter.feeds.side).ways(cutter);
+            let fine = around(&last, &spans, -depth, 1, leads, cutter.feeds.side, true).ways(cutter);
             roughs.into_iter().filter_map(|rough| joined(rough, &fine)).collect()
         } else {
-            around(&last, &spans, 0.0, passes, leads, cutter.feeds.cut).ways(cutter)
+            around(&last, &spans, 0.0, passes, leads, cutter.feeds.cut, !skin).ways(cutter)
         };
         Some((ways, last, tabs))
     }
@@ -263,6 +264,7 @@ impl Planner<'_> {
             passes: 1,
             tabs: Tabs { spans, top: skin - self.part.thickness },
             feed: cutter.feeds.cut * SKIN_FEED,
+            last: true,
         };
         around.ways(cutter)
     }
