@@ -101,6 +101,12 @@ pub struct Price {
 }
 
 impl Job {
+    /// Is anything to be built as often as the sheets on hand give?
+    pub fn wants_most(&self) -> bool {
+        let mut boxes = self.boxes.iter().map(|order| order.per_set);
+        boxes.any(|per_set| per_set.is_some()) || self.loose.iter().any(|part| part.per_set.is_some())
+    }
+
     /// The wood of a stock, as a design needs to know it.
     pub fn board(&self, stock: usize) -> Board {
         let Stock { thickness, material, .. } = &self.stock[stock];
@@ -193,6 +199,8 @@ pub struct Saw {
 pub struct BoxOrder {
     pub name: String,
     pub count: u32,
+    /// As many as the sheets on hand give, so many to a set; `None` for the count as it is.
+    pub per_set: Option<u32>,
     /// Index into [`Job::stock`]; every stock that [serves](Stock::serves) the same may be used.
     pub stock: usize,
     pub design: Arc<dyn Design>,
@@ -283,6 +291,8 @@ pub enum Up {
 pub struct LoosePart {
     pub name: String,
     pub count: u32,
+    /// As many as the sheets on hand give, so many to a set; `None` for the count as it is.
+    pub per_set: Option<u32>,
     pub length: f64,
     pub width: f64,
     pub grain: Grain,

@@ -52,6 +52,7 @@ pub mod starters;
 pub mod steps;
 pub mod supply;
 pub mod units;
+pub mod yields;
 
 use design::{Assembly, Kinds, Part};
 use error::Error;
@@ -113,9 +114,16 @@ pub struct Made {
 /// [`Error::Unreadable`] with everything that is wrong with the spec. A check that fails is a finding, not an error.
 pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Checked, Error> {
     let job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
+    let mut checked = check_job(job)?;
+    yields::fill(&mut checked);
+    checked.findings.extend(supply::prices(&checked.job, &checked.assemblies));
+    Ok(checked)
+}
+
+/// Builds the boxes of a job and checks them; of what is to be built as often as the sheets on hand give, one set.
+fn check_job(job: Job) -> Result<Checked, Error> {
     let assemblies = design::assemble(&job)?;
-    let mut findings = fit::check(&job, &assemblies);
-    findings.extend(supply::prices(&job, &assemblies));
+    let findings = fit::check(&job, &assemblies);
     Ok(Checked { job, assemblies, findings })
 }
 

@@ -57,6 +57,18 @@ pub enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// How many boxes the sheets on hand give, and why not one more
+    ///
+    /// Boxes with count = "max" are built as often as they go; where no count is "max", all boxes are, in the ratio of
+    /// their counts. Each [[stock]] says how many sheets there are. The answer says whether one more is proved to be
+    /// impossible or was only not found, and which small change of a dimension would let it in.
+    Yield {
+        /// The job's spec, a TOML file
+        spec: PathBuf,
+        /// Print the answer as JSON
+        #[arg(long)]
+        json: bool,
+    },
     /// Replay a program and hold it against the job it claims to cut
     ///
     /// Any program for one of the job's sheets: as it was made, changed by hand, or made by something else. It is read as

@@ -7,6 +7,7 @@ mod point;
 mod prove;
 mod report;
 mod supplies;
+mod yields;
 
 use args::{Args, Command};
 use clap::{CommandFactory, Parser};
@@ -31,6 +32,7 @@ pub fn run() -> ExitCode {
     let outcome = match &args.command {
         Command::Make { specs, out } => make::make(&args, specs, out.as_deref()),
         Command::Check { spec, json } => check(&args, spec, *json),
+        Command::Yield { spec, json } => yields::yields(&args, spec, *json),
         Command::Prove { files, job, sheet, json } => prove::prove(files, job, *sheet, *json),
         Command::Start { name } => start(name.as_deref()),
         Command::Profiles { name } => profiles(&args, name.as_deref()),

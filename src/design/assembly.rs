@@ -14,6 +14,22 @@ use std::sync::Arc;
 /// [`Board`] to an [`Assembly`] is a design.
 pub trait Design: Send + Sync {
     fn build(&self, board: &Board) -> Assembly;
+
+    /// What reaches out and may do so less without the box being another: an overhang, a landing lip.
+    fn reaches(&self) -> Vec<Reach> {
+        Vec::new()
+    }
+}
+
+/// How far something of a box reaches out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reach {
+    /// The key of the spec that says it.
+    pub key: &'static str,
+    /// In the trade's words.
+    pub what: &'static str,
+    /// Millimetres, as this box has it.
+    pub length: f64,
 }
 
 impl<F: Fn(&Board) -> Assembly + Send + Sync> Design for F {

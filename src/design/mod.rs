@@ -19,7 +19,7 @@ mod solid;
 mod square;
 mod surface;
 
-pub use assembly::{Assembly, Design, Footprint, HungFrames, Opening};
+pub use assembly::{Assembly, Design, Footprint, HungFrames, Opening, Reach};
 pub use cavity::Cavity;
 pub use contact::{Contact, contacts, contacts_of};
 pub use fitting::{Fitting, FittingKind, Seat};

@@ -10,12 +10,14 @@ mod page;
 mod pdf;
 mod saw_csv;
 mod saw_record;
+mod yields;
 
 pub use dxf::{part_dxf, sheet_dxf};
 pub use files::files;
 pub use folder::{Files, write_folder};
 pub use json::job_schema;
 pub use pdf::pdf;
+pub use yields::yield_json;
 
 use std::collections::HashSet;
 

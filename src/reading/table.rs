@@ -179,7 +179,7 @@ impl<'a> Table<'a> {
         }
     }
 
-    pub(super) fn wrong(&self, key: &str, span: Range<usize>, expected: impl Into<String>) {
+    pub(crate) fn wrong(&self, key: &str, span: Range<usize>, expected: impl Into<String>) {
         let problem = Problem {
             source: Arc::clone(&self.desk.source),
             span: span.clone(),

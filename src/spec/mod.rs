@@ -86,6 +86,9 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         hardware,
         costing,
     };
+    for endless in crate::yields::endless(&job).into_iter().filter(|_| job.wants_most()) {
+        top.desk.problem(endless.span, endless.message, endless.expected, endless.help);
+    }
     check_names(top, &job);
     check_amount(top, &job);
     Some(job)
@@ -167,7 +170,7 @@ fn read_saw(table: &Table, profiles: &Profiles) -> Option<Saw> {
 
 fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<Stock>]) -> Option<BoxOrder> {
     let name = table.needed(&schema::BOX_NAME, table.name("name"));
-    let count = table.needed(&schema::BOX_COUNT, table.whole("count", 1..=schema::MOST_BOXES));
+    let count = table.needed(&schema::BOX_COUNT, read_count(table));
     let Some(kind_name) = table.needed(&schema::KIND, table.text("kind")) else {
         table.only(&[BOX, &kinds.iter().flat_map(|kind| kind.keys).copied().collect::<Vec<_>>()]);
         return None;
@@ -191,7 +194,8 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
     let stock = which_stock(table, stock);
     Some(BoxOrder {
         name: name?.into_inner(),
-        count: count?,
+        count: count?.0,
+        per_set: count?.1,
         stock: stock?,
         design: design?,
         variants,
@@ -200,6 +204,32 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
         pockets: pockets.into_iter().collect::<Option<_>>()?,
         spot: table.span.clone(),
     })
+}
+
+/// How many, and where it is as many as the sheets give, how many of them belong to a set: then the count is that of one
+/// set.
+fn read_count(table: &Table) -> Option<(u32, Option<u32>)> {
+    let per_set = table.whole(schema::PER_SET.name, 1..=100);
+    let (key, most) = (schema::BOX_COUNT.name, schema::MOST_BOXES);
+    match table.word(key).as_deref() {
+        Some("max") => {
+            let per_set = if table.has(schema::PER_SET.name) { per_set? } else { 1 };
+            Some((per_set, Some(per_set)))
+        }
+        Some(_) => {
+            table.wrong(key, table.spot(key)?, format!("a whole number from 1 to {most}, or \"max\""));
+            None
+        }
+        None => {
+            let count = table.whole(key, 1..=most);
+            if let Some(spot) = table.spot(schema::PER_SET.name) {
+                let expected = "expected count = \"max\", or no `per-set`";
+                let help = "sets are built as often as the sheets give; what has a count is built so many times";
+                table.desk.problem(spot, "`per-set` goes with a count of \"max\"", expected, help);
+            }
+            Some((count?, None))
+        }
+    }
 }
 
 /// The box with each of its choices of words made otherwise, one at a time.
@@ -251,7 +281,7 @@ fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
     table.only(&[PART]);
     let name = table.needed(&schema::PART_NAME, table.name("name"));
     let size = table.needed(&schema::PART_SIZE, table.lengths::<2>("size", PART_SIDES));
-    let count = if table.has("count") { table.whole("count", 1..=schema::MOST_BOXES) } else { Some(1) };
+    let count = if table.has("count") || table.has(schema::PER_SET.name) { read_count(table) } else { Some((1, None)) };
     let grain = table
         .choice("grain", &[("long", Grain::Long), ("cross", Grain::Cross), ("any", Grain::Any)])
         .unwrap_or_default();
@@ -262,7 +292,8 @@ fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
         table.tables("pocket", schema::MOST_HOLES).iter().map(|pocket| pockets::read(pocket, Some(&name))).collect();
     let [length, width] = size?;
     Some(LoosePart {
-        count: count?,
+        count: count?.0,
+        per_set: count?.1,
         length,
         width,
         grain,

@@ -92,7 +92,14 @@ pub const SAW: &[Key] = &[
 ];
 
 pub const BOX_NAME: Key = key("name", "text", "", "what the box is called");
-pub const BOX_COUNT: Key = key("count", "1 to 10000", "", "how many");
+pub const BOX_COUNT: Key =
+    key("count", "1 to 10000, or \"max\"", "", "how many; max: as many as the sheets on hand give");
+pub const PER_SET: Key = key(
+    "per-set",
+    "1 to 100",
+    "1",
+    "with count = \"max\": so many of these in each set; sets are built as often as they go",
+);
 pub const KIND: Key = key("kind", "a kind of box", "", "frame-box, cavity-box or open-box");
 
 pub const STANDS_ON: Key = key("stands-on", "a box's name", "none", "the box of this job that it is to stand on");
@@ -101,6 +108,7 @@ pub const BOX: &[Key] = &[
     BOX_NAME,
     KIND,
     BOX_COUNT,
+    PER_SET,
     key("stock", "a stock's name", "the first stock", "what it is made from"),
     STANDS_ON,
     key("hole", "[[box.hole]]", "none", "holes in its panels"),
@@ -161,7 +169,8 @@ pub const PART_SIZE: Key = key("size", "[length, width]", "", "length and width"
 pub const PART: &[Key] = &[
     PART_NAME,
     PART_SIZE,
-    key("count", "1 to 10000", "1", "how many"),
+    key("count", "1 to 10000, or \"max\"", "1", "how many; max: as many as the sheets on hand give"),
+    PER_SET,
     key(
         "grain",
         "long | cross | any",

@@ -28,3 +28,4 @@ mod saw_trees;
 mod steps;
 mod templates;
 mod tight;
+mod yields;

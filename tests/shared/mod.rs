@@ -51,6 +51,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
     let order = BoxOrder {
         name: "box".into(),
         count: 1,
+        per_set: None,
         stock: 0,
         design: Arc::new(design),
         variants: vec![],

@@ -13,6 +13,14 @@ pub enum Cut {
 }
 
 impl Cut {
+    /// What does the cutting.
+    pub fn name(self) -> &'static str {
+        match self {
+            Cut::Router => "router",
+            Cut::Saw => "saw",
+        }
+    }
+
     /// What lies between two pieces, and what is lost along each edge of a sheet (mm); `None` where the job has no such
     /// machine.
     fn loss(self, job: &Job, stock: usize) -> Option<(f64, f64)> {

@@ -15,7 +15,7 @@ impl Bound {
             Reason::Nothing => "there is nothing to cut".into(),
             Reason::TooLarge { kind } => format!("the {} fits no sheet", named(*kind)),
             Reason::Area { pieces, sheet } => format!(
-                "with what the cut takes about each, the pieces cover {}, a sheet inside its edges {}: {} sheets' worth",
+                "with what the cut takes about each, the pieces cover {}, a sheet within its edges {}: {} sheets' worth",
                 area(*pieces, units),
                 area(*sheet, units),
                 up(self.exactly)

@@ -174,7 +174,7 @@ fn reasons_are_told_with_their_figures() {
     let area = bound(&[Kind::free(500_000, 200_000, 11)], &[sheet]);
     assert_eq!(
         area.why(&["lid"], &[11], Units::Millimetres),
-        "with what the cut takes about each, the pieces cover 1.1 m², a sheet inside its edges 1 m²: 1.1 sheets' worth"
+        "with what the cut takes about each, the pieces cover 1.1 m², a sheet within its edges 1 m²: 1.1 sheets' worth"
     );
     let apart = bound(&[Kind::free(600_000, 510_000, 2), Kind::free(510_000, 510_000, 1)], &[sheet]);
     assert_eq!(

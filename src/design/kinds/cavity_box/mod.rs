@@ -12,7 +12,7 @@ mod walls;
 pub(super) use keys::KIND;
 pub use roost::RoostBox;
 
-use crate::design::{Assembly, Design, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Seat};
+use crate::design::{Assembly, Design, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Reach, Seat};
 use crate::design::{Face, Facing};
 use crate::geometry::Point;
 use crate::job::Board;
@@ -145,6 +145,13 @@ impl CavityBox {
 }
 
 impl Design for CavityBox {
+    fn reaches(&self) -> Vec<Reach> {
+        vec![
+            Reach { key: "overhang", what: "the roof's overhang in front", length: self.overhang },
+            Reach { key: "side-overhang", what: "the roof's overhang at the sides", length: self.side_overhang },
+        ]
+    }
+
     fn build(&self, board: &Board) -> Assembly {
         let mut box_ = Building::new(self, board);
         walls::build(&mut box_);

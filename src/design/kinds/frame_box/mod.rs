@@ -14,7 +14,7 @@ pub use super::corner::Corner;
 pub(super) use keys::KIND;
 
 use super::corner::USUAL_PLAY;
-use crate::design::{Assembly, Design, Facing, Fitting, Footprint, HungFrames, Joinery, Opening, Panel};
+use crate::design::{Assembly, Design, Facing, Fitting, Footprint, HungFrames, Joinery, Opening, Panel, Reach};
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::job::Board;
 use crate::profile::{BeeSpace, Frame};
@@ -188,6 +188,13 @@ impl FrameBox {
 }
 
 impl Design for FrameBox {
+    fn reaches(&self) -> Vec<Reach> {
+        let cover = Reach { key: "cover-overhang", what: "the cover's overhang", length: self.cover_overhang };
+        let lip = Reach { key: "lip", what: "the landing lip", length: self.lip };
+        let cover = (self.cover == Cover::Cleated).then_some(cover);
+        cover.into_iter().chain((self.floor != Floor::None).then_some(lip)).collect()
+    }
+
     fn build(&self, board: &Board) -> Assembly {
         let sizes = Sizes::new(self, board);
         let mut box_ = Building {
