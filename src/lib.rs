@@ -52,6 +52,7 @@ pub mod starters;
 pub mod steps;
 pub mod supply;
 pub mod units;
+pub mod words;
 pub mod yields;
 
 use design::{Assembly, Kinds, Part};

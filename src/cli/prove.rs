@@ -4,6 +4,7 @@ use super::findings::{WIDTH, wrapped};
 use super::{Failure, REFUSED, UNREADABLE};
 use nestwright::draw;
 use nestwright::error::Error;
+use nestwright::export;
 use nestwright::finding::Status;
 use nestwright::proof::{Claim, Measured, NoProof, Proof, Prover, Text};
 use nestwright::units::Units;
@@ -36,9 +37,7 @@ pub(super) fn prove(files: &[PathBuf], job: &Path, sheet: Option<usize>, json: b
     for (path, proof) in files.iter().zip(&proofs) {
         let picture = path.with_extension("proof.svg");
         let svg = draw::svg(&draw::proof_picture(&shown, proof, claim.units));
-        fs::write(&picture, svg).map_err(|why| {
-            Failure::Job(Error::File { path: picture.clone(), why: format!("could not be written: {why}") }, REFUSED)
-        })?;
+        export::write_proof(&picture, &svg).map_err(|why| Failure::Job(why, REFUSED))?;
         pictures.push(picture);
     }
     let mut out = io::stdout().lock();

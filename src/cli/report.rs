@@ -10,6 +10,7 @@ use nestwright::profile::Profiles;
 use nestwright::reading::MOST_PROBLEMS;
 use nestwright::spec::reference::TableKeys;
 use nestwright::units::decimal;
+use nestwright::words::counted;
 use std::io::{self, Write};
 use std::path::Path;
 
@@ -59,9 +60,9 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
             let stock = &job.stock[sheet.stock];
             writeln!(
                 out,
-                "  {}: {} pieces on {} of {}, {} % of it used",
+                "  {}: {} on {} of {}, {} % of it used",
                 i + 1,
-                sheet.placements.len(),
+                counted(sheet.placements.len(), "piece"),
                 nestwright::layout::describe(stock, job.units),
                 stock.name,
                 decimal(sheet.yield_(&made.parts) * 100.0, 1)
@@ -91,7 +92,7 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
     super::supplies::supplies(out, made)?;
     let cautions: Vec<&Finding> = made.findings.iter().filter(|finding| finding.status == Status::Caution).collect();
     let checks = made.findings.len();
-    writeln!(out, "\n{checks} checks, {} of them with a caution", cautions.len())?;
+    writeln!(out, "\n{}, {} of them with a caution", counted(checks, "check"), cautions.len())?;
     for caution in cautions {
         let text = format!("{}: {}: {}", caution.subject, caution.check, caution.advice);
         wrapped(out, "  - ", &text)?;
@@ -118,15 +119,20 @@ fn saw_plan(out: &mut impl Write, made: &Made) -> io::Result<()> {
     for (i, sheet) in plan.sheets.iter().enumerate() {
         writeln!(
             out,
-            "  {}: {} pieces on {} of {}, {} cuts",
+            "  {}: {} on {} of {}, {}",
             i + 1,
-            sheet.placements.len(),
+            counted(sheet.placements.len(), "piece"),
             nestwright::layout::describe(&made.job.stock[sheet.stock], made.job.units),
             made.job.stock[sheet.stock].name,
-            plan.steps.iter().filter(|step| step.sheet == i).count()
+            counted(plan.steps.iter().filter(|step| step.sheet == i).count(), "cut")
         )?;
     }
-    writeln!(out, "  {} steps in all, {} settings of fence or stop", plan.length(), plan.settings.len())
+    writeln!(
+        out,
+        "  {} in all, {} of fence or stop",
+        counted(plan.length(), "step"),
+        counted(plan.settings.len(), "setting")
+    )
 }
 
 fn metres(job: &Job, mm: f64) -> String {
@@ -159,7 +165,11 @@ pub fn keys(out: &mut impl Write, table: &TableKeys) -> io::Result<()> {
     writeln!(out, "{}", table.heading)?;
     wrapped(out, "  ", table.about)?;
     for key in &table.keys {
-        let unless = if key.default.is_empty() { "needed".into() } else { format!("unless given: {}", key.default) };
+        let unless = match (key.default, key.instead) {
+            ("", None) => "needed".into(),
+            ("", Some((instead, _))) => format!("needed, this or {instead}"),
+            (default, _) => format!("unless given: {default}"),
+        };
         wrapped(out, &format!("  {:<16} ", key.name), &format!("{} ({unless})", key.takes))?;
         wrapped(out, &" ".repeat(19), key.about)?;
     }

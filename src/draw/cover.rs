@@ -7,6 +7,7 @@ use super::{Anchor, Picture, shortened, text_width};
 use crate::Made;
 use crate::geometry::{Point, Rect};
 use crate::units::decimal;
+use crate::words::counted;
 
 const HEADING: f64 = 7.0;
 const NAMES: f64 = 3.5;
@@ -18,7 +19,7 @@ pub fn cover(made: &Made) -> Picture {
     let job = &made.job;
     let form = Form::lying(job.paper);
     let boxes: u32 = job.boxes.iter().map(|order| order.count).sum();
-    let pieces: u32 = made.parts.iter().map(|part| part.count).sum();
+    let pieces: usize = made.parts.iter().map(|part| part.count as usize).sum();
     let title = Title {
         title: job.title.clone(),
         job: job.title.clone(),
@@ -28,7 +29,7 @@ pub fn cover(made: &Made) -> Picture {
         material: materials(made),
         more: [
             ("Boxes", boxes.to_string()),
-            ("Parts", format!("{} kinds, {pieces} pieces", made.parts.len())),
+            ("Parts", format!("{}, {}", counted(made.parts.len(), "kind"), counted(pieces, "piece"))),
             ("Sheets", sheets(made)),
         ],
         ..Title::default()

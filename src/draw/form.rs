@@ -27,6 +27,9 @@ pub(super) struct Form {
     list: bool,
 }
 
+/// Said where a drawing has no room for all that is said of a part.
+const MORE: &str = "There is more to look at: see the findings.";
+
 /// A field of the title block: what it holds, what stands in it, and how wide it is (mm).
 type Field<'a> = (&'a str, &'a str, f64);
 
@@ -106,16 +109,34 @@ impl Form {
         (self.notes().height() / NOTE) as usize
     }
 
-    /// Writes notes beside the title block; what has no room there grows upwards.
-    pub fn write(&self, picture: &mut Picture, room: &mut Room, notes: &[String]) {
-        let area = self.notes();
-        let lines: Vec<String> = notes.iter().flat_map(|note| wrapped(note, LETTERS, area.width() - 5.0)).collect();
-        let top = (area.y1 - 2.2 - NOTE * (lines.len() as f64 - 1.0)).min(area.y0 + 4.0);
-        for (i, line) in lines.iter().enumerate() {
-            let at = Point::new(area.x0 + 2.5, top + NOTE * i as f64);
-            picture.text(at, LETTERS, Anchor::Start, false, line);
+    /// Writes notes beside the title block; those that have no room there go over it, across the whole frame. Returns the
+    /// height (y) above which the paper is still free.
+    pub fn write(&self, picture: &mut Picture, room: &mut Room, notes: &[String]) -> f64 {
+        let (area, frame) = (self.notes(), self.frame());
+        let mut beside: Vec<String> = Vec::new();
+        let mut rest = notes;
+        while let [first, more @ ..] = rest {
+            let lines = wrapped(first, LETTERS, area.width() - 5.0);
+            if beside.len() + lines.len() > self.lines_beside() {
+                break;
+            }
+            beside.extend(lines);
+            rest = more;
         }
-        room.take_text(Rect::new(area.x0, top - LETTERS - 1.0, area.x1, area.y1));
+        write_lines(picture, room, Rect::new(area.x0, area.y0, area.x1, area.y1), &beside);
+        let mut over: Vec<String> = rest.iter().flat_map(|note| wrapped(note, LETTERS, frame.width() - 5.0)).collect();
+        // A drawing is still a drawing: half of it at most is words.
+        let most = (self.open().height() / 2.0 / NOTE) as usize;
+        if over.len() > most {
+            over.truncate(most.saturating_sub(1));
+            over.push(MORE.into());
+        }
+        if over.is_empty() {
+            return area.y0;
+        }
+        let top = area.y0 - NOTE * over.len() as f64 - 2.0;
+        write_lines(picture, room, Rect::new(frame.x0, top, frame.x1, area.y0), &over);
+        top
     }
 
     fn title_block(&self, picture: &mut Picture, title: &Title) {
@@ -172,5 +193,52 @@ impl Form {
         let at = |x: f64, y: f64| Point::new(middle.x + cone + x, middle.y + y);
         picture.path(&[at(-2.5, -1.25), at(2.5, -2.5), at(2.5, 2.5), at(-2.5, 1.25), at(-2.5, -1.25)], Pen::Thin);
         picture.line(Point::new(middle.x - 7.5, middle.y), Point::new(middle.x + 7.5, middle.y), Pen::Centre);
+    }
+}
+
+/// Lines from the top of an area, whose width is then taken.
+fn write_lines(picture: &mut Picture, room: &mut Room, area: Rect, lines: &[String]) {
+    for (i, line) in lines.iter().enumerate() {
+        let at = Point::new(area.x0 + 2.5, area.y0 + 4.0 + NOTE * i as f64);
+        picture.text(at, LETTERS, Anchor::Start, false, line);
+    }
+    room.take_text(area);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// However many they are, notes keep off the title block, inside the frame and off what is drawn over them.
+    #[test]
+    fn long_notes_go_over_the_title_block() {
+        let long = "entrance: narrower way, for drones and mice: mice get in when the cluster is small: pin a guard or a \
+                    queen excluder over it in autumn, and look after it in the winter.";
+        for paper in [Paper::A4, Paper::A3, Paper::Letter, Paper::Tabloid] {
+            let form = Form::lying(paper);
+            for count in [0, 1, 2, 3, 5, 12, 200] {
+                let (mut picture, mut room) = form.start(&Title::default());
+                let before = picture.texts().count();
+                let notes: Vec<String> = (0..count).map(|i| format!("{i} {long}")).collect();
+                let floor = form.write(&mut picture, &mut room, &notes);
+                let texts: Vec<Rect> = picture.texts().skip(before).map(|text| text.bounds()).collect();
+                let said: Vec<&str> = picture.texts().skip(before).flat_map(|it| it.text.split(' ')).collect();
+                assert!(
+                    count == 200 || said == notes.join(" ").split(' ').filter(|it| !it.is_empty()).collect::<Vec<_>>()
+                );
+                for (i, text) in texts.iter().enumerate() {
+                    assert!(
+                        text.y0 >= floor && form.frame().union(*text) == form.frame(),
+                        "{paper:?}, {count}: {text}"
+                    );
+                    assert!(!super::super::room::overlap(*text, form.block()), "{paper:?}, {count}: {text}");
+                    assert!(texts[i + 1..].iter().all(|other| !super::super::room::overlap(*text, *other)));
+                    assert!(!room.is_free(*text));
+                }
+                assert!(floor - form.open().y0 >= form.open().height() / 2.0 - 2.0, "{paper:?}: room for the drawing");
+                let cut = picture.texts().any(|text| text.text == MORE);
+                assert_eq!(cut, count == 200, "{paper:?}, {count}");
+            }
+        }
     }
 }

@@ -15,6 +15,7 @@ mod left_over;
 mod letters;
 mod lists;
 mod part;
+mod part_notes;
 mod pen;
 mod picture;
 mod proof;

@@ -5,13 +5,14 @@ use super::features::{Features, Shape, features};
 use super::form::{Form, Title};
 use super::holes::{HoleTable, number_holes};
 use super::label::{Target, free_spot, note};
+use super::part_notes::fit_notes;
 use super::room::Room;
 use super::solid::facets;
 use super::view::{View, seen};
 use super::{Anchor, Pen, Picture, text_width};
 use crate::Made;
 use crate::design::{Face, Facing, Grain, Hole, Panel, Part, Pocket};
-use crate::finding::{Finding, Status};
+use crate::finding::Status;
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
 use crate::job::Job;
 use geo::{Area, BooleanOps, MultiPolygon};
@@ -46,9 +47,11 @@ pub fn part_drawing(made: &Made, index: usize) -> Picture {
     scales.clone().find_map(|scale| drawing(scale, true)).unwrap_or_else(|| {
         // A part with more features than a sheet of paper holds notes for: its shape and sizes at least.
         let fits = scales.clone().find_map(|scale| drawing(scale, false));
-        let mut picture = fits.unwrap_or_else(|| Form::lying(job.paper).start(&Title::default()).0);
-        picture.text(Point::new(30.0, 18.0), LETTERS, Anchor::Start, false, CROWDED);
-        picture
+        fits.unwrap_or_else(|| {
+            let mut attempt = Attempt::new(made, index, 1.0);
+            attempt.say_crowded();
+            attempt.picture
+        })
     })
 }
 
@@ -60,6 +63,8 @@ struct Attempt<'a> {
     form: Form,
     picture: Picture,
     room: Room,
+    /// Where the drawing may be: inside the frame, above all words.
+    open: Rect,
 }
 
 impl<'a> Attempt<'a> {
@@ -67,7 +72,7 @@ impl<'a> Attempt<'a> {
         let (job, part) = (&made.job, &made.parts[index]);
         let form = Form::lying(job.paper);
         let (picture, room) = form.start(&title(job, &made.parts, index, scale));
-        let mut attempt = Attempt { job, part, scale, form, picture, room };
+        let mut attempt = Attempt { job, part, scale, form, picture, room, open: form.open() };
         attempt.notes(made);
         attempt
     }
@@ -75,6 +80,9 @@ impl<'a> Attempt<'a> {
     /// `None` when something has no room; not `strict`, then that is left out.
     fn draw(mut self, features: &Features, strict: bool) -> Option<Picture> {
         let part = self.part;
+        if !strict {
+            self.say_crowded();
+        }
         let (length, width) = (part.length / self.scale, part.width / self.scale);
         let numbers = |points: &[Point], of: fn(&Point) -> f64| -> Vec<String> {
             points.iter().map(|point| self.job.units.number(of(point))).collect()
@@ -82,7 +90,7 @@ impl<'a> Attempt<'a> {
         let (columns, rows) = (numbers(&features.across, |p| p.x), numbers(&features.up, |p| p.y));
         let (left, below) = (depth_of(&rows), depth_of(&columns));
         let over = BETWEEN + part.thickness / self.scale + 8.0;
-        let open = self.form.open();
+        let open = self.open;
         let table = HoleTable::of(&features.table, self.job.units, open.height() - 2.0 * WHITE);
         let space = (open.width() - left - 8.0 - table.width(), open.height() - below - over);
         if length > space.0 || width > space.1 {
@@ -122,6 +130,14 @@ impl<'a> Attempt<'a> {
         let units = self.job.units;
         let size = format!("{} × {}", units.number(part.length), units.show(part.width));
         Some(self.picture.titled(format!("{}: {size}", part.name)))
+    }
+
+    /// Says over the drawing that it does not have everything.
+    fn say_crowded(&mut self) {
+        let at = Point::new(self.open.x0 + 4.0, self.open.y0 + 2.0 + LETTERS);
+        self.picture.text(at, LETTERS, Anchor::Start, false, CROWDED);
+        self.open.y0 += LETTERS + 4.0;
+        self.room.take_text(Rect::new(at.x, at.y - LETTERS, at.x + text_width(CROWDED, LETTERS), at.y + 1.0));
     }
 
     /// The face that is up on the machine.
@@ -307,7 +323,7 @@ impl<'a> Attempt<'a> {
                 notes.push(note);
             }
         }
-        self.form.write(&mut self.picture, &mut self.room, &notes);
+        self.open.y1 = self.form.write(&mut self.picture, &mut self.room, &notes);
     }
 }
 
@@ -382,42 +398,6 @@ fn double_arrow(picture: &mut Picture, from: Point, to: Point) {
     let way = (to - from).normalize();
     super::dimension::head(picture, from, way);
     super::dimension::head(picture, to, -way);
-}
-
-/// What the checks said of this part: what asks for care first, then what was measured.
-fn fit_notes(made: &Made, part: &Part) -> Vec<(Status, String)> {
-    let mut about: Vec<&Finding> = made
-        .findings
-        .iter()
-        .filter(|finding| finding.status == Status::Caution || finding.measured.is_some())
-        .filter(|finding| concerns(finding, part, made))
-        .collect();
-    about.sort_by_key(|finding| finding.status != Status::Caution);
-    let mut notes: Vec<(Status, String)> = Vec::new();
-    for finding in about {
-        let measured = finding.measured.map_or_else(String::new, |like| format!(" {}", like.show(made.job.units)));
-        let what = finding.subject.rsplit(", ").next().unwrap_or_default();
-        let advice = if finding.status == Status::Caution { format!(": {}", finding.advice) } else { String::new() };
-        let note = (finding.status, format!("{what}: {}{measured}{advice}.", finding.check));
-        if !notes.contains(&note) {
-            notes.push(note);
-        }
-    }
-    notes
-}
-
-/// Is the finding about a panel of this part? Its subject names the box and the panel, of a loose part the part alone.
-fn concerns(finding: &Finding, part: &Part, made: &Made) -> bool {
-    let mut names = finding.subject.split(", ");
-    let first = names.next();
-    match &part.box_name {
-        None => first == Some(part.name.as_str()),
-        Some(box_name) => {
-            let panels = &made.assemblies[part.assembly].panels;
-            let named = |name: &str| part.panels.iter().any(|(panel, _)| panels[*panel].name == name);
-            first == Some(box_name.as_str()) && names.next().is_some_and(named)
-        }
-    }
 }
 
 fn title(job: &Job, parts: &[Part], index: usize, scale: f64) -> Title {

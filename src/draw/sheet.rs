@@ -15,6 +15,7 @@ use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
 use crate::layout::Sheet;
 use crate::route::Holding;
 use crate::units::{Units, decimal};
+use crate::words::counted;
 
 /// Room for the dimensions, and at the other sides (mm).
 const ROW: f64 = 7.0;
@@ -114,12 +115,12 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     let _ = dimensions.baseline(Side::Left, origin, &[across], ROW);
     form.write(&mut picture, &mut room, &notes(sheet, holding, &left_over, units));
     let heading = format!(
-        "{}: sheet {} of {}, {}, {} pieces",
+        "{}: sheet {} of {}, {}, {}",
         job.title,
         index + 1,
         layout.sheets.len(),
         stock.material.title,
-        sheet.placements.len()
+        counted(sheet.placements.len(), "piece")
     );
     picture.titled(heading)
 }
@@ -243,10 +244,10 @@ fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[Rect], units: Un
         notes.push("X0 Y0: the program's zero.".into());
         if !holding.tabs.is_empty() {
             let high = holding.tabs.iter().map(|tab| tab.height).fold(0.0, f64::max);
-            notes.push(format!("Black bars: {} tabs, {} high.", holding.tabs.len(), units.show(high)));
+            notes.push(format!("Black bars: {}, {} high.", counted(holding.tabs.len(), "tab"), units.show(high)));
         }
         if !holding.screws.is_empty() {
-            notes.push(format!("Crosses in circles: {} hold-down screws.", holding.screws.len()));
+            notes.push(format!("Crosses in circles: {}.", counted(holding.screws.len(), "hold-down screw")));
         }
     }
     if !left_over.is_empty() {

@@ -245,18 +245,11 @@ impl<'a> Bench<'a> {
     /// The fittings of a step, each with its seats and the panels they are on.
     fn fixed_on<'s>(&'s self, step: &'s Step) -> impl Iterator<Item = (&'s Fitting, Vec<(&'s Seat, usize)>)> {
         let place = |name: &str| self.assembly.panels.iter().position(|panel| panel.name == name);
-        // A step tells in its words what it fixes on and what for: one panel may take several things.
-        let said = |fitting: &Fitting| {
-            let mesh = fitting.kind == FittingKind::Mesh;
-            step.text
-                .iter()
-                .any(|text| text.contains(fitting.name.as_str()) && (mesh || text.contains(fitting.purpose.as_str())))
-        };
-        self.assembly.fittings.iter().filter(move |fitting| said(fitting)).filter_map(move |fitting| {
+        step.fittings.iter().filter_map(|which| self.assembly.fittings.get(*which)).filter_map(move |fitting| {
             let seats: Vec<(&Seat, usize)> =
                 fitting.seats.iter().filter_map(|seat| Some((seat, place(&seat.panel)?))).collect();
-            let here = !seats.is_empty() && seats.iter().all(|(_, panel)| step.onto.contains(panel));
-            here.then_some((fitting, seats))
+            // A cloth lies on frames, which are not drawn.
+            (!seats.is_empty()).then_some((fitting, seats))
         })
     }
 

@@ -14,7 +14,7 @@ mod yields;
 
 pub use dxf::{part_dxf, sheet_dxf};
 pub use files::files;
-pub use folder::{Files, write_folder};
+pub use folder::{Files, write_folder, write_proof};
 pub use json::job_schema;
 pub use pdf::pdf;
 pub use yields::yield_json;

@@ -2,28 +2,45 @@
 //!
 //! Specs, profiles and off-cut lists are all read through a [`Table`], so they get the same checks and the same words.
 
+mod desk;
 mod figure;
+mod key;
+mod number;
 mod seen;
 mod source;
 mod syntax;
 mod table;
 
+pub use desk::{Desk, MOST_PROBLEMS, Spots};
 pub use figure::Sourced;
+pub use key::{Key, key};
 pub use seen::{harmless, shows_as_itself};
 pub use source::{Problem, Source};
-pub use table::{Desk, Key, MOST_PROBLEMS, Spots, Table, key};
+pub use table::Table;
 
 /// The known word nearest to `word`, when one is near enough to be what was meant.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    likeliest(word, known, |_| false)
+}
+
+/// The same; of words equally near, one that is not yet `used`, then one as long as `word`: letters change places more
+/// often than they are lost.
+///
+/// A letter too many, too few, another one, or two that changed places count as one step.
+pub(crate) fn likeliest<'a>(
+    word: &str,
+    known: impl IntoIterator<Item = &'a str>,
+    used: impl Fn(&str) -> bool,
+) -> Option<&'a str> {
     // A long text is no misspelt word, and takes long to compare.
     if word.len() > 100 {
         return None;
     }
     known
         .into_iter()
-        .map(|candidate| (candidate, strsim::damerau_levenshtein(word, candidate)))
+        .map(|candidate| (candidate, strsim::osa_distance(word, candidate)))
         .filter(|(candidate, distance)| *distance <= 1 + candidate.len() / 4)
-        .min_by_key(|(_, distance)| *distance)
+        .min_by_key(|(candidate, distance)| (*distance, used(candidate), candidate.len().abs_diff(word.len())))
         .map(|(candidate, _)| candidate)
 }
 
@@ -34,5 +51,25 @@ pub fn any_of<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
         None => "nothing".into(),
         Some((only, [])) => (*only).to_string(),
         Some((last, others)) => format!("{} or {last}", others.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_that_changed_places_are_put_back() {
+        assert_eq!(nearest("framse", ["frame", "frames"]), Some("frames"));
+        assert_eq!(nearest("fraem", ["frames", "frame"]), Some("frame"));
+        assert_eq!(nearest("conut", ["corner", "count"]), Some("count"));
+        assert_eq!(nearest("colour", ["corner", "count"]), None);
+    }
+
+    #[test]
+    fn a_word_that_is_there_already_is_hardly_meant() {
+        let there = |word: &str| word == "frames";
+        assert_eq!(likeliest("framess", ["frame", "frames"], there), Some("frames"), "one letter, not two");
+        assert_eq!(likeliest("framse", ["frame", "frames"], there), Some("frame"));
     }
 }

@@ -1,126 +1,11 @@
 //! A TOML table with typed getters that collect what is wrong.
 
-use super::{Problem, Source, any_of, nearest, shows_as_itself, syntax};
-use crate::units::{Units, parse_length};
-use std::cell::{Cell, RefCell};
-use std::fmt::Write;
-use std::ops::{Range, RangeInclusive};
+use super::{Desk, Key, MOST_PROBLEMS, Problem, Spots, any_of, likeliest, nearest, shows_as_itself};
+use std::cell::RefCell;
+use std::ops::Range;
 use std::sync::Arc;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
-
-/// A key that a table may have: how it is written, and what it means. The reference in the README is made from these.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Key {
-    pub name: &'static str,
-    /// What it takes: `a length`, `butt | rabbet`.
-    pub takes: &'static str,
-    /// What holds when it is left out; empty when it can't be.
-    pub default: &'static str,
-    pub about: &'static str,
-}
-
-impl Key {
-    /// The words it may be, where it is one of a few words.
-    pub fn words(&self) -> Vec<&'static str> {
-        let words: Vec<&str> = self.takes.split(" | ").collect();
-        let plain = |word: &&str| word.chars().all(|c| c.is_ascii_lowercase() || c == '-');
-        if words.len() > 1 && words.iter().all(plain) { words } else { Vec::new() }
-    }
-}
-
-/// Shorthand for a [`Key`] in a list.
-pub const fn key(name: &'static str, takes: &'static str, default: &'static str, about: &'static str) -> Key {
-    Key { name, takes, default, about }
-}
-
-/// Nobody reads more problems of one text.
-pub const MOST_PROBLEMS: usize = 100;
-
-/// Where the keys of a table stand in the text.
-#[derive(Clone, Debug, Default)]
-pub struct Spots(Vec<(&'static str, Range<usize>)>);
-
-impl Spots {
-    /// The first of these keys that was given.
-    pub fn of(&self, keys: &[Key]) -> Option<Range<usize>> {
-        keys.iter().find_map(|key| self.0.iter().find(|(name, _)| *name == key.name)).map(|(_, spot)| spot.clone())
-    }
-}
-
-/// One text being read: its units and the problems found so far.
-pub struct Desk {
-    pub source: Arc<Source>,
-    units: Cell<Units>,
-    problems: RefCell<Vec<Problem>>,
-    /// The text is not even TOML in places: a key that seems to be missing may just not have been understood.
-    broken: bool,
-}
-
-impl Desk {
-    /// Parses the text and hands its top table to `read`; returns what that returns, or all problems by place.
-    pub fn read<T>(
-        source: &Arc<Source>,
-        units: Units,
-        read: impl FnOnce(&Table) -> Option<T>,
-    ) -> Result<T, Vec<Problem>> {
-        let (top, errors) = DeTable::parse_recoverable(&source.text);
-        let desk = Desk {
-            source: Arc::clone(source),
-            units: Cell::new(units),
-            problems: RefCell::default(),
-            broken: !errors.is_empty(),
-        };
-        let value = read(&Table { desk: &desk, entries: top.get_ref(), span: 0..0, path: String::new() });
-        let mut problems = desk.problems.into_inner();
-        // What cannot be read at all is not complained of once more for what it seems to say.
-        let told: Vec<Problem> = errors
-            .iter()
-            .take(MOST_PROBLEMS)
-            .map(|error| syntax::problem(source, error.message(), error.span()))
-            .collect();
-        for syntax in &told {
-            let (at, line) = (syntax.span.start, source.line(syntax.span.start));
-            problems.retain(|Problem { span, .. }| {
-                let covers = span.start <= at && at <= span.end;
-                !covers && !line.contains(&span.start) && *span != (0..0)
-            });
-        }
-        problems.extend(told);
-        problems.sort_by_key(|problem| problem.span.start);
-        problems.dedup_by(|a, b| a.span == b.span && a.message == b.message);
-        problems.truncate(MOST_PROBLEMS);
-        match value {
-            Some(value) if problems.is_empty() => Ok(value),
-            _ => Err(problems),
-        }
-    }
-
-    /// What bare numbers mean from here on.
-    pub fn set_units(&self, units: Units) {
-        self.units.set(units);
-    }
-
-    pub fn units(&self) -> Units {
-        self.units.get()
-    }
-
-    pub fn problem(
-        &self,
-        span: Range<usize>,
-        message: impl Into<String>,
-        expected: impl Into<String>,
-        help: impl Into<String>,
-    ) {
-        let mut problems = self.problems.borrow_mut();
-        if problems.len() < MOST_PROBLEMS {
-            let (message, expected, help) = (message.into(), expected.into(), help.into());
-            let mut problem = Problem { source: Arc::clone(&self.source), span, message, expected, help };
-            problem.make_harmless();
-            problems.push(problem);
-        }
-    }
-}
 
 /// A table of the text.
 pub struct Table<'a> {
@@ -131,10 +16,11 @@ pub struct Table<'a> {
     path: String,
 }
 
-/// Values longer than this are no lengths of wood (mm): two hundred metres.
-const LONGEST: f64 = 200_000.0;
-
 impl<'a> Table<'a> {
+    pub(super) fn top(desk: &'a Desk, entries: &'a DeTable<'a>) -> Table<'a> {
+        Table { desk, entries, span: 0..0, path: String::new() }
+    }
+
     pub(super) fn entry(&self, key: &str) -> Option<&'a Spanned<DeValue<'a>>> {
         self.entries.get(key)
     }
@@ -155,7 +41,7 @@ impl<'a> Table<'a> {
 
     /// Where each of these keys is given, for problems that come to light later.
     pub fn spots(&self, keys: &[Key]) -> Spots {
-        Spots(keys.iter().filter_map(|key| Some((key.name, self.spot(key.name)?))).collect())
+        Spots::new(keys.iter().filter_map(|key| Some((key.name, self.spot(key.name)?))).collect())
     }
 
     /// Complains of every key that is in none of the lists.
@@ -171,7 +57,7 @@ impl<'a> Table<'a> {
             }
             let where_ =
                 if self.path.is_empty() { "at the top of the file".into() } else { format!("in {}", self.path) };
-            let help = match nearest(name, names()) {
+            let help = match likeliest(name, names(), |known| self.has(known)) {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => format!("known here: {}", names().collect::<Vec<_>>().join(", ")),
             };
@@ -198,7 +84,7 @@ impl<'a> Table<'a> {
             self.desk.problem(
                 self.span.clone(),
                 format!("{whose} lacks `{}`", key.name),
-                format!("expected {} = {}", key.name, key.takes),
+                format!("expected {}", key.wanted()),
                 key.about,
             );
         }
@@ -210,7 +96,8 @@ impl<'a> Table<'a> {
         match self.entry(key.name) {
             None => drop(self.needed::<()>(key, None)),
             Some(entry) if entry.get_ref().as_array().is_some_and(|list| list.iter().next().is_none()) => {
-                self.wrong(key.name, entry.span(), format!("at least one: {}", key.takes));
+                let or = key.instead.map_or_else(String::new, |(_, takes)| format!(" or {takes}"));
+                self.wrong(key.name, entry.span(), format!("at least one: {}{or}", key.takes));
             }
             Some(_) => {}
         }
@@ -292,124 +179,6 @@ impl<'a> Table<'a> {
         if desk.problems.into_inner().is_empty() { value } else { None }
     }
 
-    /// A plain number within limits.
-    pub fn number(&self, key: &str, within: RangeInclusive<f64>) -> Option<f64> {
-        let entry = self.entry(key)?;
-        match bare_number(entry.get_ref()) {
-            Some(value) if within.contains(&value) => Some(value),
-            _ => {
-                self.wrong(key, entry.span(), format!("a number from {} to {}", within.start(), within.end()));
-                None
-            }
-        }
-    }
-
-    /// Plain numbers within limits, exactly `N` of them.
-    pub fn numbers<const N: usize>(&self, key: &str, within: RangeInclusive<f64>) -> Option<[f64; N]> {
-        let entry = self.entry(key)?;
-        let values: Option<Vec<f64>> = entry.get_ref().as_array().and_then(|array| {
-            array.iter().map(|item| bare_number(item.get_ref()).filter(|value| within.contains(value))).collect()
-        });
-        let values = values.and_then(|values| <[f64; N]>::try_from(values).ok());
-        if values.is_none() {
-            let expected = format!("{N} numbers from {} to {} in brackets", within.start(), within.end());
-            self.wrong(key, entry.span(), expected);
-        }
-        values
-    }
-
-    /// A whole number within limits.
-    pub fn whole(&self, key: &str, within: RangeInclusive<u32>) -> Option<u32> {
-        let entry = self.entry(key)?;
-        let value = match entry.get_ref() {
-            DeValue::Integer(_) => bare_number(entry.get_ref()),
-            _ => None,
-        };
-        match value {
-            Some(value) if value >= f64::from(*within.start()) && value <= f64::from(*within.end()) => {
-                Some(value as u32)
-            }
-            _ => {
-                self.wrong(key, entry.span(), format!("a whole number from {} to {}", within.start(), within.end()));
-                None
-            }
-        }
-    }
-
-    /// A length in millimetres, within limits (also in millimetres).
-    pub fn length(&self, key: &str, within: RangeInclusive<f64>) -> Option<f64> {
-        self.length_in(key, self.entry(key)?, &within)
-    }
-
-    /// Exactly `N` lengths in brackets.
-    pub fn lengths<const N: usize>(&self, key: &str, within: RangeInclusive<f64>) -> Option<[f64; N]> {
-        let entry = self.entry(key)?;
-        let Some(array) = entry.get_ref().as_array().filter(|array| array.len() == N) else {
-            self.wrong(key, entry.span(), format!("{N} lengths in brackets"));
-            return None;
-        };
-        let lengths: Vec<Option<f64>> = array.iter().map(|item| self.length_in(key, item, &within)).collect();
-        <[f64; N]>::try_from(lengths.into_iter().collect::<Option<Vec<_>>>()?).ok()
-    }
-
-    fn length_in(&self, key: &str, entry: &Spanned<DeValue>, within: &RangeInclusive<f64>) -> Option<f64> {
-        let units = self.desk.units();
-        let value = match entry.get_ref() {
-            DeValue::String(text) => match parse_length(text, units) {
-                Ok(mm) => Some(mm),
-                Err(why) => {
-                    // The opening quote is one byte; escapes only make the place a little early.
-                    let at = (entry.span().start + 1 + why.at).min(entry.span().end.saturating_sub(1));
-                    self.desk.problem(
-                        at..entry.span().end.saturating_sub(1).max(at),
-                        format!("`{key}` cannot be `{}`: not a length", shortened(text)),
-                        why.to_string(),
-                        "lengths are written 12.1, \"12.1 mm\", \"19 1/8 in\" or \"3/4\"",
-                    );
-                    return None;
-                }
-            },
-            value => bare_number(value).map(|number| number * units.in_mm()),
-        };
-        match value {
-            Some(mm) if within.contains(&mm) && mm.abs() <= LONGEST => Some(mm),
-            Some(_) => {
-                self.wrong(key, entry.span(), format!("a length {}", show_range(within, units)));
-                None
-            }
-            None => {
-                self.wrong(key, entry.span(), "a length, such as 12.1 or \"19 1/8 in\"");
-                None
-            }
-        }
-    }
-
-    /// One of a few words, or a length.
-    pub fn word_or_length<T: Copy>(
-        &self,
-        key: &str,
-        words: &[(&str, T)],
-        within: RangeInclusive<f64>,
-    ) -> Option<Result<T, f64>> {
-        let entry = self.entry(key)?;
-        if let DeValue::String(text) = entry.get_ref()
-            && text.starts_with(char::is_alphabetic)
-        {
-            let found = words.iter().find(|(word, _)| *word == text.as_ref());
-            if found.is_none() {
-                let words = any_of(words.iter().map(|(word, _)| *word));
-                self.wrong(key, entry.span(), format!("{words}, or a length"));
-            }
-            return found.map(|(_, value)| Ok(*value));
-        }
-        if !matches!(entry.get_ref(), DeValue::String(_) | DeValue::Integer(_) | DeValue::Float(_)) {
-            let words = any_of(words.iter().map(|(word, _)| *word));
-            self.wrong(key, entry.span(), format!("{words}, or a length"));
-            return None;
-        }
-        self.length(key, within).map(Err)
-    }
-
     /// Texts in brackets.
     pub fn texts(&self, key: &str) -> Option<Vec<Spanned<String>>> {
         let entry = self.entry(key)?;
@@ -485,30 +254,10 @@ impl<'a> Table<'a> {
     }
 }
 
-fn bare_number(value: &DeValue) -> Option<f64> {
-    let number = match value {
-        DeValue::Integer(i) if i.radix() == 10 => i.as_str().parse::<f64>().ok()?,
-        DeValue::Float(f) => f.as_str().parse::<f64>().ok()?,
-        _ => return None,
-    };
-    number.is_finite().then_some(number)
-}
-
-fn shortened(text: &str) -> String {
+pub(super) fn shortened(text: &str) -> String {
     let mut short: String = text.chars().take(37).collect();
     if short.len() < text.len() {
         short.push_str("...");
     }
     short
-}
-
-fn show_range(within: &RangeInclusive<f64>, units: Units) -> String {
-    let mut text = String::new();
-    let (least, most) = (*within.start(), *within.end());
-    let _ = match (least.is_finite(), most.is_finite()) {
-        (true, true) => write!(text, "from {} to {}", units.show(least), units.show(most)),
-        (true, false) => write!(text, "of at least {}", units.show(least)),
-        _ => write!(text, "of at most {}", units.show(most)),
-    };
-    text
 }

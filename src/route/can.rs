@@ -247,11 +247,11 @@ fn widest(outline: &Outline, radius: f64, inside: bool) -> f64 {
     (good * 20.0).floor() / 10.0
 }
 
-pub(super) fn fit_machine(router: &Router, index: usize, sheet: &Sheet) -> Option<Finding> {
+pub(super) fn fit_machine(job: &Job, router: &Router, index: usize, sheet: &Sheet) -> Option<Finding> {
     let [x, y, z] = router.machine.travel.value;
     let radius = router.cutter.diameter.value / 2.0;
     let high = sheet.thickness + router.machine.clear.value + router.machine.spoilboard.value;
-    let units = router.machine.units;
+    let units = job.units;
     let fits = sheet.length <= x && sheet.width <= y && high <= z;
     (!fits).then(|| {
         Finding::plain(format!("sheet {} fits the machine", index + 1), &router.machine.name, Status::Refused)

@@ -137,7 +137,7 @@ impl OperationKind {
 pub fn routes(job: &Job, parts: &[Part], layout: &Layout) -> Result<Vec<Route>, Error> {
     let Some(router) = &job.router else { return Ok(Vec::new()) };
     let mut refused = can::be_cut(job, router, parts);
-    refused.extend(layout.sheets.iter().enumerate().filter_map(|(i, sheet)| can::fit_machine(router, i, sheet)));
+    refused.extend(layout.sheets.iter().enumerate().filter_map(|(i, sheet)| can::fit_machine(job, router, i, sheet)));
     if !refused.is_empty() {
         return Err(Error::Refused(refused));
     }

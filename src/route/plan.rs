@@ -11,6 +11,7 @@ use crate::geometry::Point;
 use crate::job::{Job, Router};
 use crate::layout::Sheet;
 use crate::profile::{Material, ToolChange};
+use crate::words::counted;
 use std::sync::Arc;
 
 /// A mark for a screw is so deep (mm), unless a drill makes a hole for it.
@@ -82,7 +83,7 @@ pub(super) fn route(
     if cutting.screws {
         let mark = drilled.first().map_or(router.cutter.diameter.value, |(which, _)| diameter(*which));
         holding.screws = screws::plan(router, parts, sheet, mark);
-        findings.push(screws::check(router, parts, index, sheet, &holding.screws));
+        findings.push(screws::check(job, router, parts, (index, sheet), &holding.screws));
     }
     let mut runs: Vec<Run> = Vec::new();
     for (which, tasks) in drilled {
@@ -173,8 +174,8 @@ impl Marks<'_> {
             last.moves.push(super::Move::Rapid(super::Space::new(wait, self.cutter.clear)));
             *at = wait;
             last.pause = Some(format!(
-                "drive {} screws at the marks, heads no wider than {}; none through a part",
-                screws.len(),
+                "drive {} at the marks, heads no wider than {}; none through a part",
+                counted(screws.len(), "screw"),
                 self.router.machine.units.show(screws::HEAD)
             ));
         }

@@ -4,7 +4,7 @@ use super::Screw;
 use crate::design::Part;
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{Outline, Point, Rect};
-use crate::job::Router;
+use crate::job::{Job, Router};
 use crate::layout::Sheet;
 
 /// Largest head of a hold-down screw (mm).
@@ -73,13 +73,19 @@ fn without_idle(mut screws: Vec<Point>, wanted: &[(Point, f64)]) -> Vec<Point> {
 }
 
 /// How far the corner or part that is worst off is from a screw.
-pub(super) fn check(router: &Router, parts: &[Part], index: usize, sheet: &Sheet, screws: &[Screw]) -> Finding {
+pub(super) fn check(
+    job: &Job,
+    router: &Router,
+    parts: &[Part],
+    (index, sheet): (usize, &Sheet),
+    screws: &[Screw],
+) -> Finding {
     let farthest = wanted(parts, sheet)
         .iter()
         .map(|(point, _)| screws.iter().map(|screw| screw.at.distance(*point)).fold(f64::INFINITY, f64::min))
         .fold(0.0, f64::max);
     let subject = format!("sheet {}", index + 1);
-    let units = router.machine.units;
+    let units = job.units;
     let room = strip(router) + FROM_EDGE;
     let instead = format!(
         "hold the sheet there by clamps outside its edge, or all of it by vacuum (`screws = false`); a margin of {} \

@@ -54,12 +54,20 @@ fn write_markdown(text: &mut String, kinds: &Kinds, part: &str) -> fmt::Result {
         writeln!(text, "### `{}`\n\n{}.\n", table.heading, capital(table.about))?;
         writeln!(text, "| key | takes | unless given | |\n|---|---|---|---|")?;
         for key in &table.keys {
-            let unless = if key.default.is_empty() { "**needed**" } else { key.default };
-            writeln!(text, "| `{}` | {} | {} | {} |", key.name, cell(key.takes), cell(unless), cell(key.about))?;
+            writeln!(text, "| `{}` | {} | {} | {} |", key.name, cell(key.takes), unless(key), cell(key.about))?;
         }
         text.push('\n');
     }
     Ok(())
+}
+
+/// What holds when the key is left out.
+fn unless(key: &Key) -> String {
+    match (key.default, key.instead) {
+        ("", None) => "**needed**".into(),
+        ("", Some((instead, _))) => format!("**needed**, this or `{instead}`"),
+        (default, _) => cell(default),
+    }
 }
 
 /// Words between bars are a choice; in a table of Markdown a bar would end the cell.

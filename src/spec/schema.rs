@@ -32,7 +32,7 @@ pub const DEFAULT_CLEARANCE: f64 = INCH / 32.0;
 
 pub const TITLE: Key = key("title", "text", "", "what the job is called on every drawing");
 pub const STOCK_LIST: Key = key("stock", "[stock] or several [[stock]]", "", "the sheets there are");
-pub const BOX_LIST: Key = key("box", "[[box]] or [[part]]", "", "the boxes to build");
+pub const BOX_LIST: Key = key("box", "[[box]]", "", "the boxes to build").or("part", "[[part]]");
 
 pub const TOP: &[Key] = &[
     TITLE,
@@ -117,11 +117,11 @@ pub const BOX: &[Key] = &[
 
 pub const PANEL: Key = key("panel", "a panel's name", "", "which panel: front, left side, floor, ...");
 pub const USE: Key = key("use", "entrance | vent | handhold | drain | feed | pilot", "", "what the hole is for");
-pub const DIAMETER: Key =
-    key("diameter", "a length, or slot = [length, width]", "", "of a round hole; a slot has its length and width");
+pub const DIAMETER: Key = key("diameter", "a length", "", "of a round hole").or("slot", "[length, width]");
 pub const ACROSS: Key =
     key("across", "\"centre\" or a length", "", "centre from the panel's left edge, seen from outside");
-pub const UP: Key = key("up", "a length", "", "centre above the panel's lower edge");
+pub const UP: Key = key("up", "a length", "", "centre above the panel's lower edge").or("down", "a length");
+pub const DOWN: Key = key("down", "a length", "", "centre below the panel's upper edge").or("up", "a length");
 
 pub const MESH: Key =
     key("mesh", "true | false", "true for vents of a hive", "number-eight hardware cloth over it, inside");
@@ -137,11 +137,11 @@ pub const HOLE: &[Key] = &[
     PANEL,
     USE,
     DIAMETER,
-    key("slot", "[length, width]", "", "of a slot, in place of `diameter`"),
+    key("slot", "[length, width]", "", "of a slot").or("diameter", "a length"),
     COUNTERBORE,
     ACROSS,
     UP,
-    key("down", "a length", "", "centre below the panel's upper edge, in place of `up`"),
+    DOWN,
     MESH,
 ];
 
@@ -152,16 +152,7 @@ pub const POCKET_SIZE: Key =
 pub const POCKET_DEPTH: Key = key("depth", "a length", "", "how deep");
 pub const POCKET_PURPOSE: Key = key("purpose", "text", "pocket", "what it is for: groove, rabbet, ...");
 
-pub const POCKET: &[Key] = &[
-    PANEL,
-    POCKET_FACE,
-    POCKET_SIZE,
-    POCKET_DEPTH,
-    POCKET_PURPOSE,
-    ACROSS,
-    UP,
-    key("down", "a length", "", "centre below the panel's upper edge, in place of `up`"),
-];
+pub const POCKET: &[Key] = &[PANEL, POCKET_FACE, POCKET_SIZE, POCKET_DEPTH, POCKET_PURPOSE, ACROSS, UP, DOWN];
 
 pub const PART_NAME: Key = key("name", "text", "", "what the part is called");
 pub const PART_SIZE: Key = key("size", "[length, width]", "", "length and width");

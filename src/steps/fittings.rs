@@ -4,22 +4,20 @@ use super::plan::{Planner, StepKind};
 use super::words;
 use crate::design::{Fitting, FittingKind, Seat};
 
-impl Planner<'_> {
+impl<'a> Planner<'a> {
+    /// Fittings of these kinds, with their place in the box's list.
+    fn of_kind(&self, kinds: &'static [FittingKind]) -> impl Iterator<Item = (usize, &'a Fitting)> + use<'a> {
+        self.assembly.fittings.iter().enumerate().filter(|(_, fitting)| kinds.contains(&fitting.kind))
+    }
+
     /// Mesh goes on while its panel still lies flat.
     pub(super) fn staple_mesh(&mut self, sub_assembly: &str, parts: &[usize]) {
         for part in parts {
             let panel = &self.assembly.panels[*part];
             let seated = |fitting: &&Fitting| fitting.seats.iter().any(|seat| seat.panel == panel.name);
-            let mesh: Vec<&Fitting> = self
-                .assembly
-                .fittings
-                .iter()
-                .filter(|fitting| fitting.kind == FittingKind::Mesh)
-                .filter(seated)
-                .collect();
-            if mesh.is_empty() {
-                continue;
-            }
+            let (which, mesh): (Vec<usize>, Vec<&Fitting>) =
+                self.of_kind(&[FittingKind::Mesh]).filter(|(_, fitting)| seated(fitting)).unzip();
+            let Some(first) = mesh.first() else { continue };
             let mut sizes: Vec<(String, u32)> = Vec::new();
             for size in mesh.iter().map(|fitting| self.size(fitting)) {
                 match sizes.iter_mut().find(|(known, _)| *known == size) {
@@ -29,14 +27,15 @@ impl Planner<'_> {
             }
             let several = |(size, count)| if count > 1 { format!("{count} pieces of {size}") } else { size };
             let pieces: Vec<String> = sizes.into_iter().map(several).collect();
-            let face = mesh[0].seats.iter().find(|seat| seat.panel == panel.name).map_or("inner", |s| s.face.name());
+            let face = first.seats.iter().find(|seat| seat.panel == panel.name).map_or("inner", |s| s.face.name());
             let text = vec![format!(
                 "Staple {} ({}) on the {face} face of the {}, while it still lies flat.",
-                mesh[0].name,
+                first.name,
                 words::and(&pieces),
                 panel.name
             )];
-            self.add(StepKind::Fit, sub_assembly, vec![], text).onto = vec![*part];
+            let step = self.add(StepKind::Fit, sub_assembly, vec![], text);
+            (step.onto, step.fittings) = (vec![*part], which);
         }
     }
 
@@ -46,24 +45,22 @@ impl Planner<'_> {
 
     /// Hinges, catches and the screws that something hangs or turns on.
     pub(super) fn fit_hardware(&mut self) {
-        let mut alike: Vec<(&Fitting, Vec<usize>, Vec<String>)> = Vec::new();
-        for fitting in &self.assembly.fittings {
-            if !matches!(fitting.kind, FittingKind::Hinge | FittingKind::Catch | FittingKind::Screw) {
-                continue;
-            }
+        let mut alike: Vec<(&Fitting, Vec<usize>, Vec<usize>, Vec<String>)> = Vec::new();
+        for (which, fitting) in self.of_kind(&[FittingKind::Hinge, FittingKind::Catch, FittingKind::Screw]) {
             let seats = fitting.seats.iter();
             let on = seats.filter_map(|seat| self.assembly.panels.iter().position(|panel| panel.name == seat.panel));
             let known =
                 alike.iter_mut().find(|(other, ..)| other.name == fitting.name && other.purpose == fitting.purpose);
             match known {
-                Some((_, panels, places)) => {
+                Some((_, all, panels, places)) => {
+                    all.push(which);
                     panels.extend(on);
                     places.push(self.place_of(fitting));
                 }
-                None => alike.push((fitting, on.collect(), vec![self.place_of(fitting)])),
+                None => alike.push((fitting, vec![which], on.collect(), vec![self.place_of(fitting)])),
             }
         }
-        for (fitting, mut on, places) in alike {
+        for (fitting, which, mut on, places) in alike {
             on.sort_unstable();
             on.dedup();
             let times = if places.len() > 1 { format!("{} × ", places.len()) } else { String::new() };
@@ -74,7 +71,8 @@ impl Planner<'_> {
             };
             let places = places.join("; ");
             let text = vec![format!("Fit {times}{}{size} {places}: {}.", fitting.name, fitting.purpose)];
-            self.add(StepKind::Fit, "", vec![], text).onto = on;
+            let step = self.add(StepKind::Fit, "", vec![], text);
+            (step.onto, step.fittings) = (on, which);
         }
     }
 
@@ -105,9 +103,9 @@ impl Planner<'_> {
         if std::mem::replace(&mut self.cloth_is_laid, true) {
             return;
         }
-        for fitting in self.assembly.fittings.iter().filter(|fitting| fitting.kind == FittingKind::Cloth) {
+        for (which, fitting) in self.of_kind(&[FittingKind::Cloth]) {
             let text = vec![format!("Cut {} to {}: {}.", fitting.name, self.size(fitting), fitting.purpose)];
-            self.add(StepKind::Fit, "", vec![], text);
+            self.add(StepKind::Fit, "", vec![], text).fittings = vec![which];
         }
     }
 }

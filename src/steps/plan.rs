@@ -20,6 +20,8 @@ pub struct BoxSteps {
     pub count: u32,
     /// Names of its panels; the steps refer to them by place in this list.
     pub panels: Vec<String>,
+    /// Names of what is fixed on that is not wood; the steps refer to them by place in this list.
+    pub fittings: Vec<String>,
     pub cautions: Vec<String>,
     pub steps: Vec<Step>,
 }
@@ -49,6 +51,8 @@ pub struct Step {
     pub adds: Vec<usize>,
     /// Panels they are glued to or laid on.
     pub onto: Vec<usize>,
+    /// Fittings that are fixed on, by place in the box's list.
+    pub fittings: Vec<usize>,
     /// Which way they move as they come, in the box's frame.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub way: Option<[f64; 3]>,
@@ -133,6 +137,7 @@ impl<'a> Planner<'a> {
             box_name: self.assembly.name.clone(),
             count: self.assembly.count,
             panels: self.assembly.panels.iter().map(|panel| panel.name.clone()).collect(),
+            fittings: self.assembly.fittings.iter().map(|fitting| fitting.name.clone()).collect(),
             cautions,
             steps: self.steps,
         }
@@ -146,6 +151,7 @@ impl<'a> Planner<'a> {
             sub_assembly: sub_assembly.into(),
             adds,
             onto: Vec::new(),
+            fittings: Vec::new(),
             way: None,
             glue: Vec::new(),
             fasteners: 0,

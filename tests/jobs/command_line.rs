@@ -35,6 +35,31 @@ fn from_start_to_a_folder_in_three_commands() {
 }
 
 #[test]
+fn a_job_is_made_anew_after_its_program_was_proved_in_its_folder() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let board = "title = \"t\"\nstock = { material = \"birch-plywood\", size = [600, 400], thickness = 12 }\n\
+                 router = { machine = \"desktop-router\", cutter = \"endmill-6\" }\n\
+                 part = { name = \"board\", size = [200, 120] }\n";
+    fs::write(dir.path().join("t.toml"), board).expect("written");
+    let make = || run(&["make", "t.toml", "-o", "t"], dir.path());
+    assert_eq!(make().status.code(), Some(0));
+    for _ in 0..2 {
+        let proved = run(&["prove", "t/sheet-1.nc", "--job", "t"], dir.path());
+        assert_eq!(proved.status.code(), Some(0), "{proved:?}");
+    }
+    let picture = dir.path().join("t/sheet-1.proof.svg");
+    let svg = fs::read_to_string(&picture).expect("a picture");
+    let options = resvg::usvg::Options::default();
+    assert!(resvg::usvg::Tree::from_str(&svg, &options).is_ok(), "the seal leaves it a picture");
+    assert_eq!(make().status.code(), Some(0));
+    assert!(!picture.exists(), "it was of programs that are no more");
+    fs::write(&picture, "<svg/>").expect("written");
+    assert_eq!(make().status.code(), Some(1), "this one is the maker's own");
+    assert_eq!(run(&["prove", "t/sheet-1.nc", "--job", "t"], dir.path()).status.code(), Some(1));
+    assert_eq!(fs::read_to_string(&picture).expect("there"), "<svg/>");
+}
+
+#[test]
 fn exit_codes_tell_refused_from_unreadable() {
     let dir = tempfile::tempdir().expect("a temporary folder");
     fs::write(dir.path().join("bad.toml"), "title = 3").expect("written");

@@ -188,6 +188,19 @@ fn odd_jobs() -> Vec<(String, String)> {
         );
     }
     let mut all = vec![("twelve frames".into(), dozen.into()), ("names".into(), names.into()), ("many".into(), many)];
+    // Two dozen holes in one wall, each a little larger than advised: a table of holes over a page of cautions.
+    let mut words = String::from(
+        "title = \"Many words\"\nstock = { material = \"birch-plywood\", size = [2440, 1220], thickness = 12.1 }\n\
+         box = { name = \"nuc\", kind = \"frame-box\", count = 1, frame = \"langstroth-deep\", frames = 10, \
+         cover = \"none\", floor = \"none\", hole = [",
+    );
+    for i in 0..24 {
+        let (x, y) = (30 + 58 * (i % 6) + 3 * (i % 5), 30 + 38 * (i / 6) + 2 * (i * 7 % 5));
+        let diameter = 11.0 + 0.3 * f64::from(i);
+        words +=
+            &format!("{{ panel = \"front\", use = \"entrance\", diameter = {diameter:.1}, across = {x}, up = {y} }},");
+    }
+    all.push(("many words".into(), words + "] }\n"));
     for (paper, units) in [("a4", "mm"), ("a3", "in"), ("letter", "in"), ("tabloid", "mm")] {
         let mut holes = format!(
             "title = \"Thirty holes\"\nunits = \"{units}\"\npaper = \"{paper}\"\n\

@@ -54,6 +54,28 @@ fn every_part_is_placed_once_and_onto_what_is_there() {
     }
 }
 
+/// By their places in the list, not by words: two hinges may bear one name.
+#[test]
+fn every_fitting_is_fixed_on_in_one_step_that_names_it() {
+    let mut all = 0;
+    for (name, assembly, steps) in every_box() {
+        assert_eq!(steps.fittings.len(), assembly.fittings.len(), "{name}");
+        for (i, fitting) in assembly.fittings.iter().enumerate() {
+            let own: Vec<_> = steps.steps.iter().filter(|step| step.fittings.contains(&i)).collect();
+            let [step] = own[..] else { panic!("{name}: {} is fixed on in {} steps", fitting.name, own.len()) };
+            assert_eq!(step.kind, StepKind::Fit, "{name}: {}", fitting.name);
+            assert!(step.text.iter().any(|text| text.contains(&fitting.name)), "{name}: {:?}", step.text);
+            for seat in &fitting.seats {
+                let on = assembly.panels.iter().position(|panel| panel.name == seat.panel).expect("a panel");
+                assert!(step.onto.contains(&on), "{name}: {} sits on the {}", fitting.name, seat.panel);
+            }
+            all += 1;
+        }
+        assert!(steps.steps.iter().all(|step| (step.kind == StepKind::Fit) != step.fittings.is_empty()), "{name}");
+    }
+    assert!(all > 20, "only {all} fittings");
+}
+
 /// Knows nothing of how the order was found: looks into the wood, place by place, along each part's way.
 #[test]
 fn no_part_goes_through_wood_that_is_there() {

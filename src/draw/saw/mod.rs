@@ -15,6 +15,7 @@ use crate::geometry::{Affine, Point, Rect};
 use crate::job::Job;
 use crate::layout::{Axis, Placement};
 use crate::saw::{Action, Becomes, SawPlan, Step, Way, say};
+use crate::words::counted;
 use settings::{List, settings};
 
 /// Room around the sheet: for its width on the left, for a name on the right, for strips' names above, and below for the
@@ -69,7 +70,7 @@ pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> P
         format!("R1, R2: reference edges. Hatched: keep. Grain lengthwise, dimensions in {}.", units.name()),
     ];
     form.write(&mut drawn.picture, &mut drawn.room, &notes);
-    drawn.picture.titled(format!("Saw plan of sheet {}: {} pieces", index + 1, sheet.placements.len()))
+    drawn.picture.titled(format!("Saw plan of sheet {}: {}", index + 1, counted(sheet.placements.len(), "piece")))
 }
 
 fn title(job: &Job, plan: &SawPlan, index: usize) -> Title {

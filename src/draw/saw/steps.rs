@@ -5,6 +5,7 @@ use crate::draw::{Anchor, CAUTION, Pen, Picture, shortened, wrapped};
 use crate::geometry::Point;
 use crate::job::Job;
 use crate::saw::{Caution, SawPlan, say};
+use crate::words::counted;
 
 const MARGIN: f64 = 12.0;
 /// A margin to file the page.
@@ -54,7 +55,7 @@ pub fn saw_step_pages(job: &Job, parts: &[Part], plan: &SawPlan) -> Vec<Picture>
     }
     let count = pages.len();
     for (i, page) in pages.iter_mut().enumerate() {
-        let title = format!("{}: saw plan, {} steps", job.title, plan.length());
+        let title = format!("{}: saw plan, {}", job.title, counted(plan.length(), "step"));
         page.text(
             Point::new(FILED, MARGIN + 6.0),
             3.5,
@@ -90,7 +91,7 @@ fn paragraphs(job: &Job, parts: &[Part], plan: &SawPlan, room: f64) -> Vec<Parag
         } else if step.setting != setting {
             step.setting.map(|number| {
                 let about = &plan.settings[number];
-                format!("Setting {}: {}, {} cuts", number + 1, say::setting(job.units, about), about.cuts)
+                format!("Setting {}: {}, {}", number + 1, say::setting(job.units, about), counted(about.cuts, "cut"))
             })
         } else {
             None

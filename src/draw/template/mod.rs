@@ -9,6 +9,7 @@ use crate::design::{Part, PartHole};
 use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Vec2};
 use crate::job::Job;
 use crate::units::Units;
+use crate::words::counted;
 use block::block;
 use far::far_pages;
 use tile::Tile;
@@ -51,7 +52,7 @@ pub fn template(job: &Job, part: &Part) -> Option<Picture> {
     for (i, page) in pages.iter().enumerate() {
         all.append(page, Vec2::new(0.0, height * i as f64));
     }
-    Some(all.titled(format!("Template for the holes of {}, {} pages", part.name, pages.len())))
+    Some(all.titled(format!("Template for the holes of {}, {}", part.name, counted(pages.len(), "page"))))
 }
 
 /// How a template lies on its pages.

@@ -6,11 +6,13 @@
 
 mod beside;
 mod ours;
+mod proof;
 #[cfg(test)]
 mod tests;
 
 use crate::error::{Error, plainly};
 use beside::{Beside, Swap};
+pub use proof::write_proof;
 use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
 use std::{env, fs, io};
@@ -26,7 +28,7 @@ pub(super) fn checksum(bytes: &[u8]) -> u32 {
 /// Builds the folder beside its target and puts it in the target's place.
 ///
 /// A target that exists is replaced only when every file in it is one that an earlier run wrote and nobody has changed
-/// since. `spec` may lie in the target; it is carried over as it is. Where the target is a link, the folder it leads to is
+/// since, or a picture of a proof, which then shows programs of yesterday and goes. `spec` may lie in the target; it is carried over as it is. Where the target is a link, the folder it leads to is
 /// meant. Two runs into one folder leave the whole of one or the other.
 ///
 /// # Errors

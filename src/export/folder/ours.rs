@@ -1,5 +1,6 @@
 //! Which files of a folder were written by an earlier run, and whether anything else is among them.
 
+use super::proof::is_sealed;
 use super::{Files, checksum};
 use crate::error::{Error, plainly};
 use std::collections::BTreeMap;
@@ -28,8 +29,8 @@ pub(super) fn carried_over(target: &Path, given: &Path, files: &Files, spec: Opt
     Ok(kept)
 }
 
-/// Is every file in the folder one that an earlier run wrote and nobody changed, or one of `kept`, and every folder one
-/// of theirs?
+/// Is every file in the folder one that an earlier run wrote and nobody changed, a picture of a proof, or one of `kept`, and
+/// every folder one of theirs?
 ///
 /// # Errors
 /// [`Error::File`] with the first that is not.
@@ -42,10 +43,15 @@ pub(super) fn all_ours(folder: &Path, given: &Path, files: &Files, kept: &Files)
             // A pipe or a device is not read, nor what a link leads to.
             Kind::Other => return stranger(NOT_OURS),
             Kind::EmptyFolder => return stranger(NOT_OURS),
-            Kind::File if !known.contains_key(&name) && !kept.contains_key(&name) => return stranger(NOT_OURS),
             Kind::File => {}
         }
         let bytes = fs::read(&path).map_err(|why| called(folder, given, &path, plainly(&why)))?;
+        if !known.contains_key(&name) && !kept.contains_key(&name) {
+            if is_sealed(&name, &bytes) {
+                continue;
+            }
+            return stranger(NOT_OURS);
+        }
         let as_written = known.get(&name) == Some(&checksum(&bytes));
         let as_now = files.get(&name) == Some(&bytes) || kept.get(&name) == Some(&bytes);
         if !as_written && !as_now {
@@ -63,7 +69,8 @@ pub(super) fn no_loss(folder: &Path, other: &Path) -> bool {
         let inside = path.strip_prefix(folder).unwrap_or(&path);
         let Ok(bytes) = fs::read(&path) else { return false };
         let same = || fs::read(other.join(inside)).is_ok_and(|there| there == bytes);
-        kind == Kind::File && (known.get(&written(inside)) == Some(&checksum(&bytes)) || same())
+        let name = written(inside);
+        kind == Kind::File && (known.get(&name) == Some(&checksum(&bytes)) || is_sealed(&name, &bytes) || same())
     })
 }
 

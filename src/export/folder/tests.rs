@@ -102,6 +102,38 @@ fn what_others_wrote_or_changed_stays() {
 }
 
 #[test]
+fn a_picture_of_a_proof_goes_and_what_only_looks_like_one_stays() {
+    for swap in WAYS {
+        let dir = dir();
+        let target = dir.path().join("out");
+        write_folder(&target, &files("one"), None).expect("written");
+        let picture = target.join("sheet-1.proof.svg");
+        write_proof(&picture, "<svg/>\n").expect("written");
+        write_proof(&picture, "<svg></svg>\n").expect("written in place of the first");
+        assert!(fs::read_to_string(&picture).expect("there").starts_with("<svg></svg>\n<!--"));
+        assert!(steps(&target, swap, "two").contains(&Step::Look));
+        assert_eq!(seen(&target), Some(files("two")), "the picture is gone");
+    }
+    let seal = |name: &str| proof::sealed(name, "<svg/>\n");
+    let edited = seal("sheet-1.proof.svg").replace("<svg/>", "<svg />");
+    for (name, text) in [
+        ("sheet-1.proof.svg", "<svg/>\n"),
+        ("sheet-1.proof.svg", ""),
+        ("sheet-1.proof.svg", &edited),
+        ("before-the-mend.proof.svg", &seal("sheet-1.proof.svg")),
+        ("sheet-1.svg", &seal("sheet-1.svg")),
+    ] {
+        let dir = dir();
+        let target = dir.path().join("out");
+        write_folder(&target, &files("one"), None).expect("written");
+        put(&target.join(name), text);
+        assert!(write_folder(&target, &files("two"), None).is_err(), "{name}: {text}");
+        assert!(name == "sheet-1.svg" || write_proof(&target.join(name), "<svg/>").is_err(), "{name}: {text}");
+        assert_eq!(fs::read_to_string(target.join(name)).expect("there"), text);
+    }
+}
+
+#[test]
 fn an_empty_folder_of_the_maker_s_stays() {
     let dir = dir();
     let target = dir.path().join("out");

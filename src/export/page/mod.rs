@@ -22,6 +22,7 @@ use super::folder::{Files, checksum};
 use super::json::JobFile;
 use crate::Made;
 use crate::error::Error;
+use crate::words::counted;
 use minijinja::syntax::SyntaxConfig;
 use minijinja::value::{Serde, Value};
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, context};
@@ -88,6 +89,7 @@ fn environment(made: &Made) -> Result<Environment<'static>, minijinja::Error> {
     environment.set_syntax(SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).build()?);
     environment.add_filter("shown", move |mm: f64| units.show(mm));
     environment.add_filter("number", move |mm: f64| units.number(mm));
+    environment.add_filter("counted", |count: usize, one: String| counted(count, &one));
     for (name, text) in TEMPLATES {
         environment.add_template(name, text)?;
     }

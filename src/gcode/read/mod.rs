@@ -13,10 +13,11 @@
 //!
 //! let text = "G21 G90 G17\nG0 Z5\nX10 Y0\nM3 S16000\nG1 Z-3 F800\nG2 X20 Y-10 J-10\nM5\nM30\n";
 //! let steps: Result<Vec<Step>, _> = read(text, &Setup::default()).collect();
-//! let arcs = steps.unwrap().iter().filter(|step| matches!(step, Step::Move(m) if m.arc.is_some())).count();
+//! let arcs = steps?.iter().filter(|step| matches!(step, Step::Move(m) if m.arc.is_some())).count();
 //! assert_eq!(arcs, 1);
-//! let refused = read("G21\nG41 D1\n", &Setup::default()).find_map(Result::err).unwrap();
-//! assert_eq!((refused.line, refused.column), (2, 1));
+//! let refused = read("G21\nG41 D1\n", &Setup::default()).find_map(Result::err);
+//! assert_eq!(refused.map(|why| (why.line, why.column)), Some((2, 1)));
+//! # Ok::<(), nestwright::gcode::read::Refusal>(())
 //! ```
 
 mod block;

@@ -12,8 +12,10 @@ const INSIDE: Key = key(
     "[width, depth, height]",
     "the occupant's",
     "clear inside, the height at the lowest side; of a bats' roost that of one chamber",
-);
-const OCCUPANT: Key = key("occupant", "a profile", "none", "who is to live in it: gives the inside and the entrance");
+)
+.or("occupant", "a profile");
+const OCCUPANT: Key = key("occupant", "a profile", "", "who is to live in it: gives the inside and the entrance")
+    .or(INSIDE.name, INSIDE.takes);
 const ROOF: Key = key(
     "roof",
     "sloping | gabled",

@@ -1,0 +1,152 @@
+//! Numbers and lengths of a table, within limits.
+
+use super::any_of;
+use super::table::{Table, shortened};
+use crate::units::{Units, parse_length};
+use std::fmt::Write;
+use std::ops::RangeInclusive;
+use toml::Spanned;
+use toml::de::DeValue;
+
+/// Values longer than this are no lengths of wood (mm): two hundred metres.
+const LONGEST: f64 = 200_000.0;
+
+impl Table<'_> {
+    /// A plain number within limits.
+    pub fn number(&self, key: &str, within: RangeInclusive<f64>) -> Option<f64> {
+        let entry = self.entry(key)?;
+        match bare_number(entry.get_ref()) {
+            Some(value) if within.contains(&value) => Some(value),
+            _ => {
+                self.wrong(key, entry.span(), format!("a number from {} to {}", within.start(), within.end()));
+                None
+            }
+        }
+    }
+
+    /// Plain numbers within limits, exactly `N` of them.
+    pub fn numbers<const N: usize>(&self, key: &str, within: RangeInclusive<f64>) -> Option<[f64; N]> {
+        let entry = self.entry(key)?;
+        let values: Option<Vec<f64>> = entry.get_ref().as_array().and_then(|array| {
+            array.iter().map(|item| bare_number(item.get_ref()).filter(|value| within.contains(value))).collect()
+        });
+        let values = values.and_then(|values| <[f64; N]>::try_from(values).ok());
+        if values.is_none() {
+            let expected = format!("{N} numbers from {} to {} in brackets", within.start(), within.end());
+            self.wrong(key, entry.span(), expected);
+        }
+        values
+    }
+
+    /// A whole number within limits.
+    pub fn whole(&self, key: &str, within: RangeInclusive<u32>) -> Option<u32> {
+        let entry = self.entry(key)?;
+        let value = match entry.get_ref() {
+            DeValue::Integer(_) => bare_number(entry.get_ref()),
+            _ => None,
+        };
+        match value {
+            Some(value) if value >= f64::from(*within.start()) && value <= f64::from(*within.end()) => {
+                Some(value as u32)
+            }
+            _ => {
+                self.wrong(key, entry.span(), format!("a whole number from {} to {}", within.start(), within.end()));
+                None
+            }
+        }
+    }
+
+    /// A length in millimetres, within limits (also in millimetres).
+    pub fn length(&self, key: &str, within: RangeInclusive<f64>) -> Option<f64> {
+        self.length_in(key, self.entry(key)?, &within)
+    }
+
+    /// Exactly `N` lengths in brackets.
+    pub fn lengths<const N: usize>(&self, key: &str, within: RangeInclusive<f64>) -> Option<[f64; N]> {
+        let entry = self.entry(key)?;
+        let Some(array) = entry.get_ref().as_array().filter(|array| array.len() == N) else {
+            self.wrong(key, entry.span(), format!("{N} lengths in brackets"));
+            return None;
+        };
+        let lengths: Vec<Option<f64>> = array.iter().map(|item| self.length_in(key, item, &within)).collect();
+        <[f64; N]>::try_from(lengths.into_iter().collect::<Option<Vec<_>>>()?).ok()
+    }
+
+    fn length_in(&self, key: &str, entry: &Spanned<DeValue>, within: &RangeInclusive<f64>) -> Option<f64> {
+        let units = self.desk.units();
+        let value = match entry.get_ref() {
+            DeValue::String(text) => match parse_length(text, units) {
+                Ok(mm) => Some(mm),
+                Err(why) => {
+                    // The opening quote is one byte; escapes only make the place a little early.
+                    let at = (entry.span().start + 1 + why.at).min(entry.span().end.saturating_sub(1));
+                    self.desk.problem(
+                        at..entry.span().end.saturating_sub(1).max(at),
+                        format!("`{key}` cannot be `{}`: not a length", shortened(text)),
+                        why.to_string(),
+                        "lengths are written 12.1, \"12.1 mm\", \"19 1/8 in\" or \"3/4\"",
+                    );
+                    return None;
+                }
+            },
+            value => bare_number(value).map(|number| number * units.in_mm()),
+        };
+        match value {
+            Some(mm) if within.contains(&mm) && mm.abs() <= LONGEST => Some(mm),
+            Some(_) => {
+                self.wrong(key, entry.span(), format!("a length {}", show_range(within, units)));
+                None
+            }
+            None => {
+                self.wrong(key, entry.span(), "a length, such as 12.1 or \"19 1/8 in\"");
+                None
+            }
+        }
+    }
+
+    /// One of a few words, or a length.
+    pub fn word_or_length<T: Copy>(
+        &self,
+        key: &str,
+        words: &[(&str, T)],
+        within: RangeInclusive<f64>,
+    ) -> Option<Result<T, f64>> {
+        let entry = self.entry(key)?;
+        if let DeValue::String(text) = entry.get_ref()
+            && text.starts_with(char::is_alphabetic)
+        {
+            let found = words.iter().find(|(word, _)| *word == text.as_ref());
+            if found.is_none() {
+                let words = any_of(words.iter().map(|(word, _)| *word));
+                self.wrong(key, entry.span(), format!("{words}, or a length"));
+            }
+            return found.map(|(_, value)| Ok(*value));
+        }
+        if !matches!(entry.get_ref(), DeValue::String(_) | DeValue::Integer(_) | DeValue::Float(_)) {
+            let words = any_of(words.iter().map(|(word, _)| *word));
+            self.wrong(key, entry.span(), format!("{words}, or a length"));
+            return None;
+        }
+        self.length(key, within).map(Err)
+    }
+}
+
+fn bare_number(value: &DeValue) -> Option<f64> {
+    let number = match value {
+        DeValue::Integer(i) if i.radix() == 10 => i.as_str().parse::<f64>().ok()?,
+        DeValue::Float(f) => f.as_str().parse::<f64>().ok()?,
+        _ => return None,
+    };
+    number.is_finite().then_some(number)
+}
+
+fn show_range(within: &RangeInclusive<f64>, units: Units) -> String {
+    let mut text = String::new();
+    let (least, most) = (*within.start(), *within.end());
+    let _ = match (least.is_finite(), most.is_finite()) {
+        (true, true) => write!(text, "from {} to {}", units.show(least), units.show(most)),
+        (true, false) => write!(text, "of at least {}", units.show(least)),
+        _ => write!(text, "of at most {}", units.show(most)),
+    };
+    text
+}
