@@ -4,6 +4,14 @@ use super::plan::{Planner, StepKind};
 use super::words;
 use crate::design::{Fitting, FittingKind, Seat};
 
+/// Fittings of one name and purpose: which they are, the panels they are on, and where on them.
+struct Alike<'a> {
+    fitting: &'a Fitting,
+    which: Vec<usize>,
+    panels: Vec<usize>,
+    places: Vec<String>,
+}
+
 impl<'a> Planner<'a> {
     /// Fittings of these kinds, with their place in the box's list.
     fn of_kind(&self, kinds: &'static [FittingKind]) -> impl Iterator<Item = (usize, &'a Fitting)> + use<'a> {
@@ -45,24 +53,23 @@ impl<'a> Planner<'a> {
 
     /// Hinges, catches and the screws that something hangs or turns on.
     pub(super) fn fit_hardware(&mut self) {
-        let mut alike: Vec<(&Fitting, Vec<usize>, Vec<usize>, Vec<String>)> = Vec::new();
+        let mut alike: Vec<Alike> = Vec::new();
         for (which, fitting) in self.of_kind(&[FittingKind::Hinge, FittingKind::Catch, FittingKind::Screw]) {
             let seats = fitting.seats.iter();
             let on = seats.filter_map(|seat| self.assembly.panels.iter().position(|panel| panel.name == seat.panel));
-            let known =
-                alike.iter_mut().find(|(other, ..)| other.name == fitting.name && other.purpose == fitting.purpose);
-            match known {
-                Some((_, all, panels, places)) => {
-                    all.push(which);
-                    panels.extend(on);
-                    places.push(self.place_of(fitting));
+            let place = self.place_of(fitting);
+            match alike.iter_mut().find(|it| it.fitting.name == fitting.name && it.fitting.purpose == fitting.purpose) {
+                Some(known) => {
+                    known.which.push(which);
+                    known.panels.extend(on);
+                    known.places.push(place);
                 }
-                None => alike.push((fitting, vec![which], on.collect(), vec![self.place_of(fitting)])),
+                None => alike.push(Alike { fitting, which: vec![which], panels: on.collect(), places: vec![place] }),
             }
         }
-        for (fitting, which, mut on, places) in alike {
-            on.sort_unstable();
-            on.dedup();
+        for Alike { fitting, which, mut panels, places } in alike {
+            panels.sort_unstable();
+            panels.dedup();
             let times = if places.len() > 1 { format!("{} × ", places.len()) } else { String::new() };
             // A strip is cut to its size; screws and hooks have theirs in their names.
             let size = match fitting.kind {
@@ -72,7 +79,7 @@ impl<'a> Planner<'a> {
             let places = places.join("; ");
             let text = vec![format!("Fit {times}{}{size} {places}: {}.", fitting.name, fitting.purpose)];
             let step = self.add(StepKind::Fit, "", vec![], text);
-            (step.onto, step.fittings) = (on, which);
+            (step.onto, step.fittings) = (panels, which);
         }
     }
 

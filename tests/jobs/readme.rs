@@ -17,7 +17,9 @@ fn stands(start: &str, end: &str, own: &str) {
     let (before, rest) = readme.split_once(start).expect("the README says where it starts");
     let (written, after) = rest.split_once(end).expect("the README says where it ends");
     if env::var_os("NESTWRIGHT_WRITE").is_some() {
-        fs::write(README, format!("{before}{start}{own}{end}{after}")).expect("the README can be written");
+        // Written beside it and put in its place: whoever reads it meanwhile finds the whole of one or the other.
+        let (text, beside) = (format!("{before}{start}{own}{end}{after}"), format!("{README}.new"));
+        fs::write(&beside, text).and_then(|()| fs::rename(&beside, README)).expect("the README can be written");
         return;
     }
     assert!(written == own, "run the tests with NESTWRIGHT_WRITE=1 once, and commit the README");
