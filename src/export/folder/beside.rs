@@ -8,6 +8,8 @@ use std::path::{Path, PathBuf};
 
 /// What the names of such folders begin with.
 const PREFIX: &str = ".nestwright-";
+/// And of those that are being removed: whatever is still in one may go.
+const GOING: &str = ".nestwright-going-";
 /// The new folder is built under this name.
 const NEW: &str = "new";
 /// Where folders cannot change places at once, the old one steps aside under this name.
@@ -42,6 +44,8 @@ impl Swap {
 /// A folder beside the target that only this run uses; it is removed when dropped.
 pub(super) struct Beside {
     folder: tempfile::TempDir,
+    /// It holds what is nowhere else.
+    keep: bool,
     /// Held locked; dropped after the folder is gone.
     _at_work: File,
 }
@@ -67,7 +71,7 @@ impl Beside {
         // A name that is no text is not written down; then nothing of this run's is taken for granted later.
         at_work.write_all(target.to_str().unwrap_or("").as_bytes())?;
         fs::create_dir(folder.path().join(NEW))?;
-        Ok(Beside { folder, _at_work: at_work })
+        Ok(Beside { folder, keep: false, _at_work: at_work })
     }
 
     pub(super) fn new_folder(&self) -> PathBuf {
@@ -102,7 +106,7 @@ impl Beside {
             if fs::rename(&old, target).is_ok() {
                 return Err(why);
             }
-            self.folder.disable_cleanup(true);
+            self.keep = true;
             return Err(io::Error::other(format!("{why}; what was there is now in {}", old.display())));
         }
         Ok(old)
@@ -114,9 +118,28 @@ impl Beside {
             return Ok(());
         }
         let undone = fs::rename(target, self.folder.path().join(UNDONE)).and_then(|()| fs::rename(old, target));
-        self.folder.disable_cleanup(undone.is_err());
+        self.keep = undone.is_err();
         undone
     }
+}
+
+impl Drop for Beside {
+    fn drop(&mut self) {
+        self.folder.disable_cleanup(self.keep || remove(self.folder.path()));
+    }
+}
+
+/// Removes a folder that nothing is lost with; false where not even its name could be changed.
+///
+/// Under its new name the next run removes it wholly should this one be killed half-way, when nothing in it tells any more
+/// whose it was.
+fn remove(folder: &Path) -> bool {
+    let Some(name) = folder.file_name().and_then(OsStr::to_str) else { return false };
+    let going = folder.with_file_name(format!("{GOING}{}", name.trim_start_matches(PREFIX)));
+    let renamed = fs::rename(folder, &going).is_ok();
+    // What cannot be removed now the next run removes.
+    let _ = fs::remove_dir_all(if renamed { &going } else { folder });
+    renamed
 }
 
 fn plain(why: &io::Error) -> io::Error {
@@ -146,7 +169,12 @@ pub(super) fn clear_up(parent: &Path) {
     let Ok(entries) = fs::read_dir(parent) else { return };
     for entry in entries.flatten() {
         let named = entry.file_name().to_string_lossy().starts_with(PREFIX);
-        if named && entry.file_type().is_ok_and(|kind| kind.is_dir()) {
+        if !named || !entry.file_type().is_ok_and(|kind| kind.is_dir()) {
+            continue;
+        }
+        if entry.file_name().to_string_lossy().starts_with(GOING) {
+            let _ = fs::remove_dir_all(entry.path());
+        } else {
             clear(&entry.path(), parent);
         }
     }
@@ -171,6 +199,6 @@ fn clear(left: &Path, parent: &Path) {
     let changed = old.exists() || left.join(PUT).exists();
     let mut left_over = [&old, &new].into_iter().filter(|folder| changed && folder.exists());
     if left_over.all(|folder| target.as_ref().is_some_and(|target| ours::no_loss(folder, target))) {
-        let _ = fs::remove_dir_all(left);
+        remove(left);
     }
 }

@@ -249,6 +249,16 @@ fn killed_at_any_step_nothing_is_half_written() {
     }
 }
 
+/// Killed while it removed what it had taken out: nothing there tells any more whose it was, but for the folder's name.
+#[test]
+fn what_was_half_removed_goes() {
+    let dir = dir();
+    let target = dir.path().join("out");
+    put(&dir.path().join(".nestwright-going-dead/new/parts/b.txt"), "one b");
+    write_folder(&target, &files("one"), None).expect("written");
+    assert_eq!(beside(&target), 1);
+}
+
 /// The next run is for another folder: what had stepped aside comes back all the same.
 #[test]
 fn what_stepped_aside_comes_back() {
