@@ -95,10 +95,16 @@ impl Track {
         self.segments().filter(|(_, segment)| !segment.is_arc() && !self.is_spur(segment))
     }
 
-    /// The ways into corners and back: where each begins and ends.
+    /// The ways into corners and back: where each begins and ends. One that goes straight on from the way before is one
+    /// segment with it.
     pub fn spurs(&self) -> impl Iterator<Item = (f64, f64)> {
-        let out = |segment: &Segment| self.tips.iter().any(|tip| tip.distance(segment.end) < 1e-6);
-        self.segments().filter(move |(_, it)| out(it)).map(|(start, it)| (start, start + 2.0 * it.length()))
+        let next = self.segments.iter().cycle().skip(1);
+        self.segments().zip(next).filter(|((_, out), _)| self.tips.iter().any(|tip| tip.distance(out.end) < 1e-6)).map(
+            |((start, out), back)| {
+                let (tip, long) = (start + out.length(), out.length().min(back.length()));
+                (tip - long, tip + long)
+            },
+        )
     }
 
     /// Is the segment a way into a corner, or back?
@@ -194,6 +200,21 @@ mod tests {
         let twice: f64 = track.between(50.0, 50.0 + 2.0 * track.length()).iter().map(Segment::length).sum();
         assert!((twice - 2.0 * track.length()).abs() < 1e-5);
     }
+
+    #[test]
+    fn a_way_into_a_corner_is_told_from_the_way_to_it() {
+        let track = Track::new(&Outline::rectangle(100.0, 50.0));
+        let spur = |tip: (f64, f64)| Spur { corner: tip.into(), foot: Point::new(100.0, 0.0), tip: tip.into() };
+        for tip in [(103.0, 0.0), (100.0, -3.0)] {
+            let track = track.with_spurs(&[spur(tip)]).expect("a corner is there");
+            for track in [track.reversed(), track] {
+                let [(from, to)] = track.spurs().collect::<Vec<_>>()[..] else { panic!("one spur") };
+                assert!((to - from - 6.0).abs() < 1e-9, "{from} to {to}");
+                assert!(track.at(f64::midpoint(from, to)).distance(tip.into()) < 1e-9);
+            }
+        }
+    }
+
     #[test]
     fn collinear_pieces_are_one_and_arcs_of_a_circle_too() {
         let split = Outline::polygon([
