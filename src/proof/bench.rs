@@ -129,13 +129,22 @@ impl<'a> Bench<'a> {
         self.router.tools.get(cut.tool)
     }
 
-    /// A cut where a hold-down screw is to be driven.
+    /// A cut where a hold-down screw is to be driven: a dimple about its place, which leaves the wood that the screw
+    /// holds in.
     pub fn is_mark(&self, cut: &Cut) -> bool {
-        let bounds = cut.bounds();
+        /// A mark is no deeper than this (mm), no further off its place, and, where a cutter makes it, wider than
+        /// that by no more than this share: common practice.
+        const DEEPEST: f64 = 2.0;
+        const OFF: f64 = 0.25;
+        const ROUND: f64 = 0.2;
+        if cut.lowest() < -DEEPEST {
+            return false;
+        }
+        let drill = self.tool(cut).is_some_and(|tool| tool.drill);
+        let reach = OFF + if drill { 0.0 } else { ROUND * cut.radius };
         self.sheet.screws.iter().any(|screw| {
-            let half = screw.head / 2.0;
-            let head = Rect::new(screw.x - half, screw.y - half, screw.x + half, screw.y + half);
-            bounds.x0 >= head.x0 && bounds.x1 <= head.x1 && bounds.y0 >= head.y0 && bounds.y1 <= head.y1
+            let place = Point::new(screw.x, screw.y);
+            cut.way.start.distance(place) <= reach && cut.way.end.distance(place) <= reach
         })
     }
 

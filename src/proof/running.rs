@@ -23,6 +23,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
             Kind::NoFeed,
             Kind::SidewaysDrill,
             Kind::ChangeWhileTurning,
+            Kind::StopWhileTurning,
             Kind::ChangeInWood,
             Kind::UnknownTool,
             Kind::EndsTurning,
@@ -89,7 +90,11 @@ impl State {
                     self.waited += seconds;
                 }
             }
-            What::Pause => {}
+            What::Pause => {
+                if self.turns != Turns::Not {
+                    ledger.count(Kind::StopWhileTurning, here);
+                }
+            }
             What::Assumed { code } => ledger.count(Kind::Assumed, || here().on(code)),
             What::End => {
                 if self.turns != Turns::Not {

@@ -121,6 +121,7 @@ pub(super) enum Kind {
     Flute,
     Pass,
     ChangeWhileTurning,
+    StopWhileTurning,
     ChangeInWood,
     NoChanger,
     UnknownTool,
@@ -167,6 +168,7 @@ impl Kind {
             Kind::Flute => "depth of cut",
             Kind::Pass => "depth of one pass",
             Kind::ChangeWhileTurning => "tool changes, spindle turning",
+            Kind::StopWhileTurning => "stops for hands, spindle turning",
             Kind::ChangeInWood => "tool changes, tool in the wood",
             Kind::NoChanger => "tool changes, no changer",
             Kind::UnknownTool => "tools that the job does not have",
@@ -191,6 +193,7 @@ impl Kind {
             | Kind::NoFeed
             | Kind::SidewaysDrill
             | Kind::ChangeWhileTurning
+            | Kind::StopWhileTurning
             | Kind::ChangeInWood
             | Kind::NoChanger
             | Kind::UnknownTool
@@ -211,7 +214,9 @@ impl Kind {
             }
             Kind::Tabs | Kind::TabWidth | Kind::TabFoot | Kind::TabHeight => "the job's tabs",
             Kind::HoleDiameter | Kind::HoleCentre | Kind::HoleDepth | Kind::RecessDepth => "the part's drawing",
-            Kind::RapidInWood | Kind::EndsInWood | Kind::EndsTurning | Kind::ChangeInWood => "common practice",
+            Kind::RapidInWood | Kind::EndsInWood | Kind::EndsTurning | Kind::StopWhileTurning | Kind::ChangeInWood => {
+                "common practice"
+            }
             Kind::Assumed | Kind::Away | Kind::WrongLength => "NIST IR 6556, and common practice",
             Kind::EntryAngle | Kind::Flute | Kind::Pass | Kind::ChipLoad | Kind::SidewaysDrill => "the tool's profile",
             Kind::Screws => "the sheet's hold-down plan",
@@ -268,6 +273,9 @@ impl Kind {
             Kind::Flute => "deeper than the cutting edge is long: take a longer tool",
             Kind::Pass => "more wood at once than the tool takes: cut it in more passes",
             Kind::ChangeWhileTurning => "stop the spindle first (M5)",
+            Kind::StopWhileTurning => {
+                "whoever the program waits for reaches under the cutter: stop the spindle first (M5)"
+            }
             Kind::ChangeInWood => "lift the tool out first (G0 Z)",
             Kind::NoChanger => "this machine has no changer: one program for each tool",
             Kind::UnknownTool => "nothing is known of this tool's size: take one of the job's tools",

@@ -54,11 +54,16 @@ fn steepness(bench: &Bench, cut: &Cut) -> f64 {
     if cut.z1 >= cut.z0 {
         return 0.0;
     }
+    if cut.is_upright() {
+        return 90.0;
+    }
+    let (digit, chords) = (bench.router.machine.digit, bench.router.machine.chords);
+    // A chord that stands for an arc, which leaves it by s, is shorter than that: of length c by 8·s²/(3·c).
+    let bow = 8.0 * chords * chords / (3.0 * cut.length().max(digit));
     // The last digits of both ends may make a short way look steeper than it is: each is off by half a digit at most, in X,
     // in Y and in Z.
-    let digit = bench.router.machine.digit;
-    let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + SQRT_2 * digit);
-    if cut.is_upright() { 90.0 } else { down.max(0.0).atan2(along).to_degrees() }
+    let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + SQRT_2 * digit + bow);
+    down.max(0.0).atan2(along).to_degrees()
 }
 
 /// Is a move down into wood too steep for its cutter?

@@ -7,6 +7,7 @@ mod any_box;
 mod assemblies;
 mod bad_inputs;
 mod bad_specs;
+mod broken;
 mod cannot_cut;
 mod choices;
 mod command_line;
@@ -15,6 +16,7 @@ mod faults;
 mod holes;
 mod inert;
 mod layouts;
+
 mod own_kind;
 mod page;
 mod proofs;
