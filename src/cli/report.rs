@@ -94,7 +94,11 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
     let checks = made.findings.len();
     writeln!(out, "\n{}, {} of them with a caution", counted(checks, "check"), cautions.len())?;
     for caution in cautions {
-        let text = format!("{}: {}: {}", caution.subject, caution.check, caution.advice);
+        let figures = caution.measured.zip(caution.allowed);
+        let figures = figures.map_or_else(String::new, |(measured, allowed)| {
+            format!(" {} ({})", measured.show(job.units), allowed.show(measured, job.units))
+        });
+        let text = format!("{}: {}{figures}: {}", caution.subject, caution.check, caution.advice);
         wrapped(out, "  - ", &text)?;
     }
     writeln!(out, "\n{files} files in {}", target.display())?;

@@ -4,6 +4,7 @@ use super::{PRACTICE, Subject};
 use crate::design::{Face, Hole, HoleUse, Panel, Pocket};
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{FLATTEN, Outline, Point, Rect, Region, Vec2, free_spans, region_area, to_polygon};
+use crate::job::Up;
 use geo::{BooleanOps, BoundingRect, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
 
 /// Least wood between a hole and the panel's edge, or another hole (mm): less breaks out.
@@ -150,12 +151,22 @@ fn where_free(subject: &Subject, (panel, hole): (&Panel, &Hole), what: &str, all
         spans.iter().map(span).collect::<Vec<_>>().join(" or ")
     };
     let at = hole.centre - bounds.origin();
+    // In the maker's own terms.
+    let orders = subject.job.boxes.iter().flat_map(|order| &order.holes);
+    let downwards = orders
+        .chain(subject.job.loose.iter().flat_map(|part| &part.holes))
+        .any(|order| Some(&order.spot) == hole.spot.as_ref() && matches!(order.up, Up::FromUpperEdge(_)));
+    let (heights, edge, now) = if downwards {
+        let turned = |span: &(f64, f64)| (bounds.height() - span.1, bounds.height() - span.0);
+        (up.iter().rev().map(turned).collect(), "below the panel's upper edge", bounds.height() - at.y)
+    } else {
+        (up.clone(), "above the panel's lower edge", at.y)
+    };
     match (up.is_empty(), across.is_empty()) {
         (false, _) => format!(
-            "it is blocked by {what}; at this place across, its centre is free from {} above the panel's lower edge \
-             (now {})",
-            shown(&up),
-            units.number(at.y)
+            "it is blocked by {what}; at this place across, its centre is free from {} {edge} (now {})",
+            shown(&heights),
+            units.number(now)
         ),
         (true, false) => format!(
             "it is blocked by {what}; at this height, its centre is free from {} from the panel's left edge (now {})",
