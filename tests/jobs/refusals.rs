@@ -107,7 +107,7 @@ fn holes_where_something_is_are_refused_with_a_place_that_is_free() {
     let vent = |place: &str| with(&format!("panel = \"back\", use = \"vent\", diameter = 20, {place}"));
     let refused = Status::Refused;
     assert_says(&vent("across = \"centre\", down = 15"), "free on both faces", refused, "below the panel's upper edge");
-    assert_says(&vent("across = 11, up = 100"), "wood to the panel's edge", refused, "above the panel's lower edge");
+    assert_says(&vent("across = 11, up = 100"), "wood to the panel's edge", refused, "its centre is free from");
     assert_says(&vent("across = 20, up = 100"), "clear of every other part", refused, "further in");
     let two = nuc_in(
         12.1,
