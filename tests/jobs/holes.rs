@@ -31,9 +31,9 @@ fn a_vent_under_the_rest_cleat_is_refused_and_one_below_it_is_free() {
     let high = nuc_with(r#"panel = "back", use = "vent", diameter = "3/4 in", across = "centre", down = 30"#);
     assert!(high[0].refused());
     assert!(high[0].subject.contains("back") && high[0].advice.contains("back rest cleat"), "{}", high[0].advice);
-    // The cleat is 2 in high and stands 3/4 in above the back: it covers 1 1/4 in. The back is 9 1/2 in high, so a hole
-    // of 3/4 in is free up to 9 1/2 − 1 1/4 − 3/8 = 7 7/8 in = 200 mm.
-    assert!(high[0].advice.contains("to 200 mm"), "{}", high[0].advice);
+    // The cleat is 2 in high and stands 3/4 in above the back: it covers 1 1/4 in. So a hole of 3/4 in is free from
+    // 1 1/4 + 3/8 = 1 5/8 in = 41.3 mm down.
+    assert!(high[0].advice.contains("free from 41.3 to"), "{}", high[0].advice);
     let low = nuc_with(r#"panel = "back", use = "vent", diameter = "3/4 in", across = "centre", down = "2 1/2 in""#);
     assert!(!low[0].refused(), "{}", low[0].advice);
 }
