@@ -62,7 +62,7 @@ use gcode::Program;
 use job::Job;
 use layout::{Layout, Pattern};
 use profile::Profiles;
-use proof::{Claim, Proof};
+use proof::{Claim, Proof, Proved, Swaths};
 use reading::Source;
 use route::Route;
 use saw::SawPlan;
@@ -98,6 +98,8 @@ pub struct Made {
     pub programs: Vec<Program>,
     /// What replaying each program showed; all of them passed.
     pub proof: Vec<Proof>,
+    /// What the programs cut away of each sheet; none when nothing is cut by CNC.
+    pub swaths: Vec<Swaths>,
     /// The saw's sheets.
     pub patterns: Vec<Pattern>,
     /// How they are cut, step by step.
@@ -143,7 +145,7 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     let routes = route::routes(&job, &parts, &layout)?;
     findings.extend(route::told_once(&routes));
     let programs = job.router.as_ref().map_or_else(Vec::new, |router| gcode::programs(&job, router, &layout, &routes));
-    let proof = proof::prove_all(&Claim::of(&job, &parts, &layout, &routes, &programs), &programs)?;
+    let Proved { proofs, swaths } = proof::prove_all(&Claim::of(&job, &parts, &layout, &routes, &programs), &programs)?;
     let patterns = layout::cut_plan(&job, &parts)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;
     findings.extend(saw.findings.iter().cloned());
@@ -151,5 +153,20 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     let used = supply::Used::of(&layout, &patterns, &programs);
     let cost = supply::cost(&job, &parts, &supplies, &used);
     let steps = steps::steps(&job, &assemblies);
-    Ok(Made { job, assemblies, findings, parts, layout, routes, programs, proof, patterns, saw, supplies, cost, steps })
+    Ok(Made {
+        job,
+        assemblies,
+        findings,
+        parts,
+        layout,
+        routes,
+        programs,
+        proof: proofs,
+        swaths,
+        patterns,
+        saw,
+        supplies,
+        cost,
+        steps,
+    })
 }

@@ -43,6 +43,11 @@ pub(super) fn tolerance(machine: &MachineClaim) -> f64 {
     0.015 + 1.5 * machine.digit + machine.chords
 }
 
+/// Height within which nothing is cut, or all is (mm): the machine's last digit, and a hair.
+pub(super) fn touch(machine: &MachineClaim) -> f64 {
+    0.01 + machine.digit
+}
+
 impl<'a> Bench<'a> {
     pub fn new(
         claim: &Claim,
@@ -61,7 +66,7 @@ impl<'a> Bench<'a> {
                 Some(Piece { bounds: flat::bounds(&shape.outline), pale_bounds: flat::bounds(&shape.pale), shape })
             })
             .collect();
-        let touch = 0.01 + router.machine.digit;
+        let touch = touch(&router.machine);
         let boxes = replay
             .cuts
             .iter()

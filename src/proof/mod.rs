@@ -21,6 +21,7 @@ mod reach;
 mod replay;
 mod running;
 mod shape;
+mod swath;
 mod tabs;
 mod verdict;
 mod wood;
@@ -28,6 +29,7 @@ mod wood;
 pub use claim::*;
 pub use picture::Shown;
 pub use replay::{Text, Unreadable};
+pub use swath::{Swath, Swaths};
 pub use verdict::{Fault, Measured, Proof, Verdict};
 
 use crate::error::Error;
@@ -39,13 +41,22 @@ use replay::Replay;
 use shape::Shape;
 use verdict::Ledger;
 
+/// All programs of a job, proved.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Proved {
+    /// In the order of the sheets, and on each in that of its programs.
+    pub proofs: Vec<Proof>,
+    /// What is cut away of each sheet.
+    pub swaths: Vec<Swaths>,
+}
+
 /// Proves all programs of a job, sheet by sheet.
 ///
 /// # Errors
 /// [`Error::Unproved`] with the proofs that failed; [`Error::Fault`] for a program that cannot even be read.
-pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Vec<Proof>, Error> {
+pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Proved, Error> {
     if programs.is_empty() {
-        return Ok(Vec::new());
+        return Ok(Proved::default());
     }
     let fault = |why: NoProof| match why {
         NoProof::Unreadable(it) => Error::Fault(format!("{} cannot be read back: {}", it.file, it.refusal)),
@@ -57,12 +68,18 @@ pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Vec<Proof>, Erro
         let texts: Vec<Text> = programs
             .map(|it| Text { file: &it.file, text: &it.text, tool: prover.first_tool(sheet, &it.file) })
             .collect();
-        if texts.is_empty() { Ok(Vec::new()) } else { prover.prove(sheet, &texts) }
+        if texts.is_empty() {
+            return Ok(Default::default());
+        }
+        let bench = prover.bench(sheet, &texts)?;
+        let thickness = bench.sheet.thickness;
+        Ok((prover.verdicts(&bench, sheet, &texts), Swaths::new(&bench.replay, bench.touch, thickness)))
     };
     let sheets: Vec<usize> = (1..=claim.sheets.len()).collect();
-    let proofs = sheets.into_par_iter().map(of_sheet).collect::<Result<Vec<_>, NoProof>>().map_err(fault)?;
-    let (proved, failed): (Vec<Proof>, Vec<Proof>) = proofs.into_iter().flatten().partition(Proof::proved);
-    if failed.is_empty() { Ok(proved) } else { Err(Error::Unproved(failed)) }
+    let sheets = sheets.into_par_iter().map(of_sheet).collect::<Result<Vec<_>, NoProof>>().map_err(fault)?;
+    let (proofs, swaths): (Vec<Vec<Proof>>, Vec<Swaths>) = sheets.into_iter().unzip();
+    let (proofs, failed): (Vec<Proof>, Vec<Proof>) = proofs.into_iter().flatten().partition(Proof::proved);
+    if failed.is_empty() { Ok(Proved { proofs, swaths }) } else { Err(Error::Unproved(failed)) }
 }
 
 /// Why a proof could not be begun.
@@ -103,18 +120,21 @@ impl<'a> Prover<'a> {
     /// # Errors
     /// [`NoProof`]
     pub fn prove(&self, sheet: usize, programs: &[Text]) -> Result<Vec<Proof>, NoProof> {
-        let bench = self.bench(sheet, programs)?;
+        Ok(self.verdicts(&self.bench(sheet, programs)?, sheet, programs))
+    }
+
+    fn verdicts(&self, bench: &Bench, sheet: usize, programs: &[Text]) -> Vec<Proof> {
         let mut ledgers: Vec<Ledger> = programs.iter().map(|_| Ledger::default()).collect();
         let owner = Owner {
             tools: programs.iter().map(|text| self.tools_of(sheet, text.file)).collect(),
             drills: self.router.tools.iter().filter(|tool| tool.drill).map(|tool| tool.number).collect(),
         };
-        running::check(&bench, &mut ledgers);
-        gouge::check(&bench, &mut ledgers);
-        left::check(&bench, &owner, &mut ledgers);
-        reach::check(&bench, &mut ledgers);
-        wood::check(&bench, &mut ledgers);
-        Ok(programs.iter().zip(ledgers).map(|(text, ledger)| ledger.close(text.file, sheet)).collect())
+        running::check(bench, &mut ledgers);
+        gouge::check(bench, &mut ledgers);
+        left::check(bench, &owner, &mut ledgers);
+        reach::check(bench, &mut ledgers);
+        wood::check(bench, &mut ledgers);
+        programs.iter().zip(ledgers).map(|(text, ledger)| ledger.close(text.file, sheet)).collect()
     }
 
     /// The sheet, and what these programs do to it.

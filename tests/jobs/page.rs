@@ -105,6 +105,26 @@ fn every_part_finding_program_and_file_is_on_it() {
     }
 }
 
+#[test]
+fn every_measure_of_every_proof_is_on_it() {
+    let made = make(NUCS);
+    let page = read(&page(&files(&made).expect("files")));
+    let (_, rest) = page.split_once("<section id=\"proof\"").expect("a section");
+    let (section, _) = rest.split_once("</section>").expect("its end");
+    assert_eq!(section.matches("<b>proved</b>").count(), made.programs.len());
+    for proof in &made.proof {
+        for measured in &proof.measures {
+            assert!(section.contains(&measured.finding.check), "{}", measured.finding.check);
+            let line = measured.line.map_or(String::new(), |line| format!("data-line=\"{line}\""));
+            assert!(section.contains(&line), "{}: {line}", measured.finding.check);
+        }
+    }
+    // A ring for each place, and a strip for each tool that cuts.
+    let places = made.proof.iter().flat_map(|proof| &proof.measures).filter(|measured| measured.at.is_some());
+    assert_eq!(section.matches("class=\"ring\"").count(), places.count());
+    assert_eq!(section.matches("class=\"strip strip-through\"").count(), 2, "an end mill and a drill");
+}
+
 /// Each panel of each box stands in the scene, and its solid weighs what the panel does.
 #[test]
 fn the_solids_are_the_panels() {

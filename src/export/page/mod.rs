@@ -9,6 +9,7 @@ mod assembly;
 mod download;
 mod face;
 mod finding;
+mod proof;
 mod range;
 mod saw;
 mod scene;
@@ -31,7 +32,7 @@ use minijinja::{AutoEscape, Environment, UndefinedBehavior, context};
 pub(super) const NAME: &str = "job.html";
 
 /// The sections, and the page around them.
-const TEMPLATES: [(&str, &str); 13] = [
+const TEMPLATES: [(&str, &str); 14] = [
     ("page.html", include_str!("template/page.html")),
     ("marks.html", include_str!("template/marks.html")),
     ("shapes.html", include_str!("template/shapes.html")),
@@ -41,6 +42,7 @@ const TEMPLATES: [(&str, &str); 13] = [
     ("checks.html", include_str!("template/checks.html")),
     ("holes.html", include_str!("template/holes.html")),
     ("programs.html", include_str!("template/programs.html")),
+    ("proof.html", include_str!("template/proof.html")),
     ("saw.html", include_str!("template/saw.html")),
     ("assembly.html", include_str!("template/assembly.html")),
     ("cost.html", include_str!("template/cost.html")),

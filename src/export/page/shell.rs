@@ -9,6 +9,7 @@ pub(super) const STYLE: &str = concat!(
     include_str!("style/checks.css"),
     include_str!("style/steps.css"),
     include_str!("style/replay.css"),
+    include_str!("style/proof.css"),
     include_str!("style/print.css"),
 );
 
@@ -30,6 +31,7 @@ pub(super) const SCRIPT: &str = concat!(
     include_str!("script/listing.js"),
     include_str!("script/replay.js"),
     include_str!("script/bench.js"),
+    include_str!("script/proof.js"),
     include_str!("script/main.js"),
     "})();\n",
 );

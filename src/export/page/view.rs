@@ -5,6 +5,7 @@ use super::assembly::{AssemblyView, CostView, Hardware, assemblies, cost, hardwa
 use super::download::{Group, groups};
 use super::face::{FaceView, faces};
 use super::finding::{ThemeView, themes};
+use super::proof::{ProofSheetView, proofs};
 use super::saw::{SawView, saw};
 use super::sheet::{Piece, pieces, shape, short, view_box};
 use crate::Made;
@@ -40,6 +41,7 @@ pub(super) struct View {
     hardware: Option<Hardware>,
     cost: Option<CostView>,
     programs: Vec<ProgramView>,
+    proofs: Vec<ProofSheetView>,
     machine_cautions: &'static [&'static str],
     files: Vec<Group>,
 }
@@ -121,6 +123,7 @@ impl View {
                     tools: program.tools.iter().map(|(number, tool)| format!("T{number} {}", tool.title)).collect(),
                 })
                 .collect(),
+            proofs: proofs(made),
             machine_cautions: &CAUTIONS,
             files: groups(files),
         }

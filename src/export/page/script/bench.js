@@ -1,7 +1,7 @@
 // The replay's buttons, keys and fingers.
 
 function startReplay() {
-  if (!$('replay') || scene.programs.length === 0) return;
+  if (!$('replay') || scene.programs.length === 0) return null;
   const replay = new Replay();
   const { canvas } = replay;
   const toggle = () => (replay.playing ? replay.stop() : replay.play());
@@ -61,6 +61,7 @@ function startReplay() {
   for (const end of ['pointerup', 'pointercancel']) canvas.addEventListener(end, () => { hold = null; });
   night.addEventListener('change', () => replay.draw());
   new ResizeObserver(() => replay.draw()).observe(canvas);
+  return replay;
 }
 
 // The pieces of a sheet, from its picture in this page.

@@ -5,4 +5,4 @@ choice.start();
 ticks.start();
 startBox();
 startBuilds();
-startReplay();
+startProof(startReplay());

@@ -33,6 +33,7 @@ class Replay {
     this.wood = new Wood(board, piecesOf(sheet), top);
     this.before(index);
     this.time = 0;
+    this.unring();
     this.done = { index: 0, share: 0 };
     this.zoom = 0;
     this.middle = [board.length / 2, board.width / 2];
@@ -106,6 +107,35 @@ class Replay {
     this.say();
   }
 
+  // To where a line passes nearest to a place (mm on the sheet), which is then ringed; without a place, to the line's end.
+  toPlace(line, spot) {
+    this.toLine(line);
+    const height = this.wood.top;
+    let best = [Infinity, 1];
+    let index = -1;
+    if (spot) {
+      const at = [spot[0], spot[1], spot[2] + height];
+      for (let i = this.clock.firstOf(line); i >= 0 && i < this.read.moves.length && this.read.moves[i].line === line; i++) {
+        if (this.read.moves[i].x0 === null) continue;
+        const near = nearestShare(this.read.moves[i], at);
+        if (near[0] < best[0]) [best, index] = [near, i];
+      }
+    }
+    this.spot = spot;
+    if (this.zoom === 0) this.zoom = 3;
+    if (spot) this.middle = [spot[0], spot[1]];
+    if (index >= 0) {
+      this.time = this.clock.startOf(index) + this.read.moves[index].seconds * best[1];
+      this.show({ index, share: best[1] });
+      this.say();
+    } else this.draw();
+  }
+
+  unring() {
+    this.spot = null;
+    $('replay-ringed').hidden = true;
+  }
+
   by(step) {
     const { moves } = this.read;
     const here = moves[this.done.index];
@@ -124,6 +154,7 @@ class Replay {
     if (this.playing) return;
     if (this.time >= this.clock.total - 1e-9) this.time = 0;
     this.playing = true;
+    this.unring();
     this.last = null;
     $('replay-play').textContent = 'Pause';
     this.canvas.dataset.playing = 'true';
@@ -208,6 +239,7 @@ class Replay {
     this.screws(context, scale, dots);
     this.coming(context, scale, dots);
     if (place) this.cutter(context, move, place, scale, dots);
+    if (this.spot) this.ring(context, scale, dots);
     context.setTransform(1, 0, 0, 1, 0, 0);
   }
 
@@ -224,6 +256,17 @@ class Replay {
       context.lineTo(x, y + reach);
       context.lineWidth = 1.2 * dots / scale;
       context.strokeStyle = '#3c444a';
+      context.stroke();
+    }
+  }
+
+  // Around the place of a measure.
+  ring(context, scale, dots) {
+    for (const [wide, colour] of [[7, '#fff'], [3.5, '#97192f']]) {
+      context.beginPath();
+      context.arc(this.spot[0], this.spot[1], 20 * dots / scale, 0, 2 * Math.PI);
+      context.lineWidth = wide * dots / scale;
+      context.strokeStyle = colour;
       context.stroke();
     }
   }
