@@ -30,6 +30,8 @@ pub struct Job {
     pub hardware: Hardware,
     /// Left out: nothing is priced but the sheets.
     pub costing: Costing,
+    /// How long to search for layouts; twice as much takes twice as long. 0 takes the first that comes.
+    pub effort: u32,
 }
 
 /// What holds the boxes together and covers them.

@@ -46,6 +46,9 @@ pub enum Command {
         /// beside it]
         #[arg(short = 'o', long = "out", value_name = "DIR")]
         out: Option<PathBuf>,
+        /// How long to search for fewer sheets; twice as much takes twice as long. The same effort gives the same sheets
+        #[arg(long, value_name = "N", default_value_t = nestwright::layout::EFFORT, value_parser = clap::value_parser!(u32).range(0..=100_000))]
+        effort: u32,
     },
     /// Check the design and the place of every hole; writes nothing
     ///

@@ -21,7 +21,7 @@ struct Outcome {
 }
 
 /// Makes every job, several at once; what each has to say is printed in the order asked for. The exit code is the worst.
-pub fn make(args: &Args, specs: &[PathBuf], out: Option<&Path>) -> Result<ExitCode, Failure> {
+pub fn make(args: &Args, specs: &[PathBuf], out: Option<&Path>, effort: u32) -> Result<ExitCode, Failure> {
     let targets: Vec<PathBuf> = specs.iter().map(|spec| target(spec, out, specs.len())).collect();
     if let Some(twice) = twice(&targets) {
         writeln!(
@@ -34,7 +34,7 @@ pub fn make(args: &Args, specs: &[PathBuf], out: Option<&Path>) -> Result<ExitCo
     let shelf = shelf(args)?;
     let jobs: Vec<(&PathBuf, &PathBuf)> = specs.iter().zip(&targets).collect();
     let outcomes: Vec<Outcome> =
-        jobs.par_iter().map(|(spec, target)| outcome(&shelf, spec, target, args.quiet)).collect();
+        jobs.par_iter().map(|(spec, target)| outcome(&shelf, spec, target, args.quiet, effort)).collect();
     let (mut stdout, mut stderr) = (io::stdout().lock(), io::stderr());
     for (i, outcome) in outcomes.iter().enumerate() {
         if i > 0 && !outcome.out.is_empty() {
@@ -64,9 +64,9 @@ fn twice(targets: &[PathBuf]) -> Option<&PathBuf> {
     targets.iter().enumerate().find(|(i, target)| targets[..*i].contains(target)).map(|(_, target)| target)
 }
 
-fn outcome(shelf: &Profiles, spec: &Path, target: &Path, quiet: bool) -> Outcome {
+fn outcome(shelf: &Profiles, spec: &Path, target: &Path, quiet: bool, effort: u32) -> Outcome {
     let mut outcome = Outcome::default();
-    match one(shelf, spec, target, quiet, &mut outcome) {
+    match one(shelf, spec, target, (quiet, effort), &mut outcome) {
         Ok(code) => outcome.code = code,
         Err(Failure::Job(error, code)) => {
             report::error(&mut outcome.err, &error);
@@ -80,9 +80,16 @@ fn outcome(shelf: &Profiles, spec: &Path, target: &Path, quiet: bool) -> Outcome
     outcome
 }
 
-fn one(shelf: &Profiles, path: &Path, target: &Path, quiet: bool, outcome: &mut Outcome) -> Result<u8, Failure> {
+fn one(
+    shelf: &Profiles,
+    path: &Path,
+    target: &Path,
+    (quiet, effort): (bool, u32),
+    outcome: &mut Outcome,
+) -> Result<u8, Failure> {
     let source = read_spec(path)?;
-    let checked = nestwright::check(&source, shelf, &Kinds::built_in())?;
+    let mut checked = nestwright::check(&source, shelf, &Kinds::built_in())?;
+    checked.job.effort = effort;
     let asked = Asked::of(&checked);
     if checked.refused() {
         if !quiet {

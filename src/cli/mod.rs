@@ -30,7 +30,7 @@ const UNREADABLE: u8 = 2;
 pub fn run() -> ExitCode {
     let args = Args::parse();
     let outcome = match &args.command {
-        Command::Make { specs, out } => make::make(&args, specs, out.as_deref()),
+        Command::Make { specs, out, effort } => make::make(&args, specs, out.as_deref(), *effort),
         Command::Check { spec, json } => check(&args, spec, *json),
         Command::Yield { spec, json } => yields::yields(&args, spec, *json),
         Command::Prove { files, job, sheet, json } => prove::prove(files, job, *sheet, *json),

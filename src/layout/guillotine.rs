@@ -1,19 +1,21 @@
-//! Guillotine patterns for a saw: crosscut strips, filled side by side.
+//! Guillotine patterns for a saw: every cut from edge to edge.
 
-use super::{Axis, Content, Pattern, Strip, Turn, fits_no_sheet, stock_groups, too_few_sheets, turns};
+use super::rectangles::Rectangles;
+use super::search::{self, Settings};
+use super::strips::strips;
+use super::{Content, Pattern, fits_no_sheet, stock_groups, too_few_sheets};
 use crate::design::Part;
 use crate::error::Error;
 use crate::job::Job;
 
-/// A strip across the sheet being filled: its size along x, and how far up it is filled.
-struct Open {
-    size: f64,
-    filled: f64,
-    strips: Vec<Strip>,
-}
+/// With more pieces than this only strips are tried: the search would take too long.
+const MOST_SEARCHED: u32 = 1500;
 
-/// Patterns for every piece of the job: strips across the sheet, the longest first, each filled with pieces no longer
-/// than itself.
+/// First tries, each with another seed, from which the handiest pattern is taken.
+const TRIES: u64 = 12;
+
+/// Patterns for every piece of the job. Preferred are, in this order: the cheapest sheets; the largest single off-cut;
+/// the fewest sizes to set a fence to; the fewest cuts.
 ///
 /// # Errors
 /// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.
@@ -25,8 +27,9 @@ pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
         let wanted: Vec<usize> = (0..parts.len()).filter(|i| group.contains(&parts[*i].stock)).collect();
         let edge = |i: usize| job.stock[i].trim;
         let too_large: Vec<_> = wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, edge)).collect();
-        if too_large.is_empty() {
-            let left_out = fill(job, parts, &wanted, &group, saw.kerf, &mut patterns);
+        if too_large.is_empty() && !wanted.is_empty() {
+            let (found, left_out) = best(job, parts, &wanted, &group, saw.kerf);
+            patterns.extend(found);
             if !left_out.is_empty() {
                 refused.push(too_few_sheets(job, parts, &group, &left_out));
             }
@@ -36,117 +39,53 @@ pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
     if refused.is_empty() { Ok(patterns) } else { Err(Error::Refused(refused)) }
 }
 
-/// Appends patterns for the wanted parts; returns the pieces that found no sheet, by part.
-fn fill(
-    job: &Job,
-    parts: &[Part],
-    wanted: &[usize],
-    group: &[usize],
-    kerf: f64,
-    patterns: &mut Vec<Pattern>,
-) -> Vec<usize> {
-    // Pieces as (part, turn, along x, along y), the longest first.
-    let mut pieces: Vec<(usize, Turn, f64, f64)> = Vec::new();
-    for &i in wanted {
-        let part = &parts[i];
-        let piece = if turns(part.grain).0 {
-            (i, Turn::None, part.length, part.width)
-        } else {
-            (i, Turn::Quarter, part.width, part.length)
-        };
-        pieces.extend(std::iter::repeat_n(piece, part.count as usize));
+/// The best patterns for one group of stocks, and the pieces that found no sheet.
+fn best(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], kerf: f64) -> (Vec<Pattern>, Vec<usize>) {
+    let asked = Rectangles::of(job, parts, wanted, group, |stock| stock.trim, kerf);
+    let mut best = strips(job, parts, wanted, group, kerf);
+    if asked.problem.kinds.iter().map(|kind| kind.count).sum::<u32>() > MOST_SEARCHED {
+        return best;
     }
-    pieces.sort_by(|a, b| b.2.total_cmp(&a.2).then(b.3.total_cmp(&a.3)));
-    let mut left_out = Vec::new();
-    let mut sheets: Vec<(usize, f64, Vec<Open>)> = Vec::new();
-    for (part, turn, length, width) in pieces {
-        if !put(job, &mut sheets, group, kerf, part, turn, (length, width)) {
-            left_out.push(part);
+    let mut key = handiness(&asked, &best);
+    let mut consider = |found: search::Found| {
+        let new = (asked.patterns(job, &found.sheets), asked.parts_of(&found.left_out));
+        let new_key = handiness(&asked, &new);
+        if new_key < key {
+            (best, key) = (new, new_key);
         }
+    };
+    let bound = search::least_cost(&asked.problem);
+    let settings = Settings { looks: u64::from(job.effort) * search::LOOKS, ..Settings::default() };
+    consider(search::search(&asked.problem, &settings, bound));
+    for seed in 1..=TRIES {
+        consider(search::search(&asked.problem, &Settings { looks: 0, seed: settings.seed + seed, ..settings }, bound));
     }
-    for (stock, _, open) in sheets {
-        let about = &job.stock[stock];
-        let inner = (about.length - 2.0 * about.trim, about.width - 2.0 * about.trim);
-        let mut strips: Vec<Strip> = open
-            .into_iter()
-            .map(|mut open| {
-                close(&mut open.strips, inner.1, kerf);
-                Strip { size: open.size, content: Content::Split { axis: Axis::Y, strips: open.strips } }
-            })
-            .collect();
-        close(&mut strips, inner.0, kerf);
-        patterns.push(Pattern {
-            stock,
-            length: about.length,
-            width: about.width,
-            thickness: about.thickness,
-            trim: about.trim,
-            kerf,
-            content: Content::Split { axis: Axis::X, strips },
+    best
+}
+
+/// How patterns compare: less is better, the first difference decides.
+type Key = (usize, i64, i64, usize, usize);
+
+/// Pieces left out, what the sheets cost, the largest off-cut (in twentieths of a square metre, negated), sizes a fence is
+/// set to, strips.
+fn handiness(asked: &Rectangles, (patterns, left_out): &(Vec<Pattern>, Vec<usize>)) -> Key {
+    let mut off_cut: f64 = 0.0;
+    let mut settings = Vec::new();
+    let mut cuts = 0;
+    for pattern in patterns {
+        pattern.walk(|rect, content| match content {
+            Content::Left => off_cut = off_cut.max(rect.area()),
+            Content::Part { .. } => {}
+            Content::Split { strips, .. } => {
+                for strip in strips.iter().filter(|strip| strip.content != Content::Left) {
+                    cuts += 1;
+                    let micro = (strip.size * 100.0).round() as i64;
+                    if !settings.contains(&micro) {
+                        settings.push(micro);
+                    }
+                }
+            }
         });
     }
-    left_out
-}
-
-/// Puts a piece on the first strip that has room, on a new strip, or on a new sheet.
-fn put(
-    job: &Job,
-    sheets: &mut Vec<(usize, f64, Vec<Open>)>,
-    group: &[usize],
-    kerf: f64,
-    part: usize,
-    turn: Turn,
-    (length, width): (f64, f64),
-) -> bool {
-    let inner = |stock: usize| {
-        let stock = &job.stock[stock];
-        (stock.length - 2.0 * stock.trim, stock.width - 2.0 * stock.trim)
-    };
-    let strip = || Strip { size: width, content: cut_to(part, turn) };
-    for (stock, used, open) in sheets.iter_mut() {
-        let (sheet_length, sheet_width) = inner(*stock);
-        if let Some(strip_) =
-            open.iter_mut().find(|o| length <= o.size + 1e-9 && o.filled + width <= sheet_width + 1e-9)
-        {
-            strip_.filled += width + kerf;
-            strip_.strips.push(Strip { size: width, content: shortened(part, turn, length, strip_.size, kerf) });
-            return true;
-        }
-        if *used + length <= sheet_length + 1e-9 {
-            *used += length + kerf;
-            open.push(Open { size: length, filled: width + kerf, strips: vec![strip()] });
-            return true;
-        }
-    }
-    let there = |stock: usize| sheets.iter().filter(|(used, ..)| *used == stock).count() as u32;
-    let next = group.iter().copied().find(|&stock| {
-        let (sheet_length, sheet_width) = inner(stock);
-        let free = job.stock[stock].on_hand.is_none_or(|on_hand| there(stock) < on_hand);
-        free && length <= sheet_length + 1e-9 && width <= sheet_width + 1e-9
-    });
-    let Some(stock) = next else { return false };
-    sheets.push((stock, length + kerf, vec![Open { size: length, filled: width + kerf, strips: vec![strip()] }]));
-    true
-}
-
-fn cut_to(part: usize, turn: Turn) -> Content {
-    Content::Part { part, turn }
-}
-
-/// A piece at the start of a strip of `size`, with the rest of the strip left over.
-fn shortened(part: usize, turn: Turn, length: f64, size: f64, kerf: f64) -> Content {
-    let mut strips = vec![Strip { size: length, content: cut_to(part, turn) }];
-    close(&mut strips, size, kerf);
-    if strips.len() == 1 && (size - length).abs() < 1e-9 {
-        return cut_to(part, turn);
-    }
-    Content::Split { axis: Axis::X, strips }
-}
-
-/// Adds what is left of a rectangle of this size as a last strip, if more than a kerf is left.
-fn close(strips: &mut Vec<Strip>, size: f64, kerf: f64) {
-    let used: f64 = strips.iter().map(|strip| strip.size + kerf).sum();
-    if size - used > 1e-6 {
-        strips.push(Strip { size: size - used, content: Content::Left });
-    }
+    (left_out.len(), asked.cost(patterns), -((off_cut / 50_000.0) as i64), settings.len(), cuts)
 }

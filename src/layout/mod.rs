@@ -4,6 +4,9 @@ pub mod bound;
 mod free;
 mod guillotine;
 mod pattern;
+mod rectangles;
+pub mod search;
+mod strips;
 mod verify;
 
 pub use guillotine::cut_plan;
@@ -16,6 +19,9 @@ use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{Affine, Rect};
 use crate::job::{Job, Stock};
 use crate::units::Units;
+
+/// How long to search where nothing else is asked for: a fraction of a second for a job of some hundred pieces.
+pub const EFFORT: u32 = 10;
 
 /// Parts on sheets.
 #[derive(Clone, Debug, Default)]

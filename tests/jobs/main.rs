@@ -19,6 +19,7 @@ mod layouts;
 
 mod own_kind;
 mod page;
+mod patterns;
 mod proofs;
 mod readme;
 mod refusals;

@@ -14,9 +14,13 @@ use nestwright::{Checked, Made, design::Kinds};
 use std::sync::Arc;
 
 /// Reads and checks a spec that must be readable.
+///
+/// It asks for little effort, as tests run without optimization.
 pub fn check(spec: &str) -> Checked {
-    nestwright::check(&Source::new("test.toml", spec), &Profiles::built_in(), &Kinds::built_in())
-        .unwrap_or_else(|error| panic!("{error}"))
+    let mut checked = nestwright::check(&Source::new("test.toml", spec), &Profiles::built_in(), &Kinds::built_in())
+        .unwrap_or_else(|error| panic!("{error}"));
+    checked.job.effort = 1;
+    checked
 }
 
 /// Makes a spec that must be makeable.
@@ -72,6 +76,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         loose: vec![],
         hardware: Default::default(),
         costing: Default::default(),
+        effort: 1,
     };
     let assemblies = nestwright::design::assemble(&job).unwrap_or_else(|error| panic!("{error}"));
     (job, assemblies)

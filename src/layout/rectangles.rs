@@ -1,0 +1,151 @@
+//! A job's parts and sheets as plain rectangles for the search, and back.
+
+use super::search::{Bin, Cut, Filled, Kind, Problem};
+use super::{Content, Pattern, Strip, Turn, inside, turns};
+use crate::design::Part;
+use crate::job::{Job, Stock};
+
+/// What the search is asked, and which parts and stocks it is about.
+///
+/// Every piece and every sheet is larger by one gap, up and to the right: then nothing need lie between two pieces.
+pub(super) struct Rectangles {
+    pub problem: Problem,
+    /// Of each bin, its stock.
+    stocks: Vec<usize>,
+    /// Of each kind, its parts and how many there are of each.
+    parts: Vec<Vec<(usize, u32)>>,
+    /// In millimetres.
+    gap: f64,
+}
+
+impl Rectangles {
+    /// `edge` is what of a sheet is not used along each side, `gap` what lies between two pieces (mm).
+    pub fn of(
+        job: &Job,
+        parts: &[Part],
+        wanted: &[usize],
+        group: &[usize],
+        edge: impl Fn(&Stock) -> f64,
+        gap: f64,
+    ) -> Rectangles {
+        let mut all = Rectangles { problem: Problem::default(), stocks: group.to_vec(), parts: Vec::new(), gap };
+        for &part in wanted {
+            let about = &parts[part];
+            let (straight, turned) = turns(about.grain);
+            let (length, width) = (up(about.length + gap), up(about.width + gap));
+            let alike = |kind: &Kind| (kind.length, kind.width, kind.straight, kind.turned);
+            match all.problem.kinds.iter().position(|kind| alike(kind) == (length, width, straight, turned)) {
+                Some(known) => {
+                    all.problem.kinds[known].count += about.count;
+                    all.parts[known].push((part, about.count));
+                }
+                None => {
+                    all.problem.kinds.push(Kind { length, width, straight, turned, count: about.count });
+                    all.parts.push(vec![(part, about.count)]);
+                }
+            }
+        }
+        // By price where every sheet has one; else by area.
+        let priced = group.iter().all(|stock| job.stock[*stock].price.is_some());
+        for &stock in group {
+            let stock = &job.stock[stock];
+            let (length, width) = inside(stock, edge(stock));
+            let area = stock.length * stock.width;
+            let cost = stock.price.filter(|_| priced).map_or(area, |price| price * 100.0);
+            all.problem.bins.push(Bin {
+                length: down(length + gap),
+                width: down(width + gap),
+                supply: stock.on_hand,
+                cost: (cost.round() as i64).max(1),
+            });
+        }
+        all
+    }
+
+    /// What the sheets of these patterns cost, as the search counts it.
+    pub fn cost(&self, patterns: &[Pattern]) -> i64 {
+        let bin = |pattern: &Pattern| self.stocks.iter().position(|stock| *stock == pattern.stock);
+        patterns.iter().filter_map(bin).map(|bin| self.problem.bins[bin].cost).sum()
+    }
+
+    /// The parts of pieces, by kind.
+    pub fn parts_of(&self, kinds: &[usize]) -> Vec<usize> {
+        let mut given = Given::new(&self.parts);
+        kinds.iter().filter_map(|kind| given.next(*kind)).collect()
+    }
+
+    /// The sheets as patterns for a saw whose kerf is the gap.
+    pub fn patterns(&self, job: &Job, sheets: &[Filled]) -> Vec<Pattern> {
+        let mut given = Given::new(&self.parts);
+        sheets
+            .iter()
+            .map(|sheet| {
+                let stock = &job.stock[self.stocks[sheet.bin]];
+                Pattern {
+                    stock: self.stocks[sheet.bin],
+                    length: stock.length,
+                    width: stock.width,
+                    thickness: stock.thickness,
+                    trim: stock.trim,
+                    kerf: self.gap,
+                    content: self.content(&sheet.cut, &mut given),
+                }
+            })
+            .collect()
+    }
+
+    fn content(&self, cut: &Cut, given: &mut Given) -> Content {
+        match cut {
+            Cut::Left => Content::Left,
+            Cut::Part { kind, turned } => given.next(*kind).map_or(Content::Left, |part| Content::Part {
+                part,
+                turn: if *turned { Turn::Quarter } else { Turn::None },
+            }),
+            Cut::Split(axis, strips) => {
+                // The widest first, equal ones side by side, and what is left over last. What is no wider than a kerf goes
+                // with the last cut.
+                let size = |size: i32| f64::from(size) / 1000.0 - self.gap;
+                let mut order: Vec<&(i32, Cut)> = strips.iter().filter(|(wide, _)| size(*wide) > 1e-6).collect();
+                order.sort_by_key(|(wide, cut)| (*cut == Cut::Left, -wide));
+                let strips = order
+                    .into_iter()
+                    .map(|(wide, cut)| Strip { size: size(*wide), content: self.content(cut, given) })
+                    .collect();
+                Content::Split { axis: *axis, strips }
+            }
+        }
+    }
+}
+
+/// Hands out the parts of a kind one after another.
+struct Given<'a> {
+    parts: &'a [Vec<(usize, u32)>],
+    /// Of each kind, which of its parts is next, and how many of it are out already.
+    next: Vec<(usize, u32)>,
+}
+
+impl Given<'_> {
+    fn new(parts: &[Vec<(usize, u32)>]) -> Given<'_> {
+        Given { parts, next: vec![(0, 0); parts.len()] }
+    }
+
+    fn next(&mut self, kind: usize) -> Option<usize> {
+        let (at, out) = &mut self.next[kind];
+        let (part, count) = *self.parts[kind].get(*at)?;
+        *out += 1;
+        if *out == count {
+            (*at, *out) = (*at + 1, 0);
+        }
+        Some(part)
+    }
+}
+
+/// Millimetres to micrometres, up: what is grown never comes out short.
+fn up(mm: f64) -> i32 {
+    (mm * 1000.0 - 1e-6).ceil() as i32
+}
+
+/// Millimetres to micrometres, down: a sheet never comes out larger than it is.
+fn down(mm: f64) -> i32 {
+    (mm * 1000.0 + 1e-6).floor() as i32
+}

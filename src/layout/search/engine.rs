@@ -1,0 +1,242 @@
+//! One search: what is where, and the steps from one state to the next.
+
+use super::random::Random;
+use super::recreate::{Spot, Waiting};
+use super::tree::{ROOT, Tree, What};
+use super::worth::Worth;
+use super::{Cut, Filled, Found, Problem, Settings};
+use crate::layout::Axis;
+
+/// What a step costs beside the places it looks at, in looks.
+const STEP: u64 = 60;
+
+/// Area left out, then the worth of what is left over, negated: less is better.
+type Cost = (i64, f64);
+
+/// What is out and what is in use.
+#[derive(Default)]
+pub(super) struct Tally {
+    /// Pieces out, by kind; the kinds of which some are out, in any order; the area of all of them.
+    pub out: Vec<u32>,
+    pub out_kinds: Vec<u32>,
+    pub area_out: i64,
+    /// Sheets in use by bin, and what they cost.
+    pub open: Vec<u32>,
+    pub cost: i64,
+}
+
+impl Tally {
+    /// Takes over another's figures without giving up its own memory.
+    fn copy_from(&mut self, from: &Tally) {
+        self.out.clone_from(&from.out);
+        self.out_kinds.clone_from(&from.out_kinds);
+        self.open.clone_from(&from.open);
+        (self.area_out, self.cost) = (from.area_out, from.cost);
+    }
+}
+
+/// One search.
+pub(super) struct Engine<'a> {
+    pub problem: &'a Problem,
+    pub settings: &'a Settings,
+    pub worth: Worth,
+    pub random: Random,
+    pub areas: Vec<i64>,
+    pub sheets: Vec<Tree>,
+    pub tally: Tally,
+    /// What the sheets in use may cost.
+    pub limit: i64,
+    pub looks: u64,
+    /// Sheets as they were before this step, and the tally.
+    before: Vec<(usize, Tree)>,
+    pub touched: Vec<bool>,
+    spare: Vec<Tree>,
+    tally_before: Tally,
+    /// Kinds that are out and may still find a place: the first so many of these.
+    pub waiting: Vec<Waiting>,
+    pub waits: usize,
+    pub spots: Vec<Spot>,
+}
+
+impl<'a> Engine<'a> {
+    pub fn new(problem: &'a Problem, settings: &'a Settings) -> Engine<'a> {
+        let largest = problem.bins.iter().map(|bin| i64::from(bin.length) * i64::from(bin.width)).max().unwrap_or(1);
+        let areas: Vec<i64> = problem.kinds.iter().map(|kind| i64::from(kind.length) * i64::from(kind.width)).collect();
+        let out: Vec<u32> = problem.kinds.iter().map(|kind| kind.count).collect();
+        let tally = Tally {
+            area_out: areas.iter().zip(&out).map(|(area, count)| area * i64::from(*count)).sum(),
+            out_kinds: (0..out.len() as u32).filter(|kind| out[*kind as usize] > 0).collect(),
+            out,
+            open: vec![0; problem.bins.len()],
+            cost: 0,
+        };
+        Engine {
+            problem,
+            settings,
+            worth: Worth::new(largest),
+            random: Random::new(settings.seed),
+            areas,
+            sheets: Vec::new(),
+            tally,
+            limit: i64::MAX,
+            looks: 0,
+            before: Vec::new(),
+            touched: Vec::new(),
+            spare: Vec::new(),
+            tally_before: Tally::default(),
+            waiting: Vec::new(),
+            waits: 0,
+            spots: Vec::new(),
+        }
+    }
+
+    pub fn time_left(&self) -> bool {
+        self.looks < self.settings.looks
+    }
+
+    /// Is every piece in?
+    pub fn complete(&self) -> bool {
+        self.tally.area_out == 0
+    }
+
+    /// Steps until everything is in, or the time is up. Says whether it is.
+    pub fn improve(&mut self) -> bool {
+        let mut current = self.rating();
+        // Late acceptance, after E. Burke and Y. Bykov, "The late acceptance hill-climbing heuristic", European Journal of
+        // Operational Research, 2017.
+        let mut history = vec![current; self.settings.history.max(1)];
+        for step in (0..history.len()).cycle() {
+            if self.complete() || !self.time_left() {
+                break;
+            }
+            self.tally_before.copy_from(&self.tally);
+            self.ruin();
+            self.recreate();
+            self.looks += STEP;
+            let new = self.rating();
+            if self.complete() || new <= current || new < history[step] {
+                self.keep();
+                current = new;
+            } else {
+                self.take_back();
+            }
+            history[step] = current;
+        }
+        self.complete()
+    }
+
+    fn rating(&self) -> Cost {
+        let left: f64 = self.sheets.iter().filter(|sheet| !sheet.is_empty()).map(|sheet| sheet.worth).sum();
+        let unspent = if self.limit == i64::MAX { 0.0 } else { (self.limit - self.tally.cost) as f64 };
+        let dearest = self.problem.bins.iter().map(|bin| bin.cost).max().unwrap_or(1);
+        (self.tally.area_out, -(left + unspent / dearest as f64))
+    }
+
+    /// Remembers a sheet before it is changed in this step.
+    pub fn touch(&mut self, sheet: usize) {
+        if !self.touched[sheet] {
+            self.touched[sheet] = true;
+            let mut copy = self.spare.pop().unwrap_or_else(|| Tree::new(0, 1, 1, &self.worth));
+            copy.copy_from(&self.sheets[sheet]);
+            self.before.push((sheet, copy));
+        }
+    }
+
+    fn keep(&mut self) {
+        while let Some((sheet, tree)) = self.before.pop() {
+            self.touched[sheet] = false;
+            self.spare.push(tree);
+        }
+    }
+
+    fn take_back(&mut self) {
+        while let Some((sheet, mut tree)) = self.before.pop() {
+            self.touched[sheet] = false;
+            std::mem::swap(&mut self.sheets[sheet], &mut tree);
+            self.spare.push(tree);
+        }
+        std::mem::swap(&mut self.tally, &mut self.tally_before);
+    }
+
+    /// Takes a few nodes out with all that is in them.
+    fn ruin(&mut self) {
+        let nodes = 1 + self.random.below(self.settings.ruin);
+        for _ in 0..nodes {
+            let sheet = self.random.below(self.sheets.len());
+            if self.sheets[sheet].is_empty() {
+                continue;
+            }
+            self.touch(sheet);
+            let node = loop {
+                let node = self.random.below(self.sheets[sheet].nodes.len());
+                match self.sheets[sheet].nodes[node].what {
+                    What::Part { .. } | What::Split(_) => break node,
+                    What::Left | What::Unused => {}
+                }
+            };
+            self.take_out(sheet, node as u32);
+        }
+    }
+
+    fn take_out(&mut self, sheet: usize, node: u32) {
+        let (tally, areas) = (&mut self.tally, &self.areas);
+        self.sheets[sheet].remove(node, &self.worth, &mut |kind| {
+            if tally.out[kind as usize] == 0 {
+                tally.out_kinds.push(kind);
+            }
+            tally.out[kind as usize] += 1;
+            tally.area_out += areas[kind as usize];
+        });
+        if self.sheets[sheet].is_empty() {
+            let bin = self.sheets[sheet].bin as usize;
+            self.tally.open[bin] -= 1;
+            self.tally.cost -= self.problem.bins[bin].cost;
+        }
+    }
+
+    /// Sheets may now cost so much in all: the emptiest are given up until they do.
+    pub fn lower(&mut self, limit: i64) {
+        self.keep();
+        self.limit = limit;
+        while self.tally.cost > limit {
+            let fill = |sheet: &Tree| {
+                let bin = &self.problem.bins[sheet.bin as usize];
+                sheet.used as f64 / bin.cost as f64
+            };
+            let emptiest = (0..self.sheets.len())
+                .filter(|i| !self.sheets[*i].is_empty())
+                .min_by(|a, b| fill(&self.sheets[*a]).total_cmp(&fill(&self.sheets[*b])));
+            let Some(sheet) = emptiest else { return };
+            self.take_out(sheet, ROOT);
+        }
+    }
+
+    pub fn found(&self) -> Found {
+        let sheets = self.sheets.iter().filter(|sheet| !sheet.is_empty());
+        Found {
+            sheets: sheets.map(|sheet| Filled { bin: sheet.bin as usize, cut: cut(sheet, ROOT) }).collect(),
+            cost: self.tally.cost,
+            left_out: self
+                .tally
+                .out
+                .iter()
+                .enumerate()
+                .flat_map(|(kind, count)| std::iter::repeat_n(kind, *count as usize))
+                .collect(),
+        }
+    }
+}
+
+fn cut(sheet: &Tree, node: u32) -> Cut {
+    match sheet.nodes[node as usize].what {
+        What::Part { kind, turned } => Cut::Part { kind: kind as usize, turned },
+        What::Left | What::Unused => Cut::Left,
+        What::Split(axis) => {
+            let size = |child: u32| {
+                let node = &sheet.nodes[child as usize];
+                if axis == Axis::X { node.length } else { node.width }
+            };
+            Cut::Split(axis, sheet.children(node).map(|child| (size(child), cut(sheet, child))).collect())
+        }
+    }
+}

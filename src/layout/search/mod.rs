@@ -1,0 +1,147 @@
+//! The search for guillotine patterns: a goal-driven ruin and recreate.
+//!
+//! After J. Gardeyn and T. Wauters, "A goal-driven ruin and recreate heuristic for the 2D variable-sized bin packing
+//! problem with guillotine constraints", European Journal of Operational Research, 2022. What the sheets may cost is
+//! limited to less than the best complete solution's cost; under that limit a few pieces stay out, and the search is for
+//! leaving out less. When nothing is left out, the limit drops.
+//!
+//! It knows rectangles only: a kerf or a gap is in their sizes already, as every piece and every sheet is larger by one.
+
+mod engine;
+mod random;
+mod recreate;
+mod tree;
+mod worth;
+
+use crate::layout::Axis;
+use engine::Engine;
+
+/// A kind of piece. Sizes in micrometres.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kind {
+    pub length: i32,
+    pub width: i32,
+    /// May it lie with its length along the sheet's?
+    pub straight: bool,
+    /// May it lie with its length across?
+    pub turned: bool,
+    pub count: u32,
+}
+
+/// A size of sheet. Sizes in micrometres.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bin {
+    pub length: i32,
+    pub width: i32,
+    /// Sheets there are; `None` for as many as it takes.
+    pub supply: Option<u32>,
+    /// What one costs, in any unit; at least 1.
+    pub cost: i64,
+}
+
+/// What is to be packed in what.
+#[derive(Clone, Debug, Default)]
+pub struct Problem {
+    pub kinds: Vec<Kind>,
+    pub bins: Vec<Bin>,
+}
+
+/// A sheet as found.
+#[derive(Clone, Debug)]
+pub struct Filled {
+    /// Index into the bins.
+    pub bin: usize,
+    pub cut: Cut,
+}
+
+/// What a rectangle becomes.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cut {
+    Part {
+        kind: usize,
+        turned: bool,
+    },
+    Left,
+    /// Side by side along the axis; sizes along it.
+    Split(Axis, Vec<(i32, Cut)>),
+}
+
+/// What came of a search.
+#[derive(Clone, Debug, Default)]
+pub struct Found {
+    pub sheets: Vec<Filled>,
+    pub cost: i64,
+    /// Pieces that found no sheet, by kind; empty when all did.
+    pub left_out: Vec<usize>,
+}
+
+/// What may be tuned.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// How long to search: leftovers looked at, which is what takes the time.
+    pub looks: u64,
+    pub seed: u64,
+    /// Steps that late acceptance looks back.
+    pub history: usize,
+    /// Nodes taken out at most in a step.
+    pub ruin: usize,
+    /// How often the best place is passed over, in 65,536 times.
+    pub skip: u64,
+}
+
+impl Default for Settings {
+    fn default() -> Settings {
+        Settings { looks: 50_000_000, seed: 1, history: 300, ruin: 6, skip: 1300 }
+    }
+}
+
+/// Looks that one step of effort stands for.
+pub const LOOKS: u64 = 5_000_000;
+
+/// No sheets that hold all pieces cost less: by their area, and by the pieces of which no two go on one sheet, as each is
+/// over half a sheet's length and over half its width however it may lie.
+pub fn least_cost(problem: &Problem) -> i64 {
+    let area = |length: i32, width: i32| i128::from(length) * i128::from(width);
+    let pieces: i128 = problem.kinds.iter().map(|kind| area(kind.length, kind.width) * i128::from(kind.count)).sum();
+    // Each sheet gives this much area for its cost at the most; it costs that much whether it is full or not.
+    let by_area = |bin: &Bin| {
+        let sheet = area(bin.length, bin.width).max(1);
+        if problem.bins.len() == 1 {
+            (pieces + sheet - 1) / sheet * i128::from(bin.cost)
+        } else {
+            (pieces * i128::from(bin.cost) + sheet - 1) / sheet
+        }
+    };
+    let alone = |kind: &&Kind| {
+        problem.bins.iter().all(|bin| {
+            let shares = |length: i32, width: i32| {
+                length <= bin.length && width <= bin.width && (2 * length <= bin.length || 2 * width <= bin.width)
+            };
+            !(kind.straight && shares(kind.length, kind.width) || kind.turned && shares(kind.width, kind.length))
+        })
+    };
+    let large: u32 = problem.kinds.iter().filter(alone).map(|kind| kind.count).sum();
+    let cheapest = problem.bins.iter().map(|bin| bin.cost).min().unwrap_or(0);
+    let least = problem.bins.iter().map(by_area).min().unwrap_or(0);
+    i64::try_from(least).unwrap_or(i64::MAX).max(i64::from(large) * cheapest)
+}
+
+/// Searches for the cheapest sheets that hold all pieces. It stops as soon as they cost no more than `bound`.
+///
+/// The same problem and settings give the same sheets on every machine.
+pub fn search(problem: &Problem, settings: &Settings, bound: i64) -> Found {
+    let mut engine = Engine::new(problem, settings);
+    engine.recreate();
+    if !engine.complete() {
+        // The sheets on hand are too few for the first try.
+        engine.improve();
+    }
+    let mut best = engine.found();
+    while best.left_out.is_empty() && best.cost > bound && engine.time_left() {
+        engine.lower(best.cost - 1);
+        if engine.improve() {
+            best = engine.found();
+        }
+    }
+    best
+}

@@ -1,0 +1,160 @@
+//! What the search finds, held against a check that knows nothing of how it was found.
+
+use crate::shared::check;
+use nestwright::layout::search::{Bin, Cut, Found, Kind, Problem, Settings, least_cost, search};
+use nestwright::layout::{Axis, EFFORT};
+use proptest::prelude::*;
+
+/// Every piece's rectangle on its sheet, from the tree of cuts: x, y, length, width.
+fn pieces(cut: &Cut, at: [i32; 4], problem: &Problem, found: &mut Vec<(usize, [i32; 4])>) {
+    match cut {
+        Cut::Left => {}
+        Cut::Part { kind, turned } => {
+            let about = &problem.kinds[*kind];
+            assert!(if *turned { about.turned } else { about.straight }, "a piece lies as it may not");
+            let size = if *turned { [about.width, about.length] } else { [about.length, about.width] };
+            assert_eq!(size, [at[2], at[3]], "a piece fills its rectangle");
+            found.push((*kind, at));
+        }
+        Cut::Split(axis, strips) => {
+            let i = usize::from(*axis == Axis::Y);
+            let mut from = at[i];
+            for (size, cut) in strips {
+                assert!(*size > 0);
+                let mut inner = at;
+                (inner[i], inner[2 + i]) = (from, *size);
+                pieces(cut, inner, problem, found);
+                from += size;
+            }
+            assert_eq!(from, at[i] + at[2 + i], "the strips make up the rectangle");
+        }
+    }
+}
+
+fn sound(problem: &Problem, found: &Found) {
+    let mut out: Vec<u32> = problem.kinds.iter().map(|kind| kind.count).collect();
+    for kind in &found.left_out {
+        out[*kind] -= 1;
+    }
+    let mut cost = 0;
+    let mut used = vec![0; problem.bins.len()];
+    for sheet in &found.sheets {
+        let bin = &problem.bins[sheet.bin];
+        (cost, used[sheet.bin]) = (cost + bin.cost, used[sheet.bin] + 1);
+        let mut placed = Vec::new();
+        pieces(&sheet.cut, [0, 0, bin.length, bin.width], problem, &mut placed);
+        for (i, (kind, a)) in placed.iter().enumerate() {
+            out[*kind] -= 1;
+            assert!(a[0] >= 0 && a[1] >= 0 && a[0] + a[2] <= bin.length && a[1] + a[3] <= bin.width);
+            for (_, b) in &placed[i + 1..] {
+                let apart = |i: usize| a[i] + a[i + 2] <= b[i] || b[i] + b[i + 2] <= a[i];
+                assert!(apart(0) || apart(1), "{a:?} and {b:?} overlap");
+            }
+        }
+    }
+    assert_eq!(out, vec![0; out.len()], "every piece is on a sheet or told to be left out");
+    assert_eq!(cost, found.cost);
+    assert!(problem.bins.iter().zip(&used).all(|(bin, used)| bin.supply.is_none_or(|supply| *used <= supply)));
+}
+
+/// Some sheets cut up from edge to edge at random, without waste.
+fn cut_up(sheets: u32, dice: &[u32], grain: bool) -> Problem {
+    let bin = (2440, 1220);
+    let mut items = vec![bin; sheets as usize];
+    for roll in dice.chunks_exact(3) {
+        let at = roll[0] as usize % items.len();
+        let (length, width) = items[at];
+        let share = |side: i32| side / 5 + (roll[2] % (side as u32 * 3 / 5 + 1)) as i32;
+        let (one, rest) = if roll[1] as i32 % (length + width) < length {
+            ((share(length), width), (length - share(length), width))
+        } else {
+            ((length, share(width)), (length, width - share(width)))
+        };
+        if one.0.min(one.1).min(rest.0).min(rest.1) >= 60 {
+            items[at] = one;
+            items.push(rest);
+        }
+    }
+    let kind = |(length, width)| Kind { length, width, straight: true, turned: !grain, count: 1 };
+    Problem {
+        kinds: items.into_iter().map(kind).collect(),
+        bins: vec![Bin { length: bin.0, width: bin.1, supply: None, cost: 1 }],
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
+    /// The fewest sheets are known, as the pieces were cut from so many without waste. No rest may be wasted at all, so one
+    /// sheet more is allowed where there are many pieces; few pieces must go back as they were.
+    #[test]
+    fn what_was_cut_up_goes_together_again(
+        sheets in 1u32..5,
+        dice in prop::collection::vec(any::<u32>(), 0..60),
+        grain in any::<bool>(),
+    ) {
+        let problem = cut_up(sheets, &dice, grain);
+        let settings = Settings { looks: 3_000_000, ..Settings::default() };
+        let bound = least_cost(&problem);
+        prop_assert_eq!(bound, i64::from(sheets), "the area says so");
+        let found = search(&problem, &settings, bound);
+        sound(&problem, &found);
+        let over = found.cost - i64::from(sheets);
+        prop_assert!(over <= i64::from(problem.kinds.len() > 8), "{over} sheets more than {sheets}: {problem:?}");
+    }
+
+    /// Sheets of two sizes, few of one of them, and whatever pieces.
+    #[test]
+    fn any_pieces_and_sheets_are_packed_soundly(
+        pieces in prop::collection::vec((20i32..1200, 20i32..600, any::<bool>(), any::<bool>(), 1u32..5), 1..12),
+        supply in 0u32..4,
+    ) {
+        let kinds = pieces.into_iter().map(|(length, width, straight, turned, count)| {
+            Kind { length, width, straight: straight || !turned, turned, count }
+        });
+        let bins = vec![
+            Bin { length: 1300, width: 1250, supply: Some(supply), cost: 7 },
+            Bin { length: 2440, width: 1220, supply: None, cost: 13 },
+        ];
+        let problem = Problem { kinds: kinds.collect(), bins };
+        let found = search(&problem, &Settings { looks: 300_000, ..Settings::default() }, least_cost(&problem));
+        sound(&problem, &found);
+        prop_assert!(found.left_out.is_empty() && found.cost >= least_cost(&problem));
+    }
+}
+
+#[test]
+fn the_same_seed_gives_the_same_sheets() {
+    let dice: Vec<u32> = (1..120u32).map(|i| i.wrapping_mul(2_654_435_761)).collect();
+    let problem = cut_up(3, &dice, false);
+    let settings = Settings { looks: 400_000, ..Settings::default() };
+    let once = search(&problem, &settings, 0);
+    let again = search(&problem, &settings, 0);
+    assert_eq!(format!("{once:?}"), format!("{again:?}"));
+}
+
+#[test]
+fn more_than_the_sheets_on_hand_hold_is_told_by_kind() {
+    let kind = |length, count| Kind { length, width: 60, straight: true, turned: true, count };
+    let bins = vec![Bin { length: 100, width: 100, supply: Some(2), cost: 1 }];
+    let problem = Problem { kinds: vec![kind(90, 3), kind(30, 1)], bins };
+    let found = search(&problem, &Settings { looks: 100_000, ..Settings::default() }, 0);
+    sound(&problem, &found);
+    assert_eq!(found.left_out, [0], "two of the large ones and the small one go in");
+}
+
+/// Four five-frame nucs with floors and covers come out of one 4 × 8 ft sheet of half-inch ply, five do not: common practice
+/// among those who build them, without a source.
+#[test]
+fn four_nucs_come_out_of_one_sheet_by_the_saw() {
+    for (nucs, sheets) in [(4, 1), (5, 2)] {
+        let mut checked = check(&format!(
+            "title = \"nucs\"\nunits = \"in\"\n\
+             stock = {{ material = \"birch-plywood\", size = [96, 48], thickness = \"1/2\" }}\n\
+             saw = {{ machine = \"table-saw\", kerf = \"1/8\" }}\n\
+             [[box]]\nname = \"nuc\"\nkind = \"frame-box\"\ncount = {nucs}\nframe = \"langstroth-deep\"\nframes = 5\n"
+        ));
+        checked.job.effort = EFFORT;
+        let made = nestwright::make(checked).unwrap_or_else(|error| panic!("{error}"));
+        assert_eq!(made.patterns.len(), sheets, "{nucs} nucs");
+    }
+}
