@@ -9,7 +9,8 @@
 //!
 //! Times are those of one core for one instance, by the processor's own clock where the system tells it.
 
-use nestwright::layout::search::{Bin, Kind, LOOKS, Problem, Settings, least_cost, search};
+use nestwright::layout::least_cost;
+use nestwright::layout::search::{Bin, Kind, LOOKS, Problem, Settings, search};
 use rayon::prelude::*;
 use std::time::Instant;
 use std::{env, fs};

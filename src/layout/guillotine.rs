@@ -1,5 +1,6 @@
 //! Guillotine patterns for a saw: every cut from edge to edge.
 
+use super::least_cost;
 use super::rectangles::Rectangles;
 use super::search::{self, Settings};
 use super::strips::strips;
@@ -54,7 +55,7 @@ fn best(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], kerf: f64)
             (best, key) = (new, new_key);
         }
     };
-    let bound = search::least_cost(&asked.problem);
+    let bound = least_cost(&asked.problem);
     let settings = Settings { looks: u64::from(job.effort) * search::LOOKS, ..Settings::default() };
     consider(search::search(&asked.problem, &settings, bound));
     for seed in 1..=TRIES {

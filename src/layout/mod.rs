@@ -3,6 +3,7 @@
 pub mod bound;
 mod free;
 mod guillotine;
+mod least;
 mod pattern;
 mod rectangles;
 pub mod search;
@@ -10,6 +11,7 @@ mod strips;
 mod verify;
 
 pub use guillotine::cut_plan;
+pub use least::least_cost;
 pub use pattern::{Axis, Content, Pattern, Strip};
 pub use verify::verify;
 

@@ -1,8 +1,8 @@
 //! What the search finds, held against a check that knows nothing of how it was found.
 
 use crate::shared::check;
-use nestwright::layout::search::{Bin, Cut, Found, Kind, Problem, Settings, least_cost, search};
-use nestwright::layout::{Axis, EFFORT};
+use nestwright::layout::search::{Bin, Cut, Found, Kind, Problem, Settings, search};
+use nestwright::layout::{Axis, EFFORT, least_cost};
 use proptest::prelude::*;
 
 /// Every piece's rectangle on its sheet, from the tree of cuts: x, y, length, width.

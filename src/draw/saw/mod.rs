@@ -34,9 +34,11 @@ pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> P
     let form = Form::lying(job.paper);
     let open = form.open();
     let list = List::new(settings(job, plan, index), open.width() - 6.0);
-    let space = (open.width() - LEFT - RIGHT, open.height() - ABOVE - BELOW - list.height());
+    let space = |below: f64| (open.width() - LEFT - RIGHT, open.height() - ABOVE - below - list.height());
     // As large as it goes: the numbers must be read, nobody measures here.
-    let scale = (space.0 / sheet.length).min(space.1 / sheet.width);
+    let scale = |space: (f64, f64)| (space.0 / sheet.length).min(space.1 / sheet.width);
+    let space = space(BELOW + upright(job, plan, index, scale(space(BELOW))));
+    let scale = scale(space);
     let (picture, room) = form.start(&title(job, plan, index));
     let (length, width) = (sheet.length * scale, sheet.width * scale);
     let origin = Point::new(open.x0 + LEFT + (space.0 - length) / 2.0, open.y0 + ABOVE + width);
@@ -71,6 +73,16 @@ pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> P
     ];
     form.write(&mut drawn.picture, &mut drawn.room, &notes);
     drawn.picture.titled(format!("Saw plan of sheet {}: {}", index + 1, counted(sheet.placements.len(), "piece")))
+}
+
+/// How much further down the measures of strips reach that are too narrow for them, at this scale.
+fn upright(job: &Job, plan: &SawPlan, index: usize, scale: f64) -> f64 {
+    let across = |step: &&Step| step.sheet == index && step.action == Action::Cut && step.axis == Axis::X;
+    let narrow = plan.steps.iter().filter(across).filter_map(|step| {
+        let wide = text_width(&job.units.number(step.measure), LETTERS);
+        (wide >= step.off.as_ref()?.rect.width() * scale - 1.4).then_some(wide)
+    });
+    narrow.fold(0.0, f64::max)
 }
 
 fn title(job: &Job, plan: &SawPlan, index: usize) -> Title {

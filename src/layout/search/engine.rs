@@ -161,6 +161,7 @@ impl<'a> Engine<'a> {
     /// Takes a few nodes out with all that is in them.
     fn ruin(&mut self) {
         let nodes = 1 + self.random.below(self.settings.ruin);
+        let nodes = if self.sheets.is_empty() { 0 } else { nodes };
         for _ in 0..nodes {
             let sheet = self.random.below(self.sheets.len());
             if self.sheets[sheet].is_empty() {

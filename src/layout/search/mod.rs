@@ -98,34 +98,6 @@ impl Default for Settings {
 /// Looks that one step of effort stands for.
 pub const LOOKS: u64 = 5_000_000;
 
-/// No sheets that hold all pieces cost less: by their area, and by the pieces of which no two go on one sheet, as each is
-/// over half a sheet's length and over half its width however it may lie.
-pub fn least_cost(problem: &Problem) -> i64 {
-    let area = |length: i32, width: i32| i128::from(length) * i128::from(width);
-    let pieces: i128 = problem.kinds.iter().map(|kind| area(kind.length, kind.width) * i128::from(kind.count)).sum();
-    // Each sheet gives this much area for its cost at the most; it costs that much whether it is full or not.
-    let by_area = |bin: &Bin| {
-        let sheet = area(bin.length, bin.width).max(1);
-        if problem.bins.len() == 1 {
-            (pieces + sheet - 1) / sheet * i128::from(bin.cost)
-        } else {
-            (pieces * i128::from(bin.cost) + sheet - 1) / sheet
-        }
-    };
-    let alone = |kind: &&Kind| {
-        problem.bins.iter().all(|bin| {
-            let shares = |length: i32, width: i32| {
-                length <= bin.length && width <= bin.width && (2 * length <= bin.length || 2 * width <= bin.width)
-            };
-            !(kind.straight && shares(kind.length, kind.width) || kind.turned && shares(kind.width, kind.length))
-        })
-    };
-    let large: u32 = problem.kinds.iter().filter(alone).map(|kind| kind.count).sum();
-    let cheapest = problem.bins.iter().map(|bin| bin.cost).min().unwrap_or(0);
-    let least = problem.bins.iter().map(by_area).min().unwrap_or(0);
-    i64::try_from(least).unwrap_or(i64::MAX).max(i64::from(large) * cheapest)
-}
-
 /// Searches for the cheapest sheets that hold all pieces. It stops as soon as they cost no more than `bound`.
 ///
 /// The same problem and settings give the same sheets on every machine.
