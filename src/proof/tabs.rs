@@ -7,7 +7,7 @@ use super::left::{deepest, left, left_in_band, spot};
 use super::shape::Band;
 use super::verdict::{Kind, Ledger, Spot};
 use crate::finding::Limits;
-use crate::geometry::{Point, Vec2};
+use crate::geometry::{Point, Rect, Vec2};
 
 /// A part is held by at least this many tabs.
 const LEAST: usize = 2;
@@ -43,10 +43,32 @@ impl Bridge {
     }
 }
 
-/// What stands in the band at a height: bridges right across it, and the most that is left otherwise.
-fn standing(bench: &Bench, band: &Band, z: f64) -> (Vec<Bridge>, f64, Option<Point>) {
+/// Wood left on a part, of which nothing reaches across the slot.
+struct Crumb {
+    rings: Vec<Ring>,
+    /// The most that is left, from the wall, and where.
+    depth: f64,
+    at: Point,
+}
+
+impl Crumb {
+    /// Its longer side.
+    fn length(&self) -> f64 {
+        let size = self.rings.first().map_or(Rect::ZERO, |ring| flat::bounds(ring)).size();
+        size.width.max(size.height)
+    }
+}
+
+/// The most that is left, from the wall, and where.
+fn most_of<'a>(crumbs: impl IntoIterator<Item = &'a Crumb>) -> (f64, Option<Point>) {
+    let most = crumbs.into_iter().max_by(|a, b| a.depth.total_cmp(&b.depth));
+    most.map_or((0.0, None), |crumb| (crumb.depth, Some(crumb.at)))
+}
+
+/// What stands in the band at a height: bridges right across it, and what is left otherwise.
+fn standing(bench: &Bench, band: &Band, z: f64) -> (Vec<Bridge>, Vec<Crumb>) {
     let mut bridges = Vec::new();
-    let mut most = (0.0, None);
+    let mut crumbs = Vec::new();
     // A bridge reaches nearly to the far side of the band; what does not is left on the part, or beside it.
     let across = 1.9 * bench.radius;
     for shape in left(bench, &band.core, z, Some(&band.wall)) {
@@ -59,11 +81,11 @@ fn standing(bench: &Bench, band: &Band, z: f64) -> (Vec<Bridge>, f64, Option<Poi
         let sample = band.samples.iter().any(|at| flat::contains(&shape, *at));
         if depth > across || sample {
             bridges.push(Bridge { rings: shape });
-        } else if depth > most.0 {
-            most = (depth, Some(at));
+        } else {
+            crumbs.push(Crumb { rings: shape, depth, at });
         }
     }
-    (bridges, most.0, most.1)
+    (bridges, crumbs)
 }
 
 /// Holds a part's outline and tabs against the cuts around it.
@@ -145,11 +167,24 @@ fn claimed(
 
     // At the foot there is nothing but the tabs.
     let bottom = floor + bench.touch;
-    let (feet, most, at) = standing(bench, band, bottom);
-    ledger.note(Kind::LeftRound, most, allowed, || spot(bench, at, bottom, name, ""));
+    let (feet, crumbs) = standing(bench, band, bottom);
     let places: Vec<Point> = tabs.iter().map(|tab| probe(band, Point::new(tab.x, tab.y))).collect();
     // Both flanks of a tab are at least as steep as the cutter may go down.
     let flank = |height: f64| height * 2.0 / steep;
+    // The edge of a tab's flank may be all that the slot around another piece has left of it.
+    let of_a_flank = |crumb: &Crumb| {
+        let fits = |tab: &TabClaim| crumb.length() <= flank(tab.height) / 2.0 + 2.0 * bench.radius;
+        let own = tabs.iter().filter(|tab| {
+            let reach = tab.width / 2.0 + flank(tab.height) / 2.0 + 2.0 * bench.radius;
+            crumb.at.distance(Point::new(tab.x, tab.y)) <= reach
+        });
+        let theirs = others
+            .iter()
+            .filter(|(wood, tab)| flat::distance(wood, crumb.at) <= flank(tab.height) / 2.0 + bench.radius);
+        own.copied().chain(theirs.map(|(_, tab)| *tab)).any(fits)
+    };
+    let (most, at) = most_of(crumbs.iter().filter(|crumb| !of_a_flank(crumb)));
+    ledger.note(Kind::LeftRound, most, allowed, || spot(bench, at, bottom, name, ""));
     // What may stand together with others: the tabs of pieces beside this one end here too.
     let shares = |bridge: &Bridge, own: usize, widest: &dyn Fn(&TabClaim) -> f64| {
         let mine = tabs.iter().zip(&places).enumerate().filter(|(i, (_, at))| *i != own && bridge.contains(**at));
@@ -180,7 +215,7 @@ fn claimed(
         let z = floor + tab.height - bench.touch;
         let at_tab = |line: Option<usize>| Spot { line, ..Spot::default() }.at(*at, z).on(name);
         let line = || bench.line_near(*at, z).map(|(_, line)| line);
-        let (crests, ..) = standing(bench, band, z);
+        let (crests, _) = standing(bench, band, z);
         let crest = crests.iter().find(|crest| crest.contains(*at));
         let width = crest.map_or(0.0, |crest| crest.width(band));
         let foot = feet.iter().find(|foot| foot.contains(*at));
@@ -213,11 +248,11 @@ fn unclaimed(bench: &Bench, name: &str, band: &Band, kind: Kind, ledger: &mut Le
     let (_, most, at) = left_in_band(bench, band, half);
     ledger.note(kind, most, allowed, || spot(bench, at, half, name, ""));
     let bottom = -thickness + bench.touch;
-    let (_, most, at) = standing(bench, band, bottom);
+    let (most, at) = most_of(&standing(bench, band, bottom).1);
     ledger.note(kind, most, allowed, || spot(bench, at, bottom, name, ""));
 
     let height = LEAST_HEIGHT.min(thickness / 2.0);
-    let (tabs, ..) = standing(bench, band, height - thickness);
+    let (tabs, _) = standing(bench, band, height - thickness);
     let mut holding = 0;
     for tab in &tabs {
         let width = tab.width(band);

@@ -207,3 +207,27 @@ floor = "fixed"
 "#;
     assert!(shared::make(nucs).proof.iter().all(Proof::proved));
 }
+
+/// Boards beside each other on an onion skin: the slot around one cuts the flank of the other's tab in two.
+#[test]
+fn the_edge_of_a_flank_that_a_slot_cuts_off_is_no_fault() {
+    let bodies = r#"
+title = "bodies"
+units = "mm"
+stock = { material = "birch-plywood", size = [2440, 1220], thickness = 18.669, margin = 0 }
+router = { machine = "shop-router", cutter = "endmill-1-4", drills = ["drill-20", "drill-3-4"], hold = "onion-skin" }
+[[box]]
+name = "body"
+kind = "frame-box"
+count = 3
+frame = "deutsch-normal"
+frames = 11
+corner = "rabbet"
+rest = "rabbet"
+floor = "none"
+cover = "telescoping"
+walls = "ends"
+division-board = true
+"#;
+    assert!(shared::make(bodies).proof.iter().all(Proof::proved));
+}
