@@ -1,5 +1,6 @@
 //! Views and dimensions: pictures on paper, from which SVG and PDF files are written.
 
+mod angle;
 mod assembly;
 mod balloon;
 mod book;

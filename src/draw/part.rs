@@ -1,5 +1,6 @@
 //! A shop drawing of one part: its face, an edge, its sizes, and every feature from two edges.
 
+use super::angle::angles;
 use super::dimension::{Dimensions, FIRST_ROW, LETTERS, Measured, ROW, Side};
 use super::features::{Features, Shape, features};
 use super::form::{Form, Title};
@@ -117,6 +118,9 @@ impl<'a> Attempt<'a> {
             return None;
         }
         if number_holes(&mut self.picture, &mut self.room, &features.table, to_paper).is_none() && strict {
+            return None;
+        }
+        if angles(&mut self.picture, &mut self.room, part, to_paper).is_none() && strict {
             return None;
         }
         for call_out in features.call_outs.iter().filter(|call_out| !call_out.listed) {
@@ -319,8 +323,9 @@ impl<'a> Attempt<'a> {
         }
         // What asks for care is always said; what is as it should be, while there is room.
         for (status, note) in fit_notes(made, part) {
-            if status == Status::Caution || self.form.lines(&notes) < self.form.lines_beside() {
-                notes.push(note);
+            notes.push(note);
+            if status != Status::Caution && self.form.lines(&notes) > self.form.lines_beside() {
+                notes.pop();
             }
         }
         self.open.y1 = self.form.write(&mut self.picture, &mut self.room, &notes);

@@ -247,7 +247,20 @@ fn odd_jobs_are_drawn_clear_and_their_names_stay_inert() {
     assert!(all.is_empty(), "{} faults:\n{}", all.len(), all.join("\n"));
 }
 
-/// The test above would see it.
+/// A saw's gauge is set by it: the roof of this box falls by 15 degrees, that one's gables are cut at 45.
+#[test]
+fn sloping_edges_have_their_angle() {
+    let (_, spec) = samples().into_iter().find(|(name, _)| name == "nest-boxes").expect("a sample");
+    let pages = book(&make(&spec));
+    for (part, angle) in [("left side", "15°"), ("chickadee box front", "2 × 45°")] {
+        let page = pages.iter().find(|page| page.chapter == "Parts" && page.name == part).expect("its drawing");
+        assert!(page.picture.texts().any(|text| text.text == angle), "{part}");
+    }
+    let square = pages.iter().find(|page| page.chapter == "Parts" && page.name == "back plate").expect("its drawing");
+    assert!(!square.picture.texts().any(|text| text.text.contains('°')));
+}
+
+/// The test of all pages would see it.
 #[test]
 fn a_text_on_a_line_or_a_text_is_a_fault() {
     use nestwright::draw::{Anchor, Shows};

@@ -10,25 +10,39 @@ class Listing {
     this.lines = [];
     this.current = -1;
     this.first = -1;
-    element.addEventListener('scroll', () => this.fill());
+    // Where it stands is kept, not asked for: asking makes the browser lay out the page, which it need not do for a frame.
+    this.top = 0;
+    this.height = element.clientHeight;
+    element.addEventListener('scroll', () => {
+      this.top = element.scrollTop;
+      this.fill();
+    });
     element.addEventListener('click', event => {
       const line = event.target.closest('.code-line');
       if (line) jump(Number(line.dataset.line));
     });
-    new ResizeObserver(() => this.fill(true)).observe(element);
+    new ResizeObserver(() => {
+      this.height = element.clientHeight;
+      this.fill(true);
+    }).observe(element);
   }
 
   load(lines) {
     this.lines = lines;
     this.current = -1;
     this.all.style.height = `${lines.length * LINE}px`;
-    this.element.scrollTop = 0;
+    this.scroll(0);
     this.fill(true);
   }
 
+  scroll(top) {
+    this.top = Math.max(0, Math.min(this.lines.length * LINE - this.height, top));
+    this.element.scrollTop = this.top;
+  }
+
   fill(anew) {
-    const shown = Math.ceil(this.element.clientHeight / LINE) + 12;
-    const first = Math.max(0, Math.min(this.lines.length - shown, Math.floor(this.element.scrollTop / LINE) - 6));
+    const shown = Math.ceil(this.height / LINE) + 12;
+    const first = Math.max(0, Math.min(this.lines.length - shown, Math.floor(this.top / LINE) - 6));
     if (first === this.first && !anew) return;
     this.first = first;
     const rows = [];
@@ -59,9 +73,8 @@ class Listing {
     if (old) old.setAttribute('aria-selected', 'false');
     this.current = line;
     const top = line * LINE;
-    const { scrollTop, clientHeight } = this.element;
-    if (top < scrollTop + 2 * LINE || top > scrollTop + clientHeight - 4 * LINE) {
-      this.element.scrollTop = Math.max(0, top - clientHeight / 3);
+    if (top < this.top + 2 * LINE || top > this.top + this.height - 4 * LINE) {
+      this.scroll(top - this.height / 3);
       this.fill();
     }
     const row = $(`line-${line}`);

@@ -3,6 +3,8 @@
 const ZOOMS = [1, 1.5, 2, 3, 5, 8, 12, 20];
 // A replay takes about this long at the speed it starts with (seconds).
 const SHOWN_IN = 60;
+// Time, line and tool are told anew so often while it plays (milliseconds).
+const TOLD_EVERY = 100;
 
 class Replay {
   constructor() {
@@ -13,7 +15,7 @@ class Replay {
     this.zoom = 0;
     this.middle = null;
     this.playing = false;
-    this.frames = [];
+    this.told = 0;
     this.load(0);
   }
 
@@ -163,7 +165,10 @@ class Replay {
   }
 
   stop() {
-    if (this.playing) this.say();
+    if (this.playing) {
+      this.tell();
+      this.say();
+    }
     this.playing = false;
     $('replay-play').textContent = 'Play';
     this.canvas.dataset.playing = 'false';
@@ -201,6 +206,10 @@ class Replay {
     this.wood.cut(this.read.moves, this.done, to, this.diameter);
     this.done = to;
     this.draw();
+    // While it moves, words change no faster than anyone reads.
+    const now = performance.now();
+    if (this.playing && now - this.told < TOLD_EVERY) return;
+    this.told = now;
     this.tell();
   }
 
