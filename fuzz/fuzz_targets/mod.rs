@@ -2,6 +2,7 @@
 
 mod length;
 mod profile;
+mod program;
 mod spec;
 
 use std::time::Duration;
@@ -22,10 +23,10 @@ pub struct Target {
     pub patience: Duration,
 }
 
-const ALL: [Target; 3] = [spec::TARGET, length::TARGET, profile::TARGET];
+const ALL: [Target; 4] = [spec::TARGET, length::TARGET, profile::TARGET, program::TARGET];
 
 pub fn find(name: &str) -> Option<&'static Target> {
-    static TARGETS: [Target; 3] = ALL;
+    static TARGETS: [Target; 4] = ALL;
     TARGETS.iter().find(|target| target.name == name)
 }
 

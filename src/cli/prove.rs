@@ -29,7 +29,7 @@ pub(super) fn prove(files: &[PathBuf], job: &Path, sheet: Option<usize>, json: b
     let run = with_others(&claim, sheet, job, asked)?;
     let texts: Vec<Text> =
         run.iter().map(|(file, text)| Text { file, text, tool: prover.first_tool(sheet, file) }).collect();
-    let proofs = prover.prove(sheet, &texts).map_err(|why| no_proof(job, &why))?;
+    let proofs = prover.prove_with_areas(sheet, &texts).map_err(|why| no_proof(job, &why))?;
     let shown = prover.shown(sheet, &texts).map_err(|why| no_proof(job, &why))?;
     let proofs: Vec<&Proof> = proofs.iter().filter(|it| files.iter().any(|path| name(path) == it.file)).collect();
 

@@ -8,6 +8,7 @@
 //! and the wood; what must go is a shape from which all sweeps at that depth are taken away, by polygon algebra. How much
 //! wood stands in a move's way is told by the moves before it.
 
+mod areas;
 mod bench;
 mod claim;
 mod claim_of;
@@ -26,6 +27,7 @@ mod tabs;
 mod verdict;
 mod wood;
 
+pub use areas::Areas;
 pub use claim::*;
 pub use picture::Shown;
 pub use replay::{Text, Unreadable};
@@ -73,7 +75,8 @@ pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Proved, Error> {
         }
         let bench = prover.bench(sheet, &texts)?;
         let thickness = bench.sheet.thickness;
-        Ok((prover.verdicts(&bench, sheet, &texts), Swaths::new(&bench.replay, bench.touch, thickness)))
+        let proofs = with_areas(&bench, prover.verdicts(&bench, sheet, &texts));
+        Ok((proofs, Swaths::new(&bench.replay, bench.touch, thickness)))
     };
     let sheets: Vec<usize> = (1..=claim.sheets.len()).collect();
     let sheets = sheets.into_par_iter().map(of_sheet).collect::<Result<Vec<_>, NoProof>>().map_err(fault)?;
@@ -137,6 +140,15 @@ impl<'a> Prover<'a> {
         programs.iter().zip(ledgers).map(|(text, ledger)| ledger.close(text.file, sheet)).collect()
     }
 
+    /// The same, and what the tools of each program sweep over.
+    ///
+    /// # Errors
+    /// [`NoProof`]
+    pub fn prove_with_areas(&self, sheet: usize, programs: &[Text]) -> Result<Vec<Proof>, NoProof> {
+        let bench = self.bench(sheet, programs)?;
+        Ok(with_areas(&bench, self.verdicts(&bench, sheet, programs)))
+    }
+
     /// The sheet, and what these programs do to it.
     fn bench(&self, sheet: usize, programs: &[Text]) -> Result<Bench<'a>, NoProof> {
         let Some(claimed) = sheet.checked_sub(1).and_then(|i| self.claim.sheets.get(i)) else {
@@ -171,4 +183,12 @@ impl<'a> Prover<'a> {
             _ => None,
         }
     }
+}
+
+/// The verdicts on the bench's programs, each with what its tools sweep over.
+fn with_areas(bench: &Bench, mut proofs: Vec<Proof>) -> Vec<Proof> {
+    for (program, proof) in proofs.iter_mut().enumerate() {
+        proof.areas = Some(Areas::of(bench, program));
+    }
+    proofs
 }

@@ -1,5 +1,6 @@
 //! What a proof says: every measure with its limit, and where in the program it is worst.
 
+use super::areas::Areas;
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::Point;
 use crate::units::{Units, decimal};
@@ -14,6 +15,9 @@ pub struct Proof {
     /// From 1.
     pub sheet: usize,
     pub verdict: Verdict,
+    /// What its tools sweep over, where that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub areas: Option<Areas>,
     pub measures: Vec<Measured>,
     /// Every place where a limit is not kept, for a picture; no more than a few hundred.
     #[serde(skip)]
@@ -404,6 +408,6 @@ impl Ledger {
             .collect();
         let failed = measures.iter().any(|measured| measured.finding.refused());
         let verdict = if failed { Verdict::Failed } else { Verdict::Proved };
-        Proof { file: file.into(), sheet, verdict, measures, places }
+        Proof { file: file.into(), sheet, verdict, areas: None, measures, places }
     }
 }

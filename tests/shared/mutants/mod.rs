@@ -3,9 +3,9 @@
 #![allow(dead_code)] // Each test program uses its own share of this.
 
 mod breaking;
-mod go;
+pub mod go;
 mod judge;
-mod machine;
+pub mod machine;
 mod walls;
 
 pub use breaking::{Chance, KINDS, Kind, Mutant, broken};
