@@ -1,19 +1,11 @@
 //! Guillotine patterns for a saw: every cut from edge to edge.
 
-use super::least_cost;
 use super::rectangles::Rectangles;
-use super::search::{self, Settings};
 use super::strips::strips;
 use super::{Content, Pattern, fits_no_sheet, stock_groups, too_few_sheets};
 use crate::design::Part;
 use crate::error::Error;
 use crate::job::Job;
-
-/// With more pieces than this only strips are tried: the search would take too long.
-const MOST_SEARCHED: u32 = 1500;
-
-/// First tries, each with another seed, from which the handiest pattern is taken.
-const TRIES: u64 = 12;
 
 /// Patterns for every piece of the job. Preferred are, in this order: the cheapest sheets; the largest single off-cut;
 /// the fewest sizes to set a fence to; the fewest cuts.
@@ -43,25 +35,12 @@ pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
 /// The best patterns for one group of stocks, and the pieces that found no sheet.
 fn best(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], kerf: f64) -> (Vec<Pattern>, Vec<usize>) {
     let asked = Rectangles::of(job, parts, wanted, group, |stock| stock.trim, kerf);
-    let mut best = strips(job, parts, wanted, group, kerf);
-    if asked.problem.kinds.iter().map(|kind| kind.count).sum::<u32>() > MOST_SEARCHED {
-        return best;
-    }
-    let mut key = handiness(&asked, &best);
-    let mut consider = |found: search::Found| {
-        let new = (asked.patterns(job, &found.sheets), asked.parts_of(&found.left_out));
-        let new_key = handiness(&asked, &new);
-        if new_key < key {
-            (best, key) = (new, new_key);
-        }
-    };
-    let bound = least_cost(&asked.problem);
-    let settings = Settings { looks: u64::from(job.effort) * search::LOOKS, ..Settings::default() };
-    consider(search::search(&asked.problem, &settings, bound));
-    for seed in 1..=TRIES {
-        consider(search::search(&asked.problem, &Settings { looks: 0, seed: settings.seed + seed, ..settings }, bound));
-    }
-    best
+    let best = strips(job, parts, wanted, group, kerf);
+    let known = if best.1.is_empty() { asked.cost(&best.0) } else { i64::MAX };
+    let found = asked.search(job.effort, known);
+    let found = found.iter().map(|found| (asked.patterns(job, &found.sheets), asked.parts_of(&found.left_out)));
+    // The first of equals is taken.
+    std::iter::once(best).chain(found).min_by_key(|found| handiness(&asked, found)).unwrap_or_default()
 }
 
 /// How patterns compare: less is better, the first difference decides.

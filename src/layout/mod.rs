@@ -145,7 +145,7 @@ pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
         let too_large: Vec<Finding> =
             wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, |i| job.stock[i].margin)).collect();
         if too_large.is_empty() {
-            match free::pack(job, parts, &wanted, &group, gap) {
+            match best_nesting(job, parts, &wanted, &group, gap) {
                 Ok(sheets) => layout.sheets.extend(sheets),
                 Err(left_out) => refused.push(too_few_sheets(job, parts, &group, &left_out)),
             }
@@ -153,6 +153,32 @@ pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
         refused.extend(too_large);
     }
     if refused.is_empty() { Ok(layout) } else { Err(Error::Refused(refused)) }
+}
+
+/// Sheets for one group of stocks: as free nesting packs them at once, or, where that costs more than it must, as the search
+/// for patterns finds them cheaper. So a router never takes more sheets than a saw with the same gap would.
+fn best_nesting(
+    job: &Job,
+    parts: &[Part],
+    wanted: &[usize],
+    group: &[usize],
+    gap: f64,
+) -> Result<Vec<Sheet>, Vec<usize>> {
+    let packed = free::pack(job, parts, wanted, group, gap);
+    if wanted.is_empty() {
+        return packed;
+    }
+    let asked = rectangles::Rectangles::of(job, parts, wanted, group, |stock| stock.margin, gap);
+    let known = packed.as_ref().map_or(i64::MAX, |sheets| asked.cost_of_sheets(sheets));
+    if known <= least_cost(&asked.problem) {
+        return packed;
+    }
+    let found = asked.search(job.effort, known);
+    let cheaper = found.iter().filter(|found| found.left_out.is_empty() && found.cost < known);
+    match cheaper.min_by_key(|found| found.cost) {
+        Some(found) => Ok(asked.sheets(job, &found.sheets)),
+        None => packed,
+    }
 }
 
 /// Stocks that can serve the same parts, by index.

@@ -1,9 +1,19 @@
 //! A job's parts and sheets as plain rectangles for the search, and back.
 
-use super::search::{Bin, Cut, Filled, Kind, Problem};
-use super::{Content, Pattern, Strip, Turn, inside, turns};
+use super::search::{self, Bin, Cut, Filled, Found, Kind, Problem, Settings};
+use super::{Axis, Content, Pattern, Placement, Sheet, Strip, Turn, inside, least_cost, turns};
 use crate::design::Part;
 use crate::job::{Job, Stock};
+use rayon::prelude::*;
+
+/// With more pieces than this there is no search: it would take too long.
+const MOST_SEARCHED: u32 = 1500;
+
+/// First tries, each with another seed.
+const TRIES: u64 = 12;
+
+/// Long searches, each with another seed, on as many cores as there are.
+const SEARCHES: u64 = 2;
 
 /// What the search is asked, and which parts and stocks it is about.
 ///
@@ -62,10 +72,39 @@ impl Rectangles {
         all
     }
 
+    /// Solutions of the search, for the caller to choose from: what comes first, by several seeds, and where that costs more
+    /// than it must, what a longer search finds. `known` is the cost of another solution. None for very large jobs.
+    ///
+    /// The searches know nothing of each other, so that it does not matter on how many cores they run.
+    pub fn search(&self, effort: u32, known: i64) -> Vec<Found> {
+        if self.problem.kinds.iter().map(|kind| kind.count).sum::<u32>() > MOST_SEARCHED {
+            return Vec::new();
+        }
+        let least = least_cost(&self.problem);
+        let settings = |looks: u64, seed: u64| Settings { looks, seed, ..Settings::default() };
+        let mut found: Vec<Found> =
+            (1..=TRIES).map(|seed| search::search(&self.problem, &settings(0, seed), least)).collect();
+        let complete = found.iter().filter(|found| found.left_out.is_empty()).map(|found| found.cost);
+        if complete.min().unwrap_or(i64::MAX).min(known) > least {
+            let looks = u64::from(effort) * search::LOOKS;
+            let seeds = TRIES + 1..TRIES + 1 + SEARCHES;
+            let searched: Vec<Found> = seeds
+                .into_par_iter()
+                .map(|seed| search::search(&self.problem, &settings(looks, seed), least))
+                .collect();
+            found.extend(searched);
+        }
+        found
+    }
+
     /// What the sheets of these patterns cost, as the search counts it.
     pub fn cost(&self, patterns: &[Pattern]) -> i64 {
-        let bin = |pattern: &Pattern| self.stocks.iter().position(|stock| *stock == pattern.stock);
-        patterns.iter().filter_map(bin).map(|bin| self.problem.bins[bin].cost).sum()
+        self.cost_of(patterns.iter().map(|pattern| pattern.stock))
+    }
+
+    fn cost_of(&self, stocks: impl Iterator<Item = usize>) -> i64 {
+        let bin = |stock: usize| self.stocks.iter().position(|known| *known == stock);
+        stocks.filter_map(bin).map(|bin| self.problem.bins[bin].cost).sum()
     }
 
     /// The parts of pieces, by kind.
@@ -92,6 +131,48 @@ impl Rectangles {
                 }
             })
             .collect()
+    }
+
+    /// What these sheets cost, as the search counts it.
+    pub fn cost_of_sheets(&self, sheets: &[Sheet]) -> i64 {
+        self.cost_of(sheets.iter().map(|sheet| sheet.stock))
+    }
+
+    /// The sheets for a router, which needs no cuts from edge to edge.
+    pub fn sheets(&self, job: &Job, found: &[Filled]) -> Vec<Sheet> {
+        let mut given = Given::new(&self.parts);
+        let mut sheets = Vec::new();
+        for filled in found {
+            let (stock, bin) = (self.stocks[filled.bin], &self.problem.bins[filled.bin]);
+            let about = &job.stock[stock];
+            let mut placements = Vec::new();
+            let mut open = vec![(&filled.cut, [0, 0], [bin.length, bin.width])];
+            while let Some((cut, at, size)) = open.pop() {
+                match cut {
+                    Cut::Left => {}
+                    Cut::Part { kind, turned } => placements.extend(given.next(*kind).map(|part| Placement {
+                        part,
+                        x: about.margin + f64::from(at[0]) / 1000.0,
+                        y: about.margin + f64::from(at[1]) / 1000.0,
+                        turn: if *turned { Turn::Quarter } else { Turn::None },
+                    })),
+                    Cut::Split(axis, strips) => {
+                        let i = usize::from(*axis == Axis::Y);
+                        let mut order: Vec<&(i32, Cut)> = strips.iter().collect();
+                        order.sort_by_key(|(wide, cut)| (*cut == Cut::Left, -wide));
+                        let (mut at, mut size) = (at, size);
+                        for (wide, cut) in order {
+                            size[i] = *wide;
+                            open.push((cut, at, size));
+                            at[i] += wide;
+                        }
+                    }
+                }
+            }
+            let (length, width, thickness) = (about.length, about.width, about.thickness);
+            sheets.push(Sheet { stock, length, width, thickness, placements });
+        }
+        sheets
     }
 
     fn content(&self, cut: &Cut, given: &mut Given) -> Content {
