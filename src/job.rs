@@ -11,7 +11,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 /// Everything a maker asked for. Lengths are millimetres.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Job {
     /// The spec's text, for messages that point into it.
     pub source: Arc<Source>,
@@ -138,7 +138,19 @@ pub struct Stock {
     pub trim: f64,
     /// What a router stays away from each edge.
     pub margin: f64,
+    /// What is left over and at least so long and so wide is kept.
+    pub usable: [f64; 2],
+    /// An off-cut of an earlier job; `None` for sheets as bought.
+    pub from: Option<FromList>,
     pub spot: Range<usize>,
+}
+
+/// Which list an off-cut stands in, and under which name.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FromList {
+    /// The list, as the spec names it.
+    pub list: String,
+    pub id: String,
 }
 
 impl Stock {
@@ -198,6 +210,7 @@ pub struct Saw {
 }
 
 /// Boxes of one kind.
+#[derive(Clone)]
 pub struct BoxOrder {
     pub name: String,
     pub count: u32,

@@ -41,6 +41,7 @@ pub mod gcode;
 pub mod geometry;
 pub mod job;
 pub mod layout;
+pub mod offcuts;
 pub mod paper;
 pub mod profile;
 pub mod proof;
@@ -61,6 +62,7 @@ use finding::Finding;
 use gcode::Program;
 use job::Job;
 use layout::{Layout, Pattern};
+use offcuts::OffCut;
 use profile::Profiles;
 use proof::{Claim, Proof, Proved, Swaths};
 use reading::Source;
@@ -104,6 +106,8 @@ pub struct Made {
     pub patterns: Vec<Pattern>,
     /// How they are cut, step by step.
     pub saw: SawPlan,
+    /// What is left over of the sheets in pieces worth keeping.
+    pub off_cuts: Vec<OffCut>,
     /// What it takes beside wood, and what it costs.
     pub supplies: Vec<Supply>,
     pub cost: Cost,
@@ -149,6 +153,7 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     let patterns = layout::cut_plan(&job, &parts)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;
     findings.extend(saw.findings.iter().cloned());
+    let off_cuts = offcuts::off_cuts(&job, &parts, &layout, &saw);
     let supplies = supply::supplies(&job, &assemblies);
     let used = supply::Used::of(&layout, &patterns, &programs);
     let cost = supply::cost(&job, &parts, &supplies, &used);
@@ -165,6 +170,7 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
         swaths,
         patterns,
         saw,
+        off_cuts,
         supplies,
         cost,
         steps,

@@ -1,6 +1,7 @@
 //! What is given bad inputs.
 
 mod length;
+mod offcuts;
 mod profile;
 mod program;
 mod spec;
@@ -23,10 +24,11 @@ pub struct Target {
     pub patience: Duration,
 }
 
-const ALL: [Target; 4] = [spec::TARGET, length::TARGET, profile::TARGET, program::TARGET];
+const ALL: [Target; 5] =
+    [spec::TARGET, length::TARGET, profile::TARGET, program::TARGET, offcuts::TARGET];
 
 pub fn find(name: &str) -> Option<&'static Target> {
-    static TARGETS: [Target; 4] = ALL;
+    static TARGETS: [Target; 5] = ALL;
     TARGETS.iter().find(|target| target.name == name)
 }
 

@@ -37,7 +37,8 @@ pub enum Command {
     /// Make everything for a job: drawings, cut list, nested sheets, programs
     ///
     /// The folder is written all at once or not at all. A folder that is there already is replaced only when every file
-    /// in it was written by nestwright and not changed since. Several specs are made at once, each into its own folder.
+    /// in it was written by nestwright and not changed since. Off-cuts of earlier jobs that the job uses are marked in their
+    /// list as promised to it. Several specs are made at once, each into its own folder.
     Make {
         /// The job's spec, a TOML file; or several
         #[arg(required = true, value_name = "SPEC")]

@@ -2,7 +2,7 @@
 
 use super::args::Args;
 use super::point::Asked;
-use super::{Failure, REFUSED, UNREADABLE, findings, read_spec, report, shelf};
+use super::{Failure, REFUSED, UNREADABLE, findings, off_cuts, read_spec, report, shelf};
 use nestwright::design::Kinds;
 use nestwright::error::Error;
 use nestwright::export;
@@ -105,8 +105,13 @@ fn one(
         }
         other => other?,
     };
-    let files = export::files(&made)?;
-    export::write_folder(target, &files, Some(path))?;
+    let mut files = export::files(&made)?;
+    off_cuts::keep(target, &mut files)?;
+    let promises = off_cuts::promise(path, &made)?;
+    if let Err(error) = export::write_folder(target, &files, Some(path)) {
+        off_cuts::take_back(&promises);
+        return Err(error.into());
+    }
     if !quiet {
         report::made(&mut outcome.out, &made, target, files.len())?;
     }

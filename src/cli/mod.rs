@@ -3,6 +3,7 @@
 mod args;
 mod findings;
 mod make;
+mod off_cuts;
 mod point;
 mod prove;
 mod report;
@@ -14,8 +15,8 @@ use clap::{CommandFactory, Parser};
 use nestwright::design::Kinds;
 use nestwright::error::Error;
 use nestwright::profile::Profiles;
-use nestwright::reading::Source;
-use nestwright::{spec, starters};
+use nestwright::reading::{Beside, Source};
+use nestwright::{offcuts, spec, starters};
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -199,7 +200,22 @@ fn manual(name: Option<&str>) -> Result<ExitCode, Failure> {
 
 fn read_spec(path: &Path) -> Result<Arc<Source>, Failure> {
     let text = input(nestwright::profile::read_text(path, spec::LONGEST_SPEC))?;
-    Ok(Source::new(path.display().to_string(), text))
+    let beside = spec::files_named(&text)
+        .into_iter()
+        .map(|name| {
+            let at = beside(path, &name);
+            let read = nestwright::profile::read_text(&at, offcuts::LONGEST)
+                .map(|text| Source::new(at.display().to_string(), text))
+                .map_err(|why| why.to_string());
+            Beside { name, read }
+        })
+        .collect();
+    Ok(Source::with_beside(path.display().to_string(), text, beside))
+}
+
+/// A file that a spec names, from the spec's own folder.
+fn beside(spec: &Path, name: &str) -> PathBuf {
+    spec.parent().unwrap_or(Path::new("")).join(name)
 }
 
 /// The built-in profiles, with the maker's own on top.

@@ -89,6 +89,7 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
         }
     }
     saw_plan(out, made)?;
+    off_cuts(out, made)?;
     super::supplies::supplies(out, made)?;
     let cautions: Vec<&Finding> = made.findings.iter().filter(|finding| finding.status == Status::Caution).collect();
     let checks = made.findings.len();
@@ -111,6 +112,24 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
         }
     };
     writeln!(out, "Before you cut: {first}, wear eye and ear protection.")
+}
+
+/// What is left over, and what was used of earlier jobs'.
+fn off_cuts(out: &mut impl Write, made: &Made) -> io::Result<()> {
+    if !made.off_cuts.is_empty() {
+        writeln!(out, "\nOff-cuts, listed in {}", nestwright::offcuts::NAME)?;
+        for off_cut in &made.off_cuts {
+            let units = made.job.units;
+            let size = format!("{} × {}", units.number(off_cut.length), units.show(off_cut.width));
+            writeln!(out, "  {size:<24} {}, from sheet {}", off_cut.id, off_cut.sheet)?;
+        }
+    }
+    let used = nestwright::offcuts::used(&made.job, &made.layout, &made.patterns);
+    for (list, ids) in used.iter().filter(|(_, ids)| !ids.is_empty()) {
+        let ids: Vec<&str> = ids.iter().map(String::as_str).collect();
+        wrapped(out, "  ", &format!("used, and promised to this job in {list}: {}", ids.join(", ")))?;
+    }
+    Ok(())
 }
 
 /// The sheets of a saw plan and what they take.

@@ -3,15 +3,15 @@
 use crate::design::Part;
 use crate::geometry::Rect;
 use crate::layout::Sheet;
-use crate::saw::KEPT;
 
 /// Rectangles are looked for on a grid so fine (mm), and are smaller than what is there by no more than two of it.
 const GRID: f64 = 5.0;
 /// More pieces than this crowd a drawing.
 const MOST: usize = 3;
 
-/// The largest first, in the sheet's frame; `around` is what a cutter takes beside each piece (mm).
-pub(super) fn off_cuts(sheet: &Sheet, parts: &[Part], around: f64) -> Vec<Rect> {
+/// The largest first, in the sheet's frame; `around` is what a cutter takes beside each piece (mm), and none is
+/// smaller than what the last argument says.
+pub(crate) fn off_cuts(sheet: &Sheet, parts: &[Part], around: f64, [long_enough, wide_enough]: [f64; 2]) -> Vec<Rect> {
     let (columns, rows) = ((sheet.length / GRID) as usize, (sheet.width / GRID) as usize);
     let mut taken = vec![false; columns * rows];
     let mut take = |rect: Rect| {
@@ -35,7 +35,7 @@ pub(super) fn off_cuts(sheet: &Sheet, parts: &[Part], around: f64) -> Vec<Rect> 
         let Some([x0, y0, x1, y1]) = largest(&taken, columns) else { break };
         let rect = Rect::new(x0 as f64, y0 as f64, x1 as f64, y1 as f64).scale_from_origin(GRID);
         let (long, short) = (rect.width().max(rect.height()), rect.width().min(rect.height()));
-        if long < KEPT[0] || short < KEPT[1] {
+        if long < long_enough || short < wide_enough {
             break;
         }
         found.push(rect);

@@ -34,6 +34,7 @@ mod template;
 mod view;
 
 pub use book::{Page, Shows, book};
+pub(crate) use left_over::off_cuts;
 pub use letters::{EM, FONT, Glyph, glyph, shortened, text_width, wrapped};
 pub use part::part_drawing;
 pub use pen::{Colour, Look, Pen};

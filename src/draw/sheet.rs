@@ -4,7 +4,6 @@ use super::cut::hatch;
 use super::dimension::{Dimensions, LETTERS, Measured, Side};
 use super::form::{Form, Title};
 use super::label::spot_with;
-use super::left_over::off_cuts;
 use super::letters::TAIL;
 use super::part::{scale_text, scales};
 use super::room::{AROUND, Room};
@@ -13,6 +12,7 @@ use crate::Made;
 use crate::design::Part;
 use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
 use crate::layout::Sheet;
+use crate::layout::bound::Cut;
 use crate::route::Holding;
 use crate::units::{Units, decimal};
 use crate::words::counted;
@@ -66,10 +66,13 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     let to_paper = Affine::new([1.0 / scale, 0.0, 0.0, -1.0 / scale, origin.x, origin.y]);
     picture.rect(origin.x, origin.y - width, length, width, Pen::Sheet);
     room.take_sides(Rect::new(origin.x, origin.y - width, origin.x + length, origin.y));
-    // Beside each piece the cutter goes round once.
-    let around = job.router.as_ref().map_or(0.0, |router| router.cutter.diameter.value);
-    let left_over = off_cuts(sheet, parts, around);
-    for rect in &left_over {
+    // Numbered through all sheets, as in the list.
+    let numbered = made.off_cuts.iter().filter(|off_cut| off_cut.plan == Cut::Router).enumerate();
+    let left_over: Vec<(usize, Rect)> = numbered
+        .filter(|(_, off_cut)| off_cut.sheet as usize == index + 1)
+        .map(|(i, off_cut)| (i + 1, off_cut.rect()))
+        .collect();
+    for (_, rect) in &left_over {
         let region = crate::geometry::Region::from(to_polygon(&Outline::from_rect(*rect)));
         hatch(&mut picture, &region, to_paper, true, Pen::Fine);
         picture.outline(&Outline::from_rect(to_paper.transform_rect_bbox(*rect)), Pen::Phantom);
@@ -103,8 +106,8 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
         let bounds = part.outline.transformed(place).bounds();
         label(&mut picture, &mut room, placement.part + 1, part, bounds, units);
     }
-    for rect in &left_over {
-        off_cut_label(&mut picture, &mut room, *rect, to_paper, units);
+    for (number, rect) in &left_over {
+        off_cut_label(&mut picture, &mut room, *number, *rect, to_paper, units);
     }
     zero_mark(&mut picture, &mut room, origin);
     let far = Point::new(origin.x + length, origin.y - width);
@@ -176,9 +179,10 @@ fn folded(name: &str, height: f64, lines: usize) -> Option<Vec<String>> {
 }
 
 /// What is left over, and how large it is, on white.
-fn off_cut_label(picture: &mut Picture, room: &mut Room, rect: Rect, to_paper: Affine, units: Units) {
+fn off_cut_label(picture: &mut Picture, room: &mut Room, number: usize, rect: Rect, to_paper: Affine, units: Units) {
     let bounds = to_paper.transform_rect_bbox(rect);
-    let lines = ["off-cut".to_string(), format!("{} × {}", units.number(rect.width()), units.show(rect.height()))];
+    let lines =
+        [format!("off-cut {number}"), format!("{} × {}", units.number(rect.width()), units.show(rect.height()))];
     let turned = bounds.height() > bounds.width();
     for height in [LETTERS, 1.8, 1.3] {
         let wide = lines.iter().map(|line| text_width(line, height)).fold(0.0, f64::max) + 1.6;
@@ -235,7 +239,7 @@ fn draw_holding(picture: &mut Picture, room: &mut Room, holding: &Holding, to_pa
     }
 }
 
-fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[Rect], units: Units) -> Vec<String> {
+fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[(usize, Rect)], units: Units) -> Vec<String> {
     let mut notes = vec![
         format!("Dimensions in {}. Numbers are those of the cut list.", units.name()),
         "The face grain runs along the sheet's length.".into(),
@@ -251,7 +255,7 @@ fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[Rect], units: Un
         }
     }
     if !left_over.is_empty() {
-        notes.push("Hatched: left over, at least so large.".into());
+        notes.push("Hatched: left over, at least so large; listed in offcuts.toml.".into());
     }
     if sheet.placements.is_empty() {
         notes.push("Nothing is cut from it.".into());

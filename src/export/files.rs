@@ -8,6 +8,7 @@ use crate::Made;
 use crate::design::Part;
 use crate::draw::{self, Shows};
 use crate::error::Error;
+use crate::offcuts;
 use crate::route::relief::as_cut;
 use rayon::prelude::*;
 
@@ -54,6 +55,9 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     }
     if !made.steps.is_empty() {
         files.insert("assembly.txt".into(), super::assembly::assembly_text(made).into_bytes());
+    }
+    if !made.off_cuts.is_empty() {
+        files.insert(offcuts::NAME.into(), offcuts::text(&job.title, &made.off_cuts).into_bytes());
     }
     // The folder tells by itself what it was made from.
     files.insert("job.toml".into(), job.source.text.clone().into_bytes());

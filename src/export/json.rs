@@ -8,6 +8,7 @@ use crate::gcode::Program;
 use crate::geometry::{Outline, Point};
 use crate::job::Job;
 use crate::layout::{Placement, Sheet};
+use crate::offcuts::OffCut;
 use crate::proof::{Proof, RouterClaim};
 use crate::route::{Holding, OperationKind, Screw, Tab};
 use crate::steps::BoxSteps;
@@ -31,6 +32,8 @@ pub(super) struct JobFile<'a> {
     saw: Option<SawRecord<'a>>,
     findings: &'a [Finding],
     programs: Vec<ProgramRecord<'a>>,
+    /// What is left over in pieces worth keeping; of router and saw only one is cut.
+    off_cuts: &'a [OffCut],
     proof: &'a [Proof],
     hardware: &'a [Supply],
     cost: &'a Cost,
@@ -205,6 +208,7 @@ impl<'a> JobFile<'a> {
             findings: &made.findings,
             programs: made.programs.iter().map(program_record).collect(),
             proof: &made.proof,
+            off_cuts: &made.off_cuts,
             hardware: &made.supplies,
             cost: &made.cost,
             steps: &made.steps,

@@ -4,6 +4,7 @@ pub mod bound;
 mod free;
 mod guillotine;
 mod least;
+mod mix;
 mod pattern;
 mod rectangles;
 pub mod search;
@@ -21,6 +22,7 @@ use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{Affine, Rect};
 use crate::job::{Job, Stock};
 use crate::units::Units;
+use bound::Cut;
 
 /// How long to search where nothing else is asked for: a fraction of a second for a job of some hundred pieces.
 pub const EFFORT: u32 = 10;
@@ -164,7 +166,8 @@ fn best_nesting(
     group: &[usize],
     gap: f64,
 ) -> Result<Vec<Sheet>, Vec<usize>> {
-    let packed = free::pack(job, parts, wanted, group, gap);
+    let lay = |job: &Job| free::pack(job, parts, wanted, group, gap);
+    let packed = mix::cheapest(job, parts, wanted, group, Cut::Router, lay, |sheet| sheet.stock);
     if wanted.is_empty() {
         return packed;
     }

@@ -1,5 +1,6 @@
 //! A job's parts and sheets as plain rectangles for the search, and back.
 
+use super::mix::costs;
 use super::search::{self, Bin, Cut, Filled, Found, Kind, Problem, Settings};
 use super::{Axis, Content, Pattern, Placement, Sheet, Strip, Turn, inside, least_cost, turns};
 use crate::design::Part;
@@ -55,18 +56,14 @@ impl Rectangles {
                 }
             }
         }
-        // By price where every sheet has one; else by area.
-        let priced = group.iter().all(|stock| job.stock[*stock].price.is_some());
-        for &stock in group {
+        for (&stock, cost) in group.iter().zip(costs(job, group)) {
             let stock = &job.stock[stock];
             let (length, width) = inside(stock, edge(stock));
-            let area = stock.length * stock.width;
-            let cost = stock.price.filter(|_| priced).map_or(area, |price| price * 100.0);
             all.problem.bins.push(Bin {
                 length: down(length + gap),
                 width: down(width + gap),
                 supply: stock.on_hand,
-                cost: (cost.round() as i64).max(1),
+                cost: i64::try_from(cost).unwrap_or(i64::MAX).max(1),
             });
         }
         all

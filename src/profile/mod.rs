@@ -257,7 +257,7 @@ fn not_utf8(bytes: &[u8], valid: usize) -> String {
         return format!("1:1: this is a text in UTF-16: {expected} (a text editor can save it so)");
     }
     let before = String::from_utf8_lossy(&bytes[..valid]);
-    let (line, column) = Source { name: String::new(), text: before.into_owned() }.line_column(valid);
+    let (line, column) = Source::new("", before).line_column(valid);
     format!("{line}:{column}: this is no letter in UTF-8: {expected}")
 }
 

@@ -82,6 +82,13 @@ impl Desk {
         self.units.get()
     }
 
+    /// Problems of a file that this text names: they point into that one.
+    pub fn problems_beside(&self, found: Vec<Problem>) {
+        let mut problems = self.problems.borrow_mut();
+        let room = MOST_PROBLEMS.saturating_sub(problems.len());
+        problems.extend(found.into_iter().take(room));
+    }
+
     pub fn problem(
         &self,
         span: Range<usize>,

@@ -15,7 +15,7 @@ pub use desk::{Desk, MOST_PROBLEMS, Spots};
 pub use figure::Sourced;
 pub use key::{Key, key};
 pub use seen::{harmless, shows_as_itself};
-pub use source::{Problem, Source};
+pub use source::{Beside, Problem, Source};
 pub use table::Table;
 
 /// The known word nearest to `word`, when one is near enough to be what was meant.

@@ -10,11 +10,33 @@ use std::sync::Arc;
 pub struct Source {
     pub name: String,
     pub text: String,
+    /// Files that the text names, read for it: nothing here reads a disk.
+    pub beside: Vec<Beside>,
+}
+
+/// A file that a text names.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Beside {
+    /// As the text has it.
+    pub name: String,
+    /// What stands in it, or why it cannot be read.
+    pub read: Result<Arc<Source>, String>,
 }
 
 impl Source {
     pub fn new(name: impl Into<String>, text: impl Into<String>) -> Arc<Source> {
-        Arc::new(Source { name: name.into(), text: text.into() })
+        Source::with_beside(name, text, Vec::new())
+    }
+
+    /// A text with the files that it names.
+    pub fn with_beside(name: impl Into<String>, text: impl Into<String>, beside: Vec<Beside>) -> Arc<Source> {
+        Arc::new(Source { name: name.into(), text: text.into(), beside })
+    }
+
+    /// The same with another text.
+    pub fn changed(&self, text: String) -> Arc<Source> {
+        let again = |beside: &Beside| Beside { name: beside.name.clone(), read: beside.read.clone() };
+        Source::with_beside(&self.name, text, self.beside.iter().map(again).collect())
     }
 
     /// Line and column of a byte, both from 1; columns count characters.

@@ -295,7 +295,8 @@ impl<'a> Bench<'a> {
 
     fn left_over(&mut self, board: &Board) -> Piece {
         let [x, y] = board.size();
-        if x.max(y) < KEPT[0] || x.min(y) < KEPT[1] {
+        let [long, wide] = self.making.kept.get(board.sheet).copied().unwrap_or(KEPT);
+        if x.max(y) < long || x.min(y) < wide {
             return Piece { name: "waste".into(), rect: board.rect, becomes: Becomes::Waste };
         }
         self.so_far.off_cuts += 1;

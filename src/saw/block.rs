@@ -36,6 +36,8 @@ pub(super) struct Making<'a> {
     pub parts: &'a [Part],
     pub bench: &'a SawBench,
     pub kerf: f64,
+    /// Of each sheet: what is left over and at least so large is kept.
+    pub kept: &'a [[f64; 2]],
     /// A part in a larger rectangle is cut to its size along x first.
     pub x_first: bool,
     /// Rows that go through neighbouring strips may be cut before the strips are parted.

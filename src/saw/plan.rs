@@ -97,6 +97,7 @@ pub fn plan(job: &Job, assemblies: &[Assembly], parts: &[Part], patterns: &[Patt
         return Ok(SawPlan::default());
     }
     let critical = critical::critical(assemblies, parts);
+    let kept: Vec<[f64; 2]> = patterns.iter().map(|pattern| job.stock[pattern.stock].usable).collect();
     let mut all = All::default();
     let mut first = 0;
     while first < patterns.len() {
@@ -109,7 +110,7 @@ pub fn plan(job: &Job, assemblies: &[Assembly], parts: &[Part], patterns: &[Patt
             .take_while(|(_, pattern)| pattern.thickness == patterns[first].thickness)
             .collect();
         let so_far = SoFar { many: patterns.len() > 1, ..all.so_far.clone() };
-        let Some((bench, settings)) = best(saw, parts, &batch, &so_far, &critical) else { break };
+        let Some((bench, settings)) = best(saw, parts, &kept, &batch, &so_far, &critical) else { break };
         all.add(bench, settings);
         first += batch.len();
     }
@@ -157,11 +158,12 @@ impl All {
 fn best<'a>(
     saw: &'a Saw,
     parts: &'a [Part],
+    kept: &'a [[f64; 2]],
     batch: &[(usize, &Pattern)],
     so_far: &SoFar,
     critical: &[[bool; 2]],
 ) -> Option<(Bench<'a>, Vec<Setting>)> {
-    ways_of_making(saw, parts)
+    ways_of_making(saw, parts, kept)
         .flat_map(|making| Prefer::ALL.map(|prefer| order::cut(making, batch, so_far.clone(), prefer)))
         .min_by_key(|(bench, settings)| score(bench, settings, critical))
 }
@@ -169,17 +171,26 @@ fn best<'a>(
 /// Cuts and settings of a plain recursive order of the same patterns, to measure a plan by.
 pub fn plain_order(job: &Job, parts: &[Part], patterns: &[Pattern]) -> (usize, usize) {
     let Some(saw) = &job.saw else { return (0, 0) };
-    let making =
-        Making { parts, bench: &saw.bench, kerf: saw.kerf, x_first: true, turn_over: false, ease: false, clamp: true };
+    let making = Making {
+        parts,
+        bench: &saw.bench,
+        kerf: saw.kerf,
+        kept: &[],
+        x_first: true,
+        turn_over: false,
+        ease: false,
+        clamp: true,
+    };
     order::plain(making, patterns)
 }
 
 /// Every combination of the choices there are.
-fn ways_of_making<'a>(saw: &'a Saw, parts: &'a [Part]) -> impl Iterator<Item = Making<'a>> {
+fn ways_of_making<'a>(saw: &'a Saw, parts: &'a [Part], kept: &'a [[f64; 2]]) -> impl Iterator<Item = Making<'a>> {
     (0..16u32).map(move |choices| Making {
         parts,
         bench: &saw.bench,
         kerf: saw.kerf,
+        kept,
         x_first: choices & 1 == 0,
         turn_over: choices & 2 == 0,
         ease: choices & 4 == 0,

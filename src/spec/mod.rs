@@ -6,6 +6,7 @@
 mod cost;
 mod cutting;
 mod holes;
+mod off_cuts;
 mod pockets;
 pub mod reference;
 pub mod schema;
@@ -15,6 +16,7 @@ use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
 use crate::profile::{Machine, Material, Profiles, SawBench, Tool, ToolKind};
 use crate::reading::{Desk, Problem, Source, Table, any_of, nearest};
+use crate::saw::KEPT;
 use crate::units::Units;
 use schema::{BOX, MOST_PIECES, PART, ROUTER, SAW, STOCK, TOP};
 use std::collections::HashMap;
@@ -49,6 +51,17 @@ pub fn read(source: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<
     Desk::read(source, Units::Millimetres, |top| read_job(top, source, profiles, kinds))
 }
 
+/// What off-cuts are promised to: a job by its title and its spec's file.
+pub fn job_name(title: &str, source: &Source) -> String {
+    let file = source.name.rsplit(['/', '\\']).next().unwrap_or_default();
+    format!("{} ({file})", title.trim())
+}
+
+/// The files that a spec names, for whoever reads it from a disk.
+pub fn files_named(text: &str) -> Vec<String> {
+    off_cuts::lists_named(text)
+}
+
 fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Option<Job> {
     top.only(&[TOP]);
     let units = top.choice("units", &[("mm", Units::Millimetres), ("in", Units::Inches)]).unwrap_or_default();
@@ -56,9 +69,14 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     let paper = top.choice("paper", &Paper::ALL).unwrap_or(Paper::usual(units));
     let title = top.needed(&schema::TITLE, top.name("title"));
     let sheets = top.tables("stock", schema::MOST_STOCKS);
-    let stock: Vec<Option<Stock>> = sheets.iter().map(|table| read_stock(table, profiles)).collect();
+    let of_job = job_name(title.as_ref().map_or("", |title| title.get_ref()), source);
+    let (from_lists, bought): (Vec<&Table>, Vec<&Table>) =
+        sheets.iter().partition(|table| table.has(schema::FROM.name));
+    // Off-cuts come first: they are used before whole sheets.
+    let mut stock = off_cuts::read(&from_lists, &bought, profiles, &of_job);
+    stock.extend(bought.iter().map(|table| read_stock(table, profiles)));
     names_of_its_own(&sheets, "stock");
-    if stock.is_empty() {
+    if sheets.is_empty() {
         top.none_of(&schema::STOCK_LIST);
     }
     let router = top.table("router").map(|table| read_router(&table, profiles));
@@ -120,7 +138,27 @@ fn read_stock(table: &Table, profiles: &Profiles) -> Option<Stock> {
         || format!("{} {}", material.name, table.desk.units().measured(thickness)),
         |name| name.into_inner(),
     );
-    Some(Stock { name, material, length, width, thickness, on_hand, price, trim, margin, spot: table.span.clone() })
+    let spot = table.span.clone();
+    Some(Stock {
+        name,
+        material,
+        length,
+        width,
+        thickness,
+        on_hand,
+        price,
+        trim,
+        margin,
+        usable: usable(table),
+        from: None,
+        spot,
+    })
+}
+
+/// How large what is left over must be to be kept; the longer side first, however it is written.
+fn usable(table: &Table) -> [f64; 2] {
+    let [a, b] = table.lengths::<2>("usable", 20.0..=20_000.0).unwrap_or(KEPT);
+    [a.max(b), a.min(b)]
 }
 
 fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {
@@ -310,7 +348,10 @@ const PART_SIDES: RangeInclusive<f64> = 10.0..=20_000.0;
 
 /// The stock a box or part is made from: the one it names, or the first.
 fn which_stock(table: &Table, stock: &[Option<Stock>]) -> Option<usize> {
-    let Some(name) = table.text("stock") else { return (!stock.is_empty()).then_some(0) };
+    let Some(name) = table.text("stock") else {
+        let bought = stock.iter().position(|stock| stock.as_ref().is_none_or(|stock| stock.from.is_none()));
+        return bought.or((!stock.is_empty()).then_some(0));
+    };
     let names = || stock.iter().flatten().map(|stock| stock.name.as_str());
     let found = stock.iter().position(|stock| stock.as_ref().is_some_and(|stock| stock.name == *name.get_ref()));
     if found.is_none() && stock.iter().all(Option::is_some) {

@@ -56,6 +56,13 @@ pub const MATERIAL: Key = key("material", "a profile", "", "what the sheet is ma
 pub const SHEET_SIZE: Key = key("size", "[length, width]", "", "of a sheet, along the face grain first");
 pub const THICKNESS: Key = key("thickness", "a length", "", "measured with calipers, not the label");
 
+pub const FROM: Key = key(
+    "from",
+    "a file's name",
+    "sheets as bought",
+    "the off-cuts in this list, `offcuts.toml` of an earlier job, are the sheets; they cost nothing",
+);
+
 pub const STOCK: &[Key] = &[
     key("name", "text", "material and thickness", "to tell several stocks apart"),
     MATERIAL,
@@ -63,6 +70,13 @@ pub const STOCK: &[Key] = &[
     THICKNESS,
     key("on-hand", "a whole number", "as many as it takes", "sheets there are"),
     key("price", "a number", "not priced", "of a sheet, in any currency"),
+    FROM,
+    key(
+        "usable",
+        "[length, width]",
+        "[300 mm, 100 mm]",
+        "what is left over and at least so large is kept, and listed in offcuts.toml",
+    ),
     key("trim", "a length", "0", "saw: cut off each factory edge first"),
     key("margin", "a length", "10 mm", "router: keep away from the edges"),
 ];

@@ -56,7 +56,7 @@ pub(super) fn with(source: &Source, place: Place, key: &str, value: &str) -> Opt
             format!("{}{more}{}", &text[..at], &text[at..])
         }
     };
-    Some(Source::new(&source.name, changed))
+    Some(source.changed(changed))
 }
 
 #[cfg(test)]

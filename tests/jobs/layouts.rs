@@ -94,3 +94,27 @@ fn no_starter_takes_fewer_sheets_than_its_bound() {
         }
     }
 }
+
+/// Three boards of 500 × 500 from sheets of 1000 × 500 at 10 and of 500 × 500 at 4, without a kerf: three small ones cost
+/// 12; with one small one on hand a large one goes with it, 14; and with large ones alone it is 20.
+#[test]
+fn the_cheapest_mix_of_sheets_is_taken() {
+    let sheet = |name: &str, size: &str, more: &str| {
+        format!("[[stock]]\nname = \"{name}\"\nmaterial = \"birch-plywood\"\nsize = {size}\nthickness = 9\n{more}\n")
+    };
+    let bought = |small: &str| {
+        let stocks = sheet("large", "[1000, 500]", "price = 10") + &sheet("small", "[500, 500]", small);
+        let board = "[saw]\nkerf = 0\n[[part]]\nname = \"board\"\nsize = [500, 500]\ncount = 3\n";
+        let made = make(&format!("title = \"boards\"\n{stocks}{board}"));
+        let mut names: Vec<String> =
+            made.patterns.iter().map(|pattern| made.job.stock[pattern.stock].name.clone()).collect();
+        names.sort();
+        names
+    };
+    assert_eq!(bought("price = 4"), ["small", "small", "small"]);
+    assert_eq!(bought("price = 4\non-hand = 1"), ["large", "small"]);
+    assert_eq!(bought("price = 9"), ["large", "small"]);
+    assert_eq!(bought("price = 11"), ["large", "large"]);
+    // Without prices the least wood is used.
+    assert_eq!(bought(""), ["large", "small"]);
+}

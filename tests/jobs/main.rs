@@ -16,7 +16,7 @@ mod faults;
 mod holes;
 mod inert;
 mod layouts;
-
+mod offcuts;
 mod own_kind;
 mod page;
 mod patterns;

@@ -4,9 +4,12 @@ use super::{Bin, Bound, Kind, bound};
 use crate::design::Part;
 use crate::job::Job;
 use crate::layout::{stock_groups, turns};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 /// How the parts are cut apart.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
 pub enum Cut {
     Router,
     Saw,

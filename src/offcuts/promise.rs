@@ -1,0 +1,174 @@
+//! Promising off-cuts to a job: marks in their list.
+
+use super::list::quoted;
+use super::read::{self, PROMISED_TO, read};
+use crate::error::{Error, plainly};
+use crate::reading::Source;
+use std::collections::BTreeSet;
+use std::fs::{self, File};
+use std::io::Write;
+use std::ops::Range;
+use std::path::Path;
+use toml::de::DeTable;
+
+/// The list's text with these off-cuts promised to the job, and none but these; everything else stays as it is, comments
+/// too. `None` where it is no list, or where one of them is promised to another job or not there.
+pub fn promised(text: &str, job: &str, used: &BTreeSet<&str>) -> Option<String> {
+    let list = read(&Source::new("", text)).ok()?;
+    for id in used {
+        let (off_cut, _) = list.off_cuts.iter().find(|(off_cut, _)| off_cut.id == **id)?;
+        if off_cut.promised_to.as_ref().is_some_and(|other| other != job) {
+            return None;
+        }
+    }
+    let top = DeTable::parse(text).ok()?;
+    let tables = top.get_ref().get("off-cut").and_then(|entry| entry.get_ref().as_array());
+    // What stands at each place, and what is to stand there.
+    let mut changes: Vec<(Range<usize>, String)> = Vec::new();
+    for (entry, (off_cut, _)) in tables.into_iter().flat_map(|list| list.iter()).zip(&list.off_cuts) {
+        let wanted = used.contains(off_cut.id.as_str());
+        let ours = off_cut.promised_to.as_deref() == Some(job);
+        if wanted == ours {
+            continue;
+        }
+        let table = entry.get_ref().as_table()?;
+        if wanted {
+            // Behind its id, whichever way the table is written.
+            let id = table.get("id")?.span();
+            let rest = &text[id.end..];
+            let line = rest.find('\n').map_or(text.len(), |end| id.end + end);
+            let inline = text[entry.span().start..].starts_with('{');
+            let mark = format!("{} = {}", PROMISED_TO.name, quoted(job));
+            changes.push(if inline {
+                (id.end..id.end, format!(", {mark}"))
+            } else {
+                (line..line, format!("\n{mark}"))
+            });
+        } else {
+            let (key, value) = table.get_key_value(PROMISED_TO.name)?;
+            let (mut start, mut end) = (key.span().start, value.span().end);
+            if text[entry.span().start..].starts_with('{') {
+                // With the comma before it, or the one behind.
+                let before = text[..start].trim_end();
+                if before.ends_with(',') {
+                    start = before.len() - 1;
+                } else if let Some(behind) = text[end..].trim_start().strip_prefix(',') {
+                    end = text.len() - behind.len();
+                }
+            } else {
+                let line = text[..start].rfind('\n').map_or(0, |at| at + 1);
+                if text[line..start].trim().is_empty() {
+                    start = line;
+                }
+                let rest = &text[end..];
+                let to = rest.find('\n').map_or(rest.len(), |at| at + 1);
+                if rest[..to].trim().is_empty() {
+                    end += to;
+                }
+            }
+            changes.push((start..end, String::new()));
+        }
+    }
+    changes.sort_by_key(|(range, _)| std::cmp::Reverse(range.start));
+    let mut text = text.to_string();
+    for (range, put) in changes {
+        text.replace_range(range, &put);
+    }
+    // What was done must read as what was wanted.
+    let now = read(&Source::new("", text.as_str())).ok()?;
+    let marked: BTreeSet<&str> = now
+        .off_cuts
+        .iter()
+        .filter(|(off_cut, _)| off_cut.promised_to.as_deref() == Some(job))
+        .map(|(off_cut, _)| off_cut.id.as_str())
+        .collect();
+    (marked == *used).then_some(text)
+}
+
+/// Marks off-cuts in their list, at `path`, as promised to a job; those that were promised to it and that it no longer uses
+/// are free again. `seen` is the list as the job was laid out from it. Returns the list as it is now.
+///
+/// The list is locked, compared with what was seen, and replaced in one step: of two jobs that want the same off-cut one
+/// gets it and the other is told.
+///
+/// # Errors
+/// [`Error::File`] when the list was changed meanwhile, or cannot be written; it is then as it was.
+pub fn promise(path: &Path, seen: &str, job: &str, used: &BTreeSet<&str>) -> Result<String, Error> {
+    let text = promised(seen, job, used).ok_or_else(|| Error::File {
+        path: path.into(),
+        why: "the off-cuts could not be marked as promised: expected one key on a line".into(),
+    })?;
+    replace(path, seen, &text)?;
+    Ok(text)
+}
+
+/// Puts a list back to what it was before a promise, if nobody has changed it since.
+///
+/// # Errors
+/// [`Error::File`] when somebody has, or it cannot be written.
+pub fn take_back(path: &Path, before: &str, after: &str) -> Result<(), Error> {
+    replace(path, after, before)
+}
+
+/// Replaces a list that still is as it was seen.
+fn replace(path: &Path, seen: &str, text: &str) -> Result<(), Error> {
+    let fail = |why: String| Error::File { path: path.into(), why };
+    if text == seen {
+        return Ok(());
+    }
+    let lock = File::open(path).map_err(|why| fail(plainly(&why)))?;
+    lock.lock().map_err(|why| fail(plainly(&why)))?;
+    let now = fs::read(path).map_err(|why| fail(plainly(&why)))?;
+    if now != seen.as_bytes() {
+        let why = "was changed while the job was laid out: another job may have got these off-cuts. Make it again";
+        return Err(fail(why.into()));
+    }
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut written = tempfile::Builder::new()
+        .prefix(".nestwright-")
+        .tempfile_in(folder)
+        .map_err(|why| fail(format!("no file can be made beside it: {}", plainly(&why))))?;
+    let done = (|| {
+        written.write_all(text.as_bytes())?;
+        written.as_file().set_permissions(fs::metadata(path)?.permissions())?;
+        written.as_file().sync_all()
+    })();
+    done.map_err(|why| fail(format!("could not be written, and is as it was: {}", plainly(&why))))?;
+    let put = written.persist(path);
+    put.map_err(|why| fail(format!("could not be replaced, and is as it was: {}", plainly(&why.error))))?;
+    Ok(())
+}
+
+/// The list that stays when its job is made again: the one that is there, with the maker's comments and its promises, as
+/// long as it lists the same off-cuts.
+///
+/// # Errors
+/// [`Error::File`] when an off-cut of it is promised to a job and would be there no more.
+pub fn kept(path: &Path, fresh: &str) -> Result<Option<String>, Error> {
+    let Ok(old) = crate::profile::read_text(path, read::LONGEST) else { return Ok(None) };
+    let Ok(there) = read(&Source::new("", old.as_str())) else { return Ok(None) };
+    let Ok(now) = read(&Source::new("", fresh)) else { return Ok(None) };
+    let plain = |list: &read::List| -> Vec<super::OffCut> {
+        list.off_cuts.iter().map(|(off_cut, _)| super::OffCut { promised_to: None, ..off_cut.clone() }).collect()
+    };
+    let (before, after) = (plain(&there), plain(&now));
+    if before == after {
+        return Ok(Some(old));
+    }
+    let lost = there.off_cuts.iter().find(|(off_cut, _)| {
+        let free = super::OffCut { promised_to: None, ..off_cut.clone() };
+        off_cut.promised_to.is_some() && !after.contains(&free)
+    });
+    match lost {
+        Some((off_cut, _)) => Err(Error::File {
+            path: path.into(),
+            why: format!(
+                "{} is promised to {}, and the job as it is now does not leave it. Make it into another folder, or strike \
+                 the promise out",
+                off_cut.id,
+                off_cut.promised_to.as_deref().unwrap_or_default()
+            ),
+        }),
+        None => Ok(None),
+    }
+}

@@ -1,0 +1,173 @@
+//! Sheets that are off-cuts of earlier jobs.
+
+use super::schema::{self, DEFAULT_MARGIN, FROM, STOCK};
+use crate::job::{FromList, Stock};
+use crate::offcuts::{self, List, OffCut};
+use crate::profile::{Material, Profiles};
+use crate::reading::{Problem, Source, Table};
+use std::collections::HashSet;
+use std::ops::Range;
+use std::sync::Arc;
+use toml::de::{DeTable, DeValue};
+
+/// Off-cuts of one job; more are no help.
+const MOST: usize = 200;
+
+/// Lists that the `from` of stocks name.
+pub(super) fn lists_named(text: &str) -> Vec<String> {
+    let (top, _) = DeTable::parse_recoverable(text);
+    let Some(stock) = top.get_ref().get("stock") else { return Vec::new() };
+    let from = |value: &DeValue| value.as_table()?.get(FROM.name)?.get_ref().as_str().map(str::to_string);
+    let mut names: Vec<String> = match stock.get_ref() {
+        DeValue::Array(list) => {
+            list.iter().take(schema::MOST_STOCKS).filter_map(|entry| from(entry.get_ref())).collect()
+        }
+        one => from(one).into_iter().collect(),
+    };
+    names.sort();
+    names.dedup();
+    names
+}
+
+/// A stock for each off-cut that is free, or is promised to this job already; `None` for each table that is wrong.
+pub(super) fn read(tables: &[&Table], bought: &[&Table], profiles: &Profiles, of_job: &str) -> Vec<Option<Stock>> {
+    let mut stock: Vec<Option<Stock>> = Vec::new();
+    let mut seen: HashSet<String> = bought.iter().filter_map(|table| table.word("name")).collect();
+    let mut promised: Vec<(String, Range<usize>)> = Vec::new();
+    for table in tables {
+        match of_table(table, profiles, of_job, &mut promised) {
+            None => stock.push(None),
+            Some(found) => {
+                for one in found {
+                    if !seen.insert(one.name.clone()) {
+                        let message = format!("there are two sheets called `{}`", one.name);
+                        let expected = "expected each list once, and lists whose off-cuts differ in name";
+                        table.desk.problem(table.spot(FROM.name).unwrap_or(one.spot.clone()), message, expected, "");
+                    }
+                    stock.push(Some(one));
+                }
+            }
+        }
+    }
+    if stock.is_empty() && bought.is_empty() {
+        for table in tables {
+            let mut jobs: Vec<&str> = promised.iter().map(|(job, _)| job.as_str()).collect();
+            jobs.dedup();
+            let message = "no off-cut of the list is free";
+            let help = if jobs.is_empty() {
+                "it has none of a useful size from the plan that was cut".into()
+            } else {
+                format!("promised to {}", jobs.join(", "))
+            };
+            let expected = "expected a list with off-cuts that no job has, or another [[stock]]";
+            table.desk.problem(table.spot(FROM.name).unwrap_or(table.span.clone()), message, expected, help);
+        }
+        stock.push(None);
+    }
+    stock
+}
+
+fn of_table(
+    table: &Table,
+    profiles: &Profiles,
+    of_job: &str,
+    promised: &mut Vec<(String, Range<usize>)>,
+) -> Option<Vec<Stock>> {
+    table.only(&[STOCK]);
+    let trim = table.length("trim", 0.0..=100.0).unwrap_or(0.0);
+    let margin = table.length("margin", 0.0..=500.0).unwrap_or(DEFAULT_MARGIN);
+    let usable = super::usable(table);
+    for key in STOCK.iter().filter(|key| ![FROM.name, "trim", "margin", "usable"].contains(&key.name)) {
+        if let Some(spot) = table.spot(key.name) {
+            let message = format!("`{}` is said by the list for each off-cut", key.name);
+            table.desk.problem(spot, message, "expected only from, trim, margin and usable here", "");
+            return None;
+        }
+    }
+    let from = table.text(FROM.name)?;
+    let beside = table.desk.source.beside.iter().find(|beside| beside.name == *from.get_ref());
+    let source = match beside.map(|beside| &beside.read) {
+        Some(Ok(source)) => source,
+        other => {
+            let why = other.and_then(|read| read.as_ref().err()).map_or("it was not given", String::as_str);
+            let message = format!("`{}` cannot be read", from.get_ref());
+            let expected = "expected the way to the offcuts.toml of an earlier job, from this file's folder";
+            table.desk.problem(from.span(), message, expected, why);
+            return None;
+        }
+    };
+    let list = match offcuts::read(source) {
+        Ok(list) => list,
+        Err(problems) => {
+            table.desk.problems_beside(problems);
+            return None;
+        }
+    };
+    let there = there(table, source, &list)?;
+    let mut stock = Vec::new();
+    for (off_cut, spot) in there {
+        if let Some(other) = off_cut.promised_to.as_ref().filter(|job| *job != of_job) {
+            promised.push((other.clone(), spot.clone()));
+            continue;
+        }
+        let material = match profiles.find::<Material>(&off_cut.material) {
+            Ok(material) => material,
+            Err(help) => {
+                let message = format!("there is no material `{}`", off_cut.material);
+                table.desk.problems_beside(vec![in_list(
+                    source,
+                    spot.clone(),
+                    message,
+                    "expected a material's profile",
+                    help,
+                )]);
+                return None;
+            }
+        };
+        // What is not wide enough inside its edges is no sheet.
+        if off_cut.length.min(off_cut.width) < 2.0 * f64::max(trim, margin) + 50.0 {
+            continue;
+        }
+        stock.push(Stock {
+            name: off_cut.id.clone(),
+            material,
+            length: off_cut.length,
+            width: off_cut.width,
+            thickness: off_cut.thickness,
+            on_hand: Some(1),
+            // It was paid for with the sheet that it comes from.
+            price: Some(0.0),
+            trim,
+            margin,
+            usable,
+            from: Some(FromList { list: from.get_ref().clone(), id: off_cut.id.clone() }),
+            spot: table.span.clone(),
+        });
+    }
+    if stock.len() > MOST {
+        let message = format!("the list has {} off-cuts", stock.len());
+        table.desk.problem(from.span(), message, format!("expected at most {MOST}"), "strike out what is least worth");
+        return None;
+    }
+    Some(stock)
+}
+
+/// The off-cuts of the plan that was cut.
+fn there<'a>(table: &Table, source: &Arc<Source>, list: &'a List) -> Option<Vec<&'a (OffCut, Range<usize>)>> {
+    if list.off_cuts.is_empty() {
+        return Some(Vec::new());
+    }
+    let Some(cut) = list.cut else {
+        let message = "the list has the off-cuts of two plans for the same sheets, and does not say which was cut";
+        let help = format!("the job is `{}`", list.job);
+        let wrong =
+            in_list(source, 0..0, message.into(), "expected cut = \"router\" or cut = \"saw\" at its top", help);
+        table.desk.problems_beside(vec![wrong]);
+        return None;
+    };
+    Some(list.of_plan(cut).collect())
+}
+
+fn in_list(source: &Arc<Source>, span: Range<usize>, message: String, expected: &str, help: String) -> Problem {
+    Problem { source: Arc::clone(source), span, message, expected: expected.into(), help }
+}
