@@ -61,6 +61,7 @@ use error::Error;
 use finding::Finding;
 use gcode::Program;
 use job::Job;
+use layout::bound::{Fewest, fewest_of_plans};
 use layout::{Layout, Pattern};
 use offcuts::OffCut;
 use profile::Profiles;
@@ -106,6 +107,8 @@ pub struct Made {
     pub patterns: Vec<Pattern>,
     /// How they are cut, step by step.
     pub saw: SawPlan,
+    /// How near the plans come to the fewest sheets there can be.
+    pub fewest: Vec<Fewest>,
     /// What is left over of the sheets in pieces worth keeping.
     pub off_cuts: Vec<OffCut>,
     /// What it takes beside wood, and what it costs.
@@ -153,6 +156,9 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     let patterns = layout::cut_plan(&job, &parts)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;
     findings.extend(saw.findings.iter().cloned());
+    let of_layout: Vec<usize> = layout.sheets.iter().map(|sheet| sheet.stock).collect();
+    let of_patterns: Vec<usize> = patterns.iter().map(|pattern| pattern.stock).collect();
+    let fewest = fewest_of_plans(&job, &parts, &of_layout, &of_patterns);
     let off_cuts = offcuts::off_cuts(&job, &parts, &layout, &saw);
     let supplies = supply::supplies(&job, &assemblies);
     let used = supply::Used::of(&layout, &patterns, &programs);
@@ -170,6 +176,7 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
         swaths,
         patterns,
         saw,
+        fewest,
         off_cuts,
         supplies,
         cost,

@@ -6,6 +6,7 @@ use nestwright::Made;
 use nestwright::error::Error;
 use nestwright::finding::{Finding, Status};
 use nestwright::job::Job;
+use nestwright::layout::bound::{Cut, Fewest};
 use nestwright::profile::Profiles;
 use nestwright::reading::MOST_PROBLEMS;
 use nestwright::spec::reference::TableKeys;
@@ -68,6 +69,7 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
                 decimal(sheet.yield_(&made.parts) * 100.0, 1)
             )?;
         }
+        fewest(out, made, Cut::Router)?;
         writeln!(out, "\nPrograms")?;
         for program in &made.programs {
             let tools: Vec<&str> = program.tools.iter().map(|(_, tool)| tool.name.as_str()).collect();
@@ -125,9 +127,26 @@ fn off_cuts(out: &mut impl Write, made: &Made) -> io::Result<()> {
         }
     }
     let used = nestwright::offcuts::used(&made.job, &made.layout, &made.patterns);
-    for (list, ids) in used.iter().filter(|(_, ids)| !ids.is_empty()) {
+    if !used.is_empty() {
+        writeln!(out, "\nOff-cuts of earlier jobs, promised to this one")?;
+    }
+    for (list, ids) in &used {
         let ids: Vec<&str> = ids.iter().map(String::as_str).collect();
-        wrapped(out, "  ", &format!("used, and promised to this job in {list}: {}", ids.join(", ")))?;
+        wrapped(out, "  ", &format!("{}, in {list}", ids.join(", ")))?;
+    }
+    Ok(())
+}
+
+/// How near a plan comes to the fewest sheets there can be; of one sheet there is nothing to say.
+fn fewest(out: &mut impl Write, made: &Made, plan: Cut) -> io::Result<()> {
+    for fewest in made.fewest.iter().filter(|fewest| fewest.plan == plan && fewest.sheets > 1) {
+        let Fewest { sheets, at_least, reason, .. } = fewest;
+        let text = if fewest.proved() {
+            format!("{sheets} sheets are proved to be the fewest: {reason}")
+        } else {
+            format!("{sheets} sheets; no plan takes fewer than {at_least}: {reason}")
+        };
+        wrapped(out, "  ", &text)?;
     }
     Ok(())
 }
@@ -150,6 +169,7 @@ fn saw_plan(out: &mut impl Write, made: &Made) -> io::Result<()> {
             counted(plan.steps.iter().filter(|step| step.sheet == i).count(), "cut")
         )?;
     }
+    fewest(out, made, Cut::Saw)?;
     writeln!(
         out,
         "  {} in all, {} of fence or stop",

@@ -7,6 +7,7 @@ use crate::finding::Finding;
 use crate::gcode::Program;
 use crate::geometry::{Outline, Point};
 use crate::job::Job;
+use crate::layout::bound::Fewest;
 use crate::layout::{Placement, Sheet};
 use crate::offcuts::OffCut;
 use crate::proof::{Proof, RouterClaim};
@@ -32,6 +33,8 @@ pub(super) struct JobFile<'a> {
     saw: Option<SawRecord<'a>>,
     findings: &'a [Finding],
     programs: Vec<ProgramRecord<'a>>,
+    /// How near the plans come to the fewest sheets there can be.
+    fewest: &'a [Fewest],
     /// What is left over in pieces worth keeping; of router and saw only one is cut.
     off_cuts: &'a [OffCut],
     proof: &'a [Proof],
@@ -208,6 +211,7 @@ impl<'a> JobFile<'a> {
             findings: &made.findings,
             programs: made.programs.iter().map(program_record).collect(),
             proof: &made.proof,
+            fewest: &made.fewest,
             off_cuts: &made.off_cuts,
             hardware: &made.supplies,
             cost: &made.cost,

@@ -77,6 +77,9 @@ proptest! {
 fn no_starter_takes_fewer_sheets_than_its_bound() {
     for starter in nestwright::starters::ALL {
         let made = make(starter.text);
+        for fewest in &made.fewest {
+            assert!(fewest.at_least <= fewest.sheets, "{}: {fewest:?}", starter.name);
+        }
         let sheets: [(Cut, Vec<usize>); 2] = [
             (Cut::Router, made.layout.sheets.iter().map(|sheet| sheet.stock).collect()),
             (Cut::Saw, made.patterns.iter().map(|pattern| pattern.stock).collect()),

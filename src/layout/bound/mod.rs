@@ -20,7 +20,7 @@ mod say;
 #[cfg(test)]
 mod tests;
 
-pub use of_job::{Cut, StockBound, of_job, of_stocks};
+pub use of_job::{Cut, Fewest, StockBound, fewest_of_plans, of_job, of_stocks};
 pub use rule::Rule;
 
 /// Pieces that are alike. Micrometres.
@@ -118,6 +118,11 @@ pub enum Reason {
 /// assert!(matches!(five.reason, Reason::Counted { .. }));
 /// ```
 pub fn bound(kinds: &[Kind], bins: &[Bin]) -> Bound {
+    bound_up_to(kinds, bins, u64::MAX)
+}
+
+/// Like [`bound`], but looks for nothing better once the bound is as many sheets as this: those of a layout that is known.
+pub fn bound_up_to(kinds: &[Kind], bins: &[Bin], known: u64) -> Bound {
     let wanted: Vec<usize> = (0..kinds.len()).filter(|i| kinds[*i].count > 0).collect();
     if wanted.is_empty() {
         return Bound { sheets: 0, exactly: 0.0, reason: Reason::Nothing };
@@ -127,11 +132,17 @@ pub fn bound(kinds: &[Kind], bins: &[Bin]) -> Bound {
         return Bound { sheets: u64::MAX, exactly: f64::INFINITY, reason: Reason::TooLarge { kind } };
     }
     let mut best = by_area(kinds, bins);
+    if best.sheets >= known {
+        return best;
+    }
     let apart = exclusive::exclusive(kinds, bins);
     let pieces: u64 = apart.iter().map(|i| kinds[*i].count).sum();
     if pieces > best.sheets {
         let exactly = pieces as f64;
         best = Bound { sheets: pieces, exactly, reason: Reason::Exclusive { kinds: apart } };
+    }
+    if best.sheets >= known {
+        return best;
     }
     if let Some(counted) = dual::counted(kinds, bins).filter(|counted| counted.sheets > best.sheets) {
         best = counted;

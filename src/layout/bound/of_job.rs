@@ -1,6 +1,6 @@
 //! A job's parts and sheets as a bound knows them.
 
-use super::{Bin, Bound, Kind, bound};
+use super::{Bin, Bound, Kind, bound_up_to};
 use crate::design::Part;
 use crate::job::Job;
 use crate::layout::{stock_groups, turns};
@@ -59,16 +59,55 @@ impl StockBound {
     }
 }
 
-/// Fewest sheets that the whole job takes, by sort of sheet; none where the job has no such machine.
-pub fn of_stocks(job: &Job, parts: &[Part], cut: Cut) -> Vec<StockBound> {
-    let mut bounds = Vec::new();
-    for stock in stock_groups(job) {
-        let wanted: Vec<usize> = (0..parts.len()).filter(|i| stock.contains(&parts[*i].stock)).collect();
-        if let Some((kinds, bins)) = of_job(job, parts, &wanted, &stock, cut).filter(|_| !wanted.is_empty()) {
-            bounds.push(StockBound { stock, parts: wanted, bound: bound(&kinds, &bins) });
+/// How many sheets a plan takes of one sort, and how many any plan would.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Fewest {
+    pub plan: Cut,
+    /// The stocks of that sort, by name.
+    pub stock: Vec<String>,
+    pub sheets: u64,
+    /// No plan takes fewer sheets than this.
+    pub at_least: u64,
+    /// Why not.
+    pub reason: String,
+}
+
+impl Fewest {
+    /// Is it proved that no plan takes fewer sheets?
+    pub fn proved(&self) -> bool {
+        self.sheets <= self.at_least
+    }
+}
+
+/// How near both plans of a job come to the fewest sheets; `router` and `saw` are the stocks of the sheets that each takes.
+pub fn fewest_of_plans(job: &Job, parts: &[Part], router: &[usize], saw: &[usize]) -> Vec<Fewest> {
+    let mut all = Vec::new();
+    for (plan, used) in [(Cut::Router, router), (Cut::Saw, saw)] {
+        for stock in stock_groups(job) {
+            let sheets = used.iter().filter(|i| stock.contains(i)).count() as u64;
+            let Some(found) = of_stock(job, parts, plan, stock, sheets).filter(|_| sheets > 0) else { continue };
+            all.push(Fewest {
+                plan,
+                stock: found.stock.iter().map(|i| job.stock[*i].name.clone()).collect(),
+                sheets,
+                at_least: found.bound.sheets,
+                reason: found.why(job, parts),
+            });
         }
     }
-    bounds
+    all
+}
+
+/// Fewest sheets that the whole job takes, by sort of sheet; none where the job has no such machine.
+pub fn of_stocks(job: &Job, parts: &[Part], cut: Cut) -> Vec<StockBound> {
+    stock_groups(job).into_iter().filter_map(|stock| of_stock(job, parts, cut, stock, u64::MAX)).collect()
+}
+
+/// Of one sort of sheet; nothing better is looked for once it is as many sheets as are known to do.
+fn of_stock(job: &Job, parts: &[Part], cut: Cut, stock: Vec<usize>, known: u64) -> Option<StockBound> {
+    let wanted: Vec<usize> = (0..parts.len()).filter(|i| stock.contains(&parts[*i].stock)).collect();
+    let (kinds, bins) = of_job(job, parts, &wanted, &stock, cut).filter(|_| !wanted.is_empty())?;
+    Some(StockBound { stock, parts: wanted, bound: bound_up_to(&kinds, &bins, known) })
 }
 
 /// Kinds of the wanted parts and sheets of the stocks in `group`, grown by what lies between pieces. Pieces are rounded
