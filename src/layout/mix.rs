@@ -14,8 +14,8 @@ const LOOKS: usize = 4_000;
 const BOUNDS: usize = 60;
 const TRIES: usize = 16;
 
-/// What sheets of these stocks cost, in hundredths: their prices if all have one, else their areas (mm²). An off-cut costs
-/// nothing.
+/// What sheets of these stocks cost: their prices in ten-thousandths if all have one, else their areas in mm²; and one more
+/// each, so that of mixes that cost the same the one of fewer sheets is cheaper. An off-cut costs nothing.
 pub(crate) fn costs(job: &Job, group: &[usize]) -> Vec<u64> {
     let priced = group.iter().all(|i| job.stock[*i].price.is_some());
     group
@@ -23,9 +23,9 @@ pub(crate) fn costs(job: &Job, group: &[usize]) -> Vec<u64> {
         .map(|&i| {
             let stock = &job.stock[i];
             match stock.price.filter(|_| priced) {
-                Some(price) => (price * 100.0).round() as u64,
-                None if stock.from.is_some() => 0,
-                None => (stock.length * stock.width).round() as u64,
+                _ if stock.from.is_some() => 0,
+                Some(price) => (price * 10_000.0).round() as u64 + 1,
+                None => (stock.length * stock.width).round() as u64 + 1,
             }
         })
         .collect()
