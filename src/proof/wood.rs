@@ -100,8 +100,13 @@ fn stretches(bench: &Bench, index: usize) -> Vec<Stretch> {
     let mut ways: Vec<Before> = Vec::new();
     for before in bench.near(cut.bounds().inflate(SAME_WAY, SAME_WAY)).into_iter().take_while(|i| *i < index) {
         let before = &bench.replay.cuts[before];
-        if before.radius >= cut.radius - 1e-9 {
-            ways.extend(along(cut, before));
+        if before.radius >= cut.radius - 1e-9
+            && let Some(way) = along(cut, before)
+            && !ways.iter().any(|other| other.lies_under(&way))
+        {
+            // Pass over pass goes the same way: only the lowest count, however often a program goes to and fro.
+            ways.retain(|other| !way.lies_under(other));
+            ways.push(way);
         }
     }
     let mut places: Vec<f64> = vec![0.0, 1.0];
@@ -155,6 +160,14 @@ struct Before {
 }
 
 impl Before {
+    /// Does it leave nothing for the other to take?
+    fn lies_under(&self, other: &Before) -> bool {
+        self.from <= other.from
+            && self.to >= other.to
+            && self.height(other.from) <= other.z.0
+            && self.height(other.to) <= other.z.1
+    }
+
     fn height(&self, t: f64) -> f64 {
         let share = if self.to > self.from { ((t - self.from) / (self.to - self.from)).clamp(0.0, 1.0) } else { 0.0 };
         self.z.0 + (self.z.1 - self.z.0) * share
