@@ -91,12 +91,12 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Settings {
-        Settings { looks: 50_000_000, seed: 1, history: 300, ruin: 6, skip: 1300 }
+        Settings { looks: 45_000_000, seed: 1, history: 30, ruin: 10, skip: 1300 }
     }
 }
 
 /// Looks that one step of effort stands for.
-pub const LOOKS: u64 = 5_000_000;
+pub const LOOKS: u64 = 4_500_000;
 
 /// Searches for the cheapest sheets that hold all pieces. It stops as soon as they cost no more than `bound`.
 ///
