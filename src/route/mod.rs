@@ -26,6 +26,7 @@ mod tabs;
 mod template;
 mod time;
 mod track;
+mod waste;
 
 pub use choice::{Cutting, Direction, Hold, Lead, Relief};
 pub use feeds::Feeds;

@@ -82,7 +82,7 @@ pub(super) fn route(
     drilled.sort_by(|a, b| diameter(a.0).total_cmp(&diameter(b.0)));
     if cutting.screws {
         let mark = drilled.first().map_or(router.cutter.diameter.value, |(which, _)| diameter(*which));
-        holding.screws = screws::plan(router, parts, sheet, mark);
+        holding.screws = screws::plan(router, parts, sheet, &holding.tabs, mark);
         findings.push(screws::check(job, router, parts, (index, sheet), &holding.screws));
     }
     let mut runs: Vec<Run> = Vec::new();

@@ -1,9 +1,10 @@
 //! The hold-down plan: screws in the waste, where no cut ever comes.
 
-use super::Screw;
+use super::waste::{Place, Waste};
+use super::{Screw, Tab};
 use crate::design::Part;
 use crate::finding::{Finding, Limits, Measure, Status};
-use crate::geometry::{Outline, Point, Rect};
+use crate::geometry::{Point, Rect};
 use crate::job::{Job, Router};
 use crate::layout::Sheet;
 
@@ -13,63 +14,92 @@ pub const HEAD: f64 = 10.0;
 const FREE: f64 = 2.0;
 /// A screw's middle keeps this away from the sheet's edge (mm), or the edge splits.
 const FROM_EDGE: f64 = 12.0;
-/// Every place on the sheet's edges and every part should have a screw no further than this (mm), and every corner, which
-/// is what lifts first.
+/// The middle of every part should have a screw no further than this (mm), and every corner, which is what lifts first,
+/// one nearer.
 const REACH: f64 = 300.0;
 const CORNER_REACH: f64 = 150.0;
 /// No sheet is held by fewer, where there is room for them.
 const FEWEST: usize = 4;
-/// Places are looked for on a grid of this pitch (mm).
-const PITCH: f64 = 10.0;
+/// An edge of the sheet has a screw this near (mm): two such reaches are the longest way from one to the next.
+const EDGE_REACH: f64 = 225.0;
+/// Where the waste has nothing within reach, a screw this many times as far away as the nearest place is as good.
+const AS_GOOD: f64 = 1.15;
+/// Two screws are never nearer to one another (mm): the second would hold what the first does.
+const APART: f64 = 80.0;
 
 /// Places for screws on a sheet.
 ///
-/// The sheet's corners and edges and the middles of its parts are to have a screw within reach; the place that is worst
-/// off gets the nearest screw that the waste allows, until all are served or nothing better can be had.
-/// `mark` is the diameter of what marks the places.
-pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet, mark: f64) -> Vec<Screw> {
-    let places = places(router, parts, sheet, mark);
-    let wanted = wanted(parts, sheet);
-    let mut screws: Vec<Point> = Vec::new();
-    // How far each wanted place is from its screw, and whether anything nearer can still be had.
-    let mut served: Vec<(f64, bool)> = vec![(f64::INFINITY, true); wanted.len()];
-    while let Some(worst) = (0..wanted.len())
-        .filter(|i| served[*i].1 && served[*i].0 > wanted[*i].1)
-        .max_by(|a, b| served[*a].0.total_cmp(&served[*b].0).then(b.cmp(a)))
-    {
-        let at = wanted[worst].0;
-        let place = places.iter().min_by(|a, b| a.distance(at).total_cmp(&b.distance(at)));
-        // A screw that brings little is not worth its hole.
-        let Some(place) = place.filter(|place| place.distance(at) < served[worst].0 - PITCH) else {
-            served[worst].1 = false;
-            continue;
-        };
-        screws.push(*place);
-        for (i, (point, _)) in wanted.iter().enumerate() {
-            served[i].0 = served[i].0.min(point.distance(*place));
-        }
+/// The sheet's corners and edges, the middles of its parts and each large piece of waste are to have a screw within
+/// reach. Of the places in the waste the one that serves most of them goes first, until all are served; then those go
+/// that the others have made idle. `mark` is the diameter of what marks the places.
+pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet, tabs: &[Tab], mark: f64) -> Vec<Screw> {
+    let away = strip(router).max(mark / 2.0 + FREE);
+    let waste = Waste::new(parts, sheet, tabs, away, FROM_EDGE);
+    let places: Vec<Place> = waste.places.iter().filter(|place| waste.pieces[place.piece].holds()).copied().collect();
+    let mut wanted = wanted(parts, sheet);
+    for want in &mut wanted {
+        let nearest = places.iter().map(|place| place.at.distance(want.at)).fold(f64::INFINITY, f64::min);
+        want.reach = want.reach.max(nearest * AS_GOOD);
     }
-    let mut screws = without_idle(screws, &wanted);
+    let large = (0..waste.pieces.len()).filter(|piece| waste.pieces[*piece].is_large());
+    let mut screws = cover(&places, &wanted, &large.collect::<Vec<usize>>());
     screws.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     screws.into_iter().map(|at| Screw { at, head: HEAD }).collect()
 }
 
-/// Without the screws that later ones have made idle: every place stays within its reach, or no worse off than it was. Four
-/// stay in any case: fewer let the sheet rock.
-fn without_idle(mut screws: Vec<Point>, wanted: &[(Point, f64)]) -> Vec<Point> {
-    let nearest = |screws: &[Point], at: Point| screws.iter().map(|s| s.distance(at)).fold(f64::INFINITY, f64::min);
-    let allowed: Vec<f64> = wanted.iter().map(|(at, reach)| nearest(&screws, *at).max(*reach) + PITCH).collect();
-    let mut i = 0;
-    while i < screws.len() && screws.len() > FEWEST {
-        let mut others = screws.clone();
-        others.remove(i);
-        if wanted.iter().zip(&allowed).all(|((at, _), allowed)| nearest(&others, *at) <= *allowed) {
-            screws = others;
-        } else {
-            i += 1;
+/// Places that serve all that can be served, none to no purpose and no two close together.
+fn cover(places: &[Place], wanted: &[Wanted], large: &[usize]) -> Vec<Point> {
+    let serves: Vec<Vec<usize>> = places
+        .iter()
+        .map(|place| {
+            let near = (0..wanted.len()).filter(|i| place.at.distance(wanted[*i].at) <= wanted[*i].reach);
+            let within = (0..large.len()).filter(|i| large[*i] == place.piece).map(|i| wanted.len() + i);
+            near.chain(within).collect()
+        })
+        .collect();
+    let mut times = vec![0_u32; wanted.len() + large.len()];
+    let mut chosen: Vec<usize> = Vec::new();
+    let mut free: Vec<usize> = (0..places.len()).collect();
+    let choose = |which: usize, chosen: &mut Vec<usize>, free: &mut Vec<usize>, times: &mut [u32]| {
+        serves[which].iter().for_each(|i| times[*i] += 1);
+        chosen.push(which);
+        free.retain(|other| places[*other].at.distance(places[which].at) >= APART);
+    };
+    // Most first; among equals the one that is nearest to what it serves.
+    let worth = |which: usize, times: &[u32]| {
+        let new = serves[which].iter().filter(|i| times[**i] == 0);
+        let way = |i: &usize| wanted.get(*i).map_or(0.0, |want| want.at.distance(places[which].at));
+        (new.clone().count(), -new.map(way).sum::<f64>())
+    };
+    loop {
+        let best = free
+            .iter()
+            .map(|which| (worth(*which, &times), *which))
+            .max_by(|(a, i), (b, j)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(j.cmp(i)));
+        let Some(((1.., _), which)) = best else { break };
+        choose(which, &mut chosen, &mut free, &mut times);
+    }
+    // What others serve as well is given up, the last chosen first.
+    for i in (0..chosen.len()).rev() {
+        if serves[chosen[i]].iter().all(|served| times[*served] > 1) {
+            serves[chosen[i]].iter().for_each(|served| times[*served] -= 1);
+            chosen.remove(i);
         }
     }
-    screws
+    // Fewer would let the sheet rock: the farthest from all others are added.
+    let to_others = |which: usize, chosen: &[usize]| {
+        chosen.iter().map(|other| places[*other].at.distance(places[which].at)).fold(f64::INFINITY, f64::min)
+    };
+    while !chosen.is_empty() && chosen.len() < FEWEST {
+        let farthest = (0..places.len()).map(|which| (to_others(which, &chosen), which));
+        let Some((_, which)) =
+            farthest.filter(|(far, _)| *far >= APART).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))
+        else {
+            break;
+        };
+        choose(which, &mut chosen, &mut free, &mut times);
+    }
+    chosen.into_iter().map(|which| places[which].at).collect()
 }
 
 /// How far the corner or part that is worst off is from a screw.
@@ -82,7 +112,7 @@ pub(super) fn check(
 ) -> Finding {
     let farthest = wanted(parts, sheet)
         .iter()
-        .map(|(point, _)| screws.iter().map(|screw| screw.at.distance(*point)).fold(f64::INFINITY, f64::min))
+        .map(|want| screws.iter().map(|screw| screw.at.distance(want.at)).fold(f64::INFINITY, f64::min))
         .fold(0.0, f64::max);
     let subject = format!("sheet {}", index + 1);
     let units = job.units;
@@ -95,7 +125,7 @@ pub(super) fn check(
     if screws.is_empty() {
         return Finding::plain("hold-down", subject, Status::Caution)
             .source("common practice")
-            .advice(format!("no waste is wide enough for a screw: {instead}"));
+            .advice(format!("no piece of waste is large enough for a screw: {instead}"));
     }
     Finding::measured("hold-down", subject, Measure::Length(farthest), Limits::at_most(REACH * 1.5), Status::Caution)
         .source("common practice: a screw every 300 to 450 mm")
@@ -109,59 +139,26 @@ fn strip(router: &Router) -> f64 {
     router.gap() + HEAD / 2.0 + FREE
 }
 
-/// Where a screw may be.
-fn places(router: &Router, parts: &[Part], sheet: &Sheet, mark: f64) -> Vec<Point> {
-    let away = strip(router).max(mark / 2.0 + FREE);
-    let pieces: Vec<(Rect, Outline)> = sheet
-        .placements
-        .iter()
-        .flat_map(|placement| {
-            let part = &parts[placement.part];
-            let place = placement.affine(part);
-            // A groove may be cut past the edge of its part.
-            let outlines = std::iter::once(&part.outline).chain(part.pockets.iter().map(|pocket| &pocket.outline));
-            outlines.map(move |outline| outline.transformed(place))
-        })
-        .map(|outline| (outline.bounds().inflate(away, away), outline))
-        .collect();
-    let along = |length: f64| {
-        let steps = ((length - 2.0 * FROM_EDGE) / PITCH).floor().max(0.0);
-        (0..=steps as u32).map(move |i| {
-            if steps == 0.0 { length / 2.0 } else { FROM_EDGE + (length - 2.0 * FROM_EDGE) * f64::from(i) / steps }
-        })
-    };
-    let mut free = Vec::new();
-    for x in along(sheet.length) {
-        // Only pieces that this column passes can be in the way.
-        let near: Vec<&(Rect, Outline)> = pieces.iter().filter(|(b, _)| b.x0 < x && x < b.x1).collect();
-        for y in along(sheet.width) {
-            let at = Point::new(x, y);
-            let taken = near.iter().any(|(bounds, outline)| {
-                bounds.y0 < y && y < bounds.y1 && (outline.distance(at) < away || outline.contains(at))
-            });
-            if !taken {
-                free.push(at);
-            }
-        }
-    }
-    free
+/// What is to have a screw near it.
+struct Wanted {
+    at: Point,
+    reach: f64,
 }
 
-/// What a screw should be near to, and how near: the sheet's corners and its edges at every [`REACH`], where parts are
-/// near, and the middle of every part.
-fn wanted(parts: &[Part], sheet: &Sheet) -> Vec<(Point, f64)> {
+/// The sheet's corners, its edges and the middles of its parts, each with how near a screw should be. What nothing is cut
+/// from needs no holding.
+fn wanted(parts: &[Part], sheet: &Sheet) -> Vec<Wanted> {
     let (l, w) = (sheet.length, sheet.width);
     let share = |length: f64| {
-        let steps = (length / REACH).ceil().max(1.0);
+        let steps = (length / EDGE_REACH).ceil().max(1.0);
         (1..steps as u32).map(move |i| length * f64::from(i) / steps)
     };
-    let corners = [(0.0, 0.0), (l, 0.0), (l, w), (0.0, w)].map(|corner| (Point::from(corner), CORNER_REACH));
-    let mut wanted = corners.to_vec();
-    wanted.extend(share(l).flat_map(|x| [(Point::new(x, 0.0), REACH), (Point::new(x, w), REACH)]));
-    wanted.extend(share(w).flat_map(|y| [(Point::new(0.0, y), REACH), (Point::new(l, y), REACH)]));
-    // What nothing is cut from needs no holding.
+    let corners = [(0.0, 0.0), (l, 0.0), (l, w), (0.0, w)].map(|at| Wanted { at: at.into(), reach: CORNER_REACH });
+    let along = share(l).flat_map(|x| [(x, 0.0), (x, w)]).chain(share(w).flat_map(|y| [(0.0, y), (l, y)]));
+    let edges = along.map(|at| Wanted { at: at.into(), reach: EDGE_REACH });
     let pieces: Vec<Rect> = sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part])).collect();
-    wanted.retain(|(point, _)| pieces.iter().any(|piece| piece.inflate(REACH, REACH).contains(*point)));
-    wanted.extend(pieces.iter().map(|piece| (piece.center(), REACH)));
+    let near = |want: &Wanted| pieces.iter().any(|piece| piece.inflate(REACH, REACH).contains(want.at));
+    let mut wanted: Vec<Wanted> = corners.into_iter().chain(edges).filter(near).collect();
+    wanted.extend(pieces.iter().map(|piece| Wanted { at: piece.center(), reach: REACH }));
     wanted
 }
