@@ -7,7 +7,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: face of the spoilboard)
 (cuts 0.012 in into the spoilboard, keep screws and clamps out of every cut)
-(21 hold-down screws, heads at most 1/4 in high: drive them where the sheet's plan shows them)
+(16 hold-down screws, heads at most 1/4 in high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -22,33 +22,28 @@ T2 M6
 G0 Z0.972
 S3000 M3
 G4 P3
-(21 x mark for a screw)
+(16 x mark for a screw)
 G98 G81 X18.6157 Y0.4724 Z0.4326 R0.5507 F29
-X27.6874
-X57.6633 Y8.3809
-X72.2568 Y4.8221
+X27.6874 Y1.2633
+X57.6633 Y7.1946
+X61.2131 Y6.0083
+X75.4122 Y22.616
+X76.9898 Y12.7305
 X95.5276 Y5.2175
-Y19.0572
-X76.201
-X72.6512 Y28.9428
-X87.6392 Y35.6649
-X95.5276 Y47.5276
-X63.974
-X51.747 Y31.3153
-X42.6753 Y47.5276
-X26.5041 Y43.1779
-X4.0222 Y45.9459
-X0.4724
-X19.4046 Y31.3153
-X27.6874 Y31.7107
-X20.5878 Y21.4298
-X27.6874 Y11.1488
-X20.1934
+X93.9499 Y24.5931
+X94.3443 Y46.3413
+X73.4401 Y44.7596
+X54.5079 Y47.5276
+X53.3247 Y32.1061
+X36.759 Y47.1321
+X26.5041 Y31.3153
+X15.4604 Y46.3413
+X3.6278 Y45.9459
 G80
 G0 X0 Y0
 G0 Z0.972
 M5
-(drive 21 screws at the marks, heads no wider than 13/32 in, none through a part)
+(drive 16 screws at the marks, heads no wider than 13/32 in, none through a part)
 M0
 G0 Z0.972
 S3000 M3

@@ -7,7 +7,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
-(14 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
+(11 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -20,36 +20,28 @@ G40 G49 G80 G54
 G0 Z6
 S3000 M3
 G4 P4
-(14 x mark for a screw)
-G0 X12 Y1147.557
+(11 x mark for a screw)
+G0 X102.219 Y1147.557
 Z2
 G1 Z-1 F750
 G0 Z6
-X122.267
+X352.826
 Z2
 G1 Z-1
 G0 Z6
-X282.656
+X633.506 Y1227.951
 Z2
 G1 Z-1
 G0 Z6
-X453.069
+X1244.988
 Z2
 G1 Z-1
 G0 Z6
-X874.089 Y1227.951
+X1866.494
 Z2
 G1 Z-1
 G0 Z6
-X1144.745
-Z2
-G1 Z-1
-G0 Z6
-X1395.352
-Z2
-G1 Z-1
-G0 Z6
-X1946.688 Y1238
+X2287.514 Y1238
 Z2
 G1 Z-1
 G0 Z6
@@ -61,7 +53,7 @@ X2036.907 Y785.787
 Z2
 G1 Z-1
 G0 Z6
-X2488 Y745.59
+X2488 Y534.557
 Z2
 G1 Z-1
 G0 Z6
@@ -73,14 +65,10 @@ X2097.053
 Z2
 G1 Z-1
 G0 Z6
-Y474.262
-Z2
-G1 Z-1
-G0 Z6
 X0 Y0
 G0 Z6
 M5
-(drive 14 screws at the marks, heads no wider than 10 mm, none through a part)
+(drive 11 screws at the marks, heads no wider than 10 mm, none through a part)
 M0
 G0 Z6
 S3000 M3
