@@ -1,6 +1,7 @@
 //! The job: what the spec asks for, with every value concrete.
 
 use crate::design::{Design, Face, Grain, HoleUse, Joint};
+use crate::layout::Watch;
 use crate::paper::Paper;
 use crate::profile::{Fastener, FastenerKind, Machine, Material, SawBench, Tool};
 use crate::reading::Source;
@@ -32,6 +33,8 @@ pub struct Job {
     pub costing: Costing,
     /// How long to search for layouts; twice as much takes twice as long. 0 takes the first that comes.
     pub effort: u32,
+    /// For whoever wants to see how far a search is, or to stop it.
+    pub watch: Watch,
 }
 
 /// What holds the boxes together and covers them.

@@ -47,7 +47,8 @@ pub enum Command {
         /// beside it]
         #[arg(short = 'o', long = "out", value_name = "DIR")]
         out: Option<PathBuf>,
-        /// How long to search for fewer sheets; twice as much takes twice as long. The same effort gives the same sheets
+        /// How long to search for fewer sheets; twice as much takes twice as long. The same effort gives the same sheets.
+        /// Ctrl-C ends the search early and goes on with the best that was found
         #[arg(long, value_name = "N", default_value_t = nestwright::layout::EFFORT, value_parser = clap::value_parser!(u32).range(0..=100_000))]
         effort: u32,
     },

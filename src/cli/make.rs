@@ -2,10 +2,12 @@
 
 use super::args::Args;
 use super::point::Asked;
+use super::watch::watched;
 use super::{Failure, REFUSED, UNREADABLE, findings, off_cuts, read_spec, report, shelf};
 use nestwright::design::Kinds;
 use nestwright::error::Error;
 use nestwright::export;
+use nestwright::layout::Watch;
 use nestwright::profile::Profiles;
 use rayon::prelude::*;
 use std::io::{self, Write};
@@ -32,9 +34,13 @@ pub fn make(args: &Args, specs: &[PathBuf], out: Option<&Path>, effort: u32) -> 
         return Ok(ExitCode::from(UNREADABLE));
     }
     let shelf = shelf(args)?;
-    let jobs: Vec<(&PathBuf, &PathBuf)> = specs.iter().zip(&targets).collect();
-    let outcomes: Vec<Outcome> =
-        jobs.par_iter().map(|(spec, target)| outcome(&shelf, spec, target, args.quiet, effort)).collect();
+    let watches: Vec<Watch> = specs.iter().map(|_| Watch::default()).collect();
+    let jobs: Vec<_> = specs.iter().zip(&targets).zip(&watches).collect();
+    let outcomes: Vec<Outcome> = watched(&watches, args.quiet, || {
+        jobs.par_iter()
+            .map(|((spec, target), watch)| outcome(&shelf, spec, target, args.quiet, &Search { effort, watch }))
+            .collect()
+    });
     let (mut stdout, mut stderr) = (io::stdout().lock(), io::stderr());
     for (i, outcome) in outcomes.iter().enumerate() {
         if i > 0 && !outcome.out.is_empty() {
@@ -64,9 +70,15 @@ fn twice(targets: &[PathBuf]) -> Option<&PathBuf> {
     targets.iter().enumerate().find(|(i, target)| targets[..*i].contains(target)).map(|(_, target)| target)
 }
 
-fn outcome(shelf: &Profiles, spec: &Path, target: &Path, quiet: bool, effort: u32) -> Outcome {
+/// How layouts are searched.
+struct Search<'a> {
+    effort: u32,
+    watch: &'a Watch,
+}
+
+fn outcome(shelf: &Profiles, spec: &Path, target: &Path, quiet: bool, search: &Search) -> Outcome {
     let mut outcome = Outcome::default();
-    match one(shelf, spec, target, (quiet, effort), &mut outcome) {
+    match one(shelf, spec, target, (quiet, search), &mut outcome) {
         Ok(code) => outcome.code = code,
         Err(Failure::Job(error, code)) => {
             report::error(&mut outcome.err, &error);
@@ -84,12 +96,13 @@ fn one(
     shelf: &Profiles,
     path: &Path,
     target: &Path,
-    (quiet, effort): (bool, u32),
+    (quiet, search): (bool, &Search),
     outcome: &mut Outcome,
 ) -> Result<u8, Failure> {
     let source = read_spec(path)?;
     let mut checked = nestwright::check(&source, shelf, &Kinds::built_in())?;
-    checked.job.effort = effort;
+    checked.job.effort = search.effort;
+    checked.job.watch = search.watch.clone();
     let asked = Asked::of(&checked);
     if checked.refused() {
         if !quiet {

@@ -8,6 +8,7 @@ mod point;
 mod prove;
 mod report;
 mod supplies;
+mod watch;
 mod yields;
 
 use args::{Args, Command};

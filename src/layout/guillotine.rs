@@ -1,5 +1,6 @@
 //! Guillotine patterns for a saw: every cut from edge to edge.
 
+use super::bound::Cut;
 use super::rectangles::Rectangles;
 use super::strips::strips;
 use super::{Content, Pattern, fits_no_sheet, stock_groups, too_few_sheets};
@@ -24,7 +25,7 @@ pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
             let (found, left_out) = best(job, parts, &wanted, &group, saw.kerf);
             patterns.extend(found);
             if !left_out.is_empty() {
-                refused.push(too_few_sheets(job, parts, &group, &left_out));
+                refused.push(too_few_sheets(job, parts, &group, &left_out, Cut::Saw));
             }
         }
         refused.extend(too_large);
@@ -37,7 +38,7 @@ fn best(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], kerf: f64)
     let asked = Rectangles::of(job, parts, wanted, group, |stock| stock.trim, kerf);
     let best = strips(job, parts, wanted, group, kerf);
     let known = if best.1.is_empty() { asked.cost(&best.0) } else { i64::MAX };
-    let found = asked.search(job.effort, known);
+    let found = asked.search(job.effort, &job.watch, known);
     let found = found.iter().map(|found| (asked.patterns(job, &found.sheets), asked.parts_of(&found.left_out)));
     // The first of equals is taken.
     std::iter::once(best).chain(found).min_by_key(|found| handiness(&asked, found)).unwrap_or_default()

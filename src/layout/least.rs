@@ -8,25 +8,8 @@ use super::search::{Kind, Problem};
 /// With sheets of one size that is the fewest of them; with several, the area that a sheet gives for its cost, or the
 /// fewest sheets at the price of the cheapest.
 pub fn least_cost(problem: &Problem) -> i64 {
-    let kind = |kind: &Kind| bound::Kind {
-        length: kind.length.into(),
-        width: kind.width.into(),
-        straight: kind.straight,
-        turned: kind.turned,
-        count: kind.count.into(),
-        shape: None,
-    };
-    let kinds: Vec<bound::Kind> = problem.kinds.iter().map(kind).collect();
-    let bins: Vec<bound::Bin> = problem
-        .bins
-        .iter()
-        .map(|bin| bound::Bin {
-            length: bin.length.into(),
-            width: bin.width.into(),
-            on_hand: bin.supply.map(u64::from),
-        })
-        .collect();
-    let fewest = i64::try_from(bound(&kinds, &bins).sheets).unwrap_or(i64::MAX);
+    let kinds = kinds(problem);
+    let fewest = i64::try_from(fewest_sheets(problem)).unwrap_or(i64::MAX);
     let cheapest = problem.bins.iter().map(|bin| bin.cost).min().unwrap_or(0);
     let by_number = fewest.saturating_mul(cheapest);
     let area = |length: i64, width: i64| i128::from(length) * i128::from(width);
@@ -36,4 +19,30 @@ pub fn least_cost(problem: &Problem) -> i64 {
         (pieces * i128::from(bin.cost) + sheet - 1) / sheet
     });
     by_number.max(i64::try_from(by_area.min().unwrap_or(0)).unwrap_or(i64::MAX))
+}
+
+/// No layout of all pieces takes fewer sheets.
+pub(super) fn fewest_sheets(problem: &Problem) -> u64 {
+    let bins: Vec<bound::Bin> = problem
+        .bins
+        .iter()
+        .map(|bin| bound::Bin {
+            length: bin.length.into(),
+            width: bin.width.into(),
+            on_hand: bin.supply.map(u64::from),
+        })
+        .collect();
+    bound(&kinds(problem), &bins).sheets
+}
+
+fn kinds(problem: &Problem) -> Vec<bound::Kind> {
+    let kind = |kind: &Kind| bound::Kind {
+        length: kind.length.into(),
+        width: kind.width.into(),
+        straight: kind.straight,
+        turned: kind.turned,
+        count: kind.count.into(),
+        shape: None,
+    };
+    problem.kinds.iter().map(kind).collect()
 }

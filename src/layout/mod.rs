@@ -10,11 +10,14 @@ mod rectangles;
 pub mod search;
 mod strips;
 mod verify;
+mod watch;
 
 pub use guillotine::cut_plan;
+use least::fewest_sheets;
 pub use least::least_cost;
 pub use pattern::{Axis, Content, Pattern, Strip};
 pub use verify::verify;
+pub use watch::{Progress, Watch};
 
 use crate::design::{Grain, Part};
 use crate::error::Error;
@@ -149,7 +152,7 @@ pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
         if too_large.is_empty() {
             match best_nesting(job, parts, &wanted, &group, gap) {
                 Ok(sheets) => layout.sheets.extend(sheets),
-                Err(left_out) => refused.push(too_few_sheets(job, parts, &group, &left_out)),
+                Err(left_out) => refused.push(too_few_sheets(job, parts, &group, &left_out, Cut::Router)),
             }
         }
         refused.extend(too_large);
@@ -176,7 +179,7 @@ fn best_nesting(
     if known <= least_cost(&asked.problem) {
         return packed;
     }
-    let found = asked.search(job.effort, known);
+    let found = asked.search(job.effort, &job.watch, known);
     let cheaper = found.iter().filter(|found| found.left_out.is_empty() && found.cost < known);
     match cheaper.min_by_key(|found| found.cost) {
         Some(found) => Ok(asked.sheets(job, &found.sheets)),
@@ -235,7 +238,7 @@ fn fits_no_sheet(part: &Part, group: &[usize], job: &Job, edge: impl Fn(usize) -
     )))
 }
 
-fn too_few_sheets(job: &Job, parts: &[Part], group: &[usize], left_out: &[usize]) -> Finding {
+fn too_few_sheets(job: &Job, parts: &[Part], group: &[usize], left_out: &[usize], cut: Cut) -> Finding {
     let on_hand: u32 = group.iter().filter_map(|i| job.stock[*i].on_hand).sum();
     let mut names: Vec<String> = Vec::new();
     for part in left_out {
@@ -245,6 +248,12 @@ fn too_few_sheets(job: &Job, parts: &[Part], group: &[usize], left_out: &[usize]
             names.push(name);
         }
     }
+    let bounds = bound::of_stocks(job, parts, cut);
+    let proved = match bounds.iter().find(|bound| bound.stock == group && bound.too_few(job)) {
+        Some(bound) => format!("Proved: {}", bound.why(job, parts)),
+        None if job.watch.stopped() => "The search was stopped; a longer one may find a way".into(),
+        None => "It is not proved that they cannot fit; a search with more effort may find a way".into(),
+    };
     Finding::measured(
         "sheets on hand",
         &job.stock[group[0]].name,
@@ -252,7 +261,10 @@ fn too_few_sheets(job: &Job, parts: &[Part], group: &[usize], left_out: &[usize]
         Limits::at_least(f64::from(on_hand + 1)),
         Status::Refused,
     )
-    .advice(format!("these did not fit on the sheets on hand: {}. Build fewer, or get another sheet", names.join(", ")))
+    .advice(format!(
+        "these did not fit on the sheets on hand: {}. Build fewer, or get another sheet. {proved}",
+        names.join(", ")
+    ))
 }
 
 /// For the terminal: `2 sheets of 2440 × 1220 mm`.

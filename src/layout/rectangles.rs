@@ -2,7 +2,7 @@
 
 use super::mix::costs;
 use super::search::{self, Bin, Cut, Filled, Found, Kind, Problem, Settings};
-use super::{Axis, Content, Pattern, Placement, Sheet, Strip, Turn, inside, least_cost, turns};
+use super::{Axis, Content, Pattern, Placement, Sheet, Strip, Turn, Watch, fewest_sheets, inside, least_cost, turns};
 use crate::design::Part;
 use crate::job::{Job, Stock};
 use rayon::prelude::*;
@@ -73,17 +73,18 @@ impl Rectangles {
     /// than it must, what a longer search finds. `known` is the cost of another solution. None for very large jobs.
     ///
     /// The searches know nothing of each other, so that it does not matter on how many cores they run.
-    pub fn search(&self, effort: u32, known: i64) -> Vec<Found> {
+    pub fn search(&self, effort: u32, watch: &Watch, known: i64) -> Vec<Found> {
         if self.problem.kinds.iter().map(|kind| kind.count).sum::<u32>() > MOST_SEARCHED {
             return Vec::new();
         }
         let least = least_cost(&self.problem);
-        let settings = |looks: u64, seed: u64| Settings { looks, seed, ..Settings::default() };
+        let settings = |looks: u64, seed: u64| Settings { looks, seed, watch: watch.clone(), ..Settings::default() };
+        let looks = u64::from(effort) * search::LOOKS;
+        watch.begin(fewest_sheets(&self.problem), looks * SEARCHES);
         let mut found: Vec<Found> =
             (1..=TRIES).map(|seed| search::search(&self.problem, &settings(0, seed), least)).collect();
         let complete = found.iter().filter(|found| found.left_out.is_empty()).map(|found| found.cost);
         if complete.min().unwrap_or(i64::MAX).min(known) > least {
-            let looks = u64::from(effort) * search::LOOKS;
             let seeds = TRIES + 1..TRIES + 1 + SEARCHES;
             let searched: Vec<Found> = seeds
                 .into_par_iter()
@@ -91,6 +92,7 @@ impl Rectangles {
                 .collect();
             found.extend(searched);
         }
+        watch.end();
         found
     }
 

@@ -61,8 +61,11 @@ struct Dimension {
     step: f64,
 }
 
-/// Layouts tried in all: each takes as long as the search for the job itself.
+/// Layouts tried in all.
 const MOST_TRIES: u32 = 48;
+
+/// How long each is searched for, at most: there are many, and what a change is worth should show soon.
+const EFFORT: u32 = 3;
 
 /// No saw blade cuts a narrower kerf than about this (common practice: thin-kerf blades cut 1/16 in and more).
 const THINNEST_KERF: f64 = INCH / 16.0;
@@ -153,7 +156,8 @@ impl Trial<'_> {
             return false;
         }
         let Some(changed) = with(self.spec, place, key, value) else { return false };
-        let Ok(checked) = checked_sets(&changed, self.profiles, self.kinds) else { return false };
+        let Ok(mut checked) = checked_sets(&changed, self.profiles, self.kinds) else { return false };
+        checked.job.effort = checked.job.effort.min(EFFORT);
         let (refused, cautions) = against(&checked);
         if refused > self.against.0 || cautions > self.against.1 {
             return false;

@@ -171,3 +171,50 @@ fn completions_and_manual_know_every_command() {
     }
     assert_eq!(run(&["manual", "dance"], dir.path()).status.code(), Some(2));
 }
+
+/// Signals as Linux tells them: bit 1 of a process's mask of signals that it handles itself is the interrupt (proc(5)).
+#[cfg(target_os = "linux")]
+#[test]
+fn ctrl_c_ends_the_search_and_the_folder_is_still_written() {
+    use std::process::Stdio;
+    use std::time::{Duration, Instant};
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let spec = concat!(env!("CARGO_MANIFEST_DIR"), "/out-samples/bat-roosts/job.toml");
+    // Two sheets are taken and one is not proved to be too few: at this effort the search would take hours.
+    let mut child = Command::new(env!("CARGO_BIN_EXE_nestwright"))
+        .args(["make", spec, "-o", "roosts", "--effort", "100000"])
+        .current_dir(dir.path())
+        .env("XDG_CONFIG_HOME", dir.path())
+        .env("HOME", dir.path())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program runs");
+    let until = Instant::now() + Duration::from_secs(300);
+    let handles = || {
+        let status = fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap_or_default();
+        let mask = status.lines().find_map(|line| line.strip_prefix("SigCgt:")).map(str::trim);
+        mask.and_then(|mask| u64::from_str_radix(mask, 16).ok()).is_some_and(|mask| mask & 0b10 != 0)
+    };
+    while !handles() {
+        assert!(Instant::now() < until, "it never came to handle interrupts");
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    // Time to come to the search; at any moment before, the wish holds as well.
+    std::thread::sleep(Duration::from_millis(500));
+    let sent = Command::new("kill").args(["-INT", &child.id().to_string()]).status().expect("kill is there");
+    assert!(sent.success());
+    while child.try_wait().expect("it can be asked").is_none() {
+        if Instant::now() > until {
+            child.kill().expect("it ends");
+            panic!("the interrupt did not end the search");
+        }
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    let output = child.wait_with_output().expect("its words");
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    assert!(dir.path().join("roosts/job.json").exists() && dir.path().join("roosts/sheet-2.svg").exists());
+    let said = str::from_utf8(&output.stderr).expect("text");
+    assert!(said.contains("best sheets found so far") && !said.contains("no fewer than"), "{said}");
+    assert!(out(&output).contains("Sheets"), "{}", out(&output));
+}

@@ -79,6 +79,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         hardware: Default::default(),
         costing: Default::default(),
         effort: 1,
+        watch: nestwright::layout::Watch::default(),
     };
     let assemblies = nestwright::design::assemble(&job).unwrap_or_else(|error| panic!("{error}"));
     (job, assemblies)

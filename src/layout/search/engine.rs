@@ -10,6 +10,9 @@ use crate::layout::Axis;
 /// What a step costs beside the places it looks at, in looks.
 const STEP: u64 = 60;
 
+/// Looks after which whoever watches is told.
+const TOLD: u64 = 200_000;
+
 /// Area left out, then the worth of what is left over, negated: less is better.
 type Cost = (i64, f64);
 
@@ -47,6 +50,8 @@ pub(super) struct Engine<'a> {
     /// What the sheets in use may cost.
     pub limit: i64,
     pub looks: u64,
+    /// Looks that whoever watches knows of.
+    told: u64,
     /// Sheets as they were before this step, and the tally.
     before: Vec<(usize, Tree)>,
     pub touched: Vec<bool>,
@@ -80,6 +85,7 @@ impl<'a> Engine<'a> {
             tally,
             limit: i64::MAX,
             looks: 0,
+            told: 0,
             before: Vec::new(),
             touched: Vec::new(),
             spare: Vec::new(),
@@ -91,7 +97,7 @@ impl<'a> Engine<'a> {
     }
 
     pub fn time_left(&self) -> bool {
-        self.looks < self.settings.looks
+        self.looks < self.settings.looks && !self.settings.watch.stopped()
     }
 
     /// Is every piece in?
@@ -113,6 +119,10 @@ impl<'a> Engine<'a> {
             self.ruin();
             self.recreate();
             self.looks += STEP;
+            if self.looks - self.told > TOLD {
+                self.settings.watch.looked(self.looks - self.told);
+                self.told = self.looks;
+            }
             let new = self.rating();
             if self.complete() || new <= current || new < history[step] {
                 self.keep();
@@ -210,6 +220,21 @@ impl<'a> Engine<'a> {
             let Some(sheet) = emptiest else { return };
             self.take_out(sheet, ROOT);
         }
+    }
+
+    /// Tells whoever watches of a complete solution.
+    pub fn report(&self) {
+        if !self.complete() {
+            return;
+        }
+        let sheets = || self.sheets.iter().filter(|sheet| !sheet.is_empty());
+        let area = |bin: u32| {
+            let bin = &self.problem.bins[bin as usize];
+            i64::from(bin.length) * i64::from(bin.width)
+        };
+        let whole: i64 = sheets().map(|sheet| area(sheet.bin)).sum();
+        let used: i64 = sheets().map(|sheet| sheet.used).sum();
+        self.settings.watch.found(self.tally.cost, sheets().count() as u64, used as f64 / whole.max(1) as f64);
     }
 
     pub fn found(&self) -> Found {

@@ -13,7 +13,7 @@ mod recreate;
 mod tree;
 mod worth;
 
-use crate::layout::Axis;
+use crate::layout::{Axis, Watch};
 use engine::Engine;
 
 /// A kind of piece. Sizes in micrometres.
@@ -87,11 +87,13 @@ pub struct Settings {
     pub ruin: usize,
     /// How often the best place is passed over, in 65,536 times.
     pub skip: u64,
+    /// Told what is found; stops the search when asked to.
+    pub watch: Watch,
 }
 
 impl Default for Settings {
     fn default() -> Settings {
-        Settings { looks: 45_000_000, seed: 1, history: 30, ruin: 10, skip: 1300 }
+        Settings { looks: 45_000_000, seed: 1, history: 30, ruin: 10, skip: 1300, watch: Watch::default() }
     }
 }
 
@@ -100,7 +102,7 @@ pub const LOOKS: u64 = 4_500_000;
 
 /// Searches for the cheapest sheets that hold all pieces. It stops as soon as they cost no more than `bound`.
 ///
-/// The same problem and settings give the same sheets on every machine.
+/// The same problem and settings give the same sheets on every machine, unless the search is stopped.
 pub fn search(problem: &Problem, settings: &Settings, bound: i64) -> Found {
     let mut engine = Engine::new(problem, settings);
     engine.recreate();
@@ -108,10 +110,12 @@ pub fn search(problem: &Problem, settings: &Settings, bound: i64) -> Found {
         // The sheets on hand are too few for the first try.
         engine.improve();
     }
+    engine.report();
     let mut best = engine.found();
     while best.left_out.is_empty() && best.cost > bound && engine.time_left() {
         engine.lower(best.cost - 1);
         if engine.improve() {
+            engine.report();
             best = engine.found();
         }
     }

@@ -1,0 +1,103 @@
+//! Watching a search from outside: how far it is, and the wish to stop it.
+
+use std::fmt;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// A handle on the searches of a job, for another thread. All clones are one handle.
+///
+/// It changes nothing of what is found, unless it stops the search: then the best so far is taken, and searches that would
+/// have come later end at their first try.
+///
+/// ```
+/// use nestwright::layout::Watch;
+///
+/// let watch = Watch::default();
+/// assert!(watch.progress().is_none());
+/// watch.stop();
+/// assert!(watch.stopped());
+/// ```
+#[derive(Clone, Default)]
+pub struct Watch(Arc<Inner>);
+
+#[derive(Default)]
+struct Inner {
+    stop: AtomicBool,
+    /// Looks of the searches that run, done and asked for.
+    done: AtomicU64,
+    asked: AtomicU64,
+    best: Mutex<Option<Best>>,
+}
+
+/// The best that is known where a search runs.
+#[derive(Clone, Copy, Debug)]
+struct Best {
+    at_least: u64,
+    cost: i64,
+    sheets: u64,
+    filled: f64,
+}
+
+/// How far a search is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Progress {
+    /// Sheets of the best layout so far.
+    pub sheets: u64,
+    /// No layout takes fewer.
+    pub at_least: u64,
+    /// Share of those sheets that becomes parts, with the gap beside each.
+    pub filled: f64,
+    /// Share of the search that is done, if nothing ends it early.
+    pub done: f64,
+}
+
+impl Watch {
+    /// Asks the searches to end with the best they have.
+    pub fn stop(&self) {
+        self.0.stop.store(true, Relaxed);
+    }
+
+    /// Has somebody asked for an end?
+    pub fn stopped(&self) -> bool {
+        self.0.stop.load(Relaxed)
+    }
+
+    /// How far the search is that runs now; `None` when none does.
+    pub fn progress(&self) -> Option<Progress> {
+        let best = (*self.0.best.lock().unwrap_or_else(PoisonError::into_inner))?;
+        let (done, asked) = (self.0.done.load(Relaxed), self.0.asked.load(Relaxed));
+        let Best { at_least, sheets, filled, .. } = best;
+        Some(Progress { sheets, at_least, filled, done: (done as f64 / asked.max(1) as f64).min(1.0) })
+    }
+
+    /// A search of so many looks begins, or several at once.
+    pub(super) fn begin(&self, at_least: u64, looks: u64) {
+        self.0.done.store(0, Relaxed);
+        self.0.asked.store(looks, Relaxed);
+        let none = Best { at_least, cost: i64::MAX, sheets: 0, filled: 0.0 };
+        *self.0.best.lock().unwrap_or_else(PoisonError::into_inner) = Some(none);
+    }
+
+    pub(super) fn end(&self) {
+        *self.0.best.lock().unwrap_or_else(PoisonError::into_inner) = None;
+    }
+
+    pub(super) fn looked(&self, looks: u64) {
+        self.0.done.fetch_add(looks, Relaxed);
+    }
+
+    /// All pieces lie on so many sheets.
+    pub(super) fn found(&self, cost: i64, sheets: u64, filled: f64) {
+        if let Some(best) = &mut *self.0.best.lock().unwrap_or_else(PoisonError::into_inner)
+            && cost < best.cost
+        {
+            (best.cost, best.sheets, best.filled) = (cost, sheets, filled);
+        }
+    }
+}
+
+impl fmt::Debug for Watch {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Watch").field("stopped", &self.stopped()).finish()
+    }
+}
