@@ -32,11 +32,10 @@ class Replay {
     this.clock = new Clock(this.read.moves);
     this.length = mm => lengthText(mm, this.read.unit);
     const board = { length: job.sheets[sheet].length, width: job.sheets[sheet].width, thickness };
-    this.wood = new Wood(board, piecesOf(sheet), top);
-    this.before(index);
+    this.wood = new Wood(board, piecesOf(sheet), top, this.before(index), { moves: this.read.moves, diameter: this.diameter });
     this.time = 0;
     this.unring();
-    this.done = { index: 0, share: 0 };
+    this.done = START;
     this.zoom = 0;
     this.middle = [board.length / 2, board.width / 2];
     // A sheet fills the picture's width; on a narrow screen there is room above and below for looking closer.
@@ -50,17 +49,13 @@ class Replay {
     this.show();
   }
 
-  // Cuts what the programs before this one cut of the same sheet.
+  // The programs that have cut the same sheet before this one.
   before(index) {
     const earlier = scene.programs.slice(0, index).map((program, i) => [program, job.programs[i]]);
-    for (const [program, record] of earlier.filter(([one]) => one.sheet === this.source.sheet)) {
-      const { moves } = readProgram(program.text, program.rapid, program.wait);
-      const only = record.tools[0];
-      const wide = number => (record.tools.find(tool => tool.number === number) || only).diameter;
-      this.wood.cut(moves, { index: 0, share: 0 }, { index: moves.length - 1, share: 1 }, wide);
-      this.wood.keep();
-    }
-    this.wood.reset();
+    return earlier.filter(([one]) => one.sheet === this.source.sheet).map(([program, { tools }]) => ({
+      moves: readProgram(program.text, program.rapid, program.wait).moves,
+      diameter: number => (tools.find(tool => tool.number === number) || tools[0]).diameter,
+    }));
   }
 
   pace() {
@@ -197,14 +192,7 @@ class Replay {
   }
 
   show(at) {
-    const to = at || this.clock.at(this.time);
-    const { done } = this;
-    if (to.index < done.index || (to.index === done.index && to.share < done.share)) {
-      this.wood.reset();
-      this.done = { index: 0, share: 0 };
-    }
-    this.wood.cut(this.read.moves, this.done, to, this.diameter);
-    this.done = to;
+    this.done = at || this.clock.at(this.time);
     this.draw();
     // While it moves, words change no faster than anyone reads.
     const now = performance.now();
@@ -240,9 +228,7 @@ class Replay {
     context.setTransform(1, 0, 0, 1, 0, 0);
     context.fillStyle = night.matches ? '#22292c' : '#c9c6bd';
     context.fillRect(0, 0, width, height);
-    const upper = wood.width - (lower + h);
-    context.imageSmoothingEnabled = true;
-    context.drawImage(wood.canvas, -left * scale, -upper * scale, wood.length * scale, wood.width * scale);
+    wood.draw(context, width, height, left, lower, scale, this.done);
     if ($('replay-paths').checked) this.drawPaths(width, height, left, lower, scale);
     context.setTransform(scale, 0, 0, -scale, -left * scale, (lower + h) * scale);
     this.screws(context, scale, dots);

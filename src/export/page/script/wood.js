@@ -5,47 +5,83 @@
 const DEPTHS = ['#e0b877', '#cfa15f', '#b98949', '#9f7138', '#82592b', '#64421f'];
 const GONE = '#11161c';
 const BOARD = { waste: '#efe3c8', part: '#ecd6ae', line: 'rgba(70, 52, 28, .6)', number: 'rgba(70, 52, 28, .42)' };
-// As many pixels as a phone's browser lets a canvas have without complaint.
-const MOST_PIXELS = 6e6;
+// The picture of the wood covers the whole sheet while that takes no more pixels than this.
+const MOST_PIXELS = 3e6;
+// Else it covers so much more than what is in sight, on each side, as a share of what is in sight.
+const BESIDE = 0.3;
+// So many stretches are stroked at once at most.
+const MOST_STRETCHES = 100;
+const START = { index: 0, share: 0 };
+
+const isBefore = (one, other) => one.index < other.index || (one.index === other.index && one.share < other.share);
 
 class Wood {
-  // `pieces` are outlines on the sheet with y up, and numbers: { path, matrix, number, x, y, size, turned }.
-  constructor(sheet, pieces, top) {
+  // `pieces` are outlines on the sheet with y up, and numbers: { path, matrix, number, x, y, size, turned }. `earlier` and
+  // `now` are programs, those run before and the one that is played: { moves, diameter }, where the second is a function
+  // that gives the width of a tool by its number.
+  constructor(sheet, pieces, top, earlier, now) {
     this.length = sheet.length;
     this.width = sheet.width;
     this.thickness = sheet.thickness;
     this.top = top;
-    this.scale = Math.min(2.5, Math.sqrt(MOST_PIXELS / (sheet.length * sheet.width)));
-    const canvas = () => {
-      const one = document.createElement('canvas');
-      one.width = Math.ceil(sheet.length * this.scale);
-      one.height = Math.ceil(sheet.width * this.scale);
-      return one;
-    };
-    this.canvas = canvas();
+    this.pieces = pieces;
+    this.earlier = earlier;
+    this.now = now;
+    this.canvas = document.createElement('canvas');
     this.context = this.canvas.getContext('2d');
-    this.base = canvas();
-    this.paint(this.base.getContext('2d'), pieces);
-    this.reset();
+    this.seen = null;
   }
 
-  frame(context) {
-    context.setTransform(this.scale, 0, 0, -this.scale, 0, this.width * this.scale);
+  // Draws the wood as it is when the program is at `to`, on a picture of width × height dots whose lower-left corner is at
+  // (left, lower) on the sheet. The wood is kept as a picture of its own: a frame adds only what was cut since the last.
+  draw(picture, width, height, left, lower, scale, to) {
+    const right = left + width / scale;
+    const upper = lower + height / scale;
+    const { seen } = this;
+    const kept = seen && seen.scale === scale && !isBefore(to, seen.to) &&
+      Math.max(0, left) >= seen.left && Math.max(0, lower) >= seen.lower &&
+      Math.min(this.length, right) <= seen.right && Math.min(this.width, upper) <= seen.upper;
+    if (!kept) this.begin(left, lower, right, upper, scale);
+    this.cut(this.now, this.seen.to, to);
+    this.seen.to = to;
+    picture.drawImage(this.canvas, Math.round((this.seen.left - left) * scale), height - Math.round((this.seen.lower - lower) * scale) - this.canvas.height);
   }
 
-  paint(context, pieces) {
-    this.frame(context);
+  // The wood before the program, with whatever is in sight and some room around it.
+  begin(left, lower, right, upper, scale) {
+    const whole = this.length * this.width * scale * scale <= MOST_PIXELS;
+    const side = (from, to, size) => {
+      const more = (to - from) * BESIDE;
+      return whole ? [0, size] : [Math.max(0, from - more), Math.min(size, to + more)];
+    };
+    const [west, east] = side(left, right, this.length);
+    const [south, north] = side(lower, upper, this.width);
+    const { canvas, context } = this;
+    canvas.width = Math.ceil((east - west) * scale);
+    canvas.height = Math.ceil((north - south) * scale);
+    // Just what those dots show.
+    this.seen = { left: west, lower: south, right: west + canvas.width / scale, upper: south + canvas.height / scale, scale, to: START };
+    context.setTransform(scale, 0, 0, -scale, -west * scale, south * scale + canvas.height);
+    this.paint(scale);
+    context.globalCompositeOperation = 'darken';
+    context.lineCap = 'round';
+    context.lineJoin = 'round';
+    for (const program of this.earlier) this.cut(program, START, { index: program.moves.length - 1, share: 1 });
+  }
+
+  paint(scale) {
+    const { context } = this;
     context.fillStyle = BOARD.waste;
     context.fillRect(0, 0, this.length, this.width);
     context.textAlign = 'center';
     context.textBaseline = 'middle';
-    for (const piece of pieces) {
+    for (const piece of this.pieces) {
       context.save();
       context.transform(...piece.matrix);
       context.fillStyle = BOARD.part;
       context.fill(piece.path, 'evenodd');
       context.strokeStyle = BOARD.line;
-      context.lineWidth = 2 / this.scale;
+      context.lineWidth = Math.max(1.4, 1 / scale);
       context.stroke(piece.path);
       context.restore();
       context.save();
@@ -59,24 +95,6 @@ class Wood {
     }
   }
 
-  // What earlier programs cut of this sheet stays cut.
-  keep() {
-    const context = this.base.getContext('2d');
-    context.setTransform(1, 0, 0, 1, 0, 0);
-    context.drawImage(this.canvas, 0, 0);
-  }
-
-  reset() {
-    const { context } = this;
-    context.globalCompositeOperation = 'source-over';
-    context.setTransform(1, 0, 0, 1, 0, 0);
-    context.drawImage(this.base, 0, 0);
-    context.globalCompositeOperation = 'darken';
-    context.lineCap = 'round';
-    context.lineJoin = 'round';
-    this.frame(context);
-  }
-
   // Which step of DEPTHS a height of the tip is; none above the wood, one past the last where it goes through.
   step(z) {
     const depth = this.top - z;
@@ -85,17 +103,21 @@ class Wood {
     return Math.min(DEPTHS.length - 1, Math.floor(depth / this.thickness * DEPTHS.length));
   }
 
-  // Cuts from one place in the program to another. `diameter` gives a tool's width.
-  cut(moves, from, to, diameter) {
+  // Is a move of a cutter so wide out of the picture altogether?
+  isAway(move, wide) {
+    const { left, lower, right, upper } = this.seen;
+    const round = move.kind === 'arc';
+    const reach = wide / 2 + (round ? move.radius : 0);
+    const [x0, x1] = round ? [move.cx, move.cx] : [Math.min(move.x0, move.x1), Math.max(move.x0, move.x1)];
+    const [y0, y1] = round ? [move.cy, move.cy] : [Math.min(move.y0, move.y1), Math.max(move.y0, move.y1)];
+    return x0 - reach > right || x1 + reach < left || y0 - reach > upper || y1 + reach < lower;
+  }
+
+  // Cuts from one place in a program to another. Stretches of one depth and width are one stroke, as the darker wins in
+  // whatever order they come.
+  cut({ moves, diameter }, from, to) {
     const { context } = this;
-    let open = null;
-    const flush = () => {
-      if (!open) return;
-      context.strokeStyle = open.step === DEPTHS.length ? GONE : DEPTHS[open.step];
-      context.lineWidth = open.wide;
-      context.stroke();
-      open = null;
-    };
+    const strokes = new Map();
     for (let i = from.index; i <= to.index && i < moves.length; i++) {
       const move = moves[i];
       if (move.kind !== 'cut' && move.kind !== 'arc') continue;
@@ -103,40 +125,48 @@ class Wood {
       const end = i === to.index ? to.share : 1;
       if (end <= begin) continue;
       const wide = diameter(move.tool);
+      if (this.isAway(move, wide)) continue;
       const pieces = move.z0 === move.z1 ? 1 : Math.min(24, Math.max(1, Math.ceil(Math.abs(move.z1 - move.z0) * (end - begin) / this.thickness * 12)));
       for (let k = 0; k < pieces; k++) {
         const a = begin + (end - begin) * k / pieces;
         const b = begin + (end - begin) * (k + 1) / pieces;
         const step = this.step(Math.min(move.z0 + (move.z1 - move.z0) * a, move.z0 + (move.z1 - move.z0) * b));
-        if (step < 0) {
-          flush();
-          continue;
+        if (step < 0) continue;
+        const key = step * 1e6 + wide;
+        if (!strokes.has(key)) strokes.set(key, { step, wide, path: new Path2D(), x: NaN, y: NaN, count: 0 });
+        let stroke = strokes.get(key);
+        // A path of very many stretches takes longer to fill than the same in several.
+        if (stroke.count++ >= MOST_STRETCHES) {
+          this.stroke(stroke);
+          stroke = { step, wide, path: new Path2D(), x: NaN, y: NaN, count: 1 };
+          strokes.set(key, stroke);
         }
         const [x, y] = placeIn(move, a);
         const [u, v] = placeIn(move, b);
-        if (!open || open.step !== step || open.wide !== wide || open.x !== x || open.y !== y) {
-          flush();
-          open = { step, wide };
-          context.beginPath();
-          context.moveTo(x, y);
-        }
-        trace(context, move, a, b);
+        if (stroke.x !== x || stroke.y !== y) stroke.path.moveTo(x, y);
+        trace(stroke.path, move, a, b);
         // A drill goes nowhere: a line of no length would not be drawn.
-        if (Math.hypot(u - x, v - y) < 1e-6) context.lineTo(u + 1e-3, v);
-        open.x = u;
-        open.y = v;
+        if (Math.hypot(u - x, v - y) < 1e-6) stroke.path.lineTo(u + 1e-3, v);
+        stroke.x = u;
+        stroke.y = v;
       }
     }
-    flush();
+    for (const stroke of strokes.values()) this.stroke(stroke);
+  }
+
+  stroke({ step, wide, path }) {
+    this.context.strokeStyle = step === DEPTHS.length ? GONE : DEPTHS[step];
+    this.context.lineWidth = wide;
+    this.context.stroke(path);
   }
 }
 
 // Adds a stretch of a move to a path.
-function trace(context, move, a, b) {
+function trace(path, move, a, b) {
   if (move.kind === 'arc') {
-    context.arc(move.cx, move.cy, move.radius, move.from + move.sweep * a, move.from + move.sweep * b, move.sweep < 0);
+    path.arc(move.cx, move.cy, move.radius, move.from + move.sweep * a, move.from + move.sweep * b, move.sweep < 0);
   } else {
     const [x, y] = placeIn(move, b);
-    context.lineTo(x, y);
+    path.lineTo(x, y);
   }
 }
