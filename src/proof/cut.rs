@@ -120,18 +120,112 @@ pub(super) struct Sweeps {
     rings: Vec<Ring>,
     seen: HashSet<[i64; 7]>,
     lines: BTreeMap<[i64; 4], Vec<Stretch>>,
+    circles: BTreeMap<[i64; 4], Vec<Circle>>,
 }
 
 /// A stretch of a straight line, and whether its ends are smooth.
 #[derive(Clone, Copy, Debug)]
 struct Stretch {
-    from: f64,
-    to: f64,
-    smooth: (bool, bool),
+    span: Span,
     radius: f64,
     /// Unit vector along the line, and its foot: the place on it that is nearest to the sheet's corner.
     along: Vec2,
     foot: Point,
+}
+
+/// A circle at least as wide as the cutter that goes round it, and what of it is gone round: angles in radians, growing
+/// counter-clockwise.
+#[derive(Clone, Debug)]
+struct Circle {
+    centre: Point,
+    round: f64,
+    radius: f64,
+    spans: Vec<Span>,
+}
+
+/// From one place of a line or a circle to another, and whether these ends are smooth.
+#[derive(Clone, Copy, Debug)]
+struct Span {
+    from: f64,
+    to: f64,
+    smooth: (bool, bool),
+}
+
+/// Spans that touch or overlap, put together. Ends closer than `hair` are the same.
+fn merged(mut spans: Vec<Span>, hair: f64) -> Vec<Span> {
+    spans.sort_by(|a, b| a.from.total_cmp(&b.from));
+    let mut merged: Vec<Span> = Vec::with_capacity(spans.len());
+    for next in spans {
+        match merged.last_mut() {
+            Some(last) if next.from <= last.to + hair => {
+                if (next.from - last.from).abs() < hair {
+                    last.smooth.0 |= next.smooth.0;
+                }
+                if next.to > last.to + hair {
+                    (last.to, last.smooth.1) = (next.to, next.smooth.1);
+                } else if next.to > last.to - hair {
+                    last.smooth.1 |= next.smooth.1;
+                }
+            }
+            _ => merged.push(next),
+        }
+    }
+    merged
+}
+
+impl Circle {
+    /// The circle of an arc; `None` where the cutter covers its centre all the time.
+    fn of(way: &Segment, radius: f64, smooth: (bool, bool)) -> Option<Circle> {
+        let (centre, round) = (way.centre()?, way.radius());
+        if round < radius - 1e-6 {
+            return None;
+        }
+        // Counter-clockwise, whichever way the tool went: it sweeps over the same.
+        let (way, smooth) = if way.bulge > 0.0 { (*way, smooth) } else { (way.reversed(), (smooth.1, smooth.0)) };
+        let from = (way.start - centre).atan2();
+        let span = Span { from, to: from + way.sweep(), smooth };
+        Some(Circle { centre, round, radius, spans: vec![span] })
+    }
+
+    /// Centres and radii that differ by less are one circle (mm): the digits of two arcs that are meant to go round the
+    /// same centre.
+    const SAME: f64 = 0.002;
+
+    fn is(&self, centre: Point, round: f64, radius: f64) -> bool {
+        self.centre.distance(centre) <= Circle::SAME
+            && (self.round - round).abs() <= Circle::SAME
+            && self.radius == radius
+    }
+
+    fn rings(self, into: &mut Vec<Ring>) {
+        let hair = 1e-6 / self.round;
+        let mut spans = merged(self.spans, hair);
+        // What goes past a whole turn comes round to the beginning.
+        while let [first, .., last] = spans[..]
+            && last.to >= first.from + TAU - hair
+        {
+            spans.pop();
+            spans.push(Span { from: last.from - TAU, to: last.to - TAU, ..last });
+            spans = merged(spans, hair);
+        }
+        for span in spans {
+            let halves = if span.to - span.from >= TAU - hair {
+                let middle = span.from + PI;
+                let half = |from| Span { from, to: from + PI, smooth: (true, true) };
+                vec![half(span.from), half(middle)]
+            } else if span.to - span.from > PI {
+                // In two, so that no ring closes on itself.
+                let middle = f64::midpoint(span.from, span.to);
+                vec![
+                    Span { to: middle, smooth: (span.smooth.0, true), ..span },
+                    Span { from: middle, smooth: (true, span.smooth.1), ..span },
+                ]
+            } else {
+                vec![span]
+            };
+            into.extend(halves.into_iter().map(|half| sector(self.centre, self.round, self.radius, half)));
+        }
+    }
 }
 
 /// To a millionth: two values that differ by less are the same, but for rare ones next to the border.
@@ -153,8 +247,12 @@ impl Sweeps {
             let (start, end, ends) = (way.start, way.end, i64::from(smooth.0) + 2 * i64::from(smooth.1));
             let bulge = key(way.bulge);
             let signature = [key(start.x), key(start.y), key(end.x), key(end.y), bulge, key(radius), ends];
-            if self.seen.insert(signature) {
-                swept(way, radius, smooth.0, smooth.1, &mut self.rings);
+            if !self.seen.insert(signature) {
+                return;
+            }
+            match Circle::of(way, radius, smooth) {
+                Some(circle) => self.round(circle),
+                None => swept(way, radius, smooth.0, smooth.1, &mut self.rings),
             }
         } else {
             let mut along = (way.end - way.start).normalize();
@@ -165,44 +263,44 @@ impl Sweeps {
             let off = along.cross(from.to_vec2());
             let foot = Point::ORIGIN + Vec2::new(-along.y, along.x) * off;
             let at = |p: Point| (p - foot).dot(along);
-            let stretch = Stretch { from: at(from), to: at(to), smooth, radius, along, foot };
+            let stretch = Stretch { span: Span { from: at(from), to: at(to), smooth }, radius, along, foot };
             self.lines.entry([key(along.x), key(along.y), key(off), key(radius)]).or_default().push(stretch);
+        }
+    }
+
+    /// Adds to what of a circle is gone round.
+    fn round(&mut self, arc: Circle) {
+        // By tenths of a millimetre; two that are one but lie on both sides of a border are told one by one.
+        let coarse = |value: f64| (value * 10.0).round() as i64;
+        let key = [coarse(arc.centre.x), coarse(arc.centre.y), coarse(arc.round), key(arc.radius)];
+        let circles = self.circles.entry(key).or_default();
+        match circles.iter_mut().find(|circle| circle.is(arc.centre, arc.round, arc.radius)) {
+            Some(circle) => circle.spans.extend(arc.spans),
+            None => circles.push(arc),
         }
     }
 
     /// Counter-clockwise rings, which may overlap.
     pub fn rings(self) -> Vec<Ring> {
         let mut rings = self.rings;
-        for mut stretches in self.lines.into_values() {
-            stretches.sort_by(|a, b| a.from.total_cmp(&b.from));
-            let mut merged: Vec<Stretch> = Vec::with_capacity(stretches.len());
-            for next in stretches {
-                match merged.last_mut() {
-                    Some(last) if next.from <= last.to + 1e-6 => {
-                        if (next.from - last.from).abs() < 1e-6 {
-                            last.smooth.0 |= next.smooth.0;
-                        }
-                        if next.to > last.to + 1e-6 {
-                            (last.to, last.smooth.1) = (next.to, next.smooth.1);
-                        } else if next.to > last.to - 1e-6 {
-                            last.smooth.1 |= next.smooth.1;
-                        }
-                    }
-                    _ => merged.push(next),
-                }
-            }
-            rings.extend(merged.into_iter().map(|it| {
-                let place = |s: f64| it.foot + it.along * s;
+        for stretches in self.lines.into_values() {
+            let Some(Stretch { radius, along, foot, .. }) = stretches.first().copied() else { continue };
+            let place = |s: f64| foot + along * s;
+            rings.extend(merged(stretches.into_iter().map(|it| it.span).collect(), 1e-6).into_iter().map(|it| {
                 let way = Segment { start: place(it.from), end: place(it.to), bulge: 0.0 };
-                capsule(&way, it.radius, it.smooth.0, it.smooth.1)
+                capsule(&way, radius, it.smooth.0, it.smooth.1)
             }));
         }
+        self.circles.into_values().flatten().for_each(|circle| circle.rings(&mut rings));
         rings
     }
 }
 
 /// A cut goes on into the next one's sweep by this much (mm), so that no hair of wood is left between two that touch.
 const LAP: f64 = 0.05;
+
+/// How close the chords come to a round end that other cuts cover (mm).
+const ROUGH: f64 = 0.1;
 
 /// What a disc sweeps over along a way; a smooth end is cut off square a little further on.
 fn swept(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool, into: &mut Vec<Ring>) {
@@ -212,26 +310,19 @@ fn swept(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool, into:
     }
     match way.centre() {
         None => into.push(capsule(way, radius, smooth_start, smooth_end)),
-        Some(centre) => {
-            // Counter-clockwise, whichever way the tool went: it sweeps over the same.
-            let (way, smooth_start, smooth_end) = if way.bulge > 0.0 {
-                (*way, smooth_start, smooth_end)
-            } else {
-                (way.reversed(), smooth_end, smooth_start)
-            };
-            let round = way.radius();
-            if round < radius - 1e-6 {
+        Some(centre) => match Circle::of(way, radius, (smooth_start, smooth_end)) {
+            Some(circle) => circle.rings(into),
+            None => {
                 // The cutter covers the centre all the time.
+                let way = if way.bulge > 0.0 { *way } else { way.reversed() };
                 into.push(disc(way.start, radius));
                 into.push(disc(way.end, radius));
                 let mut fan = vec![[centre.x, centre.y]];
                 let start = (way.start - centre).atan2();
-                arc(centre, round + radius, start, start + way.sweep(), &mut fan);
+                arc(centre, way.radius() + radius, start, start + way.sweep(), &mut fan);
                 into.push(fan);
-                return;
             }
-            into.push(sector(centre, &way, round, radius, smooth_start, smooth_end));
-        }
+        },
     }
 }
 
@@ -257,19 +348,22 @@ fn capsule(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool) -> 
 }
 
 /// A counter-clockwise arc at least as wide as the cutter: a sector of a ring with round ends.
-fn sector(centre: Point, way: &Segment, round: f64, radius: f64, smooth_start: bool, smooth_end: bool) -> Ring {
+fn sector(centre: Point, round: f64, radius: f64, span: Span) -> Ring {
     // On the inner side of a tight arc the lap comes to nothing, and two centres, each to the digits that were written,
-    // are not one: there the round ends are needed.
+    // are not one: there the round ends are needed, if only roughly, as the sweep of the next cut covers them.
     let wide = round >= 2.0 * radius;
-    let (smooth_start, smooth_end) = (smooth_start && wide, smooth_end && wide);
-    let lap = LAP / round;
-    let first = (way.start - centre).atan2();
-    let last = first + way.sweep();
+    let (smooth_start, smooth_end) = (span.smooth.0 && wide, span.smooth.1 && wide);
+    let end = |centre, from, smooth, ring: &mut Ring| {
+        let close = if smooth { ROUGH } else { FLATTEN };
+        arc_within(close, centre, radius, from, from + PI, ring);
+    };
+    let (lap, first, last) = (LAP / round, span.from, span.to);
     let (from, to) = (if smooth_start { first - lap } else { first }, if smooth_end { last + lap } else { last });
+    let place = |angle: f64| centre + Vec2::from_angle(angle) * round;
     let mut ring = Vec::with_capacity(160);
     arc(centre, round + radius, from, to, &mut ring);
     if !smooth_end {
-        arc(way.end, radius, last, last + PI, &mut ring);
+        end(place(last), last, span.smooth.1, &mut ring);
     }
     if round - radius > 1e-6 {
         arc(centre, round - radius, to, from, &mut ring);
@@ -277,7 +371,7 @@ fn sector(centre: Point, way: &Segment, round: f64, radius: f64, smooth_start: b
         ring.push([centre.x, centre.y]);
     }
     if !smooth_start {
-        arc(way.start, radius, first + PI, first + TAU, &mut ring);
+        end(place(first), first + PI, span.smooth.0, &mut ring);
     }
     ring
 }
@@ -291,7 +385,12 @@ pub(super) fn disc(centre: Point, radius: f64) -> Ring {
 
 /// Points along an arc, both ends among them, so close that every chord is within [`FLATTEN`] of it.
 fn arc(centre: Point, radius: f64, from: f64, to: f64, into: &mut Ring) {
-    let step = 2.0 * (1.0 - (FLATTEN / radius).min(1.0)).acos();
+    arc_within(FLATTEN, centre, radius, from, to, into);
+}
+
+/// The same, with chords that are within `close` of it.
+fn arc_within(close: f64, centre: Point, radius: f64, from: f64, to: f64, into: &mut Ring) {
+    let step = 2.0 * (1.0 - (close / radius).min(1.0)).acos();
     let steps = ((to - from).abs() / step).ceil().max(1.0) as usize;
     for i in 0..=steps {
         let angle = from + (to - from) * i as f64 / steps as f64;

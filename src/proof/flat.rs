@@ -77,7 +77,8 @@ pub(super) fn bounds(ring: &[[f64; 2]]) -> Rect {
 /// Sides of a ring.
 pub(super) fn sides(ring: &[[f64; 2]]) -> impl Iterator<Item = (Point, Point)> + '_ {
     let point = |p: [f64; 2]| Point::new(p[0], p[1]);
-    (0..ring.len()).map(move |i| (point(ring[i]), point(ring[(i + 1) % ring.len()])))
+    let next = ring.iter().skip(1).chain(ring.first());
+    ring.iter().zip(next).map(move |(a, b)| (point(*a), point(*b)))
 }
 
 /// Is the point inside, by how often a line from it crosses the rings?
@@ -95,39 +96,100 @@ pub(super) fn contains(rings: &[Ring], at: Point) -> bool {
 
 /// Distance from a point to the nearest side of a ring.
 pub(super) fn distance(ring: &[[f64; 2]], at: Point) -> f64 {
-    sides(ring).map(|(a, b)| to_side(at, a, b)).fold(f64::INFINITY, f64::min)
+    sides(ring).map(|(a, b)| to_side_squared(at, a, b)).fold(f64::INFINITY, f64::min).sqrt()
 }
 
 /// Distance from a point to a straight side.
 pub(super) fn to_side(at: Point, a: Point, b: Point) -> f64 {
+    to_side_squared(at, a, b).sqrt()
+}
+
+fn to_side_squared(at: Point, a: Point, b: Point) -> f64 {
     let side = b - a;
     let length = side.hypot2();
     let share = if length > 0.0 { ((at - a).dot(side) / length).clamp(0.0, 1.0) } else { 0.0 };
-    at.distance(a + side * share)
+    (at - (a + side * share)).hypot2()
+}
+
+/// The sides of rings, made ready for the distances of many points.
+#[derive(Debug)]
+pub(super) struct Sides {
+    /// A few sides one after another, and the rectangle around them.
+    runs: Vec<(Rect, Vec<(Point, Point)>)>,
+}
+
+impl Sides {
+    pub fn of<'a>(rings: impl IntoIterator<Item = &'a Ring>) -> Sides {
+        /// Sides in one run.
+        const RUN: usize = 12;
+        let runs = rings.into_iter().flat_map(|ring| {
+            let all: Vec<(Point, Point)> = sides(ring).collect();
+            let run = |sides: &[(Point, Point)]| {
+                let around = |(a, b): &(Point, Point)| Rect::from_points(*a, *b);
+                let bounds = sides.iter().map(around).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
+                (bounds, sides.to_vec())
+            };
+            all.chunks(RUN).map(run).collect::<Vec<_>>()
+        });
+        Sides { runs: runs.collect() }
+    }
+
+    /// Distance from a point to the nearest side.
+    pub fn distance(&self, at: Point) -> f64 {
+        let apart = |bounds: &Rect| {
+            let x = (bounds.x0 - at.x).max(at.x - bounds.x1).max(0.0);
+            let y = (bounds.y0 - at.y).max(at.y - bounds.y1).max(0.0);
+            x * x + y * y
+        };
+        let least = |sides: &[(Point, Point)]| {
+            sides.iter().map(|(a, b)| to_side_squared(at, *a, *b)).fold(f64::INFINITY, f64::min)
+        };
+        let Some(first) = self.runs.iter().min_by(|a, b| apart(&a.0).total_cmp(&apart(&b.0))) else {
+            return f64::INFINITY;
+        };
+        let nearest = least(&first.1);
+        let others = self.runs.iter().filter(|(bounds, _)| apart(bounds) < nearest);
+        others.map(|(_, sides)| least(sides)).fold(nearest, f64::min).sqrt()
+    }
 }
 
 /// How much of a ring's length lies inside the shape.
 pub(super) fn length_inside(ring: &[[f64; 2]], shape: &[Ring]) -> f64 {
-    let near = shape.iter().map(|hole| bounds(hole)).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
+    /// A crossing this close to a side's end, as a share of it, may be one at its end.
+    const END: f64 = 1e-9;
+    let around = Sides::of(shape);
+    let near = around.runs.iter().map(|run| run.0).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
+    let apart = |a: Rect, b: Rect| a.x0 > b.x1 || a.x1 < b.x0 || a.y0 > b.y1 || a.y1 < b.y0;
     let mut total = 0.0;
+    // Whether the side before lay inside, where it did so to its end or not at all.
+    let mut inside = None;
     for (a, b) in sides(ring) {
         let box_ = Rect::from_points(a, b);
-        if box_.x0 > near.x1 || box_.x1 < near.x0 || box_.y0 > near.y1 || box_.y1 < near.y0 {
+        if apart(box_, near) {
+            inside = Some(false);
             continue;
         }
         // Where along this side the shape's own sides cross it.
         let along = b - a;
         let mut crossings: Vec<f64> = vec![0.0, 1.0];
-        for (c, d) in shape.iter().flat_map(|hole| sides(hole)) {
-            let other = d - c;
+        for (c, d) in around.runs.iter().filter(|run| !apart(run.0, box_)).flat_map(|run| &run.1) {
+            let other = *d - *c;
             let cross = along.cross(other);
             if cross != 0.0 {
-                let (t, u) = ((c - a).cross(other) / cross, (c - a).cross(along) / cross);
-                if (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&u) {
-                    crossings.push(t);
+                let (t, u) = ((*c - a).cross(other) / cross, (*c - a).cross(along) / cross);
+                let within = |share: f64| (-END..=1.0 + END).contains(&share);
+                if within(t) && within(u) {
+                    crossings.push(t.clamp(0.0, 1.0));
                 }
             }
         }
+        if crossings.len() == 2 {
+            let whole = inside.unwrap_or_else(|| contains(shape, a.midpoint(b)));
+            total += if whole { along.hypot() } else { 0.0 };
+            inside = Some(whole);
+            continue;
+        }
+        inside = None;
         crossings.sort_by(f64::total_cmp);
         for pair in crossings.windows(2) {
             if pair[1] > pair[0] && contains(shape, a.lerp(b, f64::midpoint(pair[0], pair[1]))) {
@@ -151,6 +213,17 @@ mod tests {
         let left = minus(&[square(0.0, 0.0, 10.0)], &[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)]);
         assert!((area(&left) - (100.0 - 40.0)).abs() < 1e-6);
         assert!((area(&all(&[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)])) - 40.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn distances_by_runs_are_those_of_all_sides() {
+        let turn = |i: u32, r: f64| [20.0 + r * f64::from(i).cos(), r * f64::from(i).sin()];
+        let star: Ring = (0..97).map(|i| turn(i, 5.0 + f64::from(i % 7))).collect();
+        let runs = Sides::of([&star]);
+        for i in 0..200 {
+            let at = Point::new(f64::from(i % 20) * 2.0, f64::from(i / 20) * 3.0 - 15.0);
+            assert_eq!(runs.distance(at), distance(&star, at));
+        }
     }
 
     #[test]

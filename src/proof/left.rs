@@ -2,7 +2,7 @@
 
 use super::bench::{Bench, Piece};
 use super::cut::Cut;
-use super::flat::{self, Ring, Shapes};
+use super::flat::{self, Ring, Shapes, Sides};
 use super::near::Way;
 use super::shape::{Band, HoleShape, PocketShape};
 use super::tabs;
@@ -56,22 +56,30 @@ impl Owner {
 }
 
 /// What of the target no cut takes at a height.
+pub(super) fn left(bench: &Bench, target: &[Ring], z: f64) -> Shapes {
+    flat::minus(target, &bench.swept(bounds(target), z, |_| true))
+}
+
+/// What of a band around a wall no cut takes at a height.
 ///
-/// With a wall, the cuts that go along it are looked at first: they take nearly all of a band, and the many others near
-/// a part need only be held against what these leave.
-pub(super) fn left(bench: &Bench, target: &[Ring], z: f64, wall: Option<&Ring>) -> Shapes {
-    let bounds = bounds(target);
-    let Some(wall) = wall else { return flat::minus(target, &bench.swept(bounds, z, |_| true)) };
+/// The cuts that go along the wall are looked at first: they take nearly all of a band, and the many others near a part
+/// need only be held against what these leave.
+pub(super) fn left_along(bench: &Bench, target: &[Ring], z: f64, wall: &Sides) -> Shapes {
+    // Told by a few places on its way; which cuts come first changes nothing but the time it takes.
     let along_wall = |cut: &Cut| {
-        let limit = 1.25 * cut.radius;
-        Way::new(&cut.way).to_ring(cut.bounds(), wall, limit) < limit
+        let limit = cut.radius + 2.0 * bench.tolerance;
+        [0.5, 0.0, 1.0].iter().any(|t| wall.distance(cut.at(*t)) < limit)
     };
-    let first = flat::minus(target, &bench.swept(bounds, z, along_wall));
-    let others = |shape: Vec<Ring>| {
-        let rings = bench.swept(self::bounds(&shape), z, |cut| !along_wall(cut));
+    less(bench, flat::minus(target, &bench.swept(bounds(target), z, along_wall)), z, |cut| !along_wall(cut))
+}
+
+/// What of these shapes none of some cuts takes at a height.
+pub(super) fn less(bench: &Bench, shapes: Shapes, z: f64, which: impl Fn(&Cut) -> bool) -> Shapes {
+    let of_shape = |shape: Vec<Ring>| {
+        let rings = bench.swept(bounds(&shape), z, &which);
         if rings.is_empty() { vec![shape] } else { flat::minus(&shape, &rings) }
     };
-    first.into_iter().flat_map(others).collect()
+    shapes.into_iter().flat_map(of_shape).collect()
 }
 
 fn bounds(rings: &[Ring]) -> Rect {
@@ -79,21 +87,26 @@ fn bounds(rings: &[Ring]) -> Rect {
 }
 
 /// The corner of a shape that is furthest from the walls, and how far that is.
-pub(super) fn deepest(shape: &[Ring], walls: &[&Ring]) -> Option<(f64, Point)> {
-    let away = |at: Point| walls.iter().map(|wall| flat::distance(wall, at)).fold(f64::INFINITY, f64::min);
-    shape.iter().flatten().map(|p| Point::new(p[0], p[1])).map(|at| (away(at), at)).max_by(|a, b| a.0.total_cmp(&b.0))
+pub(super) fn deepest(shape: &[Ring], walls: &Sides) -> Option<(f64, Point)> {
+    let corners = shape.iter().flatten().map(|p| Point::new(p[0], p[1]));
+    corners.map(|at| (walls.distance(at), at)).max_by(|a, b| a.0.total_cmp(&b.0))
 }
 
 /// The most that is left of a target, measured from its walls; `samples` are places well inside it.
-pub(super) fn most_left(shapes: &Shapes, walls: &[&Ring], samples: &[Point]) -> (f64, Option<Point>) {
+pub(super) fn most_left<'a>(
+    shapes: &Shapes,
+    walls: impl IntoIterator<Item = &'a Ring>,
+    samples: &[Point],
+) -> (f64, Option<Point>) {
     let mut most = (0.0, None);
+    if shapes.is_empty() {
+        return most;
+    }
+    let walls = Sides::of(walls);
     for shape in shapes {
-        let corner = deepest(shape, walls);
-        let middle = samples
-            .iter()
-            .filter(|at| flat::contains(shape, **at))
-            .map(|at| (walls.iter().map(|wall| flat::distance(wall, *at)).fold(f64::INFINITY, f64::min), *at));
-        for (depth, at) in corner.into_iter().chain(middle) {
+        let corner = deepest(shape, &walls);
+        let inside = samples.iter().filter(|at| flat::contains(shape, **at));
+        for (depth, at) in corner.into_iter().chain(inside.map(|at| (walls.distance(*at), *at))) {
             if depth > most.0 {
                 most = (depth, Some(at));
             }
@@ -119,30 +132,54 @@ fn opening(bench: &Bench, piece: &Piece, hole: &HoleShape, ledger: &mut Ledger) 
             return;
         }
     }
-    let target = std::slice::from_ref(&hole.target);
-    let shapes = left(bench, target, z, None);
-    let allowed = Limits::at_most(bench.tolerance);
-    let plug = shapes.iter().any(|shape| flat::contains(shape, hole.centre));
-    if let (true, Some(band)) = (plug, &hole.band) {
+    if let (false, Some(band)) = (gone(bench, hole.centre, z), &hole.band) {
         // The middle may come out in one piece, if it is held until then.
-        tabs::plug(bench, &format!("{name}, {}", hole.use_), band, ledger);
-    } else {
-        let (most, at) = most_left(&shapes, &[&hole.target], &[hole.centre]);
-        ledger.note(Kind::LeftInHole, most, allowed, || spot(bench, at, z, name, &hole.use_));
+        tabs::plug(bench, &format!("{name}, {}", hole.use_), hole, band, ledger);
+        return;
     }
+    let shapes = left(bench, std::slice::from_ref(&hole.target), z);
+    let (most, at) = most_left(&shapes, [&hole.target], &[hole.centre]);
+    let spot = || spot(bench, at, z, name, &hole.use_);
+    ledger.note(Kind::LeftInHole, most, Limits::at_most(bench.tolerance), spot);
+}
+
+/// Does a cut take this place at a height?
+fn gone(bench: &Bench, at: Point, z: f64) -> bool {
+    let here = Rect::new(at.x, at.y, at.x, at.y);
+    bench.near(here).into_iter().map(|i| &bench.replay.cuts[i]).any(|cut| {
+        let way = cut.way_below(z);
+        way.is_some_and(|way| Way::new(&way).to_side(at, at) < cut.radius)
+    })
 }
 
 /// What stands in a round hole that was drilled in its middle, or cut by whole turns around it: told without polygons. From
 /// the hole's edge; `None` where it was made in another way, or something is left.
 fn round(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64> {
+    let wanted = hole.diameter?.min(hole.made) / 2.0;
+    let edge =
+        rings(bench, hole, z).iter().fold(0.0, |edge, ring| if ring.0 <= edge { ring.1.max(edge) } else { edge });
+    let left = (wanted - edge).max(0.0);
+    (left <= bench.tolerance).then_some(left)
+}
+
+/// What stands at a height in the slot around the middle of a round hole, where one turn or more went all the way round:
+/// from the hole's edge. `None` where it was made in another way, or something is left.
+pub(super) fn round_slot(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64> {
+    hole.diameter?;
+    let (edge, slot) = (hole.made / 2.0, 2.0 * bench.radius - bench.tolerance);
+    let lefts =
+        rings(bench, hole, z).into_iter().filter(|ring| ring.0 <= edge - slot).map(|ring| (edge - ring.1).max(0.0));
+    lefts.min_by(f64::total_cmp).filter(|left| *left <= bench.tolerance)
+}
+
+/// Rings about a round hole's middle that are cut whole at a height: inner and outer radius, by the inner one.
+fn rings(bench: &Bench, hole: &HoleShape, z: f64) -> Vec<(f64, f64)> {
     /// A circle about a place this far from the hole's middle is about the middle (mm).
     const SAME: f64 = 0.005;
-    let wanted = hole.diameter?.min(hole.made) / 2.0;
-    // Rings that are cut, from the middle to the edge.
     let mut rings: Vec<(f64, f64)> = Vec::new();
     // Angles gone round so far, by radius, of turns that may be whole.
     let mut turns: BTreeMap<i64, Turn> = BTreeMap::new();
-    for cut in bench.near(Rect::from_center_size(hole.centre, (2.0 * wanted, 2.0 * wanted))) {
+    for cut in bench.near(Rect::from_center_size(hole.centre, (hole.made, hole.made))) {
         let cut = &bench.replay.cuts[cut];
         let Some(way) = cut.way_below(z) else { continue };
         if cut.is_upright() && way.start.distance(hole.centre) <= SAME {
@@ -162,9 +199,7 @@ fn round(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64> {
         }
     }
     rings.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let edge = rings.iter().fold(0.0, |edge, ring| if ring.0 <= edge { f64::max(edge, ring.1) } else { edge });
-    let left = (wanted - edge).max(0.0);
-    (left <= bench.tolerance).then_some(left)
+    rings
 }
 
 /// Arcs about a hole's middle that may make a whole turn: from and to, in radians.
@@ -232,9 +267,8 @@ fn size(bench: &Bench, piece: &Piece, hole: &HoleShape, drawn: f64, ledger: &mut
 fn recess(bench: &Bench, piece: &Piece, pocket: &PocketShape, ledger: &mut Ledger) {
     let name = &piece.shape.name;
     let z = -pocket.depth + bench.touch;
-    let shapes = left(bench, &pocket.target, z, None);
-    let walls: Vec<&Ring> = pocket.target.iter().collect();
-    let (most, at) = most_left(&shapes, &walls, &pocket.samples);
+    let shapes = left(bench, &pocket.target, z);
+    let (most, at) = most_left(&shapes, &pocket.target, &pocket.samples);
     let allowed = Limits::at_most(bench.tolerance);
     ledger.note(Kind::LeftInRecess, most, allowed, || spot(bench, at, z, name, &pocket.purpose));
     // How deep its floor was cut where the tool's centre is over it and nothing goes deeper on purpose.
@@ -262,8 +296,6 @@ fn recess(bench: &Bench, piece: &Piece, pocket: &PocketShape, ledger: &mut Ledge
 }
 
 /// A band cut through at a height: the most that is left of it, from its wall.
-pub(super) fn left_in_band(bench: &Bench, band: &Band, z: f64) -> (Shapes, f64, Option<Point>) {
-    let shapes = left(bench, &band.target, z, Some(&band.wall));
-    let (most, at) = most_left(&shapes, &[&band.wall], &band.samples);
-    (shapes, most, at)
+pub(super) fn left_in_band(bench: &Bench, band: &Band, wall: &Sides, z: f64) -> (f64, Option<Point>) {
+    most_left(&left_along(bench, &band.target, z, wall), [&band.wall], &band.samples)
 }

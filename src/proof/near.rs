@@ -94,12 +94,11 @@ impl Way {
 
 /// Does the arc pass through this direction from its centre?
 fn passes(way: &Segment, centre: Point, arm: Vec2) -> bool {
-    let start = way.start - centre;
-    let mut turn = start.cross(arm).atan2(start.dot(arm));
-    if way.bulge < 0.0 {
-        turn = -turn;
-    }
-    turn.rem_euclid(std::f64::consts::TAU) <= way.sweep().abs()
+    let (start, end) = (way.start - centre, way.end - centre);
+    let (start, end, bulge) = if way.bulge < 0.0 { (end, start, -way.bulge) } else { (start, end, way.bulge) };
+    let (after, before) = (start.cross(arm) >= 0.0, arm.cross(end) >= 0.0);
+    // Of half a turn or less, both; of more, all but what lies between its end and its start.
+    if bulge <= 1.0 { after && before } else { after || before }
 }
 
 fn crosses(a: Point, b: Point, c: Point, d: Point) -> bool {

@@ -2,9 +2,9 @@
 
 use super::bench::{Bench, Piece};
 use super::claim::TabClaim;
-use super::flat::{self, Ring, to_side};
-use super::left::{deepest, left, left_in_band, spot};
-use super::shape::Band;
+use super::flat::{self, Ring, Shapes, Sides, to_side};
+use super::left::{deepest, left_along, left_in_band, less, round_slot, spot};
+use super::shape::{Band, HoleShape};
 use super::verdict::{Kind, Ledger, Spot};
 use crate::finding::Limits;
 use crate::geometry::{Point, Rect, Vec2};
@@ -65,24 +65,24 @@ fn most_of<'a>(crumbs: impl IntoIterator<Item = &'a Crumb>) -> (f64, Option<Poin
     most.map_or((0.0, None), |crumb| (crumb.depth, Some(crumb.at)))
 }
 
-/// What stands in the band at a height: bridges right across it, and what is left otherwise.
-fn standing(bench: &Bench, band: &Band, z: f64) -> (Vec<Bridge>, Vec<Crumb>) {
+/// Of what is left of the band at a height: bridges right across it, and what stands there otherwise.
+fn standing(bench: &Bench, band: &Band, wall: &Sides, left: &Shapes) -> (Vec<Bridge>, Vec<Crumb>) {
     let mut bridges = Vec::new();
     let mut crumbs = Vec::new();
     // A bridge reaches nearly to the far side of the band; what does not is left on the part, or beside it.
     let across = 1.9 * bench.radius;
-    for shape in left(bench, &band.core, z, Some(&band.wall)) {
-        let Some((depth, at)) = deepest(&shape, &[&band.wall]) else { continue };
-        let nearest = shape.iter().flatten().map(|p| flat::distance(&band.wall, Point::new(p[0], p[1])));
-        if nearest.fold(f64::INFINITY, f64::min) > bench.radius {
+    for shape in left {
+        let mut corners = shape.iter().flatten().map(|p| Point::new(p[0], p[1]));
+        if corners.all(|at| wall.distance(at) > bench.radius) {
             // On the far side of the slot, not on the part.
             continue;
         }
-        let sample = band.samples.iter().any(|at| flat::contains(&shape, *at));
+        let Some((depth, at)) = deepest(shape, wall) else { continue };
+        let sample = band.samples.iter().any(|at| flat::contains(shape, *at));
         if depth > across || sample {
-            bridges.push(Bridge { rings: shape });
+            bridges.push(Bridge { rings: shape.clone() });
         } else {
-            crumbs.push(Crumb { rings: shape, depth, at });
+            crumbs.push(Crumb { rings: shape.clone(), depth, at });
         }
     }
     (bridges, crumbs)
@@ -102,7 +102,14 @@ pub(super) fn check(bench: &Bench, index: usize, piece: &Piece, ledger: &mut Led
                 .collect();
             claimed(bench, name, band, &own, &others, ledger);
         }
-        None => unclaimed(bench, name, band, Kind::LeftRound, ledger),
+        None => {
+            let wall = Sides::of([&band.wall]);
+            let half = -bench.sheet.thickness / 2.0;
+            let (most, at) = left_in_band(bench, band, &wall, half);
+            let allowed = Limits::at_most(bench.tolerance);
+            ledger.note(Kind::LeftRound, most, allowed, || spot(bench, at, half, name, ""));
+            unclaimed(bench, name, band, &wall, Kind::LeftRound, ledger);
+        }
     }
 }
 
@@ -135,8 +142,16 @@ fn kept_up(bench: &Bench, band: &Band, wood: &Ring) -> f64 {
 }
 
 /// A piece of waste in the middle of an opening: cut free and held like a part.
-pub(super) fn plug(bench: &Bench, name: &str, band: &Band, ledger: &mut Ledger) {
-    unclaimed(bench, name, band, Kind::LeftInHole, ledger);
+pub(super) fn plug(bench: &Bench, name: &str, hole: &HoleShape, band: &Band, ledger: &mut Ledger) {
+    let wall = Sides::of([&band.wall]);
+    let half = -bench.sheet.thickness / 2.0;
+    let (most, at) = match round_slot(bench, hole, half) {
+        Some(left) => (left, None),
+        None => left_in_band(bench, band, &wall, half),
+    };
+    let at = at.or(Some(hole.centre));
+    ledger.note(Kind::LeftInHole, most, Limits::at_most(bench.tolerance), || spot(bench, at, half, name, ""));
+    unclaimed(bench, name, band, &wall, Kind::LeftInHole, ledger);
 }
 
 /// Tabs as the job says they are.
@@ -162,12 +177,14 @@ fn claimed(
 
     // Above the tabs nothing is left at all.
     let above = floor + highest + bench.touch;
-    let (_, most, at) = left_in_band(bench, band, above);
+    let wall = Sides::of([&band.wall]);
+    let (most, at) = left_in_band(bench, band, &wall, above);
     ledger.note(Kind::LeftRound, most, allowed, || spot(bench, at, above, name, ""));
 
     // At the foot there is nothing but the tabs.
     let bottom = floor + bench.touch;
-    let (feet, crumbs) = standing(bench, band, bottom);
+    let at_foot = left_along(bench, &band.core, bottom, &wall);
+    let (feet, crumbs) = standing(bench, band, &wall, &at_foot);
     let places: Vec<Point> = tabs.iter().map(|tab| probe(band, Point::new(tab.x, tab.y))).collect();
     // Both flanks of a tab are at least as steep as the cutter may go down.
     let flank = |height: f64| height * 2.0 / steep;
@@ -210,12 +227,17 @@ fn claimed(
         ledger.note(Kind::LeftRound, beyond, allowed, || spot(bench, Some(foot.middle()), bottom, name, ""));
     }
 
+    // What is left higher up is some of what is left at the foot; most tabs are of one height.
+    let mut crests_at: Vec<(f64, Vec<Bridge>)> = Vec::new();
     let mut holding = 0;
     for (i, (tab, at)) in tabs.iter().zip(&places).enumerate() {
         let z = floor + tab.height - bench.touch;
         let at_tab = |line: Option<usize>| Spot { line, ..Spot::default() }.at(*at, z).on(name);
         let line = || bench.line_near(*at, z).map(|(_, line)| line);
-        let (crests, _) = standing(bench, band, z);
+        if crests_at.last().is_none_or(|(height, _)| *height != z) {
+            crests_at.push((z, standing(bench, band, &wall, &less(bench, at_foot.clone(), z, |_| true)).0));
+        }
+        let crests = crests_at.last().map(|(_, crests)| &crests[..]).unwrap_or_default();
         let crest = crests.iter().find(|crest| crest.contains(*at));
         let width = crest.map_or(0.0, |crest| crest.width(band));
         let foot = feet.iter().find(|foot| foot.contains(*at));
@@ -241,18 +263,15 @@ fn claimed(
 }
 
 /// Tabs of which nothing is said: at least two, wide and high enough, and nothing else.
-fn unclaimed(bench: &Bench, name: &str, band: &Band, kind: Kind, ledger: &mut Ledger) {
+fn unclaimed(bench: &Bench, name: &str, band: &Band, wall: &Sides, kind: Kind, ledger: &mut Ledger) {
     let thickness = bench.sheet.thickness;
-    let allowed = Limits::at_most(bench.tolerance);
-    let half = -thickness / 2.0;
-    let (_, most, at) = left_in_band(bench, band, half);
-    ledger.note(kind, most, allowed, || spot(bench, at, half, name, ""));
     let bottom = -thickness + bench.touch;
-    let (most, at) = most_of(&standing(bench, band, bottom).1);
-    ledger.note(kind, most, allowed, || spot(bench, at, bottom, name, ""));
+    let at_foot = left_along(bench, &band.core, bottom, wall);
+    let (most, at) = most_of(&standing(bench, band, wall, &at_foot).1);
+    ledger.note(kind, most, Limits::at_most(bench.tolerance), || spot(bench, at, bottom, name, ""));
 
     let height = LEAST_HEIGHT.min(thickness / 2.0);
-    let (tabs, _) = standing(bench, band, height - thickness);
+    let (tabs, _) = standing(bench, band, wall, &less(bench, at_foot, height - thickness, |_| true));
     let mut holding = 0;
     for tab in &tabs {
         let width = tab.width(band);

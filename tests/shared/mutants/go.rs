@@ -1,6 +1,6 @@
 //! A move of a tool's tip, and what it passes over.
 
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// A move of the tip, in millimetres, heights from the sheet's upper face. `NAN` is a coordinate that is not known.
 #[derive(Clone, Debug)]
@@ -64,17 +64,24 @@ impl Go {
 
     /// Low and high corner of where the tip goes.
     pub fn bounds(&self) -> [f64; 4] {
-        if let Some((c, _)) = self.arc {
+        if let Some((c, sweep)) = self.arc {
             let r = (self.from[0] - c[0]).hypot(self.from[1] - c[1]);
-            // Of the whole circle, but no more than the arc is long away from where it starts.
-            let long = self.length();
-            let (x, y) = (self.from[0], self.from[1]);
-            return [
-                (c[0] - r).max(x - long),
-                (c[1] - r).max(y - long),
-                (c[0] + r).min(x + long),
-                (c[1] + r).min(y + long),
-            ];
+            let start = (self.from[1] - c[1]).atan2(self.from[0] - c[0]);
+            let mut b = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+            let mut hold = |p: [f64; 2]| {
+                b = [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])];
+            };
+            hold([self.at(0.0)[0], self.at(0.0)[1]]);
+            hold([self.at(1.0)[0], self.at(1.0)[1]]);
+            // The quarter points of its circle that it goes over.
+            let (low, high) = (start.min(start + sweep), start.max(start + sweep));
+            let first = (low / FRAC_PI_2).ceil() as i64;
+            let last = (high / FRAC_PI_2).floor() as i64;
+            for quarter in first..=last.min(first + 3) {
+                let (sin, cos) = (quarter as f64 * FRAC_PI_2).sin_cos();
+                hold([c[0] + r * cos, c[1] + r * sin]);
+            }
+            return b;
         }
         let (a, b) = (self.from, self.to);
         [a[0].min(b[0]), a[1].min(b[1]), a[0].max(b[0]), a[1].max(b[1])]
