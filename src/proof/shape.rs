@@ -80,7 +80,7 @@ pub(super) const DRILL_FITS: f64 = 0.1;
 const BAND: f64 = 1.98;
 
 /// Where lines across a tab lie, in cutter's radii from the wall.
-const ACROSS: [f64; 5] = [0.1, 0.5, 1.0, 1.5, 1.9];
+pub(super) const ACROSS: [f64; 5] = [0.1, 0.5, 1.0, 1.5, 1.9];
 
 impl Shape {
     /// `radius` is that of the cutter that goes around it, `slack` how far beyond the gap its centre may be.

@@ -4,7 +4,7 @@ use super::bench::{Bench, Piece};
 use super::claim::TabClaim;
 use super::flat::{self, Ring, Shapes, Sides, to_side};
 use super::left::{deepest, left_along, left_in_band, less, round_slot, spot};
-use super::shape::{Band, HoleShape};
+use super::shape::{ACROSS, Band, HoleShape};
 use super::verdict::{Kind, Ledger, Spot};
 use crate::finding::Limits;
 use crate::geometry::{Point, Rect, Vec2};
@@ -26,6 +26,16 @@ impl Bridge {
     /// Its width where it is narrowest.
     fn width(&self, band: &Band) -> f64 {
         band.across.iter().map(|line| flat::length_inside(line, &self.rings)).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Its width on the part's half of the slot, where it is widest, less what a cutter's round edge leaves there.
+    fn widest(&self, band: &Band, radius: f64) -> f64 {
+        let half = band.across.iter().zip(ACROSS).filter(|(_, share)| *share <= 1.0);
+        let widths = half.map(|(line, share)| {
+            let round = 2.0 * radius * (1.0 - (1.0 - (1.0 - share).powi(2)).sqrt());
+            flat::length_inside(line, &self.rings) - round
+        });
+        widths.fold(0.0, f64::max)
     }
 
     fn contains(&self, at: Point) -> bool {
@@ -245,8 +255,10 @@ fn claimed(
         let most = widest(tab) + crest.map_or(0.0, |crest| shares(crest, i, &widest));
         ledger.note(Kind::TabWidth, width, Limits::between(tab.width - OFF, most), || at_tab(line()));
         let most = widest_foot(tab) + foot.map_or(0.0, |foot| shares(foot, i, &widest_foot));
-        let foot = foot.map_or(0.0, |foot| foot.width(band));
-        ledger.note(Kind::TabFoot, foot, Limits::between(tab.width - OFF, most), || at_tab(line()));
+        let least = foot.map_or(0.0, |foot| foot.width(band));
+        ledger.note(Kind::TabFoot, least, Limits::between(tab.width - OFF, most), || at_tab(line()));
+        let widest = foot.map_or(0.0, |foot| foot.widest(band, bench.radius));
+        ledger.note(Kind::TabFoot, widest.max(least), Limits::at_most(most), || at_tab(line()));
         let height = bench.surface(*at) - floor;
         let limits = Limits::between(tab.height - OFF, tab.height + OFF);
         ledger.note(Kind::TabHeight, height, limits, || at_tab(line()));

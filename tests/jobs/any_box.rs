@@ -193,8 +193,10 @@ fn agrees(made: &Made) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// So many boxes of a sort, the same ones every time.
+/// So many boxes of a sort, the same ones every time; `NESTWRIGHT_TIMES=20` tries twenty times as many.
 fn every(cases: u32, specs: impl Strategy<Value = String>) {
+    let times: u32 = std::env::var("NESTWRIGHT_TIMES").ok().and_then(|it| it.parse().ok()).unwrap_or(1);
+    let cases = cases * times;
     let config = ProptestConfig { cases, failure_persistence: None, max_shrink_iters: 0, ..ProptestConfig::default() };
     let mut runner = TestRunner::new_with_rng(config, TestRng::deterministic_rng(RngAlgorithm::ChaCha));
     let made_and_agreed = |spec: String| {
