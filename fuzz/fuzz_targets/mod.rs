@@ -24,8 +24,7 @@ pub struct Target {
     pub patience: Duration,
 }
 
-const ALL: [Target; 5] =
-    [spec::TARGET, length::TARGET, profile::TARGET, program::TARGET, offcuts::TARGET];
+const ALL: [Target; 5] = [spec::TARGET, length::TARGET, profile::TARGET, program::TARGET, offcuts::TARGET];
 
 pub fn find(name: &str) -> Option<&'static Target> {
     static TARGETS: [Target; 5] = ALL;

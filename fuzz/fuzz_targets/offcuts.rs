@@ -46,18 +46,24 @@ pub const TARGET: Target = Target {
         let list = Source::new("list.toml", text);
         let beside = Beside { name: "list.toml".into(), read: Ok(list.clone()) };
         let spec = Source::with_beside("lids.toml", SPEC, vec![beside]);
-        let mut signs = match nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in()).and_then(nestwright::make) {
-            Ok(_) => vec!["made".into()],
-            Err(Error::Fault(_) | Error::Unproved(_)) => vec![FAULT.into()],
-            Err(Error::Unreadable(problems)) => problems.iter().map(|problem| sign(&problem.message)).collect(),
-            Err(other) => vec![sign(&other.to_string())],
-        };
+        let mut signs =
+            match nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in()).and_then(nestwright::make) {
+                Ok(_) => vec!["made".into()],
+                Err(Error::Fault(_) | Error::Unproved(_)) => vec![FAULT.into()],
+                Err(Error::Unreadable(problems)) => problems.iter().map(|problem| sign(&problem.message)).collect(),
+                Err(other) => vec![sign(&other.to_string())],
+            };
         if let Ok(list) = offcuts::read(&list) {
             let ids: BTreeSet<&str> = list.off_cuts.iter().map(|(off_cut, _)| off_cut.id.as_str()).collect();
             // What is marked reads as what was asked for, or nothing is marked.
             if let Some(marked) = offcuts::promised(text, "Lids (lids.toml)", &ids) {
                 let again = offcuts::read(&Source::new("list.toml", marked.as_str())).expect("a marked list is a list");
-                assert!(again.off_cuts.iter().all(|(off_cut, _)| off_cut.promised_to.as_deref() == Some("Lids (lids.toml)")));
+                assert!(
+                    again
+                        .off_cuts
+                        .iter()
+                        .all(|(off_cut, _)| off_cut.promised_to.as_deref() == Some("Lids (lids.toml)"))
+                );
                 assert!(offcuts::promised(&marked, "Lids (lids.toml)", &BTreeSet::new()).is_some(), "freed again");
                 signs.push("promised".into());
             } else {

@@ -36,7 +36,13 @@ fn main() -> ExitCode {
         let input = if count < first as u64 { corpus[count as usize].clone() } else { mutator.next(&corpus) };
         let started = Instant::now();
         let outcome = panic::catch_unwind(AssertUnwindSafe(|| (target.run)(&input)));
-        let took = started.elapsed();
+        let mut took = started.elapsed();
+        if outcome.is_ok() && took > target.patience {
+            // Perhaps it was the machine that was busy or asleep: it is slow if it is so twice.
+            let again = Instant::now();
+            let _ = panic::catch_unwind(AssertUnwindSafe(|| (target.run)(&input)));
+            took = took.min(again.elapsed());
+        }
         slowest = slowest.max(took);
         count += 1;
         let wrong = match &outcome {

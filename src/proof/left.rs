@@ -225,8 +225,10 @@ fn whole_turn(mut arcs: Vec<(f64, f64)>) -> bool {
 
 /// Diameter, place and depth of a round hole, by how far the tool reaches in it.
 fn size(bench: &Bench, piece: &Piece, hole: &HoleShape, drawn: f64, ledger: &mut Ledger) {
-    // At half depth it is cut all around, also where its middle is held by tabs.
-    let half = -bench.sheet.thickness / 2.0;
+    // At half depth it is cut all around, also where its middle is held by tabs; under a recess, below its floor.
+    let over = piece.shape.pockets.iter().filter(|pocket| flat::contains(&pocket.floor, hole.centre));
+    let floor = over.map(|pocket| -pocket.depth - 2.0 * bench.touch).fold(0.0, f64::min);
+    let half = floor.min(-bench.sheet.thickness / 2.0);
     let about = Rect::from_center_size(hole.centre, (drawn, drawn));
     let mut reach: Option<Rect> = None;
     let mut last = None;

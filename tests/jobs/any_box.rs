@@ -213,6 +213,32 @@ fn any_frame_box_is_made_and_agrees() {
     every(8, frame_box());
 }
 
+/// An inner cover of which more than half the thickness is taken off round a feed hole that the cutter makes.
+#[test]
+fn a_hole_through_a_deep_recess_is_measured_below_its_floor() {
+    let spec = r#"title = "covers"
+units = "mm"
+stock = { material = "birch-plywood", size = [2500, 1250], thickness = 12.1, price = 60 }
+router = { machine = "desktop-router", cutter = "endmill-6" }
+saw = { kerf = 3 }
+[[box]]
+name = "b"
+kind = "frame-box"
+count = 1
+frame = "national-brood"
+frames = 10
+rest = "inner-wall"
+corner = "rabbet"
+walls = "sides"
+floor = "fixed"
+cover = "telescoping"
+handhold = "none"
+division-board = false
+entrance-block = false
+"#;
+    agrees(&nestwright::make(check(spec)).unwrap_or_else(|why| panic!("{why}"))).unwrap_or_else(|why| panic!("{why}"));
+}
+
 #[test]
 fn any_cavity_box_is_made_and_agrees() {
     every(8, cavity_box());
