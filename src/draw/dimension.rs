@@ -4,9 +4,9 @@
 //! where there are many, on one running line whose values stand at the ends of the extension lines.
 
 use super::picture::Text;
-use super::room::Room;
+use super::room::{Room, overlap};
 use super::{Anchor, Pen, Picture, text_width};
-use crate::geometry::{Point, Vec2};
+use crate::geometry::{Point, Rect, Vec2};
 
 /// Height of all letters of a drawing (mm), from the series of ISO 3098.
 pub(super) const LETTERS: f64 = 2.5;
@@ -64,6 +64,8 @@ pub(super) struct Dimensions<'a> {
     pub room: &'a mut Room,
     /// A value at the left that has no room between its arrows stands under them, not over them, if it can.
     pub low: bool,
+    /// Kept free of values, for what comes there later.
+    pub kept: Option<Rect>,
 }
 
 impl Dimensions<'_> {
@@ -90,10 +92,14 @@ impl Dimensions<'_> {
                 crossed.take_line(foot, foot + away * 1000.0);
             }
             let mut tries = 0;
-            let (text, line) = loop {
-                let found = place_value(&crossed, (side, self.low), origin + away * row, reach, &item.text);
-                if let Some(found) = found {
-                    break found;
+            let (text, line, legs) = loop {
+                let start = origin + away * row;
+                let legs = [leg(origin, start, side), leg(item.at, start + along * reach, side)];
+                let open = legs.iter().all(|(from, to)| self.room.is_open(*from, *to));
+                let found = place_value(&crossed, (side, self.low), start, reach, &item.text, self.kept);
+                match found {
+                    Some((text, line)) if open => break (text, line, legs),
+                    _ => {}
                 }
                 row += ROW / 2.0;
                 tries += 1;
@@ -101,8 +107,9 @@ impl Dimensions<'_> {
                     return None;
                 }
             };
-            self.extension(origin, origin + away * row, side);
-            self.extension(item.at, origin + away * row + along * reach, side);
+            for (from, to) in legs {
+                self.line(from, to);
+            }
             self.line(line.0, line.1);
             let (from, to) = (origin + away * row, origin + away * row + along * reach);
             let outside = reach < 3.0 * ARROW;
@@ -123,37 +130,43 @@ impl Dimensions<'_> {
         let reaches: Vec<f64> = measured.iter().map(|item| (item.at - origin).dot(along)).collect();
         let spread = spread(&reaches, APART);
         let start = origin + away * first;
-        self.picture.circle(start, 3.0, Pen::Thin);
-        self.extension(origin, start + away * 1.0, side);
-        self.line(start, start + along * reaches.last().copied()?);
+        let mut lines = vec![leg(origin, start + away * 1.0, side), (start, start + along * reaches.last().copied()?)];
+        let circle = Rect::from_center_size(start, (3.0, 3.0));
+        let mut texts = Vec::new();
+        let mut taken = self.room.clone();
+        taken.take_sides(circle);
         for ((item, reach), label) in measured.iter().zip(&reaches).zip(&spread) {
-            let tip = start + along * *reach;
-            head(self.picture, tip, -along);
-            let foot = item.at + away * GAP;
-            let bend = tip + away * PAST;
+            let bend = start + along * *reach + away * PAST;
             let end = start + along * *label + away * (PAST + 3.0);
-            self.line(foot, bend);
-            self.line(bend, end);
+            lines.extend([(item.at + away * GAP, bend), (bend, end)]);
             // Read along the extension line: from the right below a view, from the bottom on its left.
-            let middle = end + away * 1.0 + over_middle(side);
             let text = Text {
                 text: item.text.clone(),
-                at: middle,
+                at: end + away * 1.0 + over_middle(side),
                 height: LETTERS,
                 anchor: Anchor::End,
                 turned: side == Side::Below,
             };
-            if !self.room.is_free(text.bounds()) {
+            let bounds = text.bounds();
+            if !taken.is_free(bounds) || self.kept.is_some_and(|kept| overlap(kept, bounds)) {
                 return None;
             }
-            self.value(text);
+            taken.take_text(bounds);
+            texts.push(text);
+        }
+        if !taken.clear_of_texts(circle) || !lines.iter().all(|(from, to)| taken.is_open(*from, *to)) {
+            return None;
+        }
+        *self.room = taken;
+        self.picture.circle(start, 3.0, Pen::Thin);
+        for (from, to) in lines {
+            self.line(from, to);
+        }
+        for (reach, text) in reaches.iter().zip(texts) {
+            head(self.picture, start + along * *reach, -along);
+            self.picture.text(text.at, text.height, text.anchor, text.turned, &text.text);
         }
         Some(())
-    }
-
-    fn extension(&mut self, from: Point, to: Point, side: Side) {
-        let away = side.axes().1;
-        self.line(from + away * GAP, to + away * PAST);
     }
 
     fn line(&mut self, from: Point, to: Point) {
@@ -165,6 +178,12 @@ impl Dimensions<'_> {
         self.room.take_text(text.bounds());
         self.picture.text(text.at, text.height, text.anchor, text.turned, &text.text);
     }
+}
+
+/// An extension line, from a little off what is measured to a little past the dimension line.
+fn leg(from: Point, to: Point, side: Side) -> (Point, Point) {
+    let away = side.axes().1;
+    (from + away * GAP, to + away * PAST)
 }
 
 /// From the end of an extension line to the baseline of a value that stands across it.
@@ -182,6 +201,7 @@ fn place_value(
     start: Point,
     reach: f64,
     text: &str,
+    kept: Option<Rect>,
 ) -> Option<(Text, (Point, Point))> {
     let (along, _) = side.axes();
     let lift = side.over() * LIFT;
@@ -206,7 +226,10 @@ fn place_value(
         let last = ways.len() - 1;
         ways.swap(last, last - 1);
     }
-    ways.into_iter().find(|(text, line)| room.is_free(text.bounds()) && room.is_open(line.0, line.1))
+    ways.into_iter().find(|(text, line)| {
+        let bounds = text.bounds();
+        room.is_free(bounds) && room.is_open(line.0, line.1) && !kept.is_some_and(|kept| overlap(kept, bounds))
+    })
 }
 
 /// Positions moved apart to at least `apart`, as little as possible and in their order.
@@ -241,7 +264,6 @@ pub(super) fn head(picture: &mut Picture, tip: Point, into: Vec2) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Rect;
 
     #[test]
     fn labels_are_spread_no_more_than_needed() {
@@ -262,7 +284,7 @@ mod tests {
             .iter()
             .map(|x| Measured { at: origin + Vec2::new(*x, -5.0), text: format!("{}", x * 10.0) })
             .collect();
-        let mut dimensions = Dimensions { picture: &mut picture, room: &mut room, low: false };
+        let mut dimensions = Dimensions { picture: &mut picture, room: &mut room, low: false, kept: None };
         dimensions.baseline(Side::Below, origin, &items, FIRST_ROW).expect("room enough");
         for text in picture.texts() {
             for mark in &picture.marks {

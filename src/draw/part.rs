@@ -33,6 +33,9 @@ const CROWDED: &str = "Not every feature has room on this paper: see the DXF fil
 /// White between the face view and the edge view over it.
 const BETWEEN: f64 = 12.0;
 
+/// So far under the edge view the dimension of its thickness may reach, with an arrow from outside.
+const BELOW_THICKNESS: f64 = 5.6;
+
 /// White over and under a table of holes.
 const WHITE: f64 = 4.0;
 
@@ -110,7 +113,10 @@ impl<'a> Attempt<'a> {
             points.iter().zip(texts).map(|(point, text)| Measured { at: to_paper * *point, text }).collect()
         };
         let (across, up) = (measured(&features.across, columns), measured(&features.up, rows));
-        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: up.len() == 1 };
+        // The thickness is given beside the edge view over this one.
+        let foot = (to_paper * Point::new(0.0, part.width)).y - BETWEEN + BELOW_THICKNESS;
+        let kept = Some(Rect::new(open.x0, open.y0, origin.x, foot));
+        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: up.len() == 1, kept };
         let below = dimensions.baseline(Side::Below, origin, &across, FIRST_ROW);
         let beside = dimensions.baseline(Side::Left, origin, &up, FIRST_ROW);
         let edge = self.edge(to_paper, features);
@@ -209,6 +215,7 @@ impl<'a> Attempt<'a> {
             for x in [bounds.x0, bounds.x1] {
                 let at = Point::new(top_left.x + x / self.scale, top_left.y);
                 self.picture.line(at, at + Vec2::new(0.0, thick), Pen::Dashed);
+                self.room.take_line(at, at + Vec2::new(0.0, thick));
             }
             let axis = Point::new(top_left.x + hole.centre.x / self.scale, top_left.y);
             let (from, to) = (axis - Vec2::new(0.0, 2.0), axis + Vec2::new(0.0, thick + 2.0));
@@ -222,7 +229,7 @@ impl<'a> Attempt<'a> {
         let text = text.rsplit_once(' ').map_or(text.as_str(), |(number, _)| number).to_string();
         let foot = top_left + Vec2::new(0.0, thick);
         let item = Measured { at: top_left, text };
-        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: false };
+        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: false, kept: None };
         dimensions.baseline(Side::Left, foot, &[item], FIRST_ROW)?;
         let words = if self.form.american { "upper edge" } else { "lower edge" };
         // Beside it; over it where the paper ends there.
@@ -258,6 +265,7 @@ impl<'a> Attempt<'a> {
             path.push(at(x1, 0.0));
         }
         self.picture.path(&path, Pen::Dashed);
+        self.room.take_path(&path);
     }
 
     /// Which face this is, and an arrow along the grain of it: on the part, or beside it when there is no room.

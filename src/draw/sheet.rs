@@ -111,7 +111,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     }
     zero_mark(&mut picture, &mut room, origin);
     let far = Point::new(origin.x + length, origin.y - width);
-    let mut dimensions = Dimensions { picture: &mut picture, room: &mut room, low: false };
+    let mut dimensions = Dimensions { picture: &mut picture, room: &mut room, low: false, kept: None };
     let along = Measured { at: Point::new(far.x, origin.y), text: units.number(sheet.length) };
     let across = Measured { at: Point::new(origin.x, far.y), text: units.number(sheet.width) };
     let _ = dimensions.baseline(Side::Below, origin, &[along], ROW);

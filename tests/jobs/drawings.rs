@@ -301,32 +301,46 @@ proptest::proptest! {
         paper in proptest::sample::select(&["a4", "a3", "letter", "tabloid"][..]),
         units in proptest::sample::select(&["mm", "in"][..]),
     ) {
-        let mut spec = format!(
-            "title = \"Any part\"\npaper = \"{paper}\"\nunits = \"{units}\"\n\
-             stock = {{ material = \"birch-plywood\", size = [\"3000 mm\", \"2000 mm\"], thickness = \"12 mm\" }}\n\
-             [[part]]\nname = \"any\"\nsize = [\"{:.1} mm\", \"{:.1} mm\"]\n",
-            size.0, size.1
-        );
-        for (x, y, diameter, stretch) in holes {
-            let shape = if stretch < 2.5 {
-                format!("diameter = \"{diameter:.1} mm\"")
-            } else {
-                format!("slot = [\"{:.1} mm\", \"{diameter:.1} mm\"]", diameter * stretch)
-            };
-            spec += &format!(
-                "[[part.hole]]\nuse = \"vent\"\n{shape}\nacross = \"{:.1} mm\"\nup = \"{:.1} mm\"\n",
-                x * size.0, y * size.1
-            );
-        }
-        let checked = crate::shared::check(&spec);
-        // Holes that run into each other or over the edge are refused before anything is drawn.
-        if let Ok(made) = nestwright::make(checked) {
-            let pages = book(&made);
-            let page = pages.iter().find(|page| page.chapter == "Parts").expect("a part");
-            proptest::prop_assert_eq!(faults(page), Vec::<String>::new());
-            proptest::prop_assert_eq!(outside_the_frame(page), Vec::<String>::new());
-        }
+        let fault = any_part(size, &holes, paper, units);
+        proptest::prop_assert_eq!(fault, Vec::<String>::new());
     }
+}
+
+/// Faults of the drawing of one part: its size, its holes as shares of that, their width (mm) and how long they are for it.
+fn any_part(size: (f64, f64), holes: &[(f64, f64, f64, f64)], paper: &str, units: &str) -> Vec<String> {
+    let mut spec = format!(
+        "title = \"Any part\"\npaper = \"{paper}\"\nunits = \"{units}\"\n\
+         stock = {{ material = \"birch-plywood\", size = [\"3000 mm\", \"2000 mm\"], thickness = \"12 mm\" }}\n\
+         [[part]]\nname = \"any\"\nsize = [\"{:.1} mm\", \"{:.1} mm\"]\n",
+        size.0, size.1
+    );
+    for (x, y, diameter, stretch) in holes {
+        let shape = if *stretch < 2.5 {
+            format!("diameter = \"{diameter:.1} mm\"")
+        } else {
+            format!("slot = [\"{:.1} mm\", \"{diameter:.1} mm\"]", diameter * stretch)
+        };
+        spec += &format!(
+            "[[part.hole]]\nuse = \"vent\"\n{shape}\nacross = \"{:.1} mm\"\nup = \"{:.1} mm\"\n",
+            x * size.0,
+            y * size.1
+        );
+    }
+    // Holes that run into each other or over the edge are refused before anything is drawn.
+    let Ok(made) = nestwright::make(crate::shared::check(&spec)) else { return Vec::new() };
+    let pages = book(&made);
+    let page = pages.iter().find(|page| page.chapter == "Parts").expect("a part");
+    let mut all = faults(page);
+    all.extend(outside_the_frame(page));
+    all
+}
+
+/// The place of a hole up a long part stands over its line, where the thickness of the part is given too.
+#[test]
+fn the_thickness_keeps_clear_of_the_heights_beside_it() {
+    let hole = (0.3545932228268731, 0.7206070876794165, 2.0, 1.0);
+    let part = (1232.3491878839477, 172.49673488945055);
+    assert_eq!(any_part(part, &[hole], "a4", "in"), Vec::<String>::new());
 }
 
 /// Whatever the sizes, every part gets its drawing, with its overall sizes on it.

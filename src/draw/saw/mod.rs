@@ -270,7 +270,7 @@ impl Drawn {
     fn overall(&mut self, job: &Job, (length, width): (f64, f64), whole: Rect, lowest: f64) {
         use super::dimension::{Dimensions, Measured, Side};
         let origin = Point::new(whole.x0, whole.y1);
-        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: false };
+        let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: false, kept: None };
         let along = Measured { at: Point::new(whole.x1, whole.y1), text: job.units.number(length) };
         let across = Measured { at: Point::new(whole.x0, whole.y0), text: job.units.number(width) };
         let _ = dimensions.baseline(Side::Below, origin, &[along], (lowest - whole.y1 + 5.5).max(7.0));
