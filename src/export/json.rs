@@ -44,6 +44,23 @@ pub(super) struct JobFile<'a> {
     files: Vec<FileRecord<'a>>,
 }
 
+/// What the job page's script draws from, the same as in the whole record.
+#[derive(Serialize)]
+pub(super) struct ScriptRecord<'a> {
+    title: &'a str,
+    units: Units,
+    parts: &'a [PartRecord<'a>],
+    sheets: &'a [SheetRecord<'a>],
+    programs: &'a [ProgramRecord<'a>],
+}
+
+impl JobFile<'_> {
+    pub(super) fn for_script(&self) -> ScriptRecord<'_> {
+        let JobFile { title, units, parts, sheets, programs, .. } = self;
+        ScriptRecord { title, units: *units, parts, sheets, programs }
+    }
+}
+
 #[derive(Serialize, JsonSchema)]
 struct PartRecord<'a> {
     name: &'a str,

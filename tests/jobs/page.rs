@@ -61,14 +61,18 @@ fn embedded(page: &str, id: &str) -> Value {
 #[test]
 fn its_data_is_that_of_job_json() {
     let files = files(&make(NUCS)).expect("files");
-    let mut job: Value = serde_json::from_slice(&files["job.json"]).expect("JSON");
+    let job: Value = serde_json::from_slice(&files["job.json"]).expect("JSON");
     let listed = job["files"].as_array().expect("a list").iter().any(|file| file["name"] == "job.html");
     assert!(listed, "the page is one of the job's files");
-    let mut shown = embedded(&page(&files), "job-data");
-    // The list of files holds the page's own checksum, which the page cannot.
-    job["files"] = Value::Null;
-    shown["files"] = Value::Null;
-    assert_eq!(shown, job);
+    // Not all of it: what the script draws from. The rest is in words on the page, and in the file.
+    let shown = embedded(&page(&files), "job-data");
+    let shown = shown.as_object().expect("an object");
+    for key in ["title", "units", "parts", "sheets", "programs"] {
+        assert!(shown.contains_key(key), "{key}");
+    }
+    for (key, value) in shown {
+        assert_eq!(value, &job[key], "{key}");
+    }
 }
 
 #[test]

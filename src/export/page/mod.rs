@@ -60,6 +60,8 @@ pub(super) fn job_page(made: &Made, record: &JobFile, files: &Files) -> Result<S
     // What the reader ticks off is kept under this key: another job, or this one changed, starts with clean boxes.
     let key = format!("{:08x}", checksum(job_json.as_bytes()));
     let scene_json = serde_json::to_string(&scene::Scene::new(made, key)).map_err(|why| fault(&why))?;
+    // What the script needs of the record; the words of the rest are in the page itself, and all of it is in the file beside.
+    let data_json = serde_json::to_string(&record.for_script()).map_err(|why| fault(&why))?;
     let view = view::View::new(made, files);
     let page = environment(made)
         .and_then(|environment| {
@@ -69,7 +71,7 @@ pub(super) fn job_page(made: &Made, record: &JobFile, files: &Files) -> Result<S
                 policy => shell::policy(),
                 style => Value::from_safe_string(shell::STYLE.into()),
                 script => Value::from_safe_string(shell::SCRIPT.into()),
-                job_json => Value::from_safe_string(shell::inert(&job_json)),
+                job_json => Value::from_safe_string(shell::inert(&data_json)),
                 scene_json => Value::from_safe_string(shell::inert(&scene_json)),
             })
         })

@@ -10,6 +10,7 @@ use crate::proof::{Measured, Swath};
 use crate::units::Units;
 use crate::words::counted;
 use serde::Serialize;
+use std::collections::HashSet;
 use std::fmt::Write;
 
 #[derive(Serialize)]
@@ -131,34 +132,63 @@ fn measure(measured: &Measured, number: usize, units: Units, width: f64) -> Meas
     }
 }
 
-/// Strips of one width are one path: they all look alike.
+/// Strips of one width are one path: they all look alike. A stretch that is cut again, deeper, is drawn once.
 fn strips(swaths: &[Swath]) -> Vec<StripView> {
-    let mut strips: Vec<StripView> = Vec::new();
+    let mut strips: Vec<(StripView, Pencil)> = Vec::new();
     for swath in swaths {
         let width = short(swath.width);
-        let at = strips.iter().position(|strip| strip.width == width).unwrap_or_else(|| {
-            strips.push(StripView { width, path: String::new() });
+        let at = strips.iter().position(|(strip, _)| strip.width == width).unwrap_or_else(|| {
+            strips.push((StripView { width, path: String::new() }, Pencil::default()));
             strips.len() - 1
         });
-        write_path(&mut strips[at].path, &swath.path);
+        let (strip, pencil) = &mut strips[at];
+        pencil.draw(&mut strip.path, &swath.path);
     }
-    strips
+    strips.into_iter().map(|(strip, _)| strip).collect()
 }
 
-/// Adds a line to the data of an SVG path whose y runs up; hundredths of a millimetre are finer than any screen shows.
-fn write_path(path: &mut String, way: &[Segment]) {
-    let n = |value: f64| crate::units::decimal(value, 2);
-    let Some(first) = way.first() else { return };
-    let _ = write!(path, "M{} {}", n(first.start.x), n(first.start.y));
-    for side in way {
-        let (x, y) = (n(side.end.x), n(side.end.y));
-        if side.is_arc() {
-            let large = u8::from(side.sweep().abs() > std::f64::consts::PI);
-            let turn = u8::from(side.bulge > 0.0);
-            let radius = short(side.radius());
-            let _ = write!(path, "A{radius} {radius} 0 {large} {turn} {x} {y}");
-        } else {
-            let _ = write!(path, "L{x} {y}");
+/// Writes the data of an SVG path whose y runs up, in steps of a hundredth of a millimetre from where it stands: finer
+/// than any screen shows.
+#[derive(Default)]
+struct Pencil {
+    at: Option<[i64; 2]>,
+    drawn: HashSet<([i64; 2], [i64; 2], i64)>,
+}
+
+impl Pencil {
+    fn draw(&mut self, path: &mut String, way: &[Segment]) {
+        for side in way {
+            let [start, end] = [side.start, side.end].map(|point| [hundredths(point.x), hundredths(point.y)]);
+            let bulge = (side.bulge * 1e6).round() as i64;
+            // Either way along it, it is the same stretch.
+            let known = if start <= end { (start, end, bulge) } else { (end, start, -bulge) };
+            if !self.drawn.insert(known) {
+                continue;
+            }
+            match self.at {
+                Some(at) if at == start => {}
+                Some(at) => step(path, "m", at, start),
+                None => step(path, "M", [0, 0], start),
+            }
+            if side.is_arc() {
+                let large = u8::from(side.sweep().abs() > std::f64::consts::PI);
+                let turn = u8::from(side.bulge > 0.0);
+                let radius = short(side.radius());
+                let _ = write!(path, "a{radius} {radius} 0 {large} {turn}");
+                step(path, " ", start, end);
+            } else {
+                step(path, "l", start, end);
+            }
+            self.at = Some(end);
         }
     }
+}
+
+fn hundredths(mm: f64) -> i64 {
+    (mm * 100.0).round() as i64
+}
+
+fn step(path: &mut String, letter: &str, from: [i64; 2], to: [i64; 2]) {
+    let [x, y] = [0, 1].map(|i| crate::units::decimal((to[i] - from[i]) as f64 / 100.0, 2));
+    let _ = write!(path, "{letter}{x} {y}");
 }
