@@ -19,9 +19,12 @@ const LONGEST: u64 = 256 << 20;
 /// Proves the files, one after the other on one sheet; the picture of each goes beside it.
 pub(super) fn prove(files: &[PathBuf], job: &Path, sheet: Option<usize>, json: bool) -> Result<ExitCode, Failure> {
     let claim = claim(job)?;
-    let prover = Prover::new(&claim).map_err(|why| no_proof(job, &why))?;
     let asked: Vec<(String, String)> =
         files.iter().map(|path| Ok((name(path), text(path)?))).collect::<Result<_, Failure>>()?;
+    // Of a sheet that is turned over, each face has a claim of its own.
+    let first = asked.iter().any(|(file, _)| claim.is_of_first_face(file));
+    let claim = if first { claim.first_face() } else { claim.second_face() };
+    let prover = Prover::new(&claim).map_err(|why| no_proof(job, &why))?;
     let sheet = match sheet {
         Some(sheet) => sheet,
         None => sheet_of(&claim, asked.iter().map(|(file, _)| file.as_str())).map_err(|why| unreadable(job, why))?,

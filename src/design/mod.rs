@@ -74,7 +74,9 @@ pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
         };
         let board = job.board(loose.stock);
         holes::place(&mut assembly, &board, (&loose.holes, &loose.pockets), &job.source, &mut problems);
-        assembly.refusals.extend(cut_from_both_faces(&assembly));
+        if !may_be_turned(job) {
+            assembly.refusals.extend(cut_from_both_faces(&assembly));
+        }
         assemblies.push(assembly);
     }
     if problems.is_empty() { Ok(assemblies) } else { Err(Error::Unreadable(problems)) }
@@ -97,11 +99,18 @@ pub(crate) fn build(
         refusal.subject.clone_from(&order.name);
     }
     holes::place(&mut assembly, board, (&order.holes, &order.pockets), &job.source, problems);
-    assembly.refusals.extend(cut_from_both_faces(&assembly));
+    if !may_be_turned(job) {
+        assembly.refusals.extend(cut_from_both_faces(&assembly));
+    }
     assembly
 }
 
-/// A part lies on the machine once: what is cut into it is cut from one face.
+/// May a sheet be turned over, for recesses in both faces of a part?
+fn may_be_turned(job: &Job) -> bool {
+    job.router.as_ref().is_some_and(|router| router.cutting.flip.is_some())
+}
+
+/// Unless it is turned over, a part lies on the machine once: what is cut into it is cut from one face.
 fn cut_from_both_faces(assembly: &Assembly) -> Vec<Finding> {
     let has = |panel: &Panel, face| panel.pockets.iter().any(|pocket| pocket.face == face);
     let both = assembly.panels.iter().filter(|panel| has(panel, Face::Outer) && has(panel, Face::Inner));
@@ -114,7 +123,8 @@ fn cut_from_both_faces(assembly: &Assembly) -> Vec<Finding> {
         Finding::plain("recesses in one face only", subject, Status::Refused)
             .source("a part lies on the machine once, with one face up")
             .advice(format!(
-                "it has {} outside and {} inside: make one of them otherwise, or put it into another panel",
+                "it has {} outside and {} inside: make one of them otherwise, put it into another panel, or let a router's \
+                 sheet be turned over on pins: `flip = \"length\"` under `[router]`",
                 purposes(Face::Outer),
                 purposes(Face::Inner)
             ))

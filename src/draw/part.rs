@@ -12,7 +12,7 @@ use super::solid::facets;
 use super::view::{View, seen};
 use super::{Anchor, Pen, Picture, text_width};
 use crate::Made;
-use crate::design::{Face, Facing, Grain, Hole, Panel, Part, Pocket};
+use crate::design::{Face, Facing, Grain, Hole, Panel, Part, PartPocket, Pocket};
 use crate::finding::Status;
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
 use crate::job::Job;
@@ -223,7 +223,7 @@ impl<'a> Attempt<'a> {
             self.room.take_line(from, to);
         }
         for pocket in &part.pockets {
-            self.hidden_pocket(&pocket.outline, pocket.depth, top_left);
+            self.hidden_pocket(pocket, top_left);
         }
         let text = self.job.units.measured(part.thickness);
         let text = text.rsplit_once(' ').map_or(text.as_str(), |(number, _)| number).to_string();
@@ -245,15 +245,15 @@ impl<'a> Attempt<'a> {
     }
 
     /// A recess that the near edge hides.
-    fn hidden_pocket(&mut self, outline: &Outline, depth: f64, top_left: Point) {
+    fn hidden_pocket(&mut self, pocket: &PartPocket, top_left: Point) {
         let part = self.part;
-        let bounds = outline.bounds();
+        let (bounds, depth) = (pocket.outline.bounds(), pocket.depth);
         let open = if self.form.american { bounds.y1 >= part.width } else { bounds.y0 <= 0.0 };
         if open {
             return;
         }
         let at = |x: f64, depth: f64| {
-            let down = if self.form.american { part.thickness - depth } else { depth };
+            let down = if self.form.american != pocket.under { part.thickness - depth } else { depth };
             top_left + Vec2::new(x / self.scale, down / self.scale)
         };
         let (x0, x1) = (bounds.x0.max(0.0), bounds.x1.min(part.length));
@@ -382,7 +382,7 @@ fn as_panel(part: &Part) -> Panel {
         .iter()
         .map(|pocket| Pocket {
             purpose: pocket.purpose.clone(),
-            face: Face::Outer,
+            face: if pocket.under { Face::Inner } else { Face::Outer },
             outline: pocket.outline.clone(),
             depth: pocket.depth,
         })

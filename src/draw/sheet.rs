@@ -96,7 +96,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
             picture.outline(&hole.outline().transformed(place), Pen::Hole);
         }
     }
-    let holding = made.routes.iter().find(|route| route.sheet == index).map(|route| &route.holding);
+    let holding = crate::route::Route::of_sheet(&made.routes, index).map(|route| &route.holding);
     if let Some(holding) = holding {
         draw_holding(&mut picture, &mut room, holding, to_paper);
     }
@@ -228,6 +228,14 @@ fn draw_holding(picture: &mut Picture, room: &mut Room, holding: &Holding, to_pa
         picture.polygon(&bar, Pen::Solid);
         room.take_text(Rect::from_points(bar[0], bar[2]).union_pt(bar[1]).union_pt(bar[3]));
     }
+    for pin in &holding.pins {
+        let at = to_paper * pin.at;
+        let diameter = (pin.diameter * to_paper.as_coeffs()[0]).max(1.6);
+        picture.circle(at, diameter, Pen::Marked);
+        picture.line(at - (diameter, 0.0), at + (diameter, 0.0), Pen::Thin);
+        picture.line(at - (0.0, diameter), at + (0.0, diameter), Pen::Thin);
+        room.take_text(Rect::from_center_size(at, (2.0 * diameter, 2.0 * diameter)));
+    }
     for screw in &holding.screws {
         let at = to_paper * screw.at;
         let diameter = (screw.head * to_paper.as_coeffs()[0]).max(2.0);
@@ -249,6 +257,13 @@ fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[(usize, Rect)], 
         if !holding.tabs.is_empty() {
             let high = holding.tabs.iter().map(|tab| tab.height).fold(0.0, f64::max);
             notes.push(format!("Black bars: {}, {} high.", counted(holding.tabs.len(), "tab"), units.show(high)));
+        }
+        if let Some(pin) = holding.pins.first() {
+            notes.push(format!(
+                "Turned over: {} of {}, at the long crosses. Recesses of the lower face are cut first.",
+                counted(holding.pins.len(), "pin"),
+                units.measured(pin.diameter)
+            ));
         }
         if !holding.screws.is_empty() {
             notes.push(format!("Crosses in circles: {}.", counted(holding.screws.len(), "hold-down screw")));

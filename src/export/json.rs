@@ -10,8 +10,8 @@ use crate::job::Job;
 use crate::layout::bound::Fewest;
 use crate::layout::{Placement, Sheet};
 use crate::offcuts::OffCut;
-use crate::proof::{Proof, RouterClaim};
-use crate::route::{Holding, OperationKind, Screw, Tab};
+use crate::proof::{Proof, RouterClaim, TurnedClaim};
+use crate::route::{OperationKind, Route, Screw, SheetFace, Tab};
 use crate::steps::BoxSteps;
 use crate::supply::{Cost, Supply};
 use crate::units::Units;
@@ -108,6 +108,9 @@ struct PointRecord {
 struct PocketRecord<'a> {
     purpose: &'a str,
     depth: f64,
+    /// Cut from the face that is down: the sheet is turned over for it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    under: bool,
     outline: Vec<VertexRecord>,
 }
 
@@ -140,6 +143,9 @@ struct SheetRecord<'a> {
     placements: Vec<PlacementRecord<'a>>,
     tabs: Vec<TabRecord<'a>>,
     screws: Vec<ScrewRecord>,
+    /// How it is turned over, where parts have recesses in both faces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    turned: Option<TurnedClaim>,
 }
 
 /// A bridge of wood that holds a piece.
@@ -181,6 +187,9 @@ pub(super) struct PlacementRecord<'a> {
 struct ProgramRecord<'a> {
     file: &'a str,
     sheet: usize,
+    /// Of a sheet that is turned over: 1 or 2.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    face: Option<u32>,
     minutes: f64,
     cut_length: f64,
     rapid_length: f64,
@@ -220,8 +229,8 @@ impl<'a> JobFile<'a> {
                 .iter()
                 .enumerate()
                 .map(|(i, sheet)| {
-                    let route = made.routes.iter().find(|route| route.sheet == i);
-                    sheet_record(job, &made.parts, sheet, route.map(|route| &route.holding))
+                    let route = Route::of_sheet(&made.routes, i);
+                    sheet_record(job, &made.parts, sheet, route)
                 })
                 .collect(),
             saw: saw_record(made),
@@ -256,6 +265,7 @@ fn part_record<'a>(job: &'a Job, part: &'a Part, drawing: &str) -> PartRecord<'a
             .map(|pocket| PocketRecord {
                 purpose: &pocket.purpose,
                 depth: tidy(pocket.depth),
+                under: pocket.under,
                 outline: vertices(&pocket.outline),
             })
             .collect(),
@@ -288,12 +298,8 @@ fn hole_record(hole: &PartHole) -> HoleRecord {
     }
 }
 
-fn sheet_record<'a>(
-    job: &'a Job,
-    parts: &'a [Part],
-    sheet: &'a Sheet,
-    holding: Option<&'a Holding>,
-) -> SheetRecord<'a> {
+fn sheet_record<'a>(job: &'a Job, parts: &'a [Part], sheet: &'a Sheet, route: Option<&'a Route>) -> SheetRecord<'a> {
+    let holding = route.map(|route| &route.holding);
     let tab = |tab: &Tab| TabRecord {
         part: &parts[sheet.placements[tab.placement].part].name,
         placement: tab.placement,
@@ -313,6 +319,7 @@ fn sheet_record<'a>(
         placements: sheet.placements.iter().map(|placement| placement_record(parts, placement)).collect(),
         tabs: holding.map_or_else(Vec::new, |holding| holding.tabs.iter().map(tab).collect()),
         screws: holding.map_or_else(Vec::new, |holding| holding.screws.iter().map(screw).collect()),
+        turned: route.and_then(|route| TurnedClaim::of(job, route)),
     }
 }
 
@@ -330,6 +337,7 @@ fn program_record(program: &Program) -> ProgramRecord<'_> {
     ProgramRecord {
         file: &program.file,
         sheet: program.sheet + 1,
+        face: program.face.map(SheetFace::number),
         minutes: hundredth(program.travel.minutes),
         cut_length: tidy(program.travel.cut),
         rapid_length: tidy(program.travel.rapid),

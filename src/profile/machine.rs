@@ -61,6 +61,8 @@ pub struct Machine {
     pub clear: Sourced<f64>,
     /// How far a through cut may go into the spoilboard.
     pub spoilboard: Sourced<f64>,
+    /// How far a hole for a registration pin may go into the spoilboard; left out: no sheet is turned over on it.
+    pub pin_depth: Option<Sourced<f64>>,
     /// Digits after the point of a coordinate.
     pub decimals: Sourced<f64>,
     /// What its axes can be sped up by, mm/s².
@@ -96,6 +98,8 @@ const CANNED_CYCLES: Key = key("canned-cycles", "figure", "", "true when it know
 const Z_ZERO: Key = key("z-zero", "figure", "", "\"sheet-top\" or \"spoilboard\"");
 const CLEAR: Key = key("clear", "figure", "", "height above the sheet for rapid moves");
 const SPOILBOARD: Key = key("spoilboard", "figure", "", "how far a through cut may go into the spoilboard");
+const PIN_DEPTH: Key =
+    key("pin-depth", "figure", "none", "how far a hole for a registration pin may go into the spoilboard");
 const DECIMALS: Key = key("decimals", "figure", "", "digits after the point of a coordinate");
 const ACCELERATION: Key = key("acceleration", "figure", "500 mm/s²", "of its axes, a length per second per second");
 const CORNER: Key = key("corner", "figure", "0.02 mm", "how far it may cut a corner rather than stop in it");
@@ -124,6 +128,7 @@ impl Profile for Machine {
         Z_ZERO,
         CLEAR,
         SPOILBOARD,
+        PIN_DEPTH,
         DECIMALS,
         ACCELERATION,
         CORNER,
@@ -157,6 +162,11 @@ impl Profile for Machine {
         });
         let clear = table.sourced(&CLEAR, |figure| figure.length("value", 1.0..=100.0));
         let spoilboard = table.sourced(&SPOILBOARD, |figure| figure.length("value", 0.0..=5.0));
+        let pin_depth = if table.has(PIN_DEPTH.name) {
+            Some(table.sourced(&PIN_DEPTH, |figure| figure.length("value", 2.0..=50.0))?)
+        } else {
+            None
+        };
         let decimals = table.sourced(&DECIMALS, |figure| figure.number("value", 2.0..=6.0));
         let acceleration = table.sourced_or(&ACCELERATION, 500.0, |f| f.length("value", 5.0..=50_000.0));
         let corner = table.sourced_or(&CORNER, 0.02, |f| f.length("value", 0.001..=1.0));
@@ -186,6 +196,7 @@ impl Profile for Machine {
             z_zero: z_zero?,
             clear: clear?,
             spoilboard: spoilboard?,
+            pin_depth,
             decimals: decimals?,
             acceleration: acceleration?,
             corner: corner?,

@@ -143,6 +143,9 @@ pub struct HoleClaim {
 pub struct PocketClaim {
     pub purpose: String,
     pub depth: f64,
+    /// Cut from the face that is down.
+    #[serde(default)]
+    pub under: bool,
     pub outline: Vec<VertexClaim>,
 }
 
@@ -159,6 +162,40 @@ pub struct SheetClaim {
     pub tabs: Option<Vec<TabClaim>>,
     #[serde(default)]
     pub screws: Vec<ScrewClaim>,
+    /// How it is turned over, where its parts have recesses in both faces.
+    #[serde(default)]
+    pub turned: Option<TurnedClaim>,
+    /// Its other face is up: the parts are neither cut out nor drilled, and the pins' holes are made.
+    #[serde(skip)]
+    pub first_face: bool,
+}
+
+/// How a sheet is turned over.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct TurnedClaim {
+    /// Its middle line about which it is turned.
+    pub about: AboutClaim,
+    /// On which it finds its place again; places in the frame of the second face.
+    pub pins: Vec<PinClaim>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum AboutClaim {
+    /// Along its length: the long edges change places.
+    Length,
+    /// Along its width: the short edges change places.
+    Width,
+}
+
+/// A registration pin.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PinClaim {
+    pub x: f64,
+    pub y: f64,
+    pub diameter: f64,
+    /// Of its hole, into the spoilboard.
+    pub depth: f64,
 }
 
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -201,6 +238,9 @@ pub struct ProgramClaim {
     pub file: String,
     /// From 1.
     pub sheet: usize,
+    /// Of a sheet that is turned over: 1 or 2.
+    #[serde(default)]
+    pub face: Option<u32>,
     pub tools: Vec<ToolNumber>,
 }
 

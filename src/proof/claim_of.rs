@@ -1,8 +1,9 @@
 //! The claim of a job in memory, in the digits that `job.json` has.
 
 use super::claim::{
-    Claim, HoleClaim, MachineClaim, PartClaim, PlacementClaim, PocketClaim, PointClaim, ProgramClaim, ReliefClaim,
-    RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber, VertexClaim,
+    AboutClaim, Claim, HoleClaim, MachineClaim, PartClaim, PinClaim, PlacementClaim, PocketClaim, PointClaim,
+    ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber, TurnedClaim,
+    VertexClaim,
 };
 use crate::design::{Part, PartHole};
 use crate::gcode::Program;
@@ -10,7 +11,7 @@ use crate::geometry::{Outline, Point};
 use crate::job::{Job, Router};
 use crate::layout::{Layout, Sheet};
 use crate::profile::{Arcs, Tool, ToolChange, ToolKind, ZZero};
-use crate::route::{Relief, Route, Screw, Tab};
+use crate::route::{Flip, Pin, Relief, Route, Screw, SheetFace, Tab};
 
 impl Claim {
     /// What the job's programs are to do.
@@ -23,13 +24,14 @@ impl Claim {
                 .sheets
                 .iter()
                 .enumerate()
-                .map(|(i, it)| sheet(job, parts, it, routes.iter().find(|route| route.sheet == i)))
+                .map(|(i, it)| sheet(job, parts, it, Route::of_sheet(routes, i)))
                 .collect(),
             programs: programs
                 .iter()
                 .map(|program| ProgramClaim {
                     file: program.file.clone(),
                     sheet: program.sheet + 1,
+                    face: program.face.map(SheetFace::number),
                     tools: program.tools.iter().map(|(number, _)| ToolNumber { number: *number }).collect(),
                 })
                 .collect(),
@@ -97,6 +99,7 @@ fn part(part: &Part) -> PartClaim {
             .map(|pocket| PocketClaim {
                 purpose: pocket.purpose.clone(),
                 depth: tidy(pocket.depth),
+                under: pocket.under,
                 outline: vertices(&pocket.outline),
             })
             .collect(),
@@ -151,6 +154,26 @@ fn sheet(job: &Job, parts: &[Part], sheet: &Sheet, route: Option<&Route>) -> She
             .collect(),
         tabs: route.map(|route| route.holding.tabs.iter().map(tab).collect()),
         screws: route.map_or_else(Vec::new, |route| route.holding.screws.iter().map(screw).collect()),
+        turned: route.and_then(|route| TurnedClaim::of(job, route)),
+        first_face: false,
+    }
+}
+
+impl TurnedClaim {
+    /// How a sheet is turned over, if it is.
+    pub fn of(job: &Job, route: &Route) -> Option<TurnedClaim> {
+        let flip = job.router.as_ref()?.cutting.flip.filter(|_| route.face.is_some())?;
+        let pin = |it: &Pin| PinClaim {
+            x: tidy(it.at.x),
+            y: tidy(it.at.y),
+            diameter: tidy(it.diameter),
+            depth: tidy(it.depth),
+        };
+        let about = match flip {
+            Flip::Length => AboutClaim::Length,
+            Flip::Width => AboutClaim::Width,
+        };
+        Some(TurnedClaim { about, pins: route.holding.pins.iter().map(pin).collect() })
     }
 }
 

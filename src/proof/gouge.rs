@@ -95,7 +95,7 @@ fn beside(bench: &Bench, cut: &Cut, near: Rect) -> Option<(f64, Point)> {
     if bench.pieces.iter().any(|piece| within(&piece)) {
         return Some((0.0, way.start));
     }
-    if bench.is_mark(cut) {
+    if bench.is_mark(cut) || bench.hole_for_pin(cut).is_some() {
         return None;
     }
     // Beyond the pale of each part, or from one's into another's.

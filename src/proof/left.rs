@@ -18,7 +18,9 @@ use std::f64::consts::TAU;
 pub(super) fn check(bench: &Bench, owner: &Owner, ledgers: &mut [Ledger]) {
     for (index, piece) in bench.pieces.iter().enumerate() {
         if let Some(program) = owner.of_cutter() {
-            tabs::check(bench, index, piece, &mut ledgers[program]);
+            if !bench.sheet.first_face {
+                tabs::check(bench, index, piece, &mut ledgers[program]);
+            }
             for pocket in &piece.shape.pockets {
                 recess(bench, piece, pocket, &mut ledgers[program]);
             }
@@ -48,7 +50,7 @@ impl Owner {
         self.tools.iter().rposition(cuts)
     }
 
-    fn of_hole(&self, hole: &HoleShape) -> Option<usize> {
+    pub fn of_hole(&self, hole: &HoleShape) -> Option<usize> {
         let Some(drill) = hole.drill else { return self.of_cutter() };
         let drills = |tools: &Option<Vec<u32>>| tools.as_ref().is_none_or(|tools| tools.contains(&drill));
         self.tools.iter().rposition(drills)
@@ -125,7 +127,9 @@ pub(super) fn spot(bench: &Bench, at: Option<Point>, z: f64, name: &str, what: &
 fn opening(bench: &Bench, piece: &Piece, hole: &HoleShape, ledger: &mut Ledger) {
     let (name, z) = (&piece.shape.name, -bench.sheet.thickness + bench.touch);
     if let Some(diameter) = hole.diameter {
-        size(bench, piece, hole, diameter, ledger);
+        let over = piece.shape.pockets.iter().filter(|pocket| flat::contains(&pocket.floor, hole.centre));
+        let floor = over.map(|pocket| -pocket.depth - 2.0 * bench.touch).fold(0.0, f64::min);
+        size(bench, name, hole, diameter, floor, bench.sheet.thickness, ledger);
         if let Some(left) = round(bench, hole, z) {
             let spot = || spot(bench, Some(hole.centre), z, name, &hole.use_);
             ledger.note(Kind::LeftInHole, left, Limits::at_most(bench.tolerance), spot);
@@ -224,10 +228,18 @@ fn whole_turn(mut arcs: Vec<(f64, f64)>) -> bool {
 }
 
 /// Diameter, place and depth of a round hole, by how far the tool reaches in it.
-fn size(bench: &Bench, piece: &Piece, hole: &HoleShape, drawn: f64, ledger: &mut Ledger) {
+///
+/// `floor` is the height of a recess's floor over it, 0 for none; it is to be `deep`.
+pub(super) fn size(
+    bench: &Bench,
+    name: &str,
+    hole: &HoleShape,
+    drawn: f64,
+    floor: f64,
+    deep: f64,
+    ledger: &mut Ledger,
+) {
     // At half depth it is cut all around, also where its middle is held by tabs; under a recess, below its floor.
-    let over = piece.shape.pockets.iter().filter(|pocket| flat::contains(&pocket.floor, hole.centre));
-    let floor = over.map(|pocket| -pocket.depth - 2.0 * bench.touch).fold(0.0, f64::min);
     let half = floor.min(-bench.sheet.thickness / 2.0);
     let about = Rect::from_center_size(hole.centre, (drawn, drawn));
     let mut reach: Option<Rect> = None;
@@ -249,12 +261,12 @@ fn size(bench: &Bench, piece: &Piece, hole: &HoleShape, drawn: f64, ledger: &mut
         reach = Some(reach.map_or(bounds, |all| all.union(bounds)));
         last = Some(cut);
     }
-    let subject = format!("{}, {}", piece.shape.name, hole.use_);
+    let subject = format!("{name}, {}", hole.use_);
     let spot = || {
         let line = last.map(|cut| cut.line);
         Spot { line, at: Some([hole.centre.x, hole.centre.y, 0.0]), subject: subject.clone() }
     };
-    let through = Limits::at_least(bench.sheet.thickness);
+    let through = Limits::at_least(deep);
     ledger.note(Kind::HoleDepth, -lowest, Limits { least: through.least.map(|t| t - bench.touch), ..through }, spot);
     let Some(reach) = reach else { return };
     let (wide, high) = (reach.width(), reach.height());

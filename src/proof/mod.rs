@@ -13,6 +13,7 @@ mod bench;
 mod claim;
 mod claim_of;
 mod cut;
+mod face;
 mod flat;
 mod gouge;
 mod left;
@@ -36,6 +37,7 @@ pub use verdict::{Fault, Measured, Proof, Verdict};
 
 use crate::error::Error;
 use crate::gcode::Program;
+use crate::route::SheetFace;
 use bench::Bench;
 use left::Owner;
 use rayon::prelude::*;
@@ -64,10 +66,14 @@ pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Proved, Error> {
         NoProof::Unreadable(it) => Error::Fault(format!("{} cannot be read back: {}", it.file, it.refusal)),
         NoProof::NothingToProve(why) => Error::Fault(why),
     };
-    let prover = Prover::new(claim).map_err(fault)?;
-    let of_sheet = |sheet: usize| {
-        let programs = programs.iter().filter(|program| program.sheet + 1 == sheet);
+    let second = claim.second_face();
+    let prover = Prover::new(&second).map_err(fault)?;
+    let of_sheet = |prover: &Prover, sheet: usize, face: Option<SheetFace>| {
+        let first = face == Some(SheetFace::First);
+        let own = |it: &&Program| it.sheet + 1 == sheet && (it.face == Some(SheetFace::First)) == first;
         let texts: Vec<Text> = programs
+            .iter()
+            .filter(own)
             .map(|it| Text { file: &it.file, text: &it.text, tool: prover.first_tool(sheet, &it.file) })
             .collect();
         if texts.is_empty() {
@@ -78,10 +84,20 @@ pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Proved, Error> {
         let proofs = with_areas(&bench, prover.verdicts(&bench, sheet, &texts));
         Ok((proofs, Swaths::new(&bench.replay, bench.touch, thickness)))
     };
-    let sheets: Vec<usize> = (1..=claim.sheets.len()).collect();
-    let sheets = sheets.into_par_iter().map(of_sheet).collect::<Result<Vec<_>, NoProof>>().map_err(fault)?;
-    let (proofs, swaths): (Vec<Vec<Proof>>, Vec<Swaths>) = sheets.into_iter().unzip();
-    let (proofs, failed): (Vec<Proof>, Vec<Proof>) = proofs.into_iter().flatten().partition(Proof::proved);
+    let sheets = || (1..=claim.sheets.len()).collect::<Vec<usize>>().into_par_iter();
+    let seconds = sheets().map(|sheet| of_sheet(&prover, sheet, None));
+    let seconds = seconds.collect::<Result<Vec<_>, NoProof>>().map_err(fault)?;
+    let (seconds, swaths): (Vec<Vec<Proof>>, Vec<Swaths>) = seconds.into_iter().unzip();
+    let mut firsts: Vec<Vec<Proof>> = vec![Vec::new(); seconds.len()];
+    if programs.iter().any(|program| program.face.is_some()) {
+        let first = claim.first_face();
+        let prover = Prover::new(&first).map_err(fault)?;
+        let all = sheets().map(|sheet| of_sheet(&prover, sheet, Some(SheetFace::First)));
+        let all = all.collect::<Result<Vec<(Vec<Proof>, Swaths)>, NoProof>>().map_err(fault)?;
+        firsts = all.into_iter().map(|(proofs, _)| proofs).collect();
+    }
+    let proofs = firsts.into_iter().zip(seconds).flat_map(|(first, second)| first.into_iter().chain(second));
+    let (proofs, failed): (Vec<Proof>, Vec<Proof>) = proofs.partition(Proof::proved);
     if failed.is_empty() { Ok(Proved { proofs, swaths }) } else { Err(Error::Unproved(failed)) }
 }
 
@@ -135,6 +151,7 @@ impl<'a> Prover<'a> {
         running::check(bench, &mut ledgers);
         gouge::check(bench, &mut ledgers);
         left::check(bench, &owner, &mut ledgers);
+        face::check(bench, &owner, &mut ledgers);
         reach::check(bench, &mut ledgers);
         wood::check(bench, &mut ledgers);
         programs.iter().zip(ledgers).map(|(text, ledger)| ledger.close(text.file, sheet)).collect()

@@ -40,13 +40,14 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
     for cut in &bench.replay.cuts {
         let ledger = &mut ledgers[cut.program];
         let below = -sheet.thickness - cut.lowest();
-        if below > -sheet.thickness {
+        if below > -sheet.thickness && bench.hole_for_pin(cut).is_none() {
             let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.lowest());
             ledger.note(Kind::Spoilboard, below.max(0.0), Limits::at_most(machine.spoilboard + bench.touch), spot);
         }
         if cut.lowest() < machine.clear - bench.touch {
             screws(bench, cut, ledger);
         }
+        pins(bench, cut, ledger);
     }
 }
 
@@ -64,6 +65,17 @@ fn screws(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
         }
         let away = way.to_side(at, at) - cut.radius - screw.head / 2.0;
         ledger.note(Kind::Screws, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
+    }
+}
+
+/// In the wood, how near a tool comes to a pin that stands in it.
+fn pins(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
+    if cut.lowest() >= -bench.touch {
+        return;
+    }
+    for (at, diameter) in bench.standing_pins() {
+        let away = Way::new(&cut.way).to_side(at, at) - cut.radius - diameter / 2.0;
+        ledger.note(Kind::Pins, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
     }
 }
 

@@ -112,6 +112,7 @@ pub(super) enum Kind {
     ReachZ,
     Spoilboard,
     Screws,
+    Pins,
     SpindleStands,
     SpindleTurnsBack,
     Speed,
@@ -159,6 +160,7 @@ impl Kind {
             Kind::ReachZ => "reach in Z",
             Kind::Spoilboard => "cut into the spoilboard",
             Kind::Screws => "distance from a screw",
+            Kind::Pins => "distance from a registration pin",
             Kind::SpindleStands => "moves in wood, spindle standing",
             Kind::SpindleTurnsBack => "moves in wood, spindle backwards",
             Kind::Speed => "spindle speed",
@@ -224,6 +226,7 @@ impl Kind {
             Kind::Assumed | Kind::Away | Kind::WrongLength => "NIST IR 6556, and common practice",
             Kind::EntryAngle | Kind::Flute | Kind::Pass | Kind::ChipLoad | Kind::SidewaysDrill => "the tool's profile",
             Kind::Screws => "the sheet's hold-down plan",
+            Kind::Pins => "the pins on which the sheet was turned over",
             _ => "the machine's profile",
         }
     }
@@ -262,6 +265,7 @@ impl Kind {
                 "the machine runs against its end: look at this coordinate, or at the program's units (G20, G21)"
             }
             Kind::Spoilboard => "deeper than the machine's profile allows: go no further than that below the sheet",
+            Kind::Pins => "the tool meets a pin: keep this cut off it",
             Kind::Screws => "the tool meets steel: keep this move off the screw, or lift it over",
             Kind::SpindleStands => {
                 "a standing cutter is pushed through wood: start the spindle (S, M3) and wait (G4) first"

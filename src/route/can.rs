@@ -1,13 +1,16 @@
 //! What of the parts can be cut with the tools at hand, and what would have to change.
 
 use super::bore;
+use super::flip;
+use super::pins;
 use super::relief;
 use crate::design::{Part, PartHole};
 use crate::finding::{Finding, Limits, Measure, Status};
-use crate::geometry::{Outline, inset, offset};
+use crate::geometry::{Outline, Region, inset, offset, region_area, to_polygon};
 use crate::job::{Job, Router};
 use crate::layout::Sheet;
 use crate::profile::Tool;
+use geo::BooleanOps;
 use std::sync::Arc;
 
 /// Which drill makes a hole of this size, if one is listed.
@@ -20,6 +23,7 @@ pub(super) fn drill_for(router: &Router, diameter: f64) -> Option<(usize, &Arc<T
 /// Everything that neither the cutter nor a listed drill can make, and feeds beyond the machine.
 pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding> {
     let mut refused = beyond_machine(job, router);
+    refused.extend(turned_on_pins(job, router, parts));
     for part in parts {
         refused.extend(outline(job, router, part));
         for hole in &part.holes {
@@ -111,7 +115,10 @@ fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
     let mut refused = Vec::new();
     let radius = router.cutter.diameter.value / 2.0;
     if part.pockets.iter().any(|pocket| pocket.under) && part.pockets.iter().any(|pocket| !pocket.under) {
-        refused.push(turned_over(part));
+        match router.cutting.flip {
+            None => refused.push(turned_over(part)),
+            Some(_) => refused.extend(floor_between(job, part)),
+        }
     }
     for (pocket, relieved) in part.pockets.iter().zip(relief::pockets(part, &router.cutting, radius)) {
         let what = &pocket.purpose;
@@ -150,10 +157,71 @@ fn turned_over(part: &Part) -> Finding {
     Finding::plain("recesses on one face", &part.name, Status::Refused)
         .source("a router cuts from above: for the other face the sheet would have to be turned over")
         .advice(format!(
-            "the {} is on one face and the {} on the other: put both on one face, or leave one to be cut by hand",
+            "the {} is on one face and the {} on the other: put both on one face, leave one to be cut by hand, or let the \
+             sheet be turned over on pins: `flip = \"length\"` under `[router]`",
             named(false),
             named(true)
         ))
+}
+
+/// Recesses that lie over one another leave wood between them.
+fn floor_between(job: &Job, part: &Part) -> Option<Finding> {
+    /// Common practice: what is thinner than this breaks (mm).
+    const THINNEST: f64 = 2.0;
+    let region = |outline: &Outline| Region::from(to_polygon(outline));
+    let (below, above): (Vec<_>, Vec<_>) = part.pockets.iter().partition(|pocket| pocket.under);
+    let pairs = below.iter().flat_map(|a| above.iter().map(move |b| (*a, *b)));
+    let over = pairs.filter(|(a, b)| region_area(&region(&a.outline).intersection(&region(&b.outline))) > 0.5);
+    let (a, b) = over.max_by(|p, q| (p.0.depth + p.1.depth).total_cmp(&(q.0.depth + q.1.depth)))?;
+    let left = part.thickness - a.depth - b.depth;
+    (left < THINNEST).then(|| {
+        Finding::measured(
+            format!("wood between the {} and the {}", b.purpose, a.purpose),
+            &part.name,
+            Measure::Length(left.max(0.0)),
+            Limits::at_least(THINNEST),
+            Status::Refused,
+        )
+        .source("common practice: a thinner floor breaks")
+        .advice(format!(
+            "they lie over one another, in one face and the other: together no deeper than {}",
+            job.units.show(part.thickness - THINNEST)
+        ))
+    })
+}
+
+/// What a sheet that is turned over needs of the machine and its tools.
+fn turned_on_pins(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding> {
+    let Some(part) = parts.iter().find(|part| flip::two_sided(part)).filter(|_| router.cutting.flip.is_some()) else {
+        return Vec::new();
+    };
+    let (units, pin) = (job.units, router.cutting.pin);
+    let Some(depth) = &router.machine.pin_depth else {
+        return vec![
+            Finding::plain("registration pins", &router.machine.name, Status::Refused)
+                .source("its profile does not say how deep a pin may stand in the spoilboard")
+                .advice("put `pin-depth` into the machine's profile, no more than half the spoilboard's thickness"),
+        ];
+    };
+    let narrowest = bore::narrowest(router.cutter.diameter.value);
+    let tool = drill_for(router, pin).map(|(_, drill)| drill);
+    if tool.is_none() && (pin < narrowest || pin > bore::WIDEST * router.cutter.diameter.value) {
+        return vec![
+            Finding::measured(
+                "holes for registration pins",
+                &router.machine.name,
+                Measure::Length(pin),
+                Limits::between(narrowest, bore::WIDEST * router.cutter.diameter.value),
+                Status::Refused,
+            )
+            .source(format!("no drill of {} is listed, and {} bores no such hole", units.show(pin), router.cutter.name))
+            .advice("add a drill of the pin's size to `drills`, or set `pin` to what the cutter can bore"),
+        ];
+    }
+    // A tool that does not reach so far makes the holes as deep as it can, but not less deep than holds a pin.
+    let tool = tool.unwrap_or(&router.cutter);
+    let deep = part.thickness + depth.value.min(pins::SHALLOWEST);
+    if tool.flute_length.value < deep { vec![too_short(job, tool, part, "hole for a pin", deep)] } else { Vec::new() }
 }
 
 fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Finding {

@@ -24,6 +24,19 @@ pub struct Cutting {
     pub feed: Option<f64>,
     /// The cutter's speed, rev/min; left out: the tool's own.
     pub speed: Option<f64>,
+    /// A sheet may be turned over so, for recesses in the lower face; left out: it may not.
+    pub flip: Option<Flip>,
+    /// Diameter of the pins on which a sheet that is turned over finds its place again.
+    pub pin: f64,
+}
+
+/// About which of its middle lines a sheet is turned over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flip {
+    /// The one along its length: its long edges change places.
+    Length,
+    /// The one along its width: its short edges change places.
+    Width,
 }
 
 /// What keeps a part in its place until the spindle stands.
@@ -82,6 +95,8 @@ impl Default for Cutting {
             dwell: 0.0,
             feed: None,
             speed: None,
+            flip: None,
+            pin: 6.0,
         }
     }
 }

@@ -7,6 +7,17 @@ use crate::geometry::{Point, Vec2};
 pub struct Holding {
     pub tabs: Vec<Tab>,
     pub screws: Vec<Screw>,
+    /// On which the sheet finds its place again when it has been turned over; none for a sheet that is not.
+    pub pins: Vec<Pin>,
+}
+
+/// A registration pin, in the waste. Lengths in millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pin {
+    pub at: Point,
+    pub diameter: f64,
+    /// How far its hole goes into the spoilboard.
+    pub depth: f64,
 }
 
 /// A bridge of wood between a part and the sheet around it. Lengths in millimetres.

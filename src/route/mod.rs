@@ -11,11 +11,13 @@ mod can;
 mod choice;
 mod drill;
 mod feeds;
+mod flip;
 mod heights;
 mod holding;
 mod lead;
 mod moves;
 mod order;
+mod pins;
 mod plan;
 mod pocket;
 mod profile;
@@ -28,9 +30,9 @@ mod time;
 mod track;
 mod waste;
 
-pub use choice::{Cutting, Direction, Hold, Lead, Relief};
+pub use choice::{Cutting, Direction, Flip, Hold, Lead, Relief};
 pub use feeds::Feeds;
-pub use holding::{Holding, Screw, Tab};
+pub use holding::{Holding, Pin, Screw, Tab};
 pub use moves::{Drilling, Move, Space};
 pub use time::Travel;
 
@@ -52,11 +54,38 @@ use template::Template;
 pub struct Route {
     /// Index into the layout's sheets.
     pub sheet: usize,
+    /// Which face is up, of a sheet that is turned over; `None` for one that is not.
+    pub face: Option<SheetFace>,
     pub runs: Vec<Run>,
     /// What keeps the sheet and its parts in their place.
     pub holding: Holding,
     /// What a maker should know of it: chip loads, hold-down.
     pub findings: Vec<Finding>,
+}
+
+/// A face of a sheet that is turned over between two programs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SheetFace {
+    /// The face that lies down when the parts are cut out; cut first, in the mirror image of the sheet's frame.
+    First,
+    /// The face from which the parts are cut out; the sheet's own frame.
+    Second,
+}
+
+impl SheetFace {
+    pub fn number(self) -> u32 {
+        match self {
+            SheetFace::First => 1,
+            SheetFace::Second => 2,
+        }
+    }
+}
+
+impl Route {
+    /// The route of a sheet in the sheet's own frame: of one that is turned over, that of the second face.
+    pub fn of_sheet(routes: &[Route], sheet: usize) -> Option<&Route> {
+        routes.iter().find(|route| route.sheet == sheet && route.face != Some(SheetFace::First))
+    }
 }
 
 /// Everything one tool does to a sheet.
@@ -91,6 +120,8 @@ pub struct Operation {
 pub enum OperationKind {
     /// Marks for the hold-down screws.
     Screw,
+    /// Holes for registration pins.
+    Pin,
     Drill,
     /// A round hole, by the cutter.
     Bore,
@@ -108,6 +139,7 @@ impl OperationKind {
     pub fn name(self) -> &'static str {
         match self {
             OperationKind::Screw => "screw marks",
+            OperationKind::Pin => "pin holes",
             OperationKind::Drill => "drilling",
             OperationKind::Bore => "boring",
             OperationKind::Pocket => "pockets",
@@ -145,7 +177,8 @@ pub fn routes(job: &Job, parts: &[Part], layout: &Layout) -> Result<Vec<Route>, 
     let templates =
         parts.par_iter().map(|part| Template::new(job, router, part)).collect::<Result<Vec<Template>, Error>>()?;
     let sheets = layout.sheets.par_iter().enumerate();
-    sheets.map(|(i, sheet)| plan::route(job, router, parts, &templates, i, sheet)).collect()
+    let routes = sheets.map(|(i, sheet)| plan::routes(job, router, parts, &templates, i, sheet));
+    Ok(routes.collect::<Result<Vec<Vec<Route>>, Error>>()?.into_iter().flatten().collect())
 }
 
 /// The findings of all routes, each once.

@@ -1,12 +1,14 @@
 //! What is to be done on one sheet: the tasks of every piece, tool by tool.
 
+use super::can::drill_for;
 use super::feeds::Feeds;
 use super::order::{self, Task};
 use super::template::Template;
-use super::{CutterAt, Holding, Operation, OperationKind, Route, Run, Screw};
-use super::{bore, drill, screws, shared};
+use super::{CutterAt, Flip, Holding, Operation, OperationKind, Pin, Route, Run, Screw, SheetFace};
+use super::{bore, drill, flip, pins, screws, shared};
 use crate::design::Part;
 use crate::error::Error;
+use crate::finding::Finding;
 use crate::geometry::Point;
 use crate::job::{Job, Router};
 use crate::layout::Sheet;
@@ -19,17 +21,89 @@ const MARK: f64 = 1.0;
 /// A drill no wider than this makes holes for screws right through (mm).
 const SCREW_HOLE: f64 = 5.0;
 
-/// The route of a sheet.
+/// The routes of a sheet: one, or one for each face where it is turned over.
 ///
 /// # Errors
-/// [`Error::Fault`] when no way is found around a piece.
-pub(super) fn route(
+/// [`Error::Refused`] when the sheet is to be turned over and has no room for pins; [`Error::Fault`] when no way is found
+/// around a piece.
+pub(super) fn routes(
     job: &Job,
     router: &Router,
     parts: &[Part],
     templates: &[Template],
     index: usize,
     sheet: &Sheet,
+) -> Result<Vec<Route>, Error> {
+    let turned = sheet.placements.iter().any(|placement| flip::two_sided(&parts[placement.part]));
+    let flip = router.cutting.flip.filter(|_| turned);
+    let mut second = route(job, router, parts, templates, (index, sheet), flip)?;
+    let Some(flip) = flip else { return Ok(vec![second]) };
+    second.face = Some(SheetFace::Second);
+    let first = first_face(job, router, parts, (index, sheet), &second.holding, flip)?;
+    Ok(vec![first, second])
+}
+
+/// What is cut with the sheet's other face up: the holes for the pins, and the recesses of that face.
+fn first_face(
+    job: &Job,
+    router: &Router,
+    parts: &[Part],
+    (index, sheet): (usize, &Sheet),
+    held: &Holding,
+    flip: Flip,
+) -> Result<Route, Error> {
+    let mirror = flip.mirror(sheet.length, sheet.width);
+    let sheet_over = flip::sheet(sheet, parts, flip);
+    let material = &job.stock[sheet.stock].material;
+    let marks = Marks {
+        router,
+        material,
+        cutter: CutterAt::new(router, material),
+        through: sheet.thickness + router.machine.spoilboard.value,
+        sheet: &sheet_over,
+    };
+    let holding = Holding {
+        tabs: Vec::new(),
+        screws: held.screws.iter().map(|screw| Screw { at: mirror * screw.at, ..*screw }).collect(),
+        pins: held.pins.iter().map(|pin| Pin { at: mirror * pin.at, ..*pin }).collect(),
+    };
+    let mut cut: Vec<Task> = Vec::new();
+    for placement in &sheet_over.placements {
+        if flip::two_sided(&parts[placement.part]) {
+            let over = flip::part(&parts[placement.part], flip);
+            let place = placement.affine(&over);
+            cut.extend(Template::recesses(job, router, &over)?.iter().map(|task| task.moved(place)));
+        }
+    }
+    let mut drilled: Vec<(usize, Vec<Task>)> = Vec::new();
+    for pin in &holding.pins {
+        let depth = sheet.thickness + pin.depth;
+        let task =
+            |moves| Task { kind: OperationKind::Pin, about: "hole for a pin".into(), rank: 0, ways: vec![moves] };
+        if let Some((which, drill)) = drill_for(router, pin.diameter) {
+            let feeds = marks.drill_feeds(which);
+            let moves = drill::moves(pin.at, depth, drill, &feeds, 0.0, marks.cutter.clear);
+            match drilled.first_mut() {
+                Some((_, tasks)) => tasks.push(task(moves)),
+                None => drilled.push((which, vec![task(moves)])),
+            }
+        } else {
+            cut.push(task(bore::moves(pin.at, pin.diameter, depth, &marks.cutter)));
+        }
+    }
+    let mut findings = Vec::new();
+    let runs = marks.runs(&holding.screws, drilled, cut, &mut findings);
+    Ok(Route { sheet: index, face: Some(SheetFace::First), runs, holding, findings })
+}
+
+/// The route of a sheet that lies as it is drawn.
+fn route(
+    job: &Job,
+    router: &Router,
+    parts: &[Part],
+    templates: &[Template],
+    (index, sheet): (usize, &Sheet),
+    flip: Option<Flip>,
 ) -> Result<Route, Error> {
     let material = &job.stock[sheet.stock].material;
     let cutting = &router.cutting;
@@ -66,55 +140,21 @@ pub(super) fn route(
         }
     }
 
-    let [x, y] = router.machine.park.value;
-    let park = Point::new(x, y);
-    let mut at = park;
-    // Each program begins and ends at the park position.
-    let alone = router.machine.tool_change.value == ToolChange::None;
-    let beginnings = |tasks: &[Task]| -> Vec<Point> {
-        tasks.iter().flat_map(|task| &task.ways).filter_map(|way| Some(way.first()?.end().flat())).collect()
-    };
-    let to_cut = if alone || cut.is_empty() { vec![park] } else { beginnings(&cut) };
     // The narrowest drill goes first: it is the best to mark screws with.
     let diameter = |which: usize| router.drills[which].diameter.value;
     let mut drilled: Vec<(usize, Vec<Task>)> =
         drilled.into_iter().enumerate().filter(|(_, tasks)| !tasks.is_empty()).collect();
     drilled.sort_by(|a, b| diameter(a.0).total_cmp(&diameter(b.0)));
+    if let Some(flip) = flip {
+        holding.pins = pins::plan(job, router, flip, parts, (index, sheet), &holding.tabs)?;
+    }
     if cutting.screws {
         let mark = drilled.first().map_or(router.cutter.diameter.value, |(which, _)| diameter(*which));
-        holding.screws = screws::plan(router, parts, sheet, &holding.tabs, mark);
+        holding.screws = screws::plan(router, parts, sheet, &holding, mark);
         findings.push(screws::check(job, router, parts, (index, sheet), &holding.screws));
     }
-    let mut runs: Vec<Run> = Vec::new();
-    for (which, tasks) in drilled {
-        if alone {
-            at = park;
-        }
-        let tool = Arc::clone(&router.drills[which]);
-        let feeds = marks.drill_feeds(which);
-        findings.push(feeds.check(&tool, material, &router.machine));
-        let mut operations = Vec::new();
-        if runs.is_empty() {
-            operations.extend(marks.screws(&holding.screws, Some(which), &mut at));
-        }
-        let holes = order::ordered(tasks, &mut at, &to_cut);
-        operations.extend(drill::grouped(holes, &holding.screws, tool.diameter.value));
-        runs.push(Run { number: which as u32 + 2, tool, feeds, operations });
-    }
-    if alone {
-        at = park;
-    }
-    let mut operations = Vec::new();
-    if runs.is_empty() {
-        operations.extend(marks.screws(&holding.screws, None, &mut at));
-    }
-    operations.extend(order::ordered(cut, &mut at, &[park]));
-    if !operations.is_empty() {
-        findings.push(marks.cutter.feeds.check(&router.cutter, material, &router.machine));
-        let feeds = marks.cutter.feeds;
-        runs.push(Run { number: 1, tool: Arc::clone(&router.cutter), feeds, operations });
-    }
-    Ok(Route { sheet: index, runs, holding, findings })
+    let runs = marks.runs(&holding.screws, drilled, cut, &mut findings);
+    Ok(Route { sheet: index, face: None, runs, holding, findings })
 }
 
 /// What the screws of a sheet need.
@@ -128,6 +168,56 @@ struct Marks<'a> {
 }
 
 impl Marks<'_> {
+    /// Tool by tool, drills first: the screws are marked and driven with the first of them.
+    fn runs(
+        &self,
+        screws: &[Screw],
+        drilled: Vec<(usize, Vec<Task>)>,
+        cut: Vec<Task>,
+        findings: &mut Vec<Finding>,
+    ) -> Vec<Run> {
+        let router = self.router;
+        let [x, y] = self.router.machine.park.value;
+        let park = Point::new(x, y);
+        let mut at = park;
+        // Each program begins and ends at the park position.
+        let alone = self.router.machine.tool_change.value == ToolChange::None;
+        let beginnings = |tasks: &[Task]| -> Vec<Point> {
+            tasks.iter().flat_map(|task| &task.ways).filter_map(|way| Some(way.first()?.end().flat())).collect()
+        };
+        let to_cut = if alone || cut.is_empty() { vec![park] } else { beginnings(&cut) };
+        let mut runs: Vec<Run> = Vec::new();
+        for (which, tasks) in drilled {
+            if alone {
+                at = park;
+            }
+            let tool = Arc::clone(&router.drills[which]);
+            let feeds = self.drill_feeds(which);
+            findings.push(feeds.check(&tool, self.material, &router.machine));
+            let mut operations = Vec::new();
+            if runs.is_empty() {
+                operations.extend(self.screws(screws, Some(which), &mut at));
+            }
+            let holes = order::ordered(tasks, &mut at, &to_cut);
+            operations.extend(drill::grouped(holes, screws, tool.diameter.value));
+            runs.push(Run { number: which as u32 + 2, tool, feeds, operations });
+        }
+        if alone {
+            at = park;
+        }
+        let mut operations = Vec::new();
+        if runs.is_empty() {
+            operations.extend(self.screws(screws, None, &mut at));
+        }
+        operations.extend(order::ordered(cut, &mut at, &[park]));
+        if !operations.is_empty() {
+            findings.push(self.cutter.feeds.check(&router.cutter, self.material, &router.machine));
+            let feeds = self.cutter.feeds;
+            runs.push(Run { number: 1, tool: Arc::clone(&router.cutter), feeds, operations });
+        }
+        runs
+    }
+
     fn drill_feeds(&self, which: usize) -> Feeds {
         Feeds::new(&self.router.drills[which], self.material, &self.router.machine, &self.router.cutting)
     }

@@ -1,7 +1,7 @@
 //! The hold-down plan: screws in the waste, where no cut ever comes.
 
 use super::waste::{Place, Waste};
-use super::{Screw, Tab};
+use super::{Holding, Screw};
 use crate::design::Part;
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{Point, Rect};
@@ -18,6 +18,8 @@ const FROM_EDGE: f64 = 12.0;
 /// one nearer.
 const REACH: f64 = 300.0;
 const CORNER_REACH: f64 = 150.0;
+/// A screw's middle keeps this away from a registration pin's (mm).
+const FROM_PIN: f64 = 40.0;
 /// No sheet is held by fewer, where there is room for them.
 const FEWEST: usize = 4;
 /// An edge of the sheet has a screw this near (mm): two such reaches are the longest way from one to the next.
@@ -32,10 +34,13 @@ const APART: f64 = 80.0;
 /// The sheet's corners and edges, the middles of its parts and each large piece of waste are to have a screw within
 /// reach. Of the places in the waste the one that serves most of them goes first, until all are served; then those go
 /// that the others have made idle. `mark` is the diameter of what marks the places.
-pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet, tabs: &[Tab], mark: f64) -> Vec<Screw> {
+pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet, held: &Holding, mark: f64) -> Vec<Screw> {
     let away = strip(router).max(mark / 2.0 + FREE);
-    let waste = Waste::new(parts, sheet, tabs, away, FROM_EDGE);
-    let places: Vec<Place> = waste.places.iter().filter(|place| waste.pieces[place.piece].holds()).copied().collect();
+    let waste = Waste::new(parts, sheet, &held.tabs, away, FROM_EDGE);
+    // Neither on a pin, nor where a driver would be in its way.
+    let free = |place: &&Place| held.pins.iter().all(|pin| pin.at.distance(place.at) >= FROM_PIN);
+    let holds = |place: &&Place| waste.pieces[place.piece].holds();
+    let places: Vec<Place> = waste.places.iter().filter(free).filter(holds).copied().collect();
     let mut wanted = wanted(parts, sheet);
     for want in &mut wanted {
         let nearest = places.iter().map(|place| place.at.distance(want.at)).fold(f64::INFINITY, f64::min);

@@ -58,6 +58,14 @@ impl Template {
         Ok(template)
     }
 
+    /// The recesses of a part, and nothing else.
+    ///
+    /// # Errors
+    /// [`Error::Fault`] as above.
+    pub fn recesses(job: &Job, router: &Router, part: &Part) -> Result<Vec<Task>, Error> {
+        Planner::new(job, router, part).pockets()
+    }
+
     /// Around a piece beside which others have tabs, in the part's frame: these are left standing.
     ///
     /// # Errors
@@ -134,7 +142,9 @@ impl Planner<'_> {
     fn pockets(&self) -> Result<Vec<Task>, Error> {
         let part = self.part;
         let relieved = relief::pockets(part, self.cutter.cutting, self.cutter.radius());
-        let tasks = part.pockets.iter().zip(relieved).map(|(pocket, relieved)| {
+        // What is in the other face is cut when that is up.
+        let above = part.pockets.iter().zip(relieved).filter(|(pocket, _)| !pocket.under);
+        let tasks = above.map(|(pocket, relieved)| {
             let about = self.about(&pocket.purpose);
             let area = [pocket.outline.clone()];
             let spurs = relieved.spurs(self.cutter.radius());

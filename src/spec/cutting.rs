@@ -1,7 +1,7 @@
 //! The keys of `[router]` that say how parts are cut and held.
 
 use crate::reading::{Key, Table, key};
-use crate::route::{Cutting, Direction, Hold, Lead, Relief};
+use crate::route::{Cutting, Direction, Flip, Hold, Lead, Relief};
 
 pub(super) const KEYS: &[Key] = &[
     key("hold", "tabs | onion-skin", "tabs", "what keeps a part in its place until the spindle stands"),
@@ -16,6 +16,8 @@ pub(super) const KEYS: &[Key] = &[
     key("hole-allowance", "a length", "0", "a bored hole is made this much larger, for fibres that spring back"),
     key("dwell", "a number", "0", "seconds a drill stays at the bottom of a hole"),
     key("feed", "a length", "from the chip load", "the cutter's feed, a length per minute"),
+    key("flip", "length | width", "not turned over", "turn the sheet over about this middle line for recesses below"),
+    key("pin", "a length", "6 mm", "diameter of the registration pins of a sheet that is turned over"),
     key("speed", "a number", "the tool's own", "the cutter's speed, revolutions per minute"),
 ];
 
@@ -42,6 +44,8 @@ pub(super) fn read(table: &Table) -> Cutting {
         hole_allowance: length("hole-allowance", 0.0, 2.0).unwrap_or(plain.hole_allowance),
         dwell: table.number("dwell", 0.0..=10.0).unwrap_or(plain.dwell),
         feed: length("feed", 10.0, 100_000.0),
+        flip: table.choice("flip", &[("length", Flip::Length), ("width", Flip::Width)]),
+        pin: length("pin", 3.0, 25.0).unwrap_or(plain.pin),
         speed: table.number("speed", 100.0..=60_000.0),
     }
 }

@@ -32,4 +32,5 @@ mod saw_trees;
 mod steps;
 mod templates;
 mod tight;
+mod two_sided;
 mod yields;

@@ -9,7 +9,7 @@ mod words;
 use crate::job::{Job, Router};
 use crate::layout::Layout;
 use crate::profile::{Tool, ToolChange};
-use crate::route::{Holding, Route, Run, Travel};
+use crate::route::{Flip, Holding, Route, Run, SheetFace, Travel};
 use std::sync::Arc;
 
 /// One program: its text, and what it is.
@@ -19,6 +19,8 @@ pub struct Program {
     pub file: String,
     /// Index into the layout's sheets.
     pub sheet: usize,
+    /// Which face is up, of a sheet that is turned over.
+    pub face: Option<SheetFace>,
     /// The tools it uses, with their numbers.
     pub tools: Vec<(u32, Arc<Tool>)>,
     pub travel: Travel,
@@ -34,6 +36,8 @@ pub struct Header<'a> {
     /// Which program of its sheet this is, of how many.
     pub turn: Option<(usize, usize)>,
     pub holding: &'a Holding,
+    /// Of a sheet that is turned over: the face that is up, and the line about which it is turned.
+    pub face: Option<(SheetFace, Flip)>,
 }
 
 /// The programs of all routes: one per sheet, or one per sheet and tool where the machine cannot change tools.
@@ -56,10 +60,11 @@ pub fn programs(job: &Job, router: &Router, layout: &Layout, routes: &[Route]) -
         let whole = router.machine.tool_change.value != ToolChange::None || route.runs.len() == 1;
         let groups: Vec<&[Run]> = if whole { vec![&route.runs[..]] } else { route.runs.chunks(1).collect() };
         for (i, runs) in groups.iter().enumerate() {
+            let face = route.face.map_or_else(String::new, |face| format!("-face-{}", face.number()));
             let file = if whole {
-                format!("sheet-{}.nc", route.sheet + 1)
+                format!("sheet-{}{face}.nc", route.sheet + 1)
             } else {
-                format!("sheet-{}-{}.nc", route.sheet + 1, runs[0].tool.name)
+                format!("sheet-{}{face}-{}.nc", route.sheet + 1, runs[0].tool.name)
             };
             let header = Header {
                 job: &job.title,
@@ -73,11 +78,12 @@ pub fn programs(job: &Job, router: &Router, layout: &Layout, routes: &[Route]) -
                 ),
                 turn: (groups.len() > 1).then_some((i + 1, groups.len())),
                 holding: &route.holding,
+                face: route.face.zip(router.cutting.flip),
             };
             let tools = runs.iter().map(|run| (run.number, Arc::clone(&run.tool))).collect();
             let travel = Route { runs: runs.to_vec(), ..route.clone() }.travel(&router.machine);
             let text = program::text(&router.machine, sheet.thickness, &header, runs);
-            programs.push(Program { file, sheet: route.sheet, tools, travel, text });
+            programs.push(Program { file, sheet: route.sheet, face: route.face, tools, travel, text });
         }
     }
     programs

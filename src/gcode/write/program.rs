@@ -3,13 +3,13 @@
 use super::Header;
 use super::words::Words;
 use crate::profile::{Machine, ToolChange, ToolKind, ZZero};
-use crate::route::Run;
+use crate::route::{Flip, Run, SheetFace};
 use crate::units::{Units, decimal};
 
 /// The text of a program.
 pub(super) fn text(machine: &Machine, thickness: f64, header: &Header, runs: &[Run]) -> String {
     let mut program = Program { words: Words::new(machine, thickness), machine };
-    program.head(header, runs);
+    program.head(header, runs, thickness);
     let units = if machine.units == Units::Inches { "G20" } else { "G21" };
     program.words.line(&format!("G17 {units} G90 G94"));
     program.words.line("G40 G49 G80 G54");
@@ -23,13 +23,16 @@ pub(super) fn text(machine: &Machine, thickness: f64, header: &Header, runs: &[R
     program.words.text
 }
 
+/// A pin ends this far below the sheet's upper face (mm).
+const BELOW: f64 = 2.0;
+
 struct Program<'a> {
     words: Words<'a>,
     machine: &'a Machine,
 }
 
 impl Program<'_> {
-    fn head(&mut self, header: &Header, runs: &[Run]) {
+    fn head(&mut self, header: &Header, runs: &[Run], thickness: f64) {
         let (machine, words) = (self.machine, &mut self.words);
         let units = machine.units;
         words.comment(header.job);
@@ -40,6 +43,10 @@ impl Program<'_> {
                 "program {this} of {all} for this sheet: run them in this order, do not move the sheet"
             ));
         }
+        if let Some((face, flip)) = header.face {
+            self.turned(face, flip, header, thickness);
+        }
+        let (machine, words) = (self.machine, &mut self.words);
         for run in runs {
             let tool = &run.tool;
             words.comment(&format!(
@@ -74,6 +81,39 @@ impl Program<'_> {
         }
         for caution in CAUTIONS {
             words.comment(caution);
+        }
+    }
+
+    /// What is done with a sheet that is turned over, and with its pins.
+    fn turned(&mut self, face: SheetFace, flip: Flip, header: &Header, thickness: f64) {
+        let (units, words) = (self.machine.units, &mut self.words);
+        let edges = match flip {
+            Flip::Length => "long edges change places: the one that lay along Y0 lies at the back",
+            Flip::Width => "short edges change places: the one that lay along X0 lies at the right",
+        };
+        let Some(pin) = header.holding.pins.first() else { return };
+        let count = header.holding.pins.len();
+        let (size, longest) = (units.measured(pin.diameter), units.measured(thickness + pin.depth - BELOW));
+        match face {
+            SheetFace::First => {
+                words.comment("face 1 of 2: the face that is down when the parts are cut out is up");
+                words.comment("mark its corner at X0 Y0 before you start, and clamp nothing over the pin holes");
+                words.comment(&format!(
+                    "makes {count} holes for pins of {size}, {} into the spoilboard: check that it is thick enough",
+                    units.measured(pin.depth)
+                ));
+                words.comment("AFTER IT: take the screws out, do not move the spoilboard or the zero of X and Y");
+                words.comment(&format!("turn the sheet over: its {edges}"));
+                words.comment(&format!("put pins no longer than {longest} through its holes into the spoilboard"));
+            }
+            SheetFace::Second => {
+                words.comment("face 2 of 2: run it only when face 1 is cut, with zero of X and Y where it was");
+                words.comment(&format!("the sheet is turned over: its {edges}"));
+                words.comment(&format!(
+                    "{count} pins of {size} hold its place: none stands above the sheet, none longer than {longest}"
+                ));
+                words.comment("set the zero of Z anew: the other face is up");
+            }
         }
     }
 

@@ -1,0 +1,83 @@
+//! Registration pins: where a sheet that is turned over finds its place again.
+
+use super::can::drill_for;
+use super::choice::Flip;
+use super::waste::Waste;
+use super::{Pin, Tab};
+use crate::design::Part;
+use crate::error::Error;
+use crate::finding::{Finding, Status};
+use crate::geometry::Point;
+use crate::job::{Job, Router};
+use crate::layout::Sheet;
+
+/// A hole that is less deep in the spoilboard does not hold a pin upright (mm), unless the machine allows no more.
+pub(super) const SHALLOWEST: f64 = 5.0;
+/// Wood between a pin and the nearest cut (mm), and between its hole and the sheet's edge.
+const FREE: f64 = 3.0;
+const FROM_EDGE: f64 = 12.0;
+/// The pins are at least this far apart (mm).
+const APART: f64 = 150.0;
+/// The middle between the pins is at least this far from the sheet's (mm): turned the wrong way, the sheet does not go
+/// onto them.
+const ASIDE: f64 = 20.0;
+
+/// Two places in the waste that change places, or stay, when the sheet is turned over: the farthest apart there are. No
+/// other way of laying the sheet into its corner brings its holes over the pins.
+///
+/// # Errors
+/// [`Error::Refused`] where the waste has no two such places.
+pub(super) fn plan(
+    job: &Job,
+    router: &Router,
+    flip: Flip,
+    parts: &[Part],
+    (index, sheet): (usize, &Sheet),
+    tabs: &[Tab],
+) -> Result<Vec<Pin>, Error> {
+    let diameter = router.cutting.pin;
+    let away = router.gap() + diameter / 2.0 + FREE;
+    let waste = Waste::new(parts, sheet, tabs, away, FROM_EDGE + diameter / 2.0);
+    let mirror = flip.mirror(sheet.length, sheet.width);
+    // Along the line about which the sheet is turned, and its middle.
+    let along = |at: Point| if flip == Flip::Length { at.x } else { at.y };
+    let middle = if flip == Flip::Length { sheet.length } else { sheet.width } / 2.0;
+    let places: Vec<Point> =
+        waste.places.iter().filter(|place| waste.pieces[place.piece].holds()).map(|place| place.at).collect();
+    let is_place = |at: Point| places.iter().any(|place| place.distance(at) < 1e-6);
+    let pairs = places.iter().map(|at| [*at, mirror * *at]);
+    let fits = |pair: &[Point; 2]| {
+        pair[0].distance(pair[1]) >= APART && (along(pair[0].midpoint(pair[1])) - middle).abs() >= ASIDE
+    };
+    let mut best: Option<[Point; 2]> = None;
+    for pair in pairs.filter(fits) {
+        let (far, aside) = (pair[0].distance(pair[1]), (along(pair[0]) - middle).abs());
+        let better = best.is_none_or(|[a, b]| {
+            let (other, less) = (a.distance(b), (along(a) - middle).abs());
+            far > other + 1e-6 || (far > other - 1e-6 && aside > less + 1e-6)
+        });
+        if better && is_place(pair[1]) {
+            best = Some(pair);
+        }
+    }
+    let tool = drill_for(router, diameter).map_or(&router.cutter, |(_, drill)| drill);
+    let reach = tool.flute_length.value - sheet.thickness;
+    let Some(depth) = router.machine.pin_depth.as_ref().map(|depth| depth.value.min(reach)) else {
+        return Ok(Vec::new());
+    };
+    let units = job.units;
+    let Some(mut pair) = best else {
+        let room = (away + FROM_EDGE + diameter / 2.0).ceil();
+        let refused = Finding::plain("room for registration pins", format!("sheet {}", index + 1), Status::Refused)
+            .source("a sheet that is turned over finds its place again on two pins, mirror images of one another")
+            .advice(format!(
+                "the waste has no two such places, at least {} apart: a `margin` of {} gives them room along the edges; \
+                 or take thinner pins, or another `flip`",
+                units.show(APART),
+                units.show(room)
+            ));
+        return Err(Error::Refused(vec![refused]));
+    };
+    pair.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    Ok(pair.into_iter().map(|at| Pin { at, diameter, depth }).collect())
+}

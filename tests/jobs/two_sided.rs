@@ -1,0 +1,202 @@
+//! Parts with recesses in both faces: the sheet is turned over on pins.
+
+use crate::shared::{check, make};
+use nestwright::Made;
+use nestwright::error::Error;
+use nestwright::geometry::Point;
+use nestwright::proof::{Claim, Prover, Text};
+use nestwright::route::SheetFace;
+
+/// A lid with a rabbet along one edge, and a hand hold in its other face; `router` is what else stands in its table.
+fn spec(router: &str, margin: &str) -> String {
+    format!(
+        r#"
+        title = "Lids with a rabbet above and a hand hold below"
+        stock = {{ material = "birch-plywood", size = [1220, 610], thickness = 12.1, margin = {margin} }}
+        [router]
+        machine = "desktop-router"
+        cutter = "endmill-6"
+        drills = ["drill-20"]
+        {router}
+        [[part]]
+        name = "lid"
+        size = [300, 200]
+        count = 3
+        grain = "any"
+        hole = [{{ use = "vent", diameter = 20, across = 250, up = 60 }}]
+        [[part.pocket]]
+        face = "outer"
+        purpose = "rabbet"
+        size = [300, 12]
+        depth = 5
+        across = "centre"
+        up = 6
+        [[part.pocket]]
+        face = "inner"
+        purpose = "hand hold"
+        size = [80, 30]
+        depth = 4
+        across = 90
+        up = 130
+        "#
+    )
+}
+
+/// Where the tool is after each line, for lines that move it; X, Y and Z stay as they were unless told.
+fn places(text: &str) -> Vec<(String, [f64; 3])> {
+    let mut at = [f64::NAN; 3];
+    let words = text.lines().filter(|line| !line.starts_with('(')).map(|line| {
+        for word in line.split(' ') {
+            let (letter, number) = word.split_at(1);
+            if let (Some(axis), Ok(number)) = (["X", "Y", "Z"].iter().position(|it| *it == letter), number.parse()) {
+                at[axis] = number;
+            }
+        }
+        (line.to_string(), at)
+    });
+    words.collect()
+}
+
+fn text<'a>(made: &'a Made, file: &str) -> &'a str {
+    let found = made.programs.iter().find(|program| program.file == file);
+    &found
+        .unwrap_or_else(|| panic!("no {file} in {:?}", made.programs.iter().map(|it| &it.file).collect::<Vec<_>>()))
+        .text
+}
+
+const FIRST: &str = "sheet-1-face-1.nc";
+
+#[test]
+fn one_program_for_each_face_and_each_is_proved() {
+    for flip in ["length", "width"] {
+        let made = make(&spec(&format!("flip = \"{flip}\"\npin = 8"), "30"));
+        let files: Vec<&str> = made.programs.iter().map(|program| program.file.as_str()).collect();
+        assert_eq!(files, [FIRST, "sheet-1-face-2-drill-20.nc", "sheet-1-face-2-endmill-6.nc"]);
+        assert_eq!(made.proof.len(), 3);
+        assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+        let deepest = |file: &str| places(text(&made, file)).iter().map(|(_, at)| at[2]).fold(0.0, f64::min);
+        // Through 12.1 of wood, and as far into the spoilboard as the machine's profile lets pins and cuts go.
+        assert_eq!(deepest(FIRST), -20.1);
+        assert_eq!(deepest("sheet-1-face-2-endmill-6.nc"), -12.4);
+
+        let route = made.routes.iter().find(|route| route.face == Some(SheetFace::First)).expect("a first face");
+        let pins = &route.holding.pins;
+        let (a, b) = (pins[0].at, pins[1].at);
+        let image = if flip == "length" { Point::new(a.x, 610.0 - a.y) } else { Point::new(1220.0 - a.x, a.y) };
+        assert!(image.distance(b) < 1e-6, "turned over, the holes lie over one another: {pins:?}");
+        let other = if flip == "length" { Point::new(1220.0 - a.x, a.y) } else { Point::new(a.x, 610.0 - a.y) };
+        assert!(other.distance(a) > 30.0 && other.distance(b) > 30.0, "turned the other way, they do not: {pins:?}");
+        assert!(a.distance(b) >= 150.0, "{pins:?}");
+        // Nothing but the pins' holes is deeper than the hand hold.
+        for (line, at) in places(text(&made, FIRST)) {
+            let near = pins.iter().any(|pin| pin.at.distance(Point::new(at[0], at[1])) <= 1.0 + 1e-6);
+            assert!(near || at[2].is_nan() || at[2] >= -4.0, "{line}");
+        }
+    }
+}
+
+/// The hand hold's middle is 90 from the left and 130 from below, seen from outside; its own face shows it in the mirror.
+#[test]
+fn the_first_face_is_cut_in_the_mirror() {
+    let made = make(&spec("flip = \"length\"\npin = 8", "30"));
+    let sheet = &made.layout.sheets[0];
+    let part = &made.parts[0];
+    let hold = part.pockets.iter().find(|pocket| pocket.under).expect("a recess below");
+    let floor: Vec<Point> = places(text(&made, FIRST))
+        .iter()
+        .filter(|(_, at)| at[2] == -4.0)
+        .map(|(_, at)| Point::new(at[0], at[1]))
+        .collect();
+    assert!(floor.len() > 10, "{}", floor.len());
+    for placement in &sheet.placements {
+        let above = hold.outline.transformed(placement.affine(part)).bounds();
+        // Within the mirror image the cutter comes within its radius of every wall, and no nearer.
+        let (low, high) = (610.0 - above.y1, 610.0 - above.y0);
+        let inside: Vec<&Point> =
+            floor.iter().filter(|at| at.x > above.x0 && at.x < above.x1 && at.y > low && at.y < high).collect();
+        let least = |of: fn(&Point) -> f64| inside.iter().map(|at| of(at)).fold(f64::INFINITY, f64::min);
+        let most = |of: fn(&Point) -> f64| inside.iter().map(|at| of(at)).fold(f64::NEG_INFINITY, f64::max);
+        for (found, wall) in [
+            (least(|at| at.x), above.x0 + 3.0),
+            (most(|at| at.x), above.x1 - 3.0),
+            (least(|at| at.y), low + 3.0),
+            (most(|at| at.y), high - 3.0),
+        ] {
+            assert!((found - wall).abs() < 0.01, "{found} {wall}");
+        }
+    }
+}
+
+/// The proof of a first face finds a program that would spoil the parts or their place.
+#[test]
+fn a_wrong_program_for_the_first_face_fails() {
+    let made = make(&spec("flip = \"length\"\npin = 8", "30"));
+    let claim = Claim::of(&made.job, &made.parts, &made.layout, &made.routes, &made.programs);
+    let first = claim.first_face();
+    let prover = Prover::new(&first).expect("a router");
+    let faults = |text: &str| {
+        let text = Text { file: FIRST, text, tool: Some(1) };
+        let proofs = prover.prove(1, &[text]).expect("it can be read");
+        let names: Vec<String> = proofs[0].faults().map(|fault| fault.finding.check.clone()).collect();
+        names
+    };
+    let good = text(&made, FIRST);
+    assert!(faults(good).is_empty());
+    let deeper = faults(&good.replace("Z-20.1", "Z-21.1"));
+    assert!(deeper.iter().any(|name| name == "cut into the spoilboard"), "{deeper:?}");
+    let shallow = faults(&good.replace("Z-20.1", "Z-19.1"));
+    assert!(shallow.iter().any(|name| name.contains("depth")), "{shallow:?}");
+    // Not mirrored: as if the sheet still lay as it is drawn.
+    let second = text(&made, "sheet-1-face-2-endmill-6.nc");
+    assert!(!faults(second).is_empty(), "the second face's program on the first face");
+    let floor = faults(&good.replace("Z-4\n", "Z-4.5\n"));
+    assert!(!floor.is_empty(), "a floor half a millimetre too deep");
+}
+
+/// What is told to whoever stands at the machine.
+#[test]
+fn each_program_tells_how_the_sheet_is_turned() {
+    let made = make(&spec("flip = \"width\"\npin = 8", "30"));
+    let first = text(&made, FIRST);
+    for words in ["face 1 of 2", "AFTER IT", "turn the sheet over", "short edges change places", "18.1 mm"] {
+        assert!(first.contains(words), "{words}");
+    }
+    let second = text(&made, "sheet-1-face-2-endmill-6.nc");
+    for words in ["face 2 of 2", "2 pins of 8 mm", "none stands above the sheet", "zero of Z anew"] {
+        assert!(second.contains(words), "{words}");
+    }
+}
+
+fn refused(spec: &str) -> String {
+    let checked = check(spec);
+    let findings = if checked.refused() {
+        checked.findings
+    } else {
+        match nestwright::make(checked) {
+            Err(Error::Refused(findings)) => findings,
+            other => panic!("{:?}", other.map(|made| made.programs.len())),
+        }
+    };
+    let refused = findings.iter().filter(|finding| finding.refused());
+    refused.map(|it| format!("{}: {}: {}", it.subject, it.check, it.advice)).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn what_cannot_be_turned_over_is_refused_with_the_reason() {
+    let why = refused(&spec("", "30"));
+    assert!(why.contains("lid: recesses in one face only") && why.contains("flip = \"length\""), "{why}");
+    let why = refused(&spec("flip = \"length\"\npin = 4", "30"));
+    assert!(why.contains("holes for registration pins") && why.contains("drills"), "{why}");
+    let deep = spec("flip = \"length\"\npin = 8", "30")
+        .replace("across = 90\n        up = 130", "across = 90\n        up = 10")
+        .replace("depth = 4", "depth = 5.5");
+    let why = refused(&deep);
+    assert!(why.contains("wood between the rabbet and the hand hold"), "{why}");
+    // Nine tall boards leave no two places that are mirror images of one another.
+    let full = spec("flip = \"length\"\npin = 8", "0")
+        .replace("size = [300, 200]", "size = [300, 600]")
+        .replace("count = 3", "count = 3")
+        .replace("size = [1220, 610]", "size = [930, 610]");
+    let why = refused(&full);
+    assert!(why.contains("sheet 1: room for registration pins") && why.contains("margin"), "{why}");
+}
