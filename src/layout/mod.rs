@@ -170,11 +170,19 @@ fn best_nesting(
     gap: f64,
 ) -> Result<Vec<Sheet>, Vec<usize>> {
     let lay = |job: &Job| free::pack(job, parts, wanted, group, gap);
+    let asked = rectangles::Rectangles::of(job, parts, wanted, group, |stock| stock.margin, gap);
+    if asked.large() {
+        // Free nesting looks at every sheet for every piece: for so many that would take minutes.
+        let found = asked.search(job.effort, &job.watch, i64::MAX);
+        let complete = found.iter().filter(|found| found.left_out.is_empty());
+        if let Some(found) = complete.min_by_key(|found| found.cost) {
+            return Ok(asked.sheets(job, &found.sheets));
+        }
+    }
     let packed = mix::cheapest(job, parts, wanted, group, Cut::Router, lay, |sheet| sheet.stock);
-    if wanted.is_empty() {
+    if wanted.is_empty() || asked.large() {
         return packed;
     }
-    let asked = rectangles::Rectangles::of(job, parts, wanted, group, |stock| stock.margin, gap);
     let known = packed.as_ref().map_or(i64::MAX, |sheets| asked.cost_of_sheets(sheets));
     if known <= least_cost(&asked.problem) {
         return packed;

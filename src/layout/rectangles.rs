@@ -7,8 +7,8 @@ use crate::design::Part;
 use crate::job::{Job, Stock};
 use rayon::prelude::*;
 
-/// With more pieces than this there is no search: it would take too long.
-const MOST_SEARCHED: u32 = 1500;
+/// With more pieces than this, sheets found for a part of the job are repeated.
+const MOST_SEARCHED: u64 = 1500;
 
 /// First tries, each with another seed.
 const TRIES: u64 = 12;
@@ -70,12 +70,12 @@ impl Rectangles {
     }
 
     /// Solutions of the search, for the caller to choose from: what comes first, by several seeds, and where that costs more
-    /// than it must, what a longer search finds. `known` is the cost of another solution. None for very large jobs.
+    /// than it must, what a longer search finds. `known` is the cost of another solution.
     ///
     /// The searches know nothing of each other, so that it does not matter on how many cores they run.
     pub fn search(&self, effort: u32, watch: &Watch, known: i64) -> Vec<Found> {
-        if self.problem.kinds.iter().map(|kind| kind.count).sum::<u32>() > MOST_SEARCHED {
-            return Vec::new();
+        if self.large() {
+            return self.search_large(effort, watch);
         }
         let least = least_cost(&self.problem);
         let settings = |looks: u64, seed: u64| Settings { looks, seed, watch: watch.clone(), ..Settings::default() };
@@ -94,6 +94,22 @@ impl Rectangles {
         }
         watch.end();
         found
+    }
+
+    /// Are there too many pieces to search for all of them at once?
+    pub fn large(&self) -> bool {
+        self.problem.kinds.iter().map(|kind| u64::from(kind.count)).sum::<u64>() > MOST_SEARCHED
+    }
+
+    fn search_large(&self, effort: u32, watch: &Watch) -> Vec<Found> {
+        let looks = u64::from(effort) * search::LOOKS;
+        (1..=SEARCHES)
+            .into_par_iter()
+            .map(|seed| {
+                let settings = Settings { looks, seed, watch: watch.clone(), ..Settings::default() };
+                search::search_many(&self.problem, &settings)
+            })
+            .collect()
     }
 
     /// What the sheets of these patterns cost, as the search counts it.

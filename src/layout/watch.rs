@@ -18,11 +18,13 @@ use std::sync::{Arc, Mutex, PoisonError};
 /// assert!(watch.stopped());
 /// ```
 #[derive(Clone, Default)]
-pub struct Watch(Arc<Inner>);
+pub struct Watch {
+    stop: Arc<AtomicBool>,
+    seen: Arc<Seen>,
+}
 
 #[derive(Default)]
-struct Inner {
-    stop: AtomicBool,
+struct Seen {
     /// Looks of the searches that run, done and asked for.
     done: AtomicU64,
     asked: AtomicU64,
@@ -54,41 +56,46 @@ pub struct Progress {
 impl Watch {
     /// Asks the searches to end with the best they have.
     pub fn stop(&self) {
-        self.0.stop.store(true, Relaxed);
+        self.stop.store(true, Relaxed);
     }
 
     /// Has somebody asked for an end?
     pub fn stopped(&self) -> bool {
-        self.0.stop.load(Relaxed)
+        self.stop.load(Relaxed)
+    }
+
+    /// A handle that stops with this one and has progress of its own: for a part of a search.
+    pub(super) fn apart(&self) -> Watch {
+        Watch { stop: Arc::clone(&self.stop), seen: Arc::default() }
     }
 
     /// How far the search is that runs now; `None` when none does.
     pub fn progress(&self) -> Option<Progress> {
-        let best = (*self.0.best.lock().unwrap_or_else(PoisonError::into_inner))?;
-        let (done, asked) = (self.0.done.load(Relaxed), self.0.asked.load(Relaxed));
+        let best = (*self.seen.best.lock().unwrap_or_else(PoisonError::into_inner))?;
+        let (done, asked) = (self.seen.done.load(Relaxed), self.seen.asked.load(Relaxed));
         let Best { at_least, sheets, filled, .. } = best;
         Some(Progress { sheets, at_least, filled, done: (done as f64 / asked.max(1) as f64).min(1.0) })
     }
 
     /// A search of so many looks begins, or several at once.
     pub(super) fn begin(&self, at_least: u64, looks: u64) {
-        self.0.done.store(0, Relaxed);
-        self.0.asked.store(looks, Relaxed);
+        self.seen.done.store(0, Relaxed);
+        self.seen.asked.store(looks, Relaxed);
         let none = Best { at_least, cost: i64::MAX, sheets: 0, filled: 0.0 };
-        *self.0.best.lock().unwrap_or_else(PoisonError::into_inner) = Some(none);
+        *self.seen.best.lock().unwrap_or_else(PoisonError::into_inner) = Some(none);
     }
 
     pub(super) fn end(&self) {
-        *self.0.best.lock().unwrap_or_else(PoisonError::into_inner) = None;
+        *self.seen.best.lock().unwrap_or_else(PoisonError::into_inner) = None;
     }
 
     pub(super) fn looked(&self, looks: u64) {
-        self.0.done.fetch_add(looks, Relaxed);
+        self.seen.done.fetch_add(looks, Relaxed);
     }
 
     /// All pieces lie on so many sheets.
     pub(super) fn found(&self, cost: i64, sheets: u64, filled: f64) {
-        if let Some(best) = &mut *self.0.best.lock().unwrap_or_else(PoisonError::into_inner)
+        if let Some(best) = &mut *self.seen.best.lock().unwrap_or_else(PoisonError::into_inner)
             && cost < best.cost
         {
             (best.cost, best.sheets, best.filled) = (cost, sheets, filled);

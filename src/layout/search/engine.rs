@@ -1,5 +1,6 @@
 //! One search: what is where, and the steps from one state to the next.
 
+use super::pool::{Pool, Wanted};
 use super::random::Random;
 use super::recreate::{Spot, Waiting};
 use super::tree::{ROOT, Tree, What};
@@ -12,6 +13,11 @@ const STEP: u64 = 60;
 
 /// Looks after which whoever watches is told.
 const TOLD: u64 = 200_000;
+
+/// What a step may leave out, in times what is out, for its sheets to be remembered; and how well they must be filled, in
+/// hundredths of the mean.
+const NEAR: i64 = 2;
+const WELL_FILLED: i64 = 95;
 
 /// Area left out, then the worth of what is left over, negated: less is better.
 type Cost = (i64, f64);
@@ -61,6 +67,7 @@ pub(super) struct Engine<'a> {
     pub waiting: Vec<Waiting>,
     pub waits: usize,
     pub spots: Vec<Spot>,
+    pool: Pool,
 }
 
 impl<'a> Engine<'a> {
@@ -93,6 +100,7 @@ impl<'a> Engine<'a> {
             waiting: Vec::new(),
             waits: 0,
             spots: Vec::new(),
+            pool: Pool::default(),
         }
     }
 
@@ -111,9 +119,18 @@ impl<'a> Engine<'a> {
         // Late acceptance, after E. Burke and Y. Bykov, "The late acceptance hill-climbing heuristic", European Journal of
         // Operational Research, 2017.
         let mut history = vec![current; self.settings.history.max(1)];
+        let combine = Some(self.settings.combine).filter(|looks| *looks > 0).unwrap_or(u64::MAX);
+        let mut next = self.looks.saturating_add(combine);
         for step in (0..history.len()).cycle() {
             if self.complete() || !self.time_left() {
                 break;
+            }
+            if self.looks >= next {
+                self.combine();
+                current = self.rating();
+                history.fill(current);
+                next = self.looks.saturating_add(combine);
+                continue;
             }
             self.tally_before.copy_from(&self.tally);
             self.ruin();
@@ -124,6 +141,9 @@ impl<'a> Engine<'a> {
                 self.told = self.looks;
             }
             let new = self.rating();
+            if new.0 <= NEAR * current.0 {
+                self.remember();
+            }
             if self.complete() || new <= current || new < history[step] {
                 self.keep();
                 current = new;
@@ -133,6 +153,56 @@ impl<'a> Engine<'a> {
             history[step] = current;
         }
         self.complete()
+    }
+
+    /// Keeps the sheets that this step changed and that are filled about as well as the others.
+    fn remember(&mut self) {
+        if self.settings.combine == 0 {
+            return;
+        }
+        let used: i64 = self.sheets.iter().map(|sheet| sheet.used).sum();
+        let mean = used / self.sheets.len().max(1) as i64;
+        for (sheet, _) in &self.before {
+            let sheet = &self.sheets[*sheet];
+            if sheet.used * 100 >= mean * WELL_FILLED {
+                self.pool.add(sheet, self.problem);
+            }
+        }
+    }
+
+    /// Goes on from the sheets seen so far that together leave out the least.
+    fn combine(&mut self) {
+        let limit = if self.limit == i64::MAX { self.tally.cost } else { self.limit };
+        let wanted = Wanted { problem: self.problem, areas: &self.areas, limit };
+        let (chosen, looks) = self.pool.choose(&wanted, &mut self.random);
+        self.looks += looks;
+        if chosen.is_empty() {
+            return;
+        }
+        self.sheets = chosen;
+        self.before.clear();
+        self.touched = vec![false; self.sheets.len()];
+        let tally = &mut self.tally;
+        tally.out = self.problem.kinds.iter().map(|kind| kind.count).collect();
+        for sheet in &mut self.sheets {
+            for node in 0..sheet.nodes.len() {
+                let What::Part { kind, .. } = sheet.nodes[node].what else { continue };
+                match tally.out[kind as usize].checked_sub(1) {
+                    Some(left) => tally.out[kind as usize] = left,
+                    // It lies on an earlier sheet already.
+                    None => sheet.remove(node as u32, &self.worth, &mut |_| ()),
+                }
+            }
+        }
+        let out = || tally.out.iter().enumerate().filter(|(_, count)| **count > 0);
+        tally.out_kinds = out().map(|(kind, _)| kind as u32).collect();
+        tally.area_out = out().map(|(kind, count)| self.areas[kind] * i64::from(*count)).sum();
+        tally.open.fill(0);
+        tally.cost = 0;
+        for bin in self.sheets.iter().filter(|sheet| !sheet.is_empty()).map(|sheet| sheet.bin as usize) {
+            tally.open[bin] += 1;
+            tally.cost += self.problem.bins[bin].cost;
+        }
     }
 
     fn rating(&self) -> Cost {

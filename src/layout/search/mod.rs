@@ -3,11 +3,14 @@
 //! After J. Gardeyn and T. Wauters, "A goal-driven ruin and recreate heuristic for the 2D variable-sized bin packing
 //! problem with guillotine constraints", European Journal of Operational Research, 2022. What the sheets may cost is
 //! limited to less than the best complete solution's cost; under that limit a few pieces stay out, and the search is for
-//! leaving out less. When nothing is left out, the limit drops.
+//! leaving out less. When nothing is left out, the limit drops. From time to time the good sheets seen so far are put
+//! together anew, and the search goes on from there.
 //!
 //! It knows rectangles only: a kerf or a gap is in their sizes already, as every piece and every sheet is larger by one.
 
 mod engine;
+mod many;
+mod pool;
 mod random;
 mod recreate;
 mod tree;
@@ -15,6 +18,7 @@ mod worth;
 
 use crate::layout::{Axis, Watch};
 use engine::Engine;
+pub use many::search_many;
 
 /// A kind of piece. Sizes in micrometres.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -87,18 +91,28 @@ pub struct Settings {
     pub ruin: usize,
     /// How often the best place is passed over, in 65,536 times.
     pub skip: u64,
+    /// Looks after which the good sheets seen so far are put together anew; 0 for never.
+    pub combine: u64,
     /// Told what is found; stops the search when asked to.
     pub watch: Watch,
 }
 
 impl Default for Settings {
     fn default() -> Settings {
-        Settings { looks: 45_000_000, seed: 1, history: 30, ruin: 10, skip: 1300, watch: Watch::default() }
+        Settings {
+            looks: 40_000_000,
+            seed: 1,
+            history: 30,
+            ruin: 10,
+            skip: 1300,
+            combine: 15_000_000,
+            watch: Watch::default(),
+        }
     }
 }
 
 /// Looks that one step of effort stands for.
-pub const LOOKS: u64 = 4_500_000;
+pub const LOOKS: u64 = 4_000_000;
 
 /// Searches for the cheapest sheets that hold all pieces. It stops as soon as they cost no more than `bound`.
 ///

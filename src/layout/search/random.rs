@@ -9,11 +9,9 @@ impl Random {
     }
 
     pub fn next(&mut self) -> u64 {
+        let before = self.0;
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
+        mixed(before)
     }
 
     /// A number below `end`, which is not 0.
@@ -25,4 +23,12 @@ impl Random {
     pub fn chance(&mut self, share: u64) -> bool {
         self.next() & 0xffff < share
     }
+}
+
+/// A number made of this one that looks like chance.
+pub(super) fn mixed(number: u64) -> u64 {
+    let mut z = number.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
 }

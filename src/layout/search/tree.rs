@@ -3,6 +3,7 @@
 //! A split's children lie side by side along its axis; a split within a split lies along the other axis. A split holds at
 //! most one leftover, as where its children stand among each other changes nothing.
 
+use super::random::mixed;
 use super::worth::Worth;
 use crate::layout::Axis;
 
@@ -42,6 +43,8 @@ pub(super) struct Tree {
     pub worth: f64,
     /// Area of its parts.
     pub used: i64,
+    /// Says which pieces are on it: sheets with the same pieces have the same key.
+    pub key: u64,
     /// Its leftovers, if they have been looked for since it was last changed.
     left: Vec<Leftover>,
     fresh: bool,
@@ -91,6 +94,7 @@ impl Tree {
             unused: Vec::new(),
             worth: worth.of(length, width),
             used: 0,
+            key: 0,
             left: Vec::new(),
             fresh: false,
             reach: (0, 0),
@@ -107,7 +111,7 @@ impl Tree {
         self.nodes.clone_from(&from.nodes);
         self.unused.clone_from(&from.unused);
         self.worth = from.worth;
-        self.used = from.used;
+        (self.used, self.key) = (from.used, from.key);
         self.left.clone_from(&from.left);
         (self.fresh, self.reach) = (from.fresh, from.reach);
     }
@@ -125,6 +129,11 @@ impl Tree {
             }
         }
         if self.reach.0 < short || self.reach.1 < long { &[] } else { &self.left }
+    }
+
+    /// A copy to keep, with nothing in it but the pattern.
+    pub fn kept(&self) -> Tree {
+        Tree { left: Vec::new(), fresh: false, ..self.clone() }
     }
 
     pub fn children(&self, node: u32) -> impl Iterator<Item = u32> {
@@ -181,6 +190,9 @@ impl Tree {
         let along = |axis| if axis == Axis::X { size.0 } else { size.1 };
         self.worth -= worth.of(old.length, old.width);
         self.used += i64::from(size.0) * i64::from(size.1);
+        if let What::Part { kind, .. } = part {
+            self.key = self.key.wrapping_add(mixed(u64::from(kind)));
+        }
         if (old.length, old.width) == size {
             self.nodes[node as usize].what = part;
             return [NONE; 2];
@@ -251,6 +263,7 @@ impl Tree {
         match what {
             What::Part { kind, .. } => {
                 self.used -= i64::from(length) * i64::from(width);
+                self.key = self.key.wrapping_sub(mixed(u64::from(kind)));
                 out(kind);
             }
             What::Left => self.worth -= worth.of(length, width),
