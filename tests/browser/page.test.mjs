@@ -96,12 +96,42 @@ test('prints the lists and plans, and leaves out what has to be pressed', async 
   for (const hidden of ['.rail', '#replay', '#box .controls']) assert.ok(!await page.locator(hidden).isVisible(), hidden);
   const paper = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
   assert.equal(paper, 'rgb(255, 255, 255)');
-  await page.emulateMedia({ media: null });
-  const pdf = (await page.pdf({ format: 'A4', printBackground: true })).toString('latin1');
-  const pages = pdf.match(/\/Type\s*\/Page\b/g).length;
-  const job = jobOf(folders.nucs);
-  const most = 6 + (job.findings.length + (job.saw ? job.saw.steps : 0)) / 8;
-  assert.ok(pages >= 3 && pages <= most, `${pages} pages`);
   assert.deepEqual(said, []);
   await context.close();
 });
+
+// Sizes of ISO 216 and ANSI Y14.1, in points of 1/72 inch and in a browser's pixels of 1/96 inch.
+const PAPERS = { A4: [210, 297].map(mm => mm / 25.4), Letter: [8.5, 11] };
+const MARGIN = 12 / 25.4;
+
+for (const [format, inches] of Object.entries(PAPERS)) {
+  test(`prints on ${format}, inside its margins and on no more paper than it needs`, async () => {
+    for (const folder of Object.values(folders)) {
+      const { page, context, said } = await open(browser, folder);
+      const pdf = (await page.pdf({ format, printBackground: true })).toString('latin1');
+      const boxes = [...pdf.matchAll(/\/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]/g)];
+      const pages = pdf.match(/\/Type\s*\/Page\b/g).length;
+      assert.equal(boxes.length, pages);
+      for (const box of boxes) {
+        for (const side of [0, 1]) assert.ok(Math.abs(Number(box[side + 1]) - inches[side] * 72) < 1.5, box[0]);
+      }
+      const job = jobOf(folder);
+      // Seven pages for what every job has (box, lists, sheets, holes, proof, assembly, cost), and eight checks or steps on
+      // each of the rest: six was enough for one sample without margins.
+      const most = 7 + (job.findings.length + (job.saw ? job.saw.steps : 0)) / 8;
+      assert.ok(pages >= 3 && pages <= most, `${pages} pages, at most ${most} wanted`);
+      // Laid out as wide as the paper between its margins, nothing stands out on the right.
+      const width = Math.floor((inches[0] - 2 * MARGIN) * 96);
+      await page.setViewportSize({ width, height: 900 });
+      await page.emulateMedia({ media: 'print' });
+      await frames(page, 2);
+      const wide = await page.evaluate(() => [...document.querySelectorAll('body *')]
+        .filter(one => one.checkVisibility() && !one.closest('.unseen, svg, [hidden]'))
+        .map(one => [Math.round(one.getBoundingClientRect().right), `${one.tagName} ${one.id} ${one.className}`])
+        .filter(([right]) => right > innerWidth));
+      assert.deepEqual(wide, []);
+      assert.deepEqual(said, []);
+      await context.close();
+    }
+  });
+}

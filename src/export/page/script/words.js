@@ -12,9 +12,9 @@ const lengthText = (mm, unit) => (unit === INCH ? `${Math.round(mm / INCH * 1000
 
 function depthText(wood, z, length) {
   const depth = wood.top - z;
-  if (depth > wood.thickness + 0.005) return `${length(depth - wood.thickness)} past the lower face`;
+  if (depth > wood.thickness + 0.005) return `through by ${length(depth - wood.thickness)}`;
   if (depth > 0.0005) return `${length(depth).split(' ')[0]} of ${length(wood.thickness)}`;
-  return `${length(-depth)} above the sheet`;
+  return `${length(-depth)} above`;
 }
 
 // What a move does, in words.
