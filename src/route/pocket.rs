@@ -33,7 +33,7 @@ impl Clearing<'_> {
     /// Each pass starts on the innermost ring, which is cut full width; every ring around it takes a part of the
     /// cutter's width only. The ring along the wall is entered and left on arcs.
     pub fn moves(&self, cutter: &CutterAt) -> Option<Vec<Move>> {
-        let finish = cutter.finish();
+        let finish = self.finish(cutter);
         let rings = self.rings(cutter, cutter.radius() + finish, finish == 0.0)?;
         let within = inset(self.area, cutter.radius() * (1.0 - 1e-6));
         // With an allowance, the floor is left a little higher as well, and cut in a pass of its own.
@@ -57,6 +57,21 @@ impl Clearing<'_> {
         }
         left(&mut way.moves, cutter);
         Some(way.moves)
+    }
+
+    /// What is left on the walls for a last pass: nothing where a place is too narrow for that, which the last pass
+    /// would have to cut full width and full depth.
+    fn finish(&self, cutter: &CutterAt) -> f64 {
+        let (finish, radius) = (cutter.finish(), cutter.radius());
+        let whole = inset(self.area, radius);
+        let rough = inset(self.area, radius + finish);
+        let reached: f64 =
+            rough.iter().flat_map(|ring| offset(ring, finish.copysign(ring.area()))).map(|it| it.area()).sum();
+        // In every square corner the rough pass leaves less than a quarter of the allowance's square.
+        let corners: usize = whole.iter().map(|ring| ring.vertices.len()).sum();
+        let fits =
+            whole.iter().map(Outline::area).sum::<f64>() - reached <= 0.25 * finish * finish * corners as f64 + 0.1;
+        if fits { finish } else { 0.0 }
     }
 
     /// All rings, the outermost first.
@@ -92,7 +107,10 @@ impl Clearing<'_> {
                 let own: Vec<Spur> = self
                     .spurs
                     .iter()
-                    .map(|spur| Spur { foot: foot_at(spur, cutter.radius(), from_wall), ..*spur })
+                    .map(|spur| {
+                        let by = (from_wall > cutter.radius() + 1e-3).then_some(spur.foot);
+                        Spur { foot: foot_at(spur, cutter.radius(), from_wall), by, ..*spur }
+                    })
                     .filter(|spur| ring.track.segments().any(|(_, s)| s.end.distance(spur.foot) < 0.01))
                     .collect();
                 found += own.len();

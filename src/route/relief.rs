@@ -46,13 +46,17 @@ pub(super) fn pockets(part: &Part, cutting: &Cutting, radius: f64) -> Vec<Reliev
 }
 
 impl Relieved {
-    /// The ways into the corners for a cutter whose centre runs at `distance` from the outline.
-    pub(super) fn spurs(&self, distance: f64) -> Vec<Spur> {
+    /// The ways into the corners for a cutter of this radius whose centre runs at `distance` from the outline.
+    ///
+    /// Where it runs further out than its radius, it first goes to where it touches both sides: straight to the tip it
+    /// would cut into one of them.
+    pub(super) fn spurs(&self, distance: f64, radius: f64) -> Vec<Spur> {
         self.corners
             .iter()
             .map(|corner| {
-                let foot = corner.at + corner.bisector * (distance / corner.half.sin());
-                Spur { corner: corner.at, foot, tip: corner.tip }
+                let foot = |away: f64| corner.at + corner.bisector * (away / corner.half.sin());
+                let by = (distance > radius + SAME).then(|| foot(radius));
+                Spur { corner: corner.at, foot: foot(distance), by, tip: corner.tip }
             })
             .collect()
     }

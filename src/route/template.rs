@@ -147,7 +147,7 @@ impl Planner<'_> {
         let tasks = above.map(|(pocket, relieved)| {
             let about = self.about(&pocket.purpose);
             let area = [pocket.outline.clone()];
-            let spurs = relieved.spurs(self.cutter.radius());
+            let spurs = relieved.spurs(self.cutter.radius(), self.cutter.radius());
             let clearing = pocket::Clearing { area: &area, depth: pocket.depth, spurs: &spurs };
             let moves = clearing.moves(&self.cutter).ok_or_else(|| fault(&about))?;
             Ok(Task { kind: OperationKind::Pocket, about, rank: 0, ways: vec![moves] })
@@ -175,7 +175,7 @@ impl Planner<'_> {
         let relieved = relief::outline(part, self.cutter.cutting, self.cutter.radius());
         let track = |away: f64| {
             let path = offset(outline, away).into_iter().max_by(|a, b| a.area().total_cmp(&b.area()))?;
-            let track = Track::new(&path).with_spurs(&relieved.spurs(away))?;
+            let track = Track::new(&path).with_spurs(&relieved.spurs(away, self.cutter.radius()))?;
             Some(if self.cutter.climb() { track.reversed() } else { track })
         };
         // The next part is a gap away: the leads take no more of it than the clearance.

@@ -19,6 +19,9 @@ pub struct Spur {
     /// The corner of the outline.
     pub corner: Point,
     pub foot: Point,
+    /// On the way from the foot to the tip, where that is no straight line: a way that lies further from the walls first
+    /// goes up to them.
+    pub by: Option<Point>,
     pub tip: Point,
 }
 
@@ -50,8 +53,12 @@ impl Track {
         for segment in &self.segments {
             segments.push(*segment);
             if let Some(spur) = spurs.iter().find(|spur| spur.foot.distance(segment.end) < NEAR) {
-                let out = Segment { start: segment.end, end: spur.tip, bulge: 0.0 };
+                let straight = |start, end| Segment { start, end, bulge: 0.0 };
+                let bend = spur.by.unwrap_or(segment.end);
+                let (to, out) = (straight(segment.end, bend), straight(bend, spur.tip));
+                segments.extend(spur.by.map(|_| to));
                 segments.extend([out, out.reversed()]);
+                segments.extend(spur.by.map(|_| to.reversed()));
                 found += 1;
             }
         }
@@ -204,7 +211,8 @@ mod tests {
     #[test]
     fn a_way_into_a_corner_is_told_from_the_way_to_it() {
         let track = Track::new(&Outline::rectangle(100.0, 50.0));
-        let spur = |tip: (f64, f64)| Spur { corner: tip.into(), foot: Point::new(100.0, 0.0), tip: tip.into() };
+        let spur =
+            |tip: (f64, f64)| Spur { corner: tip.into(), foot: Point::new(100.0, 0.0), by: None, tip: tip.into() };
         for tip in [(103.0, 0.0), (100.0, -3.0)] {
             let track = track.with_spurs(&[spur(tip)]).expect("a corner is there");
             for track in [track.reversed(), track] {
@@ -244,7 +252,8 @@ mod tests {
     #[test]
     fn a_spur_goes_out_and_back() {
         let track = Track::new(&Outline::rectangle(100.0, 50.0));
-        let spur = Spur { corner: Point::new(103.0, -3.0), foot: Point::new(100.0, 0.0), tip: Point::new(103.0, -3.0) };
+        let (tip, foot) = (Point::new(103.0, -3.0), Point::new(100.0, 0.0));
+        let spur = Spur { corner: tip, foot, by: None, tip };
         let with = track.with_spurs(&[spur]).expect("there is a corner");
         assert!((with.length() - 300.0 - 2.0 * 18f64.sqrt()).abs() < 1e-9);
         assert!(track.with_spurs(&[Spur { foot: Point::new(50.0, 0.0), ..spur }]).is_none());

@@ -24,6 +24,7 @@ mod patterns;
 mod proofs;
 mod readme;
 mod refusals;
+mod rough;
 mod routing;
 mod sample_cuts;
 mod samples;
