@@ -82,7 +82,8 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
         let place = to_paper * placement.affine(part);
         picture.outline(&part.outline.transformed(place), Pen::Wood);
         for pocket in &part.pockets {
-            picture.outline(&pocket.outline.transformed(place), Pen::Recess);
+            let pen = if pocket.under { Pen::Dashed } else { Pen::Recess };
+            picture.outline(&pocket.outline.transformed(place), pen);
         }
         let outlines = std::iter::once(part.outline.clone())
             .chain(part.holes.iter().map(|hole| hole.outline()))
@@ -260,7 +261,7 @@ fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[(usize, Rect)], 
         }
         if let Some(pin) = holding.pins.first() {
             notes.push(format!(
-                "Turned over: {} of {}, at the long crosses. Recesses of the lower face are cut first.",
+                "Turned over: {} of {}, at the long crosses. Dashed: recesses of the lower face, cut first.",
                 counted(holding.pins.len(), "pin"),
                 units.measured(pin.diameter)
             ));
