@@ -192,10 +192,9 @@ fn what_cannot_be_turned_over_is_refused_with_the_reason() {
         .replace("depth = 4", "depth = 5.5");
     let why = refused(&deep);
     assert!(why.contains("wood between the rabbet and the hand hold"), "{why}");
-    // Nine tall boards leave no two places that are mirror images of one another.
+    // Three tall boards leave no two places that are mirror images of one another.
     let full = spec("flip = \"length\"\npin = 8", "0")
         .replace("size = [300, 200]", "size = [300, 600]")
-        .replace("count = 3", "count = 3")
         .replace("size = [1220, 610]", "size = [930, 610]");
     let why = refused(&full);
     assert!(why.contains("sheet 1: room for registration pins") && why.contains("margin"), "{why}");
