@@ -172,8 +172,9 @@ impl<'a> Engine<'a> {
 
     /// Goes on from the sheets seen so far that together leave out the least.
     fn combine(&mut self) {
+        let looks = self.settings.combine.min(self.settings.looks - self.looks) / 2;
         let limit = if self.limit == i64::MAX { self.tally.cost } else { self.limit };
-        let wanted = Wanted { problem: self.problem, areas: &self.areas, limit };
+        let wanted = Wanted { problem: self.problem, areas: &self.areas, limit, looks };
         let (chosen, looks) = self.pool.choose(&wanted, &mut self.random);
         self.looks += looks;
         if chosen.is_empty() {

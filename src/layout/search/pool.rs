@@ -15,15 +15,15 @@ use std::hash::{BuildHasherDefault, Hasher};
 /// Most sheets kept.
 const MOST: usize = 30_000;
 
-/// Steps of the prices over all sheets, and for each choice after that.
-const FIRST_STEPS: usize = 200;
+/// Steps of the prices over all sheets, as many of these as half the time allows; and for each choice after that.
+const FIRST_STEPS: std::ops::RangeInclusive<u64> = 30..=200;
 const STEPS: usize = 8;
 
 /// Sheets that are chosen among: those worth most at the prices, and of each kind of piece some.
 const CORE: usize = 3_000;
 const OF_EACH: u32 = 15;
 
-/// Choices made, each at prices a little changed.
+/// Choices made at most, each at prices a little changed.
 const CHOICES: usize = 60;
 
 /// How often a sheet is passed over in a choice, in 65,536 times.
@@ -58,6 +58,8 @@ pub(super) struct Wanted<'a> {
     pub areas: &'a [i64],
     /// What the sheets may cost.
     pub limit: i64,
+    /// How many looks the choice may take; it takes a little more than that.
+    pub looks: u64,
 }
 
 /// Prices of the kinds, and what the sheets cost at least by them.
@@ -118,14 +120,15 @@ impl Pool {
     /// forgets those that are worth little.
     pub fn choose(&mut self, wanted: &Wanted, random: &mut Random) -> (Vec<Tree>, u64) {
         let all: Vec<usize> = (0..self.sheets.len()).collect();
-        let visited = self.pieces.len() * FIRST_STEPS;
+        let half = wanted.looks * VISITS / 2 / (self.pieces.len() as u64).max(1);
+        let first = half.clamp(*FIRST_STEPS.start(), *FIRST_STEPS.end());
         let sheet = wanted.problem.bins.iter().map(|bin| i64::from(bin.length) * i64::from(bin.width)).max();
         let by_area = wanted.areas.iter().map(|area| *area as f64 / sheet.unwrap_or(1) as f64);
-        let prices = self.priced(&all, wanted, by_area.collect(), FIRST_STEPS, 1.0).of;
+        let prices = self.priced(&all, wanted, by_area.collect(), first as usize, 1.0).of;
         let in_core = self.core(&prices, wanted.areas.len());
         let core: Vec<usize> = all.into_iter().filter(|i| in_core[*i]).collect();
         let mut best: Option<Choice> = None;
-        let mut work = visited as u64;
+        let mut work = self.pieces.len() as u64 * first;
         let pieces = core.iter().map(|i| self.of(*i).len()).sum::<usize>() as u64;
         for choice in 0..CHOICES {
             let now = if choice == 0 {
@@ -143,7 +146,7 @@ impl Pool {
             if best.as_ref().is_none_or(|best| found.left < best.left) {
                 best = Some(found);
             }
-            if best.as_ref().is_some_and(|best| best.left == 0) {
+            if best.as_ref().is_some_and(|best| best.left == 0) || work > wanted.looks * VISITS {
                 break;
             }
         }
