@@ -229,7 +229,7 @@ fn pockets(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call
 }
 
 fn pocket_text(pocket: &PartPocket, bounds: Rect, units: Units) -> String {
-    let from = if pocket.under { ", from below" } else { "" };
+    let from = if pocket.under { ", in the underside" } else { "" };
     if let Some((_, diameter)) = pocket.outline.as_circle() {
         let deep = units.measured(pocket.depth);
         return format!("{} ⌀{}, {} deep{from}", pocket.purpose, units.number(diameter), without_sign(&deep));

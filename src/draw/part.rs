@@ -163,7 +163,7 @@ impl<'a> Attempt<'a> {
                 let clipped = || Outline::polygon(polygon.exterior().coords().skip(1).map(|c| (c.x, c.y)));
                 let outline = if whole { pocket.outline.clone() } else { clipped() }.transformed(to_paper);
                 self.take_outline(&outline);
-                self.picture.outline(&outline, Pen::Recess);
+                self.picture.outline(&outline, Pen::recess(pocket.under));
             }
         }
         let outline = part.outline.transformed(to_paper);

@@ -82,6 +82,11 @@ const fn area(class: &'static str, fill: Colour, width: f64) -> Look {
 }
 
 impl Pen {
+    /// A recess is filled in the face that is seen; one in the face below is a hidden outline.
+    pub(super) fn recess(under: bool) -> Pen {
+        if under { Pen::Dashed } else { Pen::Recess }
+    }
+
     pub fn look(self) -> Look {
         match self {
             Pen::Thick => line("thick", 0.5, &[]),

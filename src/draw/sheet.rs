@@ -82,8 +82,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
         let place = to_paper * placement.affine(part);
         picture.outline(&part.outline.transformed(place), Pen::Wood);
         for pocket in &part.pockets {
-            let pen = if pocket.under { Pen::Dashed } else { Pen::Recess };
-            picture.outline(&pocket.outline.transformed(place), pen);
+            picture.outline(&pocket.outline.transformed(place), Pen::recess(pocket.under));
         }
         let outlines = std::iter::once(part.outline.clone())
             .chain(part.holes.iter().map(|hole| hole.outline()))

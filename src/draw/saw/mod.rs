@@ -167,7 +167,7 @@ impl Drawn {
             let outline = |outline: crate::geometry::Outline| outline.transformed(place);
             self.picture.outline(&outline(part.outline.clone()), Pen::Wood);
             for pocket in &part.pockets {
-                self.picture.outline(&outline(pocket.outline.clone()), Pen::Recess);
+                self.picture.outline(&outline(pocket.outline.clone()), Pen::recess(pocket.under));
             }
             for hole in &part.holes {
                 self.picture.outline(&outline(hole.outline()), Pen::Hole);
