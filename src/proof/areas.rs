@@ -1,8 +1,8 @@
 //! How much of a sheet a program's tools sweep over.
 
 use super::bench::Bench;
-use super::cut::Sweeps;
 use super::flat;
+use super::sweep::Sweeps;
 use schemars::JsonSchema;
 use serde::Serialize;
 

@@ -1,11 +1,12 @@
 //! A sheet on the machine: its parts in their places, and all that its programs do.
 
 use super::claim::{Claim, MachineClaim, RouterClaim, SheetClaim, ToolClaim};
-use super::cut::{Cut, Sweeps};
+use super::cut::Cut;
 use super::flat::{self, Ring};
 use super::near::Way;
 use super::replay::Replay;
 use super::shape::Shape;
+use super::sweep::Sweeps;
 use crate::geometry::{Point, Rect};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};

@@ -2,9 +2,10 @@
 
 use super::bench::Bench;
 use super::claim::{AboutClaim, Claim, PartClaim, PinClaim, PlacementClaim, SheetClaim};
-use super::cut::{Cut, disc};
+use super::cut::Cut;
 use super::left::{self, Owner};
 use super::shape::{self, DRILL_FITS, HoleShape};
+use super::sweep::disc;
 use super::verdict::{Kind, Ledger};
 use crate::finding::Limits;
 use crate::geometry::{Affine, Point};

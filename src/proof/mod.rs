@@ -24,6 +24,7 @@ mod replay;
 mod running;
 mod shape;
 mod swath;
+mod sweep;
 mod tabs;
 mod verdict;
 mod wood;

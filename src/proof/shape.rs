@@ -2,8 +2,8 @@
 //! part's own frame.
 
 use super::claim::{Claim, HoleClaim, PartClaim, PointClaim, ReliefClaim, RouterClaim, VertexClaim};
-use super::cut::disc;
 use super::flat::{self, Ring};
+use super::sweep::disc;
 use crate::geometry::{Affine, Outline, Point, Segment, Vec2, Vertex, offset};
 
 /// Wood that must not be cut deeper than `depth` below the sheet's upper face.

@@ -1,8 +1,9 @@
 //! How much wood stands in a cut's way, by what was cut there before it.
 
 use super::bench::Bench;
-use super::cut::{Cut, Round, Sweeps};
+use super::cut::{Cut, Round};
 use super::flat;
+use super::sweep::Sweeps;
 use super::verdict::{Kind, Ledger, Spot};
 use crate::finding::Limits;
 use crate::geometry::{Point, Rect, Vec2};

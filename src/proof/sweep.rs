@@ -1,0 +1,389 @@
+//! What cutters sweep over at one height, as rings.
+
+use super::flat::Ring;
+use crate::geometry::{FLATTEN, Point, Segment, Vec2};
+use std::collections::{BTreeMap, HashSet};
+use std::f64::consts::{PI, TAU};
+
+/// What tools sweep over at one height. Pass over pass goes the same way, so ways along one line or arc are put together
+/// before they become rings.
+#[derive(Debug, Default)]
+pub(super) struct Sweeps {
+    rings: Vec<Ring>,
+    seen: HashSet<[i64; 7]>,
+    lines: BTreeMap<[i64; 4], Vec<Stretch>>,
+    circles: BTreeMap<[i64; 4], Vec<Circle>>,
+}
+
+/// A stretch of a straight line, and whether its ends are smooth.
+#[derive(Clone, Copy, Debug)]
+struct Stretch {
+    span: Span,
+    radius: f64,
+    /// Unit vector along the line, and its foot: the place on it that is nearest to the sheet's corner.
+    along: Vec2,
+    foot: Point,
+}
+
+/// A circle at least as wide as the cutter that goes round it, and what of it is gone round: angles in radians, growing
+/// counter-clockwise.
+#[derive(Clone, Debug)]
+struct Circle {
+    centre: Point,
+    round: f64,
+    radius: f64,
+    spans: Vec<Span>,
+}
+
+/// From one place of a line or a circle to another, and whether these ends are smooth.
+#[derive(Clone, Copy, Debug)]
+struct Span {
+    from: f64,
+    to: f64,
+    smooth: (bool, bool),
+}
+
+/// Spans that touch or overlap, put together. Ends closer than `hair` are the same.
+fn merged(mut spans: Vec<Span>, hair: f64) -> Vec<Span> {
+    spans.sort_by(|a, b| a.from.total_cmp(&b.from));
+    let mut merged: Vec<Span> = Vec::with_capacity(spans.len());
+    for next in spans {
+        match merged.last_mut() {
+            Some(last) if next.from <= last.to + hair => {
+                if (next.from - last.from).abs() < hair {
+                    last.smooth.0 |= next.smooth.0;
+                }
+                if next.to > last.to + hair {
+                    (last.to, last.smooth.1) = (next.to, next.smooth.1);
+                } else if next.to > last.to - hair {
+                    last.smooth.1 |= next.smooth.1;
+                }
+            }
+            _ => merged.push(next),
+        }
+    }
+    merged
+}
+
+impl Circle {
+    /// The circle of an arc; `None` where the cutter covers its centre all the time.
+    fn of(way: &Segment, radius: f64, smooth: (bool, bool)) -> Option<Circle> {
+        let (centre, round) = (way.centre()?, way.radius());
+        if round < radius - 1e-6 {
+            return None;
+        }
+        // Counter-clockwise, whichever way the tool went: it sweeps over the same.
+        let (way, smooth) = if way.bulge > 0.0 { (*way, smooth) } else { (way.reversed(), (smooth.1, smooth.0)) };
+        let from = (way.start - centre).atan2();
+        let span = Span { from, to: from + way.sweep(), smooth };
+        Some(Circle { centre, round, radius, spans: vec![span] })
+    }
+
+    /// Centres and radii that differ by less are one circle (mm): the digits of two arcs that are meant to go round the
+    /// same centre.
+    const SAME: f64 = 0.002;
+
+    fn is(&self, centre: Point, round: f64, radius: f64) -> bool {
+        self.centre.distance(centre) <= Circle::SAME
+            && (self.round - round).abs() <= Circle::SAME
+            && self.radius == radius
+    }
+
+    fn rings(self, into: &mut Vec<Ring>) {
+        let hair = 1e-6 / self.round;
+        let mut spans = merged(self.spans, hair);
+        // What goes past a whole turn comes round to the beginning.
+        while let [first, .., last] = spans[..]
+            && last.to >= first.from + TAU - hair
+        {
+            spans.pop();
+            spans.push(Span { from: last.from - TAU, to: last.to - TAU, ..last });
+            spans = merged(spans, hair);
+        }
+        for span in spans {
+            let halves = if span.to - span.from >= TAU - hair {
+                let middle = span.from + PI;
+                let half = |from| Span { from, to: from + PI, smooth: (true, true) };
+                vec![half(span.from), half(middle)]
+            } else if span.to - span.from > PI {
+                // In two, so that no ring closes on itself.
+                let middle = f64::midpoint(span.from, span.to);
+                vec![
+                    Span { to: middle, smooth: (span.smooth.0, true), ..span },
+                    Span { from: middle, smooth: (true, span.smooth.1), ..span },
+                ]
+            } else {
+                vec![span]
+            };
+            into.extend(halves.into_iter().map(|half| sector(self.centre, self.round, self.radius, half)));
+        }
+    }
+}
+
+/// To a millionth: two values that differ by less are the same, but for rare ones next to the border.
+fn key(value: f64) -> i64 {
+    (value * 1e6).round() as i64
+}
+
+impl Sweeps {
+    pub fn disc(&mut self, at: Point, radius: f64) {
+        if self.seen.insert([key(at.x), key(at.y), key(at.x), key(at.y), 0, key(radius), 0]) {
+            self.rings.push(disc(at, radius));
+        }
+    }
+
+    pub fn way(&mut self, way: &Segment, radius: f64, smooth: (bool, bool)) {
+        if way.chord() < 1e-9 {
+            self.disc(way.start, radius);
+        } else if way.is_arc() {
+            let (start, end, ends) = (way.start, way.end, i64::from(smooth.0) + 2 * i64::from(smooth.1));
+            let bulge = key(way.bulge);
+            let signature = [key(start.x), key(start.y), key(end.x), key(end.y), bulge, key(radius), ends];
+            if !self.seen.insert(signature) {
+                return;
+            }
+            match Circle::of(way, radius, smooth) {
+                Some(circle) => self.round(circle),
+                None => swept(way, radius, smooth.0, smooth.1, &mut self.rings),
+            }
+        } else {
+            let mut along = (way.end - way.start).normalize();
+            let (mut from, mut to, mut smooth) = (way.start, way.end, smooth);
+            if (along.x, along.y) < (0.0, 0.0) {
+                (along, from, to, smooth) = (-along, to, from, (smooth.1, smooth.0));
+            }
+            let off = along.cross(from.to_vec2());
+            let foot = Point::ORIGIN + Vec2::new(-along.y, along.x) * off;
+            let at = |p: Point| (p - foot).dot(along);
+            let stretch = Stretch { span: Span { from: at(from), to: at(to), smooth }, radius, along, foot };
+            self.lines.entry([key(along.x), key(along.y), key(off), key(radius)]).or_default().push(stretch);
+        }
+    }
+
+    /// Adds to what of a circle is gone round.
+    fn round(&mut self, arc: Circle) {
+        // By tenths of a millimetre; two that are one but lie on both sides of a border are told one by one.
+        let coarse = |value: f64| (value * 10.0).round() as i64;
+        let key = [coarse(arc.centre.x), coarse(arc.centre.y), coarse(arc.round), key(arc.radius)];
+        let circles = self.circles.entry(key).or_default();
+        match circles.iter_mut().find(|circle| circle.is(arc.centre, arc.round, arc.radius)) {
+            Some(circle) => circle.spans.extend(arc.spans),
+            None => circles.push(arc),
+        }
+    }
+
+    /// Counter-clockwise rings, which may overlap.
+    pub fn rings(self) -> Vec<Ring> {
+        let mut rings = self.rings;
+        for stretches in self.lines.into_values() {
+            let Some(Stretch { radius, along, foot, .. }) = stretches.first().copied() else { continue };
+            let place = |s: f64| foot + along * s;
+            rings.extend(merged(stretches.into_iter().map(|it| it.span).collect(), 1e-6).into_iter().map(|it| {
+                let way = Segment { start: place(it.from), end: place(it.to), bulge: 0.0 };
+                capsule(&way, radius, it.smooth.0, it.smooth.1)
+            }));
+        }
+        self.circles.into_values().flatten().for_each(|circle| circle.rings(&mut rings));
+        rings
+    }
+}
+
+/// A cut goes on into the next one's sweep by this much (mm), so that no hair of wood is left between two that touch.
+const LAP: f64 = 0.05;
+
+/// How close the chords come to a round end that other cuts cover (mm).
+const ROUGH: f64 = 0.1;
+
+/// What a disc sweeps over along a way; a smooth end is cut off square a little further on.
+fn swept(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool, into: &mut Vec<Ring>) {
+    if way.chord() < 1e-9 {
+        into.push(disc(way.start, radius));
+        return;
+    }
+    match way.centre() {
+        None => into.push(capsule(way, radius, smooth_start, smooth_end)),
+        Some(centre) => match Circle::of(way, radius, (smooth_start, smooth_end)) {
+            Some(circle) => circle.rings(into),
+            None => {
+                // The cutter covers the centre all the time.
+                let way = if way.bulge > 0.0 { *way } else { way.reversed() };
+                into.push(disc(way.start, radius));
+                into.push(disc(way.end, radius));
+                let mut fan = vec![[centre.x, centre.y]];
+                let start = (way.start - centre).atan2();
+                arc(centre, way.radius() + radius, start, start + way.sweep(), &mut fan);
+                into.push(fan);
+            }
+        },
+    }
+}
+
+/// A straight way: a box with round ends.
+fn capsule(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool) -> Ring {
+    let along = (way.end - way.start).normalize();
+    let angle = along.atan2();
+    let aside = Vec2::new(along.y, -along.x) * radius;
+    let mut ring = Vec::with_capacity(96);
+    if smooth_end {
+        let end = way.end + along * LAP;
+        ring.extend([end + aside, end - aside].map(|p| [p.x, p.y]));
+    } else {
+        arc(way.end, radius, angle - PI / 2.0, angle + PI / 2.0, &mut ring);
+    }
+    if smooth_start {
+        let start = way.start - along * LAP;
+        ring.extend([start - aside, start + aside].map(|p| [p.x, p.y]));
+    } else {
+        arc(way.start, radius, angle + PI / 2.0, angle + 1.5 * PI, &mut ring);
+    }
+    ring
+}
+
+/// A counter-clockwise arc at least as wide as the cutter: a sector of a ring with round ends.
+fn sector(centre: Point, round: f64, radius: f64, span: Span) -> Ring {
+    // On the inner side of a tight arc the lap comes to nothing, and two centres, each to the digits that were written,
+    // are not one: there the round ends are needed, if only roughly, as the sweep of the next cut covers them.
+    let wide = round >= 2.0 * radius;
+    let (smooth_start, smooth_end) = (span.smooth.0 && wide, span.smooth.1 && wide);
+    let end = |centre, from, smooth, ring: &mut Ring| {
+        let close = if smooth { ROUGH } else { FLATTEN };
+        arc_within(close, centre, radius, from, from + PI, ring);
+    };
+    let (lap, first, last) = (LAP / round, span.from, span.to);
+    let (from, to) = (if smooth_start { first - lap } else { first }, if smooth_end { last + lap } else { last });
+    let place = |angle: f64| centre + Vec2::from_angle(angle) * round;
+    let mut ring = Vec::with_capacity(160);
+    arc(centre, round + radius, from, to, &mut ring);
+    if !smooth_end {
+        end(place(last), last, span.smooth.1, &mut ring);
+    }
+    if round - radius > 1e-6 {
+        arc(centre, round - radius, to, from, &mut ring);
+    } else {
+        ring.push([centre.x, centre.y]);
+    }
+    if !smooth_start {
+        end(place(first), first + PI, span.smooth.0, &mut ring);
+    }
+    ring
+}
+
+pub(super) fn disc(centre: Point, radius: f64) -> Ring {
+    let mut ring = Vec::with_capacity(96);
+    arc(centre, radius, 0.0, TAU, &mut ring);
+    ring.pop();
+    ring
+}
+
+/// Points along an arc, both ends among them, so close that every chord is within [`FLATTEN`] of it.
+fn arc(centre: Point, radius: f64, from: f64, to: f64, into: &mut Ring) {
+    arc_within(FLATTEN, centre, radius, from, to, into);
+}
+
+/// The same, with chords that are within `close` of it.
+fn arc_within(close: f64, centre: Point, radius: f64, from: f64, to: f64, into: &mut Ring) {
+    let step = 2.0 * (1.0 - (close / radius).min(1.0)).acos();
+    let steps = ((to - from).abs() / step).ceil().max(1.0) as usize;
+    for i in 0..=steps {
+        let angle = from + (to - from) * i as f64 / steps as f64;
+        into.push([centre.x + radius * angle.cos(), centre.y + radius * angle.sin()]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::cut::Cut;
+    use super::super::flat;
+    use super::*;
+
+    fn swept_area(start: (f64, f64), end: (f64, f64), bulge: f64, radius: f64) -> f64 {
+        let mut rings = Vec::new();
+        let way = Segment { start: start.into(), end: end.into(), bulge };
+        swept(&way, radius, false, false, &mut rings);
+        assert!(rings.iter().all(|ring| flat::ring_area(ring) > 0.0), "counter-clockwise");
+        flat::area(&flat::all(&rings))
+    }
+
+    /// A disc along a way of length L that nowhere bends sharper than the disc: 2·r·L + π·r² (Pappus).
+    #[test]
+    fn sweeps_have_the_area_that_pappus_gives() {
+        let r: f64 = 3.0;
+        for (end, bulge) in [((50.0, 20.0), 0.0), ((10.0, 10.0), 0.41), ((-20.0, 30.0), -1.0), ((6.0, 0.0), 1.0)] {
+            let way = Segment { start: Point::ORIGIN, end: end.into(), bulge };
+            let expected = 2.0 * r * way.length() + PI * r * r;
+            let area = swept_area((0.0, 0.0), end, bulge, r);
+            // Chords within 0.002 mm, all along the edge.
+            let slack = 0.002 * (2.0 * way.length() + TAU * r);
+            assert!((area - expected).abs() < slack, "{area} for {expected}");
+        }
+    }
+
+    /// Half a turn of radius 1 with a cutter of radius 3: the convex hull of the discs, plus what bulges out.
+    #[test]
+    fn a_tight_arc_covers_its_centre() {
+        let (round, r): (f64, f64) = (1.0, 3.0);
+        let area = swept_area((-round, 0.0), (round, 0.0), 1.0, r);
+        // The outer half ring of radius 4, and below it two half discs side by side whose union overlaps.
+        let upper = PI * (round + r).powi(2) / 2.0;
+        let lens_half = r * r * (round / r).acos() - round * (r * r - round * round).sqrt();
+        let lower = PI * r * r - lens_half;
+        assert!((area - upper - lower).abs() < 0.1, "{area} for {}", upper + lower);
+    }
+
+    #[test]
+    fn a_ramp_sweeps_only_where_it_is_deep_enough() {
+        let way = Segment { start: Point::ORIGIN, end: Point::new(40.0, 0.0), bulge: 0.0 };
+        let ramp = Cut {
+            program: 0,
+            line: 1,
+            radius: 3.0,
+            tool: 0,
+            rapid: false,
+            way,
+            round: None,
+            z0: 0.0,
+            z1: -8.0,
+            feed: None,
+            from_before: false,
+            into_next: false,
+        };
+        assert_eq!(ramp.below(-2.0), Some((0.25, 1.0)));
+        assert_eq!(ramp.below(-9.0), None);
+        let area = |cuts: &[&Cut], z: f64| {
+            let mut sweeps = Sweeps::default();
+            cuts.iter().for_each(|cut| cut.sweep(z, &mut sweeps));
+            let rings = sweeps.rings();
+            (rings.len(), flat::area(&flat::all(&rings)))
+        };
+        let (_, swept) = area(&[&ramp], -2.0);
+        assert!((swept - (30.0 * 6.0 + PI * 9.0)).abs() < 0.1);
+        // Back along the same line, further: one ring holds both.
+        let back = Segment { start: Point::new(40.0, 0.0), end: Point::new(-5.0, 0.0), bulge: 0.0 };
+        let back = Cut { way: back, z0: -8.0, ..ramp.clone() };
+        let (count, swept) = area(&[&ramp, &back], -2.0);
+        assert!(count == 1 && (swept - (45.0 * 6.0 + PI * 9.0)).abs() < 0.1, "{count} {swept}");
+    }
+
+    /// The way round a corner as two arcs whose centres, by the digits of a program in inches, are 4 µm apart.
+    #[test]
+    fn arcs_round_one_corner_leave_no_hair_between_them() {
+        let r = 3.175;
+        let corner = Point::new(822.1946, 512.0005);
+        let way = |start: (f64, f64), end: (f64, f64), bulge| Segment { start: start.into(), end: end.into(), bulge };
+        let mut rings = Vec::new();
+        swept(&way((807.0, 515.1755), (822.19546, 515.1755), 0.0), r, false, true, &mut rings);
+        swept(&way((822.19546, 515.1755), (825.09106, 513.29844), -0.2954011784), r, true, true, &mut rings);
+        swept(&way((825.09106, 513.29844), (825.37046, 512.0005), -0.1057045584), r, true, true, &mut rings);
+        swept(&way((825.37046, 512.0005), (825.37046, 496.5065), 0.0), r, true, false, &mut rings);
+        let round = [disc(corner, 1.9 * r)];
+        let wood = vec![
+            [corner.x, corner.y],
+            [corner.x - 10.0, corner.y],
+            [corner.x - 10.0, corner.y - 10.0],
+            [corner.x, corner.y - 10.0],
+        ];
+        let left = flat::minus(&flat::rings(flat::minus(&round, &[wood])), &rings);
+        let far = |p: &&[f64; 2]| p[0] - corner.x > 0.02 || p[1] - corner.y > 0.02;
+        assert!(left.iter().flatten().flatten().find(far).is_none(), "{left:?}");
+    }
+}
