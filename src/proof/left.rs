@@ -6,11 +6,10 @@ use super::flat::{self, Ring, Shapes, Sides};
 use super::near::Way;
 use super::shape::{Band, HoleShape, PocketShape};
 use super::tabs;
+use super::turns::round;
 use super::verdict::{Kind, Ledger, Spot};
 use crate::finding::Limits;
 use crate::geometry::{Point, Rect};
-use std::collections::BTreeMap;
-use std::f64::consts::TAU;
 
 /// Holds what the programs leave against the parts' outlines, holes and recesses.
 ///
@@ -154,77 +153,6 @@ fn gone(bench: &Bench, at: Point, z: f64) -> bool {
         let way = cut.way_below(z);
         way.is_some_and(|way| Way::new(&way).to_side(at, at) < cut.radius)
     })
-}
-
-/// What stands in a round hole that was drilled in its middle, or cut by whole turns around it: told without polygons. From
-/// the hole's edge; `None` where it was made in another way, or something is left.
-fn round(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64> {
-    let wanted = hole.diameter?.min(hole.made) / 2.0;
-    let edge =
-        rings(bench, hole, z).iter().fold(0.0, |edge, ring| if ring.0 <= edge { ring.1.max(edge) } else { edge });
-    let left = (wanted - edge).max(0.0);
-    (left <= bench.tolerance).then_some(left)
-}
-
-/// What stands at a height in the slot around the middle of a round hole, where one turn or more went all the way round:
-/// from the hole's edge. `None` where it was made in another way, or something is left.
-pub(super) fn round_slot(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64> {
-    hole.diameter?;
-    let (edge, slot) = (hole.made / 2.0, 2.0 * bench.radius - bench.tolerance);
-    let lefts =
-        rings(bench, hole, z).into_iter().filter(|ring| ring.0 <= edge - slot).map(|ring| (edge - ring.1).max(0.0));
-    lefts.min_by(f64::total_cmp).filter(|left| *left <= bench.tolerance)
-}
-
-/// Rings about a round hole's middle that are cut whole at a height: inner and outer radius, by the inner one.
-fn rings(bench: &Bench, hole: &HoleShape, z: f64) -> Vec<(f64, f64)> {
-    /// A circle about a place this far from the hole's middle is about the middle (mm).
-    const SAME: f64 = 0.005;
-    let mut rings: Vec<(f64, f64)> = Vec::new();
-    // Angles gone round so far, by radius, of turns that may be whole.
-    let mut turns: BTreeMap<i64, Turn> = BTreeMap::new();
-    for cut in bench.near(Rect::from_center_size(hole.centre, (hole.made, hole.made))) {
-        let cut = &bench.replay.cuts[cut];
-        let Some(way) = cut.way_below(z) else { continue };
-        if cut.is_upright() && way.start.distance(hole.centre) <= SAME {
-            rings.push((0.0, cut.radius));
-        }
-        let Some(circle) = cut.round.filter(|circle| circle.centre.distance(hole.centre) <= SAME) else { continue };
-        let from = (way.start - circle.centre).atan2();
-        let sweep = way.sweep();
-        let (from, to) = if sweep < 0.0 { (from + sweep, from) } else { (from, from + sweep) };
-        let key = (circle.radius * 100.0).round() as i64;
-        let turn = turns.entry(key).or_insert(Turn { radius: circle.radius, cutter: cut.radius, arcs: Vec::new() });
-        turn.arcs.push((from, to));
-    }
-    for Turn { radius, cutter, arcs } in turns.into_values() {
-        if whole_turn(arcs) {
-            rings.push(((radius - cutter).max(0.0), radius + cutter));
-        }
-    }
-    rings.sort_by(|a, b| a.0.total_cmp(&b.0));
-    rings
-}
-
-/// Arcs about a hole's middle that may make a whole turn: from and to, in radians.
-struct Turn {
-    radius: f64,
-    cutter: f64,
-    arcs: Vec<(f64, f64)>,
-}
-
-/// Do these angles together go all the way round?
-fn whole_turn(mut arcs: Vec<(f64, f64)>) -> bool {
-    for arc in &mut arcs {
-        let turn = (arc.0 / TAU).floor() * TAU;
-        *arc = (arc.0 - turn, arc.1 - turn);
-    }
-    // What goes past a whole turn covers the beginning too.
-    let over: Vec<(f64, f64)> = arcs.iter().filter(|arc| arc.1 > TAU).map(|arc| (0.0, arc.1 - TAU)).collect();
-    arcs.extend(over);
-    arcs.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let reached = arcs.iter().fold(0.0, |at, arc| if arc.0 <= at + 1e-3 { f64::max(at, arc.1) } else { at });
-    reached >= TAU - 1e-3
 }
 
 /// Diameter, place and depth of a round hole, by how far the tool reaches in it.

@@ -26,6 +26,7 @@ mod shape;
 mod swath;
 mod sweep;
 mod tabs;
+mod turns;
 mod verdict;
 mod wood;
 

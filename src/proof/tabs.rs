@@ -3,8 +3,9 @@
 use super::bench::{Bench, Piece};
 use super::claim::TabClaim;
 use super::flat::{self, Ring, Shapes, Sides, to_side};
-use super::left::{deepest, left_along, left_in_band, less, round_slot, spot};
+use super::left::{deepest, left_along, left_in_band, less, spot};
 use super::shape::{ACROSS, Band, HoleShape};
+use super::turns::{round_slot, round_tabs};
 use super::verdict::{Kind, Ledger, Spot};
 use crate::finding::Limits;
 use crate::geometry::{Point, Rect, Vec2};
@@ -118,7 +119,7 @@ pub(super) fn check(bench: &Bench, index: usize, piece: &Piece, ledger: &mut Led
             let (most, at) = left_in_band(bench, band, &wall, half);
             let allowed = Limits::at_most(bench.tolerance);
             ledger.note(Kind::LeftRound, most, allowed, || spot(bench, at, half, name, ""));
-            unclaimed(bench, name, band, &wall, Kind::LeftRound, ledger);
+            unclaimed(bench, name, band, Kind::LeftRound, by_polygons(bench, band, &wall), ledger);
         }
     }
 }
@@ -153,15 +154,15 @@ fn kept_up(bench: &Bench, band: &Band, wood: &Ring) -> f64 {
 
 /// A piece of waste in the middle of an opening: cut free and held like a part.
 pub(super) fn plug(bench: &Bench, name: &str, hole: &HoleShape, band: &Band, ledger: &mut Ledger) {
-    let wall = Sides::of([&band.wall]);
     let half = -bench.sheet.thickness / 2.0;
     let (most, at) = match round_slot(bench, hole, half) {
         Some(left) => (left, None),
-        None => left_in_band(bench, band, &wall, half),
+        None => left_in_band(bench, band, &Sides::of([&band.wall]), half),
     };
     let at = at.or(Some(hole.centre));
     ledger.note(Kind::LeftInHole, most, Limits::at_most(bench.tolerance), || spot(bench, at, half, name, ""));
-    unclaimed(bench, name, band, &wall, Kind::LeftInHole, ledger);
+    let found = by_angles(bench, hole).unwrap_or_else(|| by_polygons(bench, band, &Sides::of([&band.wall])));
+    unclaimed(bench, name, band, Kind::LeftInHole, found, ledger);
 }
 
 /// Tabs as the job says they are.
@@ -274,21 +275,44 @@ fn claimed(
     });
 }
 
-/// Tabs of which nothing is said: at least two, wide and high enough, and nothing else.
-fn unclaimed(bench: &Bench, name: &str, band: &Band, wall: &Sides, kind: Kind, ledger: &mut Ledger) {
-    let thickness = bench.sheet.thickness;
-    let bottom = -thickness + bench.touch;
-    let at_foot = left_along(bench, &band.core, bottom, wall);
-    let (most, at) = most_of(&standing(bench, band, wall, &at_foot).1);
-    ledger.note(kind, most, Limits::at_most(bench.tolerance), || spot(bench, at, bottom, name, ""));
+/// What stands at the foot of a slot around waste, and the tabs that hold this.
+struct Found {
+    /// The most that is left of the wall and is no tab, and where.
+    most: (f64, Option<Point>),
+    /// Width and middle of each tab, [`low_tab`] above its foot.
+    tabs: Vec<(f64, Point)>,
+}
 
-    let height = LEAST_HEIGHT.min(thickness / 2.0);
-    let (tabs, _) = standing(bench, band, wall, &less(bench, at_foot, height - thickness, |_| true));
+/// Where tabs of which nothing is said are measured: so far above the sheet's lower face (mm).
+fn low_tab(bench: &Bench) -> f64 {
+    LEAST_HEIGHT.min(bench.sheet.thickness / 2.0)
+}
+
+fn by_polygons(bench: &Bench, band: &Band, wall: &Sides) -> Found {
+    let thickness = bench.sheet.thickness;
+    let at_foot = left_along(bench, &band.core, -thickness + bench.touch, wall);
+    let most = most_of(&standing(bench, band, wall, &at_foot).1);
+    let (tabs, _) = standing(bench, band, wall, &less(bench, at_foot, low_tab(bench) - thickness, |_| true));
+    Found { most, tabs: tabs.iter().map(|tab| (tab.width(band), tab.middle())).collect() }
+}
+
+/// The same of a round hole that was cut in whole turns but for its tabs.
+fn by_angles(bench: &Bench, hole: &HoleShape) -> Option<Found> {
+    let thickness = bench.sheet.thickness;
+    round_tabs(bench, hole, -thickness + bench.touch, LEAST_WIDTH)?;
+    let tabs = round_tabs(bench, hole, low_tab(bench) - thickness, LEAST_WIDTH)?;
+    Some(Found { most: (0.0, None), tabs: tabs.iter().map(|tab| (tab.width, tab.middle)).collect() })
+}
+
+/// Tabs of which nothing is said: at least two, wide and high enough, and nothing else.
+fn unclaimed(bench: &Bench, name: &str, band: &Band, kind: Kind, found: Found, ledger: &mut Ledger) {
+    let (floor, bottom) = (-bench.sheet.thickness, -bench.sheet.thickness + bench.touch);
+    let Found { most: (most, at), tabs } = found;
+    ledger.note(kind, most, Limits::at_most(bench.tolerance), || spot(bench, at, bottom, name, ""));
     let mut holding = 0;
-    for tab in &tabs {
-        let width = tab.width(band);
+    for (width, middle) in tabs {
         ledger.note(Kind::TabWidth, width, Limits::at_least(LEAST_WIDTH), || {
-            spot(bench, Some(tab.middle()), height - thickness, name, "")
+            spot(bench, Some(middle), floor + low_tab(bench), name, "")
         });
         if width >= LEAST_WIDTH {
             holding += 1;
