@@ -59,8 +59,8 @@ impl Units {
     /// ```
     pub fn number(self, mm: f64) -> String {
         match self {
-            Units::Millimetres => decimal(mm, 1),
-            Units::Inches => shop_fraction(mm / INCH),
+            Units::Millimetres => decimal(evened(mm), 1),
+            Units::Inches => shop_fraction(evened(mm) / INCH),
         }
     }
 
@@ -77,8 +77,8 @@ impl Units {
     /// ```
     pub fn measured(self, mm: f64) -> String {
         match self {
-            Units::Millimetres => format!("{} mm", decimal(mm, 2)),
-            Units::Inches => format!("{} in", decimal(mm / INCH, 3)),
+            Units::Millimetres => format!("{} mm", decimal(evened(mm), 2)),
+            Units::Inches => format!("{} in", decimal(evened(mm) / INCH, 3)),
         }
     }
 }
@@ -87,6 +87,11 @@ impl fmt::Display for Units {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
         f.write_str(self.sign())
     }
+}
+
+/// Rounded the same way wherever the arithmetic came from: half a digit that lost a nanometre on its way is still half.
+fn evened(mm: f64) -> f64 {
+    mm + 1e-7_f64.copysign(mm)
 }
 
 /// A number with at most `places` decimals and no trailing zeros.
@@ -364,6 +369,19 @@ mod tests {
         assert_eq!(shown(-0.001), "0");
         assert_eq!(shown(-1.5), "-1 1/2");
         assert_eq!(Units::Millimetres.number(-0.01), "0");
+    }
+
+    /// 10 1/4 in are 260.35 mm, whichever sum it comes out of.
+    #[test]
+    fn one_length_is_shown_one_way() {
+        for mm in [260.35, 1204.15 - 943.8, 260.350_000_000_02, 260.349_999_999_9] {
+            assert_eq!(Units::Millimetres.number(mm), "260.4", "{mm:?}");
+            assert_eq!(Units::Millimetres.number(-mm), "-260.4", "{mm:?}");
+        }
+        for inches in [1.0 / 64.0, 1.0 / 64.0 - 1e-12] {
+            assert_eq!(Units::Inches.number(inches * INCH), "1/32");
+        }
+        assert_eq!(Units::Inches.measured(0.4725 * INCH - 1e-9), "0.473 in");
     }
 
     proptest::proptest! {

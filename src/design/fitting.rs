@@ -2,6 +2,7 @@
 
 use super::Face;
 use crate::geometry::Point;
+use crate::units::Units;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::ops::Range;
@@ -15,11 +16,23 @@ pub enum FittingKind {
     /// A soft inner cover.
     Cloth,
     Hinge,
-    /// A screw that something hangs on or turns on; what only holds a joint is hardware, not a fitting.
+    /// A screw that something turns on or is kept shut by; what only holds a joint is hardware, not a fitting.
     Screw,
-    /// A hook, a button or a screw that keeps a door shut.
+    /// A hook or a button that keeps something shut.
     Catch,
+    /// A plate on the back that a box hangs by.
+    Hanger,
+    /// A screw into a wall or a post, when the box is hung.
+    WallScrew,
 }
+
+/// What goes by a size of its own where sizes are in inches: wood screws by number, No. 8 being 0.164 in thick. Common
+/// practice, from memory: ASME B18.6.1 has the numbers.
+const BY_THE_INCH: [(&str, &str); 3] = [
+    ("coach screw, 6 x 60 mm", "lag screw, 1/4 x 2 1/2 in"),
+    ("screw, 4 x 40 mm", "wood screw, No. 8 x 1 1/2 in"),
+    ("plastic mesh, 3 mm", "plastic mesh, 1/8 in"),
+];
 
 /// One thing that is fixed to the panels, or only lies in the box, and is not wood. Lengths in millimetres.
 #[derive(Clone, Debug)]
@@ -27,7 +40,7 @@ pub struct Fitting {
     pub kind: FittingKind,
     /// As on a shopping list: `number-eight hardware cloth`.
     pub name: String,
-    /// What it does there: `keeps bees in at the vent`.
+    /// What for, after its name: `to hang the box by`.
     pub purpose: String,
     /// Of a flat piece, along the first seat's u and v; of a hinge its length and the width of one leaf; of a screw its
     /// length and diameter.
@@ -36,6 +49,28 @@ pub struct Fitting {
     pub seats: Vec<Seat>,
     /// Bytes of the spec that asked for it.
     pub spot: Option<Range<usize>>,
+}
+
+impl Fitting {
+    /// What to ask for, in a shop that sells by these units: `coach screw, 6 × 60 mm`.
+    pub fn called(&self, units: Units) -> String {
+        let inches = || BY_THE_INCH.into_iter().find(|(name, _)| *name == self.name).map(|(_, inches)| inches);
+        let name = match units {
+            Units::Millimetres => None,
+            Units::Inches => inches(),
+        };
+        name.unwrap_or(&self.name).replace(" x ", " × ")
+    }
+
+    /// One of them, or so many: `a hook and eye`, `2 coach screws, 6 × 60 mm`.
+    pub fn counted(&self, count: usize, units: Units) -> String {
+        let name = self.called(units);
+        if count == 1 {
+            return format!("a {name}");
+        }
+        let (what, size) = name.split_once(", ").map_or((name.as_str(), String::new()), |(w, s)| (w, format!(", {s}")));
+        format!("{count} {}s{size}", what.replace(" and ", "s and "))
+    }
 }
 
 /// Where a fitting touches a panel.

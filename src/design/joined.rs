@@ -51,6 +51,8 @@ pub struct Joint {
     /// Wood the nail passes first (mm), and the wood it then finds ahead.
     pub outer_wood: f64,
     pub inner_wood: f64,
+    /// The contacts it passes, as places in the list the joint was made from: one, or those of fingers in their order.
+    pub nailed: Vec<usize>,
 }
 
 impl Joint {
@@ -88,7 +90,18 @@ fn joint(assembly: &Assembly, contacts: &[Contact], panels: [usize; 2]) -> Optio
     let mut spans = (most - least).to_array();
     spans.sort_by(f64::total_cmp);
     let largest = own.iter().max_by(|a, b| contacts[**a].area.total_cmp(&contacts[**b].area))?;
-    let (through, outer_wood, inner_wood) = nailing(assembly, &contacts[*largest]);
+    // A nail goes in through a face; the cheeks of fingers, edge on edge, may be larger than what it then passes.
+    let from_face = |i: &&usize| contacts[**i].surfaces.iter().any(|surface| is_face(*surface));
+    let passed = own.iter().filter(from_face).max_by(|a, b| contacts[**a].area.total_cmp(&contacts[**b].area));
+    let passed = *passed.unwrap_or(largest);
+    let (through, outer_wood, inner_wood) = nailing(assembly, &contacts[passed]);
+    let mut nailed = vec![passed];
+    if kind == JointKind::Finger {
+        let alike = |i: &&usize| from_face(i) && nailing(assembly, &contacts[**i]).0 == through;
+        nailed = own.iter().filter(alike).copied().collect();
+        let axis = spans_axis(least, most);
+        nailed.sort_by(|a, b| middle(&contacts[*a]).dot(axis).total_cmp(&middle(&contacts[*b]).dot(axis)));
+    }
     Some(Joint {
         kind,
         panels,
@@ -100,7 +113,20 @@ fn joint(assembly: &Assembly, contacts: &[Contact], panels: [usize; 2]) -> Optio
         through,
         outer_wood,
         inner_wood,
+        nailed,
     })
+}
+
+/// The axis along which the joint is longest.
+fn spans_axis(least: DVec3, most: DVec3) -> DVec3 {
+    let spans = most - least;
+    DVec3::AXES.into_iter().max_by(|a, b| spans.dot(*a).total_cmp(&spans.dot(*b))).unwrap_or(DVec3::X)
+}
+
+/// The middle of a contact's patch, in space.
+pub fn middle(contact: &Contact) -> DVec3 {
+    let (sum, count) = corners(contact).fold((DVec3::ZERO, 0.0), |(sum, count), at| (sum + at, count + 1.0));
+    sum / f64::max(count, 1.0)
 }
 
 fn kind(contacts: &[Contact], own: &[usize]) -> JointKind {
@@ -147,7 +173,7 @@ fn nailing(assembly: &Assembly, contact: &Contact) -> (usize, f64, f64) {
         }
     };
     let (first, second) = (depth(0), depth(1));
-    let from_face = |i: usize| matches!(contact.surfaces[i], SurfaceKind::Face(_) | SurfaceKind::PocketFloor(_));
+    let from_face = |i: usize| is_face(contact.surfaces[i]);
     // Through a face into an edge; of two faces through the thinner, and of two alike through the one added later.
     let through = match (from_face(0), from_face(1)) {
         (true, false) => 0,
@@ -156,4 +182,9 @@ fn nailing(assembly: &Assembly, contact: &Contact) -> (usize, f64, f64) {
         _ => 1,
     };
     if through == 0 { (contact.panels[0], first, second) } else { (contact.panels[1], second, first) }
+}
+
+/// A face, or the floor of a pocket in one.
+fn is_face(surface: SurfaceKind) -> bool {
+    matches!(surface, SurfaceKind::Face(_) | SurfaceKind::PocketFloor(_))
 }

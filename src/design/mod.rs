@@ -23,7 +23,7 @@ pub use assembly::{Assembly, Design, Footprint, HungFrames, Opening, Reach};
 pub use cavity::Cavity;
 pub use contact::{Contact, contacts, contacts_of};
 pub use fitting::{Fitting, FittingKind, Seat};
-pub use joined::{Joint, JointKind, corners, joints};
+pub use joined::{Joint, JointKind, corners, joints, middle};
 pub use joinery::{Joinery, JointFault};
 pub use kinds::{Kind, Kinds};
 pub use motion::{Blocked, patch_width, wiped};

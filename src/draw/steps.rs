@@ -7,7 +7,7 @@ use super::scene::{Patch, Role, Scene, Shown};
 use super::view::View;
 use super::{Anchor, Pen, Picture, text_width, wrapped};
 use crate::Made;
-use crate::design::{Assembly, Contact, Face, Fitting, FittingKind, Joint, Seat, contacts, joints};
+use crate::design::{Assembly, Contact, Face, Fitting, FittingKind, Joint, Seat, contacts, joints, middle};
 use crate::geometry::{Outline, Point, Rect};
 use crate::steps::{BoxSteps, Step, StepKind};
 use crate::supply::fasteners_in;
@@ -267,7 +267,9 @@ impl<'a> Bench<'a> {
                 let panel = &self.assembly.panels[on];
                 let outline = match fitting.kind {
                     // A head is about twice as wide as its screw.
-                    FittingKind::Screw | FittingKind::Catch => Outline::circle(seat.centre, (2.0 * width).max(HEAD)),
+                    FittingKind::Screw | FittingKind::WallScrew | FittingKind::Catch => {
+                        Outline::circle(seat.centre, (2.0 * width).max(HEAD))
+                    }
                     _ => Outline::from_rect(Rect::from_center_size(seat.centre, (length, width))),
                 };
                 let (w, normal) = match seat.face {
@@ -290,12 +292,15 @@ impl<'a> Bench<'a> {
         for joint in self.joints.iter().filter(|joint| joint.glued && is_between(step, joint.panels)) {
             let Some(fastener) = hardware.fastener_for_joint(joint, thickness) else { continue };
             let count = fasteners_in(joint, fastener, hardware.spacing);
-            let largest = joint.contacts.iter().map(|i| &self.contacts[*i]);
-            let Some(contact) = largest.max_by(|a, b| a.area.total_cmp(&b.area)) else { continue };
+            let Some(contact) = joint.nailed.first().map(|i| &self.contacts[*i]) else { continue };
             // Out of the wood the nail goes through first, where it is driven in.
             let normal = contact.place.normal();
             let out = if contact.panels[0] == joint.through { -normal } else { normal };
-            for at in along(contact, count, fastener.from_end.value) {
+            let places = match &joint.nailed[..] {
+                [_] => along(contact, count, fastener.from_end.value),
+                fingers => spread_over(fingers.iter().map(|i| middle(&self.contacts[*i])).collect(), count),
+            };
+            for at in places {
                 let entry = at + out * joint.outer_wood + moved(joint.through);
                 if shown.view.faces(out) && !scene.hides(entry + out * 0.5, &shown.view) {
                     nail(picture, shown.at(entry), shown.at(entry + out * 10.0));
@@ -364,6 +369,15 @@ fn glue_patch(contact: &Contact, view: &View, moved: impl Fn(usize) -> DVec3) ->
         })
         .collect();
     Patch::new(rings, if first { normal } else { -normal })
+}
+
+/// So many of these places, the first and the last among them; all of them where they are no more.
+fn spread_over(places: Vec<DVec3>, count: u32) -> Vec<DVec3> {
+    let (last, count) = (places.len() - 1, count as usize);
+    if count > last {
+        return places;
+    }
+    (0..count).map(|i| places[if count > 1 { (i * last + (count - 1) / 2) / (count - 1) } else { last / 2 }]).collect()
 }
 
 /// Points along the middle of a contact, the outermost so far from its ends.

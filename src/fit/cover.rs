@@ -11,6 +11,9 @@ const PLAY: (f64, f64) = (INCH / 8.0, INCH * 5.0 / 8.0);
 /// A cover's cleats or rim reach at least this far down the box.
 const OVERLAP_LEAST: f64 = INCH * 3.0 / 8.0;
 
+/// Edges nearer to each other than this are flush (mm).
+const FLUSH: f64 = 0.05;
+
 /// Something that comes off, and what it comes off, as bodies.
 struct Pair<'a> {
     name: &'a str,
@@ -104,17 +107,29 @@ fn reach(subject: &Subject, pair: &Pair) -> Finding {
     let upper = if pair.leans() { f64::NEG_INFINITY } else { subject.upper_edge() };
     let (least, most) = bounds(&mut pair.corners());
     let (box_least, box_most) = bounds(&mut subject.box_corners().filter(|corner| corner.z > upper - 1.0));
-    let past = [box_least.x - least.x, most.x - box_most.x, box_least.y - least.y, most.y - box_most.y];
-    let reach = past.into_iter().fold(f64::INFINITY, f64::min);
-    Finding::measured(
-        "reaches past the box",
-        about(subject, pair),
-        Measure::Length(reach),
-        Limits::at_least(0.0),
-        Status::Refused,
-    )
-    .source(PRACTICE)
-    .advice_unless_ok(|| "it does not cover the box: make its overhang larger".into())
+    let past = [
+        ("left", box_least.x - least.x),
+        ("right", most.x - box_most.x),
+        ("front", box_least.y - least.y),
+        ("back", most.y - box_most.y),
+    ];
+    let reach = past.iter().map(|(_, past)| *past).fold(f64::INFINITY, f64::min);
+    // A side that ends flush is named, and the measure is that of the others: a roof that is hinged behind.
+    let (flush, out): (Vec<_>, Vec<_>) = past.iter().partition(|(_, past)| past.abs() < FLUSH);
+    if out.is_empty() {
+        return Finding::plain("covers the box, flush all round", about(subject, pair), Status::Ok).source(PRACTICE);
+    }
+    let sides: Vec<&str> = flush.iter().map(|(side, _)| *side).collect();
+    let (check, reach) = match sides.is_empty() || reach < -FLUSH {
+        true => ("reaches past the box".to_string(), reach),
+        false => {
+            let others = out.iter().map(|(_, past)| *past).fold(f64::INFINITY, f64::min);
+            (format!("reaches past the box, flush at the {}", sides.join(" and the ")), others)
+        }
+    };
+    Finding::measured(check, about(subject, pair), Measure::Length(reach), Limits::at_least(0.0), Status::Refused)
+        .source(PRACTICE)
+        .advice_unless_ok(|| "it does not cover the box: make its overhang larger".into())
 }
 
 /// How far cleats or a rim hang down beside the box.

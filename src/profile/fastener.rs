@@ -2,6 +2,7 @@
 
 use super::{Profile, Profiles};
 use crate::reading::{Key, Sourced, Table, key};
+use crate::units::Units;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -24,6 +25,16 @@ pub struct Fastener {
     pub spacing: Sourced<f64>,
     /// From the end of a joint to the first.
     pub from_end: Sourced<f64>,
+}
+
+impl Fastener {
+    /// Its title, with its length in these units where the title gives another: `18-gauge brad, 2 in (50.8 mm)`.
+    pub fn called(&self, units: Units) -> String {
+        if self.title.ends_with(&format!(" {}", units.sign())) {
+            return self.title.clone();
+        }
+        format!("{} ({})", self.title, units.show(self.length.value))
+    }
 }
 
 const KIND: Key = key("kind", "figure", "", "\"brad\" or \"screw\"");

@@ -38,7 +38,7 @@ impl<'a> Planner<'a> {
             let face = first.seats.iter().find(|seat| seat.panel == panel.name).map_or("inner", |s| s.face.name());
             let text = vec![format!(
                 "Staple {} ({}) on the {face} face of the {}, while it still lies flat.",
-                first.name,
+                first.called(self.job.units),
                 words::and(&pieces),
                 panel.name
             )];
@@ -54,7 +54,8 @@ impl<'a> Planner<'a> {
     /// Hinges, catches and the screws that something hangs or turns on.
     pub(super) fn fit_hardware(&mut self) {
         let mut alike: Vec<Alike> = Vec::new();
-        for (which, fitting) in self.of_kind(&[FittingKind::Hinge, FittingKind::Catch, FittingKind::Screw]) {
+        use FittingKind::{Catch, Hanger, Hinge, Screw, WallScrew};
+        for (which, fitting) in self.of_kind(&[Hinge, Catch, Screw, Hanger, WallScrew]) {
             let seats = fitting.seats.iter();
             let on = seats.filter_map(|seat| self.assembly.panels.iter().position(|panel| panel.name == seat.panel));
             let place = self.place_of(fitting);
@@ -70,14 +71,24 @@ impl<'a> Planner<'a> {
         for Alike { fitting, which, mut panels, places } in alike {
             panels.sort_unstable();
             panels.dedup();
-            let times = if places.len() > 1 { format!("{} × ", places.len()) } else { String::new() };
+            let what = fitting.counted(places.len(), self.job.units);
             // A strip is cut to its size; screws and hooks have theirs in their names.
-            let size = match fitting.kind {
-                FittingKind::Hinge => format!(", {},", self.size(fitting)),
-                _ => String::new(),
+            let (verb, size) = match fitting.kind {
+                Hinge => ("Fit", format!(", {}", self.size(fitting))),
+                Screw => ("Drive", String::new()),
+                Hanger => ("Screw on", String::new()),
+                WallScrew => ("Keep", String::new()),
+                _ => ("Fit", String::new()),
             };
-            let places = places.join("; ");
-            let text = vec![format!("Fit {times}{}{size} {places}: {}.", fitting.name, fitting.purpose)];
+            let comma = if size.is_empty() && !what.contains(", ") { "" } else { "," };
+            let mut text = vec![format!("{verb} {what}{size}{comma} {}: {}.", fitting.purpose, places.join("; "))];
+            match fitting.kind {
+                Screw => text.push("Drill first, or the wood splits: clear through the wall, thinner into the door.".into()),
+                Hanger => text.push("Half of each stands out beside the box, for the screw into the wall; their own screws are shorter than the \
+                     back is thick.".into()),
+                WallScrew => text.push("They go in when the box is hung.".into()),
+                _ => {}
+            }
             let step = self.add(StepKind::Fit, "", vec![], text);
             (step.onto, step.fittings) = (panels, which);
         }
@@ -111,7 +122,8 @@ impl<'a> Planner<'a> {
             return;
         }
         for (which, fitting) in self.of_kind(&[FittingKind::Cloth]) {
-            let text = vec![format!("Cut {} to {}: {}.", fitting.name, self.size(fitting), fitting.purpose)];
+            let text =
+                vec![format!("Cut {} to {}: {}.", fitting.called(self.job.units), self.size(fitting), fitting.purpose)];
             self.add(StepKind::Fit, "", vec![], text).fittings = vec![which];
         }
     }

@@ -137,7 +137,7 @@ impl<'a> Planner<'a> {
             box_name: self.assembly.name.clone(),
             count: self.assembly.count,
             panels: self.assembly.panels.iter().map(|panel| panel.name.clone()).collect(),
-            fittings: self.assembly.fittings.iter().map(|fitting| fitting.name.clone()).collect(),
+            fittings: self.assembly.fittings.iter().map(|fitting| fitting.called(self.job.units)).collect(),
             cautions,
             steps: self.steps,
         }

@@ -122,13 +122,13 @@ fn of_box(job: &Job, assembly: &Assembly, list: &mut List) {
     for joint in &joints {
         if let Some(fastener) = job.hardware.fastener_for_joint(joint, thickness) {
             let count = fasteners_in(joint, fastener, job.hardware.spacing);
-            list.add(assembly, &fastener.name, &fastener.title, Unit::Pieces, f64::from(count));
+            list.add(assembly, &fastener.name, &fastener.called(job.units), Unit::Pieces, f64::from(count));
         }
     }
     let glued: f64 = joints.iter().filter(|joint| joint.glued).map(|joint| joint.area).sum();
     list.add(assembly, "glue", "waterproof glue", Unit::Kilograms, glued * 1e-6 * GLUE);
     for fitting in &assembly.fittings {
-        fit(assembly, fitting, list);
+        fit(job.units, assembly, fitting, list);
     }
     if job.hardware.coats > 0 {
         let surfaces: Vec<_> = assembly.panels.iter().map(Panel::surfaces).collect();
@@ -139,15 +139,15 @@ fn of_box(job: &Job, assembly: &Assembly, list: &mut List) {
     }
 }
 
-fn fit(assembly: &Assembly, fitting: &Fitting, list: &mut List) {
-    let [length, width] = fitting.size;
+fn fit(units: Units, assembly: &Assembly, fitting: &Fitting, list: &mut List) {
+    let ([length, width], what) = (fitting.size, fitting.called(units));
     match fitting.kind {
         FittingKind::Mesh | FittingKind::Cloth => {
-            list.add(assembly, &fitting.name, &fitting.name, Unit::SquareMetres, length * width * 1e-6);
+            list.add(assembly, &fitting.name, &what, Unit::SquareMetres, length * width * 1e-6);
             list.cut(&fitting.name, assembly.count, fitting.size);
         }
-        FittingKind::Hinge | FittingKind::Screw | FittingKind::Catch => {
-            list.add(assembly, &fitting.name, &fitting.name, Unit::Pieces, 1.0);
+        FittingKind::Hinge | FittingKind::Screw | FittingKind::Catch | FittingKind::Hanger | FittingKind::WallScrew => {
+            list.add(assembly, &fitting.name, &what, Unit::Pieces, 1.0);
             if fitting.kind == FittingKind::Hinge {
                 list.cut(&fitting.name, assembly.count, fitting.size);
             }
@@ -155,7 +155,11 @@ fn fit(assembly: &Assembly, fitting: &Fitting, list: &mut List) {
     }
     if fitting.kind == FittingKind::Mesh {
         let staples = (2.0 * (length + width) / STAPLES).ceil();
-        list.add(assembly, "staples", "staples for mesh, 8 mm", Unit::Pieces, staples);
+        let what = match units {
+            Units::Millimetres => "staples for mesh, 8 mm",
+            Units::Inches => "staples for mesh, 5/16 in",
+        };
+        list.add(assembly, "staples", what, Unit::Pieces, staples);
     }
 }
 

@@ -347,7 +347,17 @@ fn a_made_up_cover_that_is_too_small_and_one_nailed_over_the_frames() {
     };
     assert_says(&body(214.0, true), "frames lift out", Status::Refused, "the lid is fixed over the frames");
     assert_says(&body(180.0, false), "reaches past the box", Status::Refused, "larger");
-    assert_eq!(found(&body(214.0, false), "reaches past the box").status, Status::Ok);
+    assert_eq!(found(&body(214.0, false), "covers the box, flush all round").status, Status::Ok);
+}
+
+/// A roof that is hinged behind ends flush there: what is measured is how far it reaches out elsewhere, 19.05 mm at the
+/// sides (3/4 in, the key's own default) and more in front.
+#[test]
+fn a_hinged_roof_is_flush_behind_and_measured_elsewhere() {
+    let findings = box_in(15.0, "kind = \"cavity-box\"\ninside = [200, 200, 300]\naccess = \"roof\"\n");
+    let roof = found(&findings, "reaches past the box, flush at the back");
+    assert_eq!(roof.status, Status::Ok);
+    assert!((roof.measured.expect("a measure").value() - 19.05).abs() < 0.01, "{roof:?}");
 }
 
 /// An occupant, and a box of blocks with no hole in it.

@@ -6,6 +6,7 @@ use glam::DVec3;
 use nestwright::design::Assembly;
 use nestwright::job::Board;
 use nestwright::steps::{BoxSteps, StepKind, steps};
+use nestwright::units::Units;
 use std::sync::Arc;
 
 /// A part is watched on its way from this far off, at places this far apart (mm).
@@ -64,7 +65,9 @@ fn every_fitting_is_fixed_on_in_one_step_that_names_it() {
             let own: Vec<_> = steps.steps.iter().filter(|step| step.fittings.contains(&i)).collect();
             let [step] = own[..] else { panic!("{name}: {} is fixed on in {} steps", fitting.name, own.len()) };
             assert_eq!(step.kind, StepKind::Fit, "{name}: {}", fitting.name);
-            assert!(step.text.iter().any(|text| text.contains(&fitting.name)), "{name}: {:?}", step.text);
+            let (one, many) = (&steps.fittings[i], |count| fitting.counted(count, Units::Inches));
+            let named = |text: &String| text.contains(one) || (2..5).any(|count| text.contains(&many(count)));
+            assert!(step.text.iter().any(named), "{name}: {one}: {:?}", step.text);
             for seat in &fitting.seats {
                 let on = assembly.panels.iter().position(|panel| panel.name == seat.panel).expect("a panel");
                 assert!(step.onto.contains(&on), "{name}: {} sits on the {}", fitting.name, seat.panel);
@@ -155,7 +158,7 @@ fn what_is_told_of_a_nuc() {
     assert!(mesh < ends && text[ends].contains("its outer face flush with the left side's front edge"));
     assert!(text[ends].contains("Hold a square") && text[at("right side to the front")].contains("both diagonals"));
     let cleats = &text[at("Glue the front rest cleat and the back rest cleat")];
-    assert!(cleats.contains("come out by 7.5 mm: clinch them"), "{cleats}");
+    assert!(cleats.contains("come out by 7.6 mm: clinch them"), "{cleats}");
     let (cloth, cover) = (at("Cut canvas to 461.6 × 190.5 mm"), at("Set the cover in its place from above"));
     assert!(cloth < cover, "{text:#?}");
     assert!(text.last().is_some_and(|step| step.contains("outside only") && step.contains("stays bare")));
@@ -176,15 +179,91 @@ fn what_is_fitted_on_is_told_with_its_place_or_its_size() {
     let front = steps_of("front");
     // The door's middle is half a thickness behind the sides' front edges: seen from outside, the right edge of the left
     // one and the left edge of the right one.
-    let turns = front.iter().find(|step| step.contains("the door turns on it")).expect("a pivot");
-    assert!(turns.starts_with("Fit 2 × screw, 4 x 40 mm on the left side, 7.5 mm from its right edge and "), "{turns}");
+    let turns = front.iter().find(|step| step.contains("to turn the door on")).expect("a pivot");
+    let pivots = "Drive 2 screws, 4 × 40 mm, to turn the door on: on the left side, 7.5 mm from its right edge and ";
+    assert!(turns.starts_with(pivots) && turns.contains("Drill first"), "{turns}");
     assert!(turns.contains("; on the right side, 7.5 mm from its left edge and "), "{turns}");
-    let keeps = front.iter().find(|step| step.contains("keeps the door shut")).expect("a catch");
+    let keeps = front.iter().find(|step| step.contains("to keep the door shut")).expect("a catch");
     assert!(keeps.contains("7.5 mm from its right edge and 25 mm up, as seen from outside"), "{keeps}");
     // As wide as the box, 127 and twice 15.
     let roof = steps_of("roof");
     let strip = roof.iter().find(|step| step.contains("rubber strip")).expect("a hinge");
-    assert!(strip.contains("Fit rubber strip, 157 × 60 mm, on the roof and the back"), "{strip}");
+    let hinge =
+        "Fit a rubber strip, 157 × 60 mm, to hinge the roof at the back and keep rain out of the joint: on the roof";
+    assert!(strip.contains(hinge) && strip.ends_with("and the back."), "{strip}");
+    let hook = roof.iter().find(|step| step.contains("hook and eye")).expect("a catch");
+    assert!(hook.starts_with("Fit a hook and eye to keep the roof shut: on the left side, in the middle"), "{hook}");
+}
+
+/// What is bought by the inch is listed by the inch, and a brad whose packet is in inches says its millimetres too.
+#[test]
+fn hardware_is_listed_in_the_jobs_units() {
+    let listed = |units: &str, box_: &str| -> Vec<String> {
+        let made = make(&format!(
+            "title = \"t\"\nunits = \"{units}\"\n\
+             stock = {{ material = \"birch-plywood\", size = [\"2440 mm\", \"1220 mm\"], thickness = \"12 mm\" }}\n\
+             router = {{ machine = \"desktop-router\", cutter = \"endmill-6\" }}\n\
+             [[box]]\nname = \"b\"\nkind = \"cavity-box\"\ncount = 1\n{box_}\n"
+        ));
+        let told = made.steps.iter().flat_map(|box_| &box_.fittings).cloned();
+        made.supplies.iter().map(|supply| supply.what.clone()).chain(told).collect()
+    };
+    let nest = "inside = [\"5 in\", \"5 in\", \"8 in\"]\naccess = \"front\"\nback-plate = true";
+    for box_ in [nest, "occupant = \"bat\""] {
+        let (mm, inches) = (listed("mm", box_), listed("in", box_));
+        assert!(mm.iter().all(|what| !what.contains(" in") || what.ends_with(" mm)")), "{mm:?}");
+        assert!(inches.iter().all(|what| !what.contains("mm")), "{inches:?}");
+    }
+    let has = |list: &[String], what: &str| assert!(list.iter().any(|it| it == what), "{what}: {list:?}");
+    has(&listed("mm", nest), "18-gauge brad, 1 1/4 in (31.8 mm)");
+    has(&listed("mm", nest), "coach screw, 6 × 60 mm");
+    has(&listed("in", nest), "18-gauge brad, 1 1/4 in");
+    has(&listed("in", nest), "lag screw, 1/4 × 2 1/2 in");
+    has(&listed("in", nest), "wood screw, No. 8 × 1 1/2 in");
+}
+
+/// A nail goes in through a board's face, and no deeper into it than the board is thick, also where fingers touch each
+/// other on larger areas edge to edge than edge to face.
+#[test]
+fn nails_go_in_through_faces() {
+    use nestwright::design::{SurfaceKind, contacts, joints, middle};
+    let mut fingers = 0;
+    for (name, assembly, _) in every_box() {
+        let contacts = contacts(&assembly.panels);
+        for joint in joints(&assembly, &contacts).iter().filter(|joint| joint.glued) {
+            let faces = |i: &usize| {
+                let kind = contacts[*i].surface_of(joint.through);
+                matches!(kind, Some(SurfaceKind::Face(_) | SurfaceKind::PocketFloor(_)))
+            };
+            let thick = assembly.panels[joint.through].thickness;
+            assert!(joint.nailed.iter().all(faces), "{name}: {joint:#?}");
+            assert!(joint.outer_wood < thick + 1e-6, "{name}: {joint:#?}");
+            if joint.nailed.len() > 1 {
+                fingers += 1;
+                let up: Vec<f64> = joint.nailed.iter().map(|i| middle(&contacts[*i]).z).collect();
+                assert!(up.windows(2).all(|pair| pair[0] < pair[1] - 1.0), "{name}: {up:?}");
+            }
+        }
+    }
+    assert!(fingers > 0, "some box has fingers");
+    // Fingers narrower than the board is thick, and wider.
+    for height in ["5 in", "6 5/8 in", "9 5/8 in", "10 in"] {
+        let made = make(&format!(
+            "title = \"t\"\nunits = \"in\"\n\
+             stock = {{ material = \"birch-plywood\", size = [96, 48], thickness = 0.735 }}\n\
+             router = {{ machine = \"desktop-router\", cutter = \"endmill-1-4\" }}\n\
+             [[box]]\nname = \"b\"\nkind = \"open-box\"\ncount = 1\ninside = [12, 12, \"{height}\"]\n\
+             corner = \"finger\"\nfloor = \"none\"\n"
+        ));
+        let holds = made.findings.iter().filter(|finding| finding.check.starts_with("holds in the edge"));
+        let holds: Vec<_> = holds.collect();
+        assert!(!holds.is_empty() && holds.iter().all(|finding| !finding.refused()), "{height}: {holds:#?}");
+        let through: Vec<&String> =
+            made.steps[0].steps.iter().flat_map(|step| &step.text).filter(|text| text.contains("brads")).collect();
+        assert!(through.len() > 1, "{through:?}");
+        let status = |finding: &&nestwright::finding::Finding| finding.status == nestwright::finding::Status::Ok;
+        assert!(holds.iter().all(status), "{height}: {holds:#?}");
+    }
 }
 
 /// Glue lines, fasteners and paint against sums done by hand, for a tray of 300 × 200 × 80 mm inside, in 12 mm stock: the

@@ -81,12 +81,12 @@ pub(super) fn hang(box_: &mut Building) {
             joinery.recess(panel, Face::Inner, rect, deep, "groove");
         } else {
             let at = panel.place.to_flat(middle + DVec3::Z * (lowest - ABOVE - PIVOT)).0;
-            box_.fittings.push(screw(FittingKind::Screw, "the door turns on it", wall, at));
+            box_.fittings.push(screw("to turn the door on", wall, at));
         }
     }
     let Some(wall) = box_.panels.iter().find(|panel| panel.name == walls[0]) else { return };
     let at = wall.place.to_flat(middle + DVec3::Z * KEEP).0;
-    box_.fittings.push(screw(FittingKind::Catch, "keeps the door shut", walls[0], at));
+    box_.fittings.push(screw("to keep the door shut", walls[0], at));
 }
 
 /// A strip that carries the roof at the back, and a hook at the side.
@@ -102,7 +102,7 @@ pub(super) fn hinged_roof(box_: &mut Building, boards: &[Panel]) {
         box_.fittings.push(Fitting {
             kind: FittingKind::Hinge,
             name: "rubber strip".into(),
-            purpose: "hinges the roof at the back and keeps rain out of the joint".into(),
+            purpose: "to hinge the roof at the back and keep rain out of the joint".into(),
             size: [s.width, STRIP],
             seats: vec![
                 Seat {
@@ -122,7 +122,7 @@ pub(super) fn hinged_roof(box_: &mut Building, boards: &[Panel]) {
         box_.fittings.push(Fitting {
             kind: FittingKind::Catch,
             name: "hook and eye".into(),
-            purpose: "keeps the roof shut".into(),
+            purpose: "to keep the roof shut".into(),
             size: [40.0, 3.0],
             seats: vec![Seat {
                 panel: (*side).into(),
@@ -153,9 +153,9 @@ fn lower_top(panel: &mut Panel, by: f64) {
 }
 
 /// A screw through a wall into the door's edge.
-fn screw(kind: FittingKind, purpose: &str, panel: &str, centre: Point) -> Fitting {
+fn screw(purpose: &str, panel: &str, centre: Point) -> Fitting {
     Fitting {
-        kind,
+        kind: FittingKind::Screw,
         name: "screw, 4 x 40 mm".into(),
         purpose: purpose.into(),
         size: [40.0, 4.0],

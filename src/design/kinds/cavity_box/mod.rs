@@ -283,18 +283,13 @@ impl<'a> Building<'a> {
         for at in places {
             plate.holes.push(Hole::round(HoleUse::Pilot, at, HOLE));
         }
-        self.fittings.extend(places.map(|at| hanging_screw("back plate", Face::Inner, at)));
-    }
-}
-
-/// A screw that the box hangs on.
-fn hanging_screw(panel: &str, face: Face, centre: Point) -> Fitting {
-    Fitting {
-        kind: FittingKind::Screw,
-        name: "coach screw, 6 x 60 mm".into(),
-        purpose: "hangs the box".into(),
-        size: [60.0, 6.0],
-        seats: vec![Seat { panel: panel.into(), face, centre }],
-        spot: None,
+        self.fittings.extend(places.map(|centre| Fitting {
+            kind: FittingKind::WallScrew,
+            name: "coach screw, 6 x 60 mm".into(),
+            purpose: "to hang the box by".into(),
+            size: [60.0, 6.0],
+            seats: vec![Seat { panel: "back plate".into(), face: Face::Inner, centre }],
+            spot: None,
+        }));
     }
 }

@@ -1,6 +1,5 @@
 //! A roost for bats: narrow chambers side by side, open below, with a board to land on.
 
-use super::hanging_screw;
 use super::roof::Underside;
 use crate::design::{Assembly, Design, Face, Facing, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Seat};
 use crate::geometry::{Outline, Point};
@@ -25,6 +24,8 @@ pub struct RoostBox {
     pub side_overhang: f64,
 }
 
+/// A hanging plate: how long it is, and how far below the back's upper edge it sits.
+const HANGER: (f64, f64) = (45.0, 60.0);
 /// Above the boards between the chambers, for bats to pass from one to the next.
 const OVER: f64 = 20.0;
 /// The vent in front: its height, its middle above the lower edge, and what is left of the front beside it.
@@ -98,9 +99,9 @@ impl Design for RoostBox {
         let down = self.landing;
         fittings.push(rough(&panels[3], Face::Inner, (inside - 2.0 * BESIDE, down + height - 2.0), 0.0));
         let back = panels[3].outline.bounds();
-        fittings.extend([0.25, 0.9].map(|share| {
-            hanging_screw("back", Face::Inner, Point::new(back.center().x, back.y0 + share * back.height()))
-        }));
+        // Nobody reaches a screw in a chamber: the roost hangs by plates that stand out beside its back.
+        let up = back.y1 - HANGER.1;
+        fittings.extend([back.x0, back.x1].map(|x| hanger("back", Point::new(x, up))));
         panels.extend(underside.boards(t, (width, depth), self.overhang, self.side_overhang));
         Assembly {
             occupant: Some(Arc::clone(&self.occupant)),
@@ -108,6 +109,18 @@ impl Design for RoostBox {
             fittings,
             ..Assembly::new(panels)
         }
+    }
+}
+
+/// A plate across the edge of the back, half of it beside the box.
+fn hanger(panel: &str, centre: Point) -> Fitting {
+    Fitting {
+        kind: FittingKind::Hanger,
+        name: "mirror plate".into(),
+        purpose: "to hang the box by".into(),
+        size: [HANGER.0, HANGER.0 / 3.0],
+        seats: vec![Seat { panel: panel.into(), face: Face::Outer, centre }],
+        spot: None,
     }
 }
 
