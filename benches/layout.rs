@@ -5,10 +5,11 @@
 //! FILE, or the file named by `NESTWRIGHT_INSTANCES`, has one instance a line: its name, the bin as 100x100, then the items
 //! as 20x30 or 20x30*4. Names like CLASS07_060_01 tell the class. Pieces may turn; all cuts go from edge to edge. The
 //! instances are those of J. Berkey and P. Wang (1987, classes 1 to 6) and of S. Martello and D. Vigo (1998, classes 7 to
-//! 10). Without a file, sheets cut up at random are put together again, so that the fewest sheets are known.
+//! 10). Free cuts, which a router has, start from the guillotine patterns; their seconds are those of both. Without a file, sheets cut up at random are put together again, so that the fewest sheets are known.
 //!
 //! Times are those of one core for one instance, by the processor's own clock where the system tells it.
 
+use nestwright::layout::free::{self, Nested};
 use nestwright::layout::least_cost;
 use nestwright::layout::search::{Bin, Kind, LOOKS, Problem, Settings, search};
 use rayon::prelude::*;
@@ -28,10 +29,12 @@ struct Instance {
 
 struct Solved {
     class: usize,
-    sheets: i64,
+    guillotine: i64,
+    free: i64,
     bound: i64,
     known: Option<i64>,
-    seconds: f64,
+    /// For guillotine cuts alone, and with free cuts after them.
+    seconds: [f64; 2],
 }
 
 fn main() {
@@ -48,14 +51,31 @@ fn main() {
     let solved: Vec<Solved> = instances.par_iter().with_max_len(1).map(|instance| solve(instance, effort)).collect();
     println!("effort {effort}");
     println!(
-        "{:>5} {:>9} {:>6} {:>6} {:>9} {:>11} {:>11}",
-        "class", "instances", "sheets", "bound", "published", "mean s", "longest s"
+        "{:>5} {:>9} {:>10} {:>9} {:>6} {:>6} {:>11} {:>11} {:>11} {:>11}",
+        "class",
+        "instances",
+        "guillotine",
+        "published",
+        "free",
+        "bound",
+        "mean s",
+        "longest s",
+        "free mean s",
+        "longest s"
     );
     let classes = solved.iter().map(|solved| solved.class).max().unwrap_or(0);
     for class in 0..=classes {
         row(&class.to_string(), &solved.iter().filter(|solved| solved.class == class).collect::<Vec<_>>());
     }
     row("all", &solved.iter().collect::<Vec<_>>());
+    let count = |of: fn(&Solved) -> bool| solved.iter().filter(|solved| of(solved)).count();
+    println!(
+        "free cuts take fewer sheets than guillotine cuts on {} instances, more on {}; proved best on {} and {}",
+        count(|solved| solved.free < solved.guillotine),
+        count(|solved| solved.free > solved.guillotine),
+        count(|solved| solved.free <= solved.bound),
+        count(|solved| solved.guillotine <= solved.bound),
+    );
 }
 
 fn row(name: &str, solved: &[&Solved]) {
@@ -69,13 +89,18 @@ fn row(name: &str, solved: &[&Solved]) {
     };
     let known = solved.iter().map(|solved| solved.known).sum::<Option<i64>>();
     let beside = known.or(published).map_or("-".into(), |sheets| sheets.to_string());
+    let seconds = |of: usize| {
+        let all = || solved.iter().map(|solved| solved.seconds[of]);
+        format!("{:>11.3} {:>11.3}", all().sum::<f64>() / solved.len() as f64, all().fold(0.0, f64::max))
+    };
     println!(
-        "{name:>5} {:>9} {:>6} {:>6} {beside:>9} {:>11.3} {:>11.3}",
+        "{name:>5} {:>9} {:>10} {beside:>9} {:>6} {:>6} {} {}",
         solved.len(),
-        sum(|solved| solved.sheets),
+        sum(|solved| solved.guillotine),
+        sum(|solved| solved.free),
         sum(|solved| solved.bound),
-        solved.iter().map(|solved| solved.seconds).sum::<f64>() / solved.len() as f64,
-        solved.iter().map(|solved| solved.seconds).fold(0.0, f64::max),
+        seconds(0),
+        seconds(1),
     );
 }
 
@@ -83,9 +108,21 @@ fn solve(instance: &Instance, effort: u64) -> Solved {
     let clock = Clock::start();
     let bound = least_cost(&instance.problem);
     let settings = Settings { looks: effort * LOOKS, ..Settings::default() };
-    let found = search(&instance.problem, &settings, bound);
+    let problem = &instance.problem;
+    let found = search(problem, &settings, bound);
     assert!(found.left_out.is_empty(), "there is no end of sheets");
-    Solved { class: instance.class, sheets: found.cost, bound, known: instance.known, seconds: clock.seconds() }
+    let of_guillotine = clock.seconds();
+    let settings = Settings { looks: effort * free::LOOKS, ..Settings::default() };
+    let known: Vec<Nested> = found.sheets.iter().map(|sheet| Nested::of(sheet, problem)).collect();
+    let better = free::improve(problem, &settings, bound, &known);
+    Solved {
+        class: instance.class,
+        guillotine: found.cost,
+        free: better.unwrap_or(known).len() as i64,
+        bound,
+        known: instance.known,
+        seconds: [of_guillotine, clock.seconds()],
+    }
 }
 
 /// This thread's time on a processor, so that what else runs does not count; elsewhere, the time of day.

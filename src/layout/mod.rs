@@ -1,7 +1,7 @@
 //! Parts → sheets.
 
 pub mod bound;
-mod free;
+pub mod free;
 mod guillotine;
 mod least;
 mod mix;
@@ -176,22 +176,32 @@ fn best_nesting(
         let found = asked.search(job.effort, &job.watch, i64::MAX);
         let complete = found.iter().filter(|found| found.left_out.is_empty());
         if let Some(found) = complete.min_by_key(|found| found.cost) {
-            return Ok(asked.sheets(job, &found.sheets));
+            return Ok(asked.sheets(job, &asked.lie(found)));
         }
     }
     let packed = mix::cheapest(job, parts, wanted, group, Cut::Router, lay, |sheet| sheet.stock);
     if wanted.is_empty() || asked.large() {
         return packed;
     }
+    let least = least_cost(&asked.problem);
     let known = packed.as_ref().map_or(i64::MAX, |sheets| asked.cost_of_sheets(sheets));
-    if known <= least_cost(&asked.problem) {
+    if known <= least {
         return packed;
     }
     let found = asked.search(job.effort, &job.watch, known);
-    let cheaper = found.iter().filter(|found| found.left_out.is_empty() && found.cost < known);
-    match cheaper.min_by_key(|found| found.cost) {
-        Some(found) => Ok(asked.sheets(job, &found.sheets)),
-        None => packed,
+    let best = found.iter().min_by_key(|found| (found.left_out.len(), found.cost));
+    let best = best.filter(|found| packed.is_err() || found.left_out.is_empty() && found.cost < known);
+    let start = match (best, &packed) {
+        (Some(found), _) => asked.lie(found),
+        (None, Ok(sheets)) => asked.nested(job, sheets),
+        (None, Err(_)) => return packed,
+    };
+    let better = asked.search_free(job.effort, &job.watch, &start);
+    match (better, best, packed) {
+        (Some(better), ..) => Ok(asked.sheets(job, &better)),
+        (None, Some(found), _) if found.left_out.is_empty() => Ok(asked.sheets(job, &start)),
+        (None, Some(found), Err(left)) if found.left_out.len() < left.len() => Err(asked.parts_of(&found.left_out)),
+        (None, _, packed) => packed,
     }
 }
 

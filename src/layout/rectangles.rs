@@ -1,8 +1,9 @@
 //! A job's parts and sheets as plain rectangles for the search, and back.
 
+use super::free::{self, Nested, Placed, Space};
 use super::mix::costs;
 use super::search::{self, Bin, Cut, Filled, Found, Kind, Problem, Settings};
-use super::{Axis, Content, Pattern, Placement, Sheet, Strip, Turn, Watch, fewest_sheets, inside, least_cost, turns};
+use super::{Content, Pattern, Placement, Sheet, Strip, Turn, Watch, fewest_sheets, inside, least_cost, turns};
 use crate::design::Part;
 use crate::job::{Job, Stock};
 use rayon::prelude::*;
@@ -153,37 +154,66 @@ impl Rectangles {
         self.cost_of(sheets.iter().map(|sheet| sheet.stock))
     }
 
-    /// The sheets for a router, which needs no cuts from edge to edge.
-    pub fn sheets(&self, job: &Job, found: &[Filled]) -> Vec<Sheet> {
+    /// Cheaper sheets than these for a router, which needs no cuts from edge to edge: of several searches the cheapest.
+    pub fn search_free(&self, effort: u32, watch: &Watch, known: &[Nested]) -> Option<Vec<Nested>> {
+        let looks = u64::from(effort) * free::LOOKS;
+        let least = least_cost(&self.problem);
+        watch.begin(fewest_sheets(&self.problem), looks * SEARCHES);
+        let found: Vec<Vec<Nested>> = (1..=SEARCHES)
+            .into_par_iter()
+            .filter_map(|seed| {
+                let settings = Settings { looks, seed, watch: watch.clone(), ..Settings::default() };
+                free::improve(&self.problem, &settings, least, known)
+            })
+            .collect();
+        watch.end();
+        found.into_iter().min_by_key(|sheets| self.cost_of_nested(sheets))
+    }
+
+    pub fn cost_of_nested(&self, sheets: &[Nested]) -> i64 {
+        sheets.iter().map(|sheet| self.problem.bins[sheet.bin].cost).sum()
+    }
+
+    /// How the pieces of a pattern lie.
+    pub fn lie(&self, found: &Found) -> Vec<Nested> {
+        found.sheets.iter().map(|sheet| Nested::of(sheet, &self.problem)).collect()
+    }
+
+    /// Sheets of a router's layout as the search knows them.
+    pub fn nested(&self, job: &Job, sheets: &[Sheet]) -> Vec<Nested> {
+        let kind = |part: usize| self.parts.iter().position(|parts| parts.iter().any(|(known, _)| *known == part));
+        let piece = |placement: &Placement, margin: f64| {
+            let kind = kind(placement.part)?;
+            let (about, turned) = (&self.problem.kinds[kind], placement.turn.swaps());
+            let (length, width) = if turned { (about.width, about.length) } else { (about.length, about.width) };
+            let micro = |mm: f64| ((mm - margin) * 1000.0).round() as i32;
+            let at = Space { x: micro(placement.x), y: micro(placement.y), length, width };
+            Some(Placed { kind: kind as u32, turned, at })
+        };
+        let sheets = sheets.iter().filter_map(|sheet| {
+            let bin = self.stocks.iter().position(|stock| *stock == sheet.stock)?;
+            let margin = job.stock[sheet.stock].margin;
+            Some(Nested { bin, placed: sheet.placements.iter().filter_map(|at| piece(at, margin)).collect() })
+        });
+        sheets.collect()
+    }
+
+    /// The same the other way round.
+    pub fn sheets(&self, job: &Job, nested: &[Nested]) -> Vec<Sheet> {
         let mut given = Given::new(&self.parts);
         let mut sheets = Vec::new();
-        for filled in found {
-            let (stock, bin) = (self.stocks[filled.bin], &self.problem.bins[filled.bin]);
+        for nested in nested {
+            let stock = self.stocks[nested.bin];
             let about = &job.stock[stock];
-            let mut placements = Vec::new();
-            let mut open = vec![(&filled.cut, [0, 0], [bin.length, bin.width])];
-            while let Some((cut, at, size)) = open.pop() {
-                match cut {
-                    Cut::Left => {}
-                    Cut::Part { kind, turned } => placements.extend(given.next(*kind).map(|part| Placement {
-                        part,
-                        x: about.margin + f64::from(at[0]) / 1000.0,
-                        y: about.margin + f64::from(at[1]) / 1000.0,
-                        turn: if *turned { Turn::Quarter } else { Turn::None },
-                    })),
-                    Cut::Split(axis, strips) => {
-                        let i = usize::from(*axis == Axis::Y);
-                        let mut order: Vec<&(i32, Cut)> = strips.iter().collect();
-                        order.sort_by_key(|(wide, cut)| (*cut == Cut::Left, -wide));
-                        let (mut at, mut size) = (at, size);
-                        for (wide, cut) in order {
-                            size[i] = *wide;
-                            open.push((cut, at, size));
-                            at[i] += wide;
-                        }
-                    }
-                }
-            }
+            let placed = |piece: &Placed| {
+                Some(Placement {
+                    part: given.next(piece.kind as usize)?,
+                    x: about.margin + f64::from(piece.at.x) / 1000.0,
+                    y: about.margin + f64::from(piece.at.y) / 1000.0,
+                    turn: if piece.turned { Turn::Quarter } else { Turn::None },
+                })
+            };
+            let placements = nested.placed.iter().filter_map(placed).collect();
             let (length, width, thickness) = (about.length, about.width, about.thickness);
             sheets.push(Sheet { stock, length, width, thickness, placements });
         }

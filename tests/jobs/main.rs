@@ -13,6 +13,7 @@ mod choices;
 mod command_line;
 mod drawings;
 mod faults;
+mod free_cuts;
 mod hold_down;
 mod holes;
 mod inert;

@@ -3,7 +3,7 @@
 //! After J. Gardeyn and T. Wauters, "A goal-driven ruin and recreate heuristic for the 2D variable-sized bin packing
 //! problem with guillotine constraints", European Journal of Operational Research, 2022. What the sheets may cost is
 //! limited to less than the best complete solution's cost; under that limit a few pieces stay out, and the search is for
-//! leaving out less. When nothing is left out, the limit drops. From time to time the good sheets seen so far are put
+//! leaving out less; what stays out for long counts for more. When nothing is left out, the limit drops. From time to time the good sheets seen so far are put
 //! together anew, and the search goes on from there.
 //!
 //! It knows rectangles only: a kerf or a gap is in their sizes already, as every piece and every sheet is larger by one.
@@ -19,6 +19,7 @@ mod worth;
 use crate::layout::{Axis, Watch};
 use engine::Engine;
 pub use many::search_many;
+pub(in crate::layout) use random::Random;
 
 /// A kind of piece. Sizes in micrometres.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -93,6 +94,8 @@ pub struct Settings {
     pub skip: u64,
     /// Looks after which the good sheets seen so far are put together anew; 0 for never.
     pub combine: u64,
+    /// Steps without gain after which what is out counts for more.
+    pub patience: u32,
     /// Told what is found; stops the search when asked to.
     pub watch: Watch,
 }
@@ -106,6 +109,7 @@ impl Default for Settings {
             ruin: 10,
             skip: 1300,
             combine: 15_000_000,
+            patience: 3000,
             watch: Watch::default(),
         }
     }

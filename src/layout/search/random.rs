@@ -1,7 +1,7 @@
 //! Chance that repeats: the same seed gives the same numbers on every machine.
 
 /// SplitMix64, after G. Steele, D. Lea and C. Flood, "Fast splittable pseudorandom number generators" (OOPSLA 2014).
-pub(super) struct Random(u64);
+pub(in crate::layout) struct Random(u64);
 
 impl Random {
     pub fn new(seed: u64) -> Random {

@@ -3,6 +3,14 @@
 //! After J. Jylänki, "A thousand ways to pack the bin" (2010): the free space of a sheet is kept as the set of maximal
 //! free rectangles, which may overlap; each piece goes where it leaves the least on its shorter side.
 
+mod search;
+mod sheet;
+mod space;
+
+pub use search::{LOOKS, improve};
+pub use sheet::{Nested, Placed};
+pub use space::Space;
+
 use super::{Placement, Sheet, Turn, inside, turns};
 use crate::design::Part;
 use crate::job::Job;
@@ -11,50 +19,43 @@ use crate::job::Job;
 #[derive(Clone, Copy)]
 struct Piece {
     part: usize,
-    length: i64,
-    width: i64,
+    length: i32,
+    width: i32,
     straight: bool,
     turned: bool,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-struct Space {
-    x: i64,
-    y: i64,
-    length: i64,
-    width: i64,
 }
 
 struct OpenSheet {
     stock: usize,
     spaces: Vec<Space>,
-    placed: Vec<(usize, i64, i64, bool)>,
+    placed: Vec<(usize, i32, i32, bool)>,
 }
 
 /// How a place is judged: less is better.
-type Rule = fn(&Space, i64, i64) -> (i64, i64);
+type Rule = fn(&Space, i32, i32) -> (i64, i64);
 
 const RULES: [Rule; 3] = [
     // Least left on the shorter side, then on the longer.
     |space, length, width| {
         let (a, b) = (space.length - length, space.width - width);
-        (a.min(b), a.max(b))
+        (a.min(b).into(), a.max(b).into())
     },
     // Lowest, then leftmost.
-    |space, _, width| (space.y + width, space.x),
+    |space, _, width| ((space.y + width).into(), space.x.into()),
     // Least area left.
     |space, length, width| {
-        (space.length * space.width - length * width, (space.length - length).min(space.width - width))
+        let left = space.area() - i64::from(length) * i64::from(width);
+        (left, (space.length - length).min(space.width - width).into())
     },
 ];
 
-type Order = fn(&Piece) -> (i64, i64);
+type Order = fn(&Piece) -> (i64, i32);
 
 const ORDERS: [Order; 4] = [
-    |piece| (piece.length * piece.width, piece.length),
-    |piece| (piece.length.max(piece.width), piece.length.min(piece.width)),
-    |piece| (piece.length.min(piece.width), piece.length.max(piece.width)),
-    |piece| (piece.length + piece.width, piece.length),
+    |piece| (i64::from(piece.length) * i64::from(piece.width), piece.length),
+    |piece| (piece.length.max(piece.width).into(), piece.length.min(piece.width)),
+    |piece| (piece.length.min(piece.width).into(), piece.length.max(piece.width)),
+    |piece| (i64::from(piece.length) + i64::from(piece.width), piece.length),
 ];
 
 /// Packs every piece of the wanted parts, on the fewest sheets that any order and rule finds.
@@ -117,8 +118,8 @@ fn finished(job: &Job, sheet: OpenSheet) -> Sheet {
 }
 
 /// Millimetres to micrometres, up: what is grown never comes out short.
-fn micro(mm: f64) -> i64 {
-    (mm * 1000.0 - 1e-6).ceil() as i64
+fn micro(mm: f64) -> i32 {
+    (mm * 1000.0 - 1e-6).ceil() as i32
 }
 
 fn pack_once(job: &Job, pieces: &[Piece], group: &[usize], gap: f64, rule: Rule) -> Result<Vec<OpenSheet>, Vec<usize>> {
@@ -139,12 +140,8 @@ fn pack_once(job: &Job, pieces: &[Piece], group: &[usize], gap: f64, rule: Rule)
             }
             let (length, width) = inside(&job.stock[stock], job.stock[stock].margin);
             // A piece at the far edge needs no gap beyond it.
-            let whole = Space {
-                x: 0,
-                y: 0,
-                length: ((length + gap) * 1000.0 + 1e-6).floor() as i64,
-                width: ((width + gap) * 1000.0 + 1e-6).floor() as i64,
-            };
+            let micro = |mm: f64| (mm * 1000.0 + 1e-6).floor() as i32;
+            let whole = Space::whole(micro(length + gap), micro(width + gap));
             let mut sheet = OpenSheet { stock, spaces: vec![whole], placed: Vec::new() };
             let (space, turned) = sheet.best_place(piece, rule)?;
             sheet.put(piece, space, turned);
@@ -187,50 +184,6 @@ impl OpenSheet {
         let (length, width) = if turned { (piece.width, piece.length) } else { (piece.length, piece.width) };
         let taken = Space { x: space.x, y: space.y, length, width };
         self.placed.push((piece.part, taken.x, taken.y, turned));
-        let mut spaces: Vec<Space> = self.spaces.iter().flat_map(|space| space.without(&taken)).collect();
-        // A space inside another says nothing.
-        let mut i = 0;
-        while i < spaces.len() {
-            let inside =
-                (0..spaces.len()).any(|j| j != i && spaces[j].holds(&spaces[i]) && (j < i || spaces[i] != spaces[j]));
-            if inside {
-                spaces.swap_remove(i);
-            } else {
-                i += 1;
-            }
-        }
-        self.spaces = spaces;
-    }
-}
-
-impl Space {
-    fn holds(&self, other: &Space) -> bool {
-        self.x <= other.x
-            && self.y <= other.y
-            && self.x + self.length >= other.x + other.length
-            && self.y + self.width >= other.y + other.width
-    }
-
-    /// The maximal free rectangles that are left of this one.
-    fn without(&self, taken: &Space) -> Vec<Space> {
-        let (right, top) = (self.x + self.length, self.y + self.width);
-        let (taken_right, taken_top) = (taken.x + taken.length, taken.y + taken.width);
-        if taken.x >= right || taken_right <= self.x || taken.y >= top || taken_top <= self.y {
-            return vec![*self];
-        }
-        let mut left = Vec::with_capacity(4);
-        if taken.x > self.x {
-            left.push(Space { length: taken.x - self.x, ..*self });
-        }
-        if taken_right < right {
-            left.push(Space { x: taken_right, length: right - taken_right, ..*self });
-        }
-        if taken.y > self.y {
-            left.push(Space { width: taken.y - self.y, ..*self });
-        }
-        if taken_top < top {
-            left.push(Space { y: taken_top, width: top - taken_top, ..*self });
-        }
-        left
+        space::take(&mut self.spaces, &taken, &mut Vec::new());
     }
 }
