@@ -3,7 +3,8 @@
 //!
 //!     cargo bench --bench route
 
-use nestwright::design::{Kinds, Part, assemble, parts};
+use nestwright::build::{assemble, parts};
+use nestwright::design::{Kinds, Part};
 use nestwright::geometry::Point;
 use nestwright::job::{Job, Router};
 use nestwright::layout::{Layout, nest};

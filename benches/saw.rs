@@ -3,7 +3,8 @@
 //!
 //!     cargo bench --bench saw
 
-use nestwright::design::{Kinds, assemble, parts};
+use nestwright::build::{assemble, parts};
+use nestwright::design::Kinds;
 use nestwright::job::{Job, Saw};
 use nestwright::layout::cut_plan;
 use nestwright::profile::Profiles;

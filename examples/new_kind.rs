@@ -4,9 +4,9 @@
 //! steps follow from the panels. A box has x to the right, y away from you and z up, in millimetres.
 
 use glam::DVec3;
-use nestwright::design::{Assembly, Design, Facing, Hole, HoleUse, Joinery, Kind, Kinds, Panel};
+use nestwright::design::{Assembly, Board, Design, Facing, Hole, HoleUse, Joinery, Kind, Kinds, Panel};
 use nestwright::geometry::Point;
-use nestwright::job::Board;
+
 use nestwright::profile::Profiles;
 use nestwright::reading::{Key, Source, key};
 use std::sync::Arc;

@@ -1,7 +1,7 @@
 //! What can go wrong, and how it is said.
 
 use crate::finding::Finding;
-use crate::proof::Proof;
+use crate::proof::verdict::Proof;
 use crate::reading::{Problem, harmless};
 use std::fmt;
 use std::io;

@@ -3,9 +3,9 @@
 //! One way through, stage by stage; each takes the one before it by reference and returns a value:
 //!
 //! 1. [`spec::read`]: the text a maker wrote → a [`job::Job`], every value concrete, in millimetres
-//! 2. [`design::assemble`]: each box → an [`design::Assembly`] of panels in space
+//! 2. [`build::assemble`]: each box → an [`design::Assembly`] of panels in space
 //! 3. [`fit::check`]: the panels measured → [`finding::Finding`]s
-//! 4. [`design::parts`]: identical panels → flat [`design::Part`]s with a count
+//! 4. [`build::parts`]: identical panels → flat [`design::Part`]s with a count
 //! 5. [`layout::nest`]: parts → [`layout::Sheet`]s for a router; [`layout::cut_plan`]: → [`layout::Pattern`]s for a saw
 //! 6. [`route::routes`]: sheets → operations and moves; [`saw::plan`]: patterns → cuts in order
 //! 7. [`gcode::programs`]: moves → the text of programs
@@ -31,6 +31,7 @@
 //! # Ok::<(), nestwright::error::Error>(())
 //! ```
 
+pub mod build;
 pub mod design;
 pub mod draw;
 pub mod error;
@@ -53,6 +54,7 @@ pub mod starters;
 pub mod steps;
 pub mod supply;
 pub mod units;
+pub mod watch;
 pub mod words;
 pub mod yields;
 
@@ -132,7 +134,7 @@ pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<C
 
 /// Builds the boxes of a job and checks them; of what is to be built as often as the sheets on hand give, one set.
 fn check_job(job: Job) -> Result<Checked, Error> {
-    let assemblies = design::assemble(&job)?;
+    let assemblies = build::assemble(&job)?;
     let findings = fit::check(&job, &assemblies);
     Ok(Checked { job, assemblies, findings })
 }
@@ -147,7 +149,7 @@ pub fn make(checked: Checked) -> Result<Made, Error> {
     if findings.iter().any(Finding::refused) {
         return Err(Error::Refused(findings));
     }
-    let parts = design::parts(&job, &assemblies);
+    let parts = build::parts(&job, &assemblies);
     let layout = layout::nest(&job, &parts)?;
     let routes = route::routes(&job, &parts, &layout)?;
     findings.extend(route::told_once(&routes));

@@ -7,8 +7,8 @@ use super::{Failure, REFUSED, UNREADABLE, findings, off_cuts, read_spec, report,
 use nestwright::design::Kinds;
 use nestwright::error::Error;
 use nestwright::export;
-use nestwright::layout::Watch;
 use nestwright::profile::Profiles;
+use nestwright::watch::Watch;
 use rayon::prelude::*;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};

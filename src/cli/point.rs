@@ -4,7 +4,7 @@ use super::findings::WIDTH;
 use miette::{Diagnostic, GraphicalReportHandler, LabeledSpan, NamedSource, SourceCode};
 use nestwright::finding::Finding;
 use nestwright::reading::{Problem, Source, harmless};
-use nestwright::{Checked, design};
+use nestwright::{Checked, build};
 use std::fmt;
 use std::io::{self, Write};
 use std::ops::Range;
@@ -129,7 +129,7 @@ pub struct Asked {
 impl Asked {
     pub fn of(checked: &Checked) -> Asked {
         let job = &checked.job;
-        let parts = design::parts(job, &checked.assemblies);
+        let parts = build::parts(job, &checked.assemblies);
         let boxes = job.boxes.iter().map(|order| (order.name.clone(), order.spot.clone()));
         let loose = job.loose.iter().map(|part| (part.name.clone(), part.spot.clone()));
         // Assemblies are in order those of the boxes, then the loose parts.

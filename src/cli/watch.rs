@@ -1,6 +1,6 @@
 //! While layouts are searched: a line that says how far, and Ctrl-C that ends the search but not the job.
 
-use nestwright::layout::{Progress, Watch};
+use nestwright::watch::{Progress, Watch};
 use std::io::{self, IsTerminal, Write};
 use std::sync::mpsc::{self, RecvTimeoutError};
 use std::thread;

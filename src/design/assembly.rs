@@ -1,9 +1,9 @@
 //! A box, as panels in space and what is to live in it.
 
 use super::{Contact, Fitting, HoleUse, Panel};
+use crate::design::Board;
 use crate::finding::Finding;
 use crate::geometry::Rect;
-use crate::job::Board;
 use crate::profile::{Frame, Occupant};
 use glam::DVec3;
 use std::sync::Arc;

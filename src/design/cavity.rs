@@ -221,7 +221,7 @@ mod tests {
     use super::super::Design;
     use super::super::kinds::{CavityBox, OpenBox};
     use super::*;
-    use crate::job::Board;
+    use crate::design::Board;
 
     const BOARD: Board = Board { thickness: 12.0, faces_alike: true, cutter: None };
 

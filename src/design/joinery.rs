@@ -4,8 +4,8 @@
 //! needs. The box's outside stays as it was; only what is inside the corner changes.
 
 use super::{Contact, Face, Panel, Pocket, SurfaceKind, contacts};
+use crate::design::Board;
 use crate::geometry::{Outline, Point, Rect, SAME, Segment, Vec2, Vertex};
-use crate::job::Board;
 use std::fmt;
 
 /// How joints are to be cut.

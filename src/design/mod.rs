@@ -4,10 +4,10 @@
 //! hole: all of that is derived from the panels, so a kind of box is no more than a function that returns them.
 
 mod assembly;
+mod board;
 mod cavity;
 mod contact;
 mod fitting;
-mod holes;
 mod joined;
 mod joinery;
 pub mod kinds;
@@ -20,6 +20,7 @@ mod square;
 mod surface;
 
 pub use assembly::{Assembly, Design, Footprint, HungFrames, Opening, Reach};
+pub use board::Board;
 pub use cavity::Cavity;
 pub use contact::{Contact, contacts, contacts_of};
 pub use fitting::{Fitting, FittingKind, Seat};
@@ -33,101 +34,3 @@ pub use part::{Part, PartHole, PartPocket, parts};
 pub use solid::{Layer, section};
 pub use square::square_corners;
 pub use surface::{Surface, SurfaceKind};
-
-use crate::error::Error;
-use crate::finding::{Finding, Status};
-use crate::job::{Board, BoxOrder, Job};
-use crate::reading::{self, Problem};
-
-/// Builds every box of the job as an assembly of panels, with the holes the maker asked for.
-///
-/// ```
-/// # use nestwright::{design::Kinds, profile::Profiles, starters};
-/// # let spec = starters::find("tray").expect("a starter").source();
-/// use nestwright::{design, error::Error, spec};
-///
-/// let job = spec::read(&spec, &Profiles::built_in(), &Kinds::built_in()).map_err(Error::Unreadable)?;
-/// let boxes = design::assemble(&job)?;
-/// let parts = design::parts(&job, &boxes);
-/// // Two long walls are alike, and so are two short ones: fewer parts than panels.
-/// assert!(parts.len() < boxes[0].panels.len() + job.loose.len());
-/// # Ok::<(), nestwright::error::Error>(())
-/// ```
-///
-/// # Errors
-/// [`Error::Unreadable`] when a hole names a panel that the box does not have.
-pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
-    let mut problems = Vec::new();
-    let mut assemblies = Vec::new();
-    for order in &job.boxes {
-        assemblies.push(build(job, order, order.design.as_ref(), &job.board(order.stock), &mut problems));
-    }
-    for loose in &job.loose {
-        let mut panel = Panel::flat(&loose.name, loose.length, loose.width, job.stock[loose.stock].thickness);
-        panel.grain = loose.grain;
-        let mut assembly = Assembly {
-            name: loose.name.clone(),
-            count: loose.count,
-            stock: loose.stock,
-            loose: true,
-            ..Assembly::new(vec![panel])
-        };
-        let board = job.board(loose.stock);
-        holes::place(&mut assembly, &board, (&loose.holes, &loose.pockets), &job.source, &mut problems);
-        if !may_be_turned(job) {
-            assembly.refusals.extend(cut_from_both_faces(&assembly));
-        }
-        assemblies.push(assembly);
-    }
-    if problems.is_empty() { Ok(assemblies) } else { Err(Error::Unreadable(problems)) }
-}
-
-/// A box of the job from a board that may not be the one in stock, or by another design, with its holes.
-pub(crate) fn build(
-    job: &Job,
-    order: &BoxOrder,
-    design: &dyn Design,
-    board: &Board,
-    problems: &mut Vec<Problem>,
-) -> Assembly {
-    let mut assembly = design.build(board);
-    assembly.name.clone_from(&order.name);
-    assembly.count = order.count;
-    assembly.stock = order.stock;
-    assembly.stands_on = order.stands_on;
-    for refusal in assembly.refusals.iter_mut().filter(|refusal| refusal.subject.is_empty()) {
-        refusal.subject.clone_from(&order.name);
-    }
-    holes::place(&mut assembly, board, (&order.holes, &order.pockets), &job.source, problems);
-    if !may_be_turned(job) {
-        assembly.refusals.extend(cut_from_both_faces(&assembly));
-    }
-    assembly
-}
-
-/// May a sheet be turned over, for recesses in both faces of a part?
-fn may_be_turned(job: &Job) -> bool {
-    job.router.as_ref().is_some_and(|router| router.cutting.flip.is_some())
-}
-
-/// Unless it is turned over, a part lies on the machine once: what is cut into it is cut from one face.
-fn cut_from_both_faces(assembly: &Assembly) -> Vec<Finding> {
-    let has = |panel: &Panel, face| panel.pockets.iter().any(|pocket| pocket.face == face);
-    let both = assembly.panels.iter().filter(|panel| has(panel, Face::Outer) && has(panel, Face::Inner));
-    both.map(|panel| {
-        let purposes = |face| {
-            let of_face = panel.pockets.iter().filter(move |pocket| pocket.face == face);
-            reading::any_of(of_face.map(|pocket| pocket.purpose.as_str()))
-        };
-        let subject = if assembly.loose { panel.name.clone() } else { format!("{}, {}", assembly.name, panel.name) };
-        Finding::plain("recesses in one face only", subject, Status::Refused)
-            .source("a part lies on the machine once, with one face up")
-            .advice(format!(
-                "it has {} outside and {} inside: make one of them otherwise, put it into another panel, or let a router's \
-                 sheet be turned over on pins: `flip = \"length\"` under `[router]`",
-                purposes(Face::Outer),
-                purposes(Face::Inner)
-            ))
-    })
-    .collect()
-}

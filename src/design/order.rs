@@ -146,7 +146,7 @@ mod tests {
     use super::super::kinds::{CavityBox, FrameBox, OpenBox};
     use super::super::{Design, contacts};
     use super::*;
-    use crate::job::Board;
+    use crate::design::Board;
     use crate::profile::Profiles;
 
     fn names(design: &dyn Design, sub_assembly: &str) -> Vec<String> {

@@ -1,8 +1,7 @@
 //! Flat pieces to be cut: identical panels become one part with a count.
 
-use super::{Assembly, Face, Grain, Hole, HoleUse, Panel, square_corners};
+use super::{Assembly, Board, Face, Grain, Hole, HoleUse, Panel, square_corners};
 use crate::geometry::{Affine, Outline, Point, Rect};
-use crate::job::Job;
 use std::collections::HashSet;
 use std::f64::consts::FRAC_PI_2;
 
@@ -96,11 +95,11 @@ struct Lying {
     grain: Grain,
 }
 
-/// The flat parts of all assemblies, in the order of their panels.
-pub fn parts(job: &Job, assemblies: &[Assembly]) -> Vec<Part> {
+/// The flat parts of all assemblies, in the order of their panels; `board` tells the wood of a stock, by its index.
+pub fn parts(assemblies: &[Assembly], board: impl Fn(usize) -> Board) -> Vec<Part> {
     let mut all: Vec<Part> = Vec::new();
     for (index, assembly) in assemblies.iter().enumerate() {
-        let board = job.board(assembly.stock);
+        let board = board(assembly.stock);
         let first = all.len();
         for (i, panel) in assembly.panels.iter().enumerate() {
             let corners = square_corners(&assembly.panels, i, board.cutter_or_usual());

@@ -1,5 +1,6 @@
 //! `job.json`: everything as data.
 
+use super::record::{PlacementRecord, placement_record, tidy};
 use super::saw_record::{SawRecord, saw_record};
 use crate::Made;
 use crate::design::{Grain, Part, PartHole};
@@ -7,8 +8,8 @@ use crate::finding::Finding;
 use crate::gcode::Program;
 use crate::geometry::{Outline, Point};
 use crate::job::Job;
+use crate::layout::Sheet;
 use crate::layout::bound::Fewest;
-use crate::layout::{Placement, Sheet};
 use crate::offcuts::OffCut;
 use crate::proof::{Proof, RouterClaim, TurnedClaim};
 use crate::route::{OperationKind, Route, Screw, SheetFace, Tab};
@@ -173,17 +174,6 @@ struct ScrewRecord {
 }
 
 #[derive(Serialize, JsonSchema)]
-pub(super) struct PlacementRecord<'a> {
-    part: &'a str,
-    x: f64,
-    y: f64,
-    /// A quarter turn, or three: the part's length runs along the sheet's width.
-    turned: bool,
-    /// Degrees, counter-clockwise.
-    angle: u32,
-}
-
-#[derive(Serialize, JsonSchema)]
 struct ProgramRecord<'a> {
     file: &'a str,
     sheet: usize,
@@ -323,16 +313,6 @@ fn sheet_record<'a>(job: &'a Job, parts: &'a [Part], sheet: &'a Sheet, route: Op
     }
 }
 
-pub(super) fn placement_record<'a>(parts: &'a [Part], placement: &Placement) -> PlacementRecord<'a> {
-    PlacementRecord {
-        part: &parts[placement.part].name,
-        x: tidy(placement.x),
-        y: tidy(placement.y),
-        turned: placement.turn.swaps(),
-        angle: placement.turn.degrees(),
-    }
-}
-
 fn program_record(program: &Program) -> ProgramRecord<'_> {
     ProgramRecord {
         file: &program.file,
@@ -353,10 +333,4 @@ fn program_record(program: &Program) -> ProgramRecord<'_> {
 
 fn hundredth(minutes: f64) -> f64 {
     (minutes * 100.0).round() / 100.0
-}
-
-/// To a ten-thousandth: what is left of a transform's dust goes.
-pub(super) fn tidy(value: f64) -> f64 {
-    let tidy = (value * 1e4).round() / 1e4;
-    if tidy == 0.0 { 0.0 } else { tidy }
 }

@@ -8,6 +8,7 @@ mod folder;
 mod json;
 mod page;
 mod pdf;
+mod record;
 mod saw_csv;
 mod saw_record;
 mod yields;

@@ -1,6 +1,6 @@
 //! The saw plan in `job.json`.
 
-use super::json::{PlacementRecord, placement_record, tidy};
+use super::record::{PlacementRecord, placement_record, tidy};
 use crate::Made;
 use crate::layout::Axis;
 use crate::saw::{Action, Becomes, Edge, Piece, SawPlan, Side, Step, say};

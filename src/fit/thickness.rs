@@ -4,9 +4,10 @@
 //! narrowed down by halving.
 
 use super::{Subject, run};
-use crate::design;
+use crate::build;
+use crate::design::{Board, Design};
 use crate::finding::{Finding, Limits, Measure, Status, Theme};
-use crate::job::{Board, BoxOrder};
+use crate::job::BoxOrder;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
@@ -73,9 +74,9 @@ impl Trials<'_> {
     }
 }
 
-fn failing(subject: &Subject, order: &BoxOrder, design: &dyn design::Design, thickness: f64) -> Failing {
+fn failing(subject: &Subject, order: &BoxOrder, design: &dyn Design, thickness: f64) -> Failing {
     let board = Board { thickness, ..subject.job.board(order.stock) };
-    let assembly = design::build(subject.job, order, design, &board, &mut Vec::new());
+    let assembly = build::built(subject.job, order, design, &board, &mut Vec::new());
     let refused = run(&Subject::new(subject.job, &assembly), true).into_iter().filter(Finding::refused);
     refused.map(|finding| ((finding.check.clone(), finding.subject.clone()), finding)).collect()
 }

@@ -10,14 +10,12 @@ mod rectangles;
 pub mod search;
 mod strips;
 mod verify;
-mod watch;
 
 pub use guillotine::cut_plan;
 use least::fewest_sheets;
 pub use least::least_cost;
 pub use pattern::{Axis, Content, Pattern, Strip};
 pub use verify::verify;
-pub use watch::{Progress, Watch};
 
 use crate::design::{Grain, Part};
 use crate::error::Error;
@@ -129,9 +127,9 @@ pub fn turns(grain: Grain) -> (bool, bool) {
 /// # use nestwright::{design::Kinds, profile::Profiles, starters};
 /// # let spec = starters::find("nuc").expect("a starter").source();
 /// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
-/// use nestwright::{design, layout};
+/// use nestwright::{build, layout};
 ///
-/// let parts = design::parts(&checked.job, &checked.assemblies);
+/// let parts = build::parts(&checked.job, &checked.assemblies);
 /// let layout = layout::nest(&checked.job, &parts)?;
 /// let pieces: usize = layout.sheets.iter().map(|sheet| sheet.placements.len()).sum();
 /// assert_eq!(pieces, parts.iter().map(|part| part.count as usize).sum::<usize>());

@@ -3,9 +3,10 @@
 use super::free::{self, Nested, Placed, Space};
 use super::mix::costs;
 use super::search::{self, Bin, Cut, Filled, Found, Kind, Problem, Settings};
-use super::{Content, Pattern, Placement, Sheet, Strip, Turn, Watch, fewest_sheets, inside, least_cost, turns};
+use super::{Content, Pattern, Placement, Sheet, Strip, Turn, fewest_sheets, inside, least_cost, turns};
 use crate::design::Part;
 use crate::job::{Job, Stock};
+use crate::watch::Watch;
 use rayon::prelude::*;
 
 /// With more pieces than this, sheets found for a part of the job are repeated.

@@ -3,23 +3,10 @@
 use super::bench::Bench;
 use super::flat;
 use super::sweep::Sweeps;
-use schemars::JsonSchema;
-use serde::Serialize;
+use super::verdict::Areas;
 
 /// Just under the sheet's upper face (mm).
 const SURFACE: f64 = 0.1;
-
-/// What a program's tools sweep over, in square millimetres: every place that is covered by a tool whose tip is at or
-/// below a height, once. Beside the sheet counts too.
-///
-/// Round edges are chords within 0.002 mm: an area is too small by no more than that along its whole edge.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct Areas {
-    /// A tenth of a millimetre below the sheet's upper face.
-    pub surface: f64,
-    /// At the sheet's lower face: what is cut through.
-    pub through: f64,
-}
 
 impl Areas {
     /// Those of one of the bench's programs.

@@ -8,10 +8,10 @@ use super::claim::{
 use crate::design::{Part, PartHole};
 use crate::gcode::Program;
 use crate::geometry::{Outline, Point};
-use crate::job::{Job, Router};
+use crate::job::{Flip, Job, Relief, Router};
 use crate::layout::{Layout, Sheet};
 use crate::profile::{Arcs, Tool, ToolChange, ToolKind, ZZero};
-use crate::route::{Flip, Pin, Relief, Route, Screw, SheetFace, Tab};
+use crate::route::{Pin, Route, Screw, SheetFace, Tab};
 
 impl Claim {
     /// What the job's programs are to do.

@@ -21,21 +21,21 @@ mod near;
 mod picture;
 mod reach;
 mod replay;
+mod rest;
 mod running;
 mod shape;
 mod swath;
 mod sweep;
 mod tabs;
 mod turns;
-mod verdict;
+pub(crate) mod verdict;
 mod wood;
 
-pub use areas::Areas;
 pub use claim::*;
 pub use picture::Shown;
 pub use replay::{Text, Unreadable};
 pub use swath::{Swath, Swaths};
-pub use verdict::{Fault, Measured, Proof, Verdict};
+pub use verdict::{Areas, Fault, Measured, Proof, Verdict};
 
 use crate::error::Error;
 use crate::gcode::Program;

@@ -3,7 +3,7 @@
 use super::bench::{Bench, Piece};
 use super::claim::TabClaim;
 use super::flat::{self, Ring, Shapes, Sides, to_side};
-use super::left::{deepest, left_along, left_in_band, less, spot};
+use super::rest::{deepest, left_along, left_in_band, less, spot};
 use super::shape::{ACROSS, Band, HoleShape};
 use super::turns::{round_slot, round_tabs};
 use super::verdict::{Kind, Ledger, Spot};

@@ -1,6 +1,5 @@
 //! What a proof says: every measure with its limit, and where in the program it is worst.
 
-use super::areas::Areas;
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::Point;
 use crate::units::{Units, decimal};
@@ -50,6 +49,18 @@ pub struct Measured {
     pub line: Option<usize>,
     /// On the sheet, in millimetres; z = 0 on its upper face.
     pub at: Option<[f64; 3]>,
+}
+
+/// What a program's tools sweep over, in square millimetres: every place that is covered by a tool whose tip is at or
+/// below a height, once. Beside the sheet counts too.
+///
+/// Round edges are chords within 0.002 mm: an area is too small by no more than that along its whole edge.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Areas {
+    /// A tenth of a millimetre below the sheet's upper face.
+    pub surface: f64,
+    /// At the sheet's lower face: what is cut through.
+    pub through: f64,
 }
 
 impl Proof {

@@ -1,7 +1,7 @@
 //! How fast a tool turns and advances.
 
-use super::Cutting;
 use crate::finding::{Finding, Limits, Measure, Status};
+use crate::job::Cutting;
 use crate::profile::{Machine, Material, Tool, ToolKind};
 use crate::units::{Units, decimal};
 

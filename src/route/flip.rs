@@ -1,8 +1,8 @@
 //! A sheet as it lies when its other face is up.
 
-use super::choice::Flip;
 use crate::design::{Part, PartPocket};
 use crate::geometry::{Affine, Point, Rect};
+use crate::job::Flip;
 use crate::layout::{Placement, Sheet, Turn};
 
 impl Flip {

@@ -1,8 +1,8 @@
 //! The way onto a track and off it, from beside it, where the wood is waste.
 
-use super::Lead;
 use super::track::Track;
 use crate::geometry::{Segment, Vec2};
+use crate::job::Lead;
 
 /// How leads are made on one track.
 #[derive(Clone, Copy, Debug)]

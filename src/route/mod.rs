@@ -8,7 +8,6 @@
 
 mod bore;
 mod can;
-mod choice;
 mod drill;
 mod feeds;
 mod flip;
@@ -30,7 +29,6 @@ mod time;
 mod track;
 mod waste;
 
-pub use choice::{Cutting, Direction, Flip, Hold, Lead, Relief};
 pub use feeds::Feeds;
 pub use holding::{Holding, Pin, Screw, Tab};
 pub use moves::{Drilling, Move, Space};
@@ -40,7 +38,7 @@ use crate::design::Part;
 use crate::error::Error;
 use crate::finding::Finding;
 use crate::geometry::Point;
-use crate::job::{Job, Router};
+use crate::job::{Cutting, Direction, Job, Lead, Router};
 use crate::layout::Layout;
 use crate::profile::{Material, Tool};
 use rayon::prelude::*;
@@ -156,9 +154,9 @@ impl OperationKind {
 /// # use nestwright::{design::Kinds, profile::Profiles, starters};
 /// # let spec = starters::find("nuc").expect("a starter").source();
 /// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
-/// use nestwright::{design, layout, route};
+/// use nestwright::{build, layout, route};
 ///
-/// let parts = design::parts(&checked.job, &checked.assemblies);
+/// let parts = build::parts(&checked.job, &checked.assemblies);
 /// let layout = layout::nest(&checked.job, &parts)?;
 /// let routes = route::routes(&checked.job, &parts, &layout)?;
 /// assert_eq!(routes.len(), layout.sheets.len());

@@ -1,14 +1,13 @@
 //! Registration pins: where a sheet that is turned over finds its place again.
 
 use super::can::drill_for;
-use super::choice::Flip;
 use super::waste::Waste;
 use super::{Pin, Tab};
 use crate::design::Part;
 use crate::error::Error;
 use crate::finding::{Finding, Status};
 use crate::geometry::Point;
-use crate::job::{Job, Router};
+use crate::job::{Flip, Job, Router};
 use crate::layout::Sheet;
 
 /// A hole that is less deep in the spoilboard does not hold a pin upright (mm), unless the machine allows no more.

@@ -310,7 +310,7 @@ mod tests {
         let profiles = crate::profile::Profiles::built_in();
         let tool = profiles.find::<crate::profile::Tool>("endmill-1-4").expect("built in");
         let feeds = super::super::Feeds { speed: 16000.0, cut: 5000.0, side: 5000.0, ramp: 2500.0, plunge: 1000.0 };
-        let cutting = super::super::Cutting::default();
+        let cutting = crate::job::Cutting::default();
         let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, cutting: &cutting };
         // Also where the last digits of a turned panel's hole are a little off.
         for (x, y) in [(0.0, 0.0), (40.7, 38.1), (74.7875, 49.3), (74.787_500_000_000_01, 49.300_000_000_000_004)] {

@@ -337,7 +337,7 @@ mod tests {
         let profiles = crate::profile::Profiles::built_in();
         let tool = profiles.find::<crate::profile::Tool>("endmill-6").expect("built in");
         let feeds = super::super::Feeds { speed: 16000.0, cut: 5000.0, side: 5000.0, ramp: 2500.0, plunge: 1000.0 };
-        let cutting = super::super::Cutting::default();
+        let cutting = crate::job::Cutting::default();
         let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, cutting: &cutting };
         let onto = Segment { start: Point::new(0.0, 1.0), end: Point::new(10.0, 0.0), bulge: 0.0 };
         let mut moves = Vec::new();

@@ -5,10 +5,9 @@
 //! [`Relieved`].
 
 use super::track::Spur;
-use super::{Cutting, Relief};
 use crate::design::Part;
 use crate::geometry::{Outline, Point, Segment, Vec2, Vertex};
-use crate::job::Router;
+use crate::job::{Cutting, Relief, Router};
 
 /// An outline with relief in some of its corners.
 #[derive(Clone, Debug)]

@@ -10,12 +10,12 @@ use super::order::Task;
 use super::profile::{Around, Tabs};
 use super::tabs::{self, Wish};
 use super::track::Track;
-use super::{CutterAt, Hold, Lead, OperationKind, Tab};
+use super::{CutterAt, OperationKind, Tab};
 use super::{bore, drill, pocket, relief};
 use crate::design::{Part, PartHole};
 use crate::error::Error;
 use crate::geometry::{Affine, Outline, Vec2, offset};
-use crate::job::{Job, Router};
+use crate::job::{Hold, Job, Lead, Router};
 use crate::profile::Material;
 
 /// An opening wider than this many cutters is cut out in one piece, not cleared.

@@ -1,7 +1,7 @@
 //! The keys of `[router]` that say how parts are cut and held.
 
+use crate::job::{Cutting, Direction, Flip, Hold, Lead, Relief};
 use crate::reading::{Key, Table, key};
-use crate::route::{Cutting, Direction, Flip, Hold, Lead, Relief};
 
 pub(super) const KEYS: &[Key] = &[
     key("hold", "tabs | onion-skin", "tabs", "what keeps a part in its place until the spindle stands"),

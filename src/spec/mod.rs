@@ -104,7 +104,7 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         hardware,
         costing,
         effort: crate::layout::EFFORT,
-        watch: crate::layout::Watch::default(),
+        watch: crate::watch::Watch::default(),
     };
     for endless in crate::yields::endless(&job).into_iter().filter(|_| job.wants_most()) {
         top.desk.problem(endless.span, endless.message, endless.expected, endless.help);

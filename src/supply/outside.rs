@@ -62,9 +62,9 @@ fn share_outside(cavity: &Cavity, surface: &Surface, bare: &Region) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::design::Board;
     use crate::design::kinds::OpenBox;
     use crate::design::{Design, Panel, contacts};
-    use crate::job::Board;
 
     /// A tray: its four outsides, the floor's underside and edges, and the walls' upper edges.
     #[test]

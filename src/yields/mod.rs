@@ -11,7 +11,8 @@ pub use near::{Near, near_misses};
 pub use search::{Most, WhyNotMore, most};
 
 use crate::Checked;
-use crate::design::{Assembly, Kinds, Part, parts};
+use crate::build::parts;
+use crate::design::{Assembly, Kinds, Part};
 use crate::error::Error;
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::job::Job;

@@ -198,7 +198,7 @@ impl Trial<'_> {
             .collect();
         smaller.sort_by(|a, b| b.diameter.value.total_cmp(&a.diameter.value).then(a.name.cmp(&b.name)));
         let can_cut = |checked: &Checked| {
-            let parts = crate::design::parts(&checked.job, &checked.assemblies);
+            let parts = crate::build::parts(&checked.job, &checked.assemblies);
             let layout = crate::layout::nest(&checked.job, &parts);
             layout.is_ok_and(|layout| route::routes(&checked.job, &parts, &layout).is_ok())
         };

@@ -2,12 +2,12 @@
 //! another of its own sub-assembly, and no bee gets out where none should.
 
 use glam::DVec3;
+use nestwright::design::Board;
 use nestwright::design::kinds::cavity_box::{Access, Roof, RoostBox};
 use nestwright::design::kinds::frame_box::{Corner, Cover, Floor, Handhold, Rest, SoftCover, Walls};
 use nestwright::design::kinds::{CavityBox, FrameBox, OpenBox};
 use nestwright::design::{Assembly, Design, Panel, contacts};
 use nestwright::geometry::Point;
-use nestwright::job::Board;
 use nestwright::profile::{Frame, Occupant, Profiles};
 use nestwright::units::INCH;
 use proptest::prelude::*;

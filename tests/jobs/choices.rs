@@ -242,8 +242,8 @@ proptest::proptest! {
         );
         let source = Source::new("any.toml", spec);
         if let Ok(job) = nestwright::spec::read(&source, shelf(), &kinds) {
-            let assemblies = nestwright::design::assemble(&job).expect("no holes were asked for");
-            let parts = nestwright::design::parts(&job, &assemblies);
+            let assemblies = nestwright::build::assemble(&job).expect("no holes were asked for");
+            let parts = nestwright::build::parts(&job, &assemblies);
             proptest::prop_assert!(!parts.is_empty());
             for panel in assemblies.iter().flat_map(|assembly| &assembly.panels) {
                 let bounds = panel.outline.bounds();

@@ -2,9 +2,10 @@
 
 use crate::shared::job_of;
 use glam::DVec3;
-use nestwright::design::{Assembly, Design, Facing, Hole, HoleUse, Joinery, Kind, Kinds, Panel, parts};
+use nestwright::build::parts;
+use nestwright::design::Board;
+use nestwright::design::{Assembly, Design, Facing, Hole, HoleUse, Joinery, Kind, Kinds, Panel};
 use nestwright::geometry::Point;
-use nestwright::job::Board;
 use nestwright::profile::Profiles;
 use nestwright::reading::{Key, Source, key};
 use std::sync::Arc;

@@ -203,8 +203,8 @@ fn a_router_takes_no_more_sheets_than_a_saw_with_the_same_gap() {
         let kerf = job.router.as_ref().expect("given").gap();
         let bench = nestwright::profile::Profiles::built_in().find("table-saw").expect("built in");
         job.saw = Some(nestwright::job::Saw { kerf, bench, together: 1 });
-        let assemblies = nestwright::design::assemble(&job).expect("boards");
-        let parts = nestwright::design::parts(&job, &assemblies);
+        let assemblies = nestwright::build::assemble(&job).expect("boards");
+        let parts = nestwright::build::parts(&job, &assemblies);
         let layout = nestwright::layout::nest(&job, &parts).expect("a layout");
         let patterns = nestwright::layout::cut_plan(&job, &parts).expect("patterns");
         assert_eq!(verify(&job, &parts, &layout, kerf), Vec::<String>::new());

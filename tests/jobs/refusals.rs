@@ -2,11 +2,11 @@
 
 use crate::shared::{check, job_of};
 use glam::DVec3;
+use nestwright::design::Board;
 use nestwright::design::{Assembly, Facing, HungFrames, Panel};
 use nestwright::finding::{Finding, Status};
 use nestwright::fit;
 use nestwright::geometry::Outline;
-use nestwright::job::Board;
 use nestwright::profile::{Frame, Profiles};
 
 /// The findings of a box whose keys are `keys`, in stock of this thickness (mm).

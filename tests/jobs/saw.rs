@@ -361,8 +361,8 @@ fn every_starter_and_sample_can_be_cut_by_hand() {
         let kept: Vec<&str> = spec.split("\n[").filter(|table| !table.starts_with("saw]")).collect();
         let spec = format!("{}\n\n[saw]\nmachine = \"{machine}\"\nkerf = \"2.4 mm\"\n", kept.join("\n["));
         let job = check(&spec).job;
-        let assemblies = nestwright::design::assemble(&job).expect("a design");
-        let parts = nestwright::design::parts(&job, &assemblies);
+        let assemblies = nestwright::build::assemble(&job).expect("a design");
+        let parts = nestwright::build::parts(&job, &assemblies);
         let patterns = nestwright::layout::cut_plan(&job, &parts).expect("it fits");
         // A plan is cut once over before it is returned; here the same is asked of it once more.
         let plan = nestwright::saw::plan(&job, &assemblies, &parts, &patterns).expect("a plan that gives the parts");

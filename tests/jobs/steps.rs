@@ -4,7 +4,7 @@ use crate::assemblies::{catalogue, places_in};
 use crate::shared::{check, job_of, make};
 use glam::DVec3;
 use nestwright::design::Assembly;
-use nestwright::job::Board;
+use nestwright::design::Board;
 use nestwright::steps::{BoxSteps, StepKind, steps};
 use nestwright::units::Units;
 use std::sync::Arc;

@@ -1,11 +1,11 @@
 //! No bee gets out of a closed box where it should not: a ball as small as one is let loose inside.
 
 use glam::DVec3;
+use nestwright::design::Board;
 use nestwright::design::kinds::FrameBox;
 use nestwright::design::kinds::frame_box::{Corner, Cover, Floor, Rest, Walls};
 use nestwright::design::{Design, Facing, Panel};
 use nestwright::geometry::Vec2;
-use nestwright::job::Board;
 use nestwright::profile::Profiles;
 use nestwright::units::INCH;
 

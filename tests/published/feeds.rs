@@ -1,8 +1,9 @@
 //! Feeds against worked examples.
 
+use nestwright::job::Cutting;
 use nestwright::profile::{Machine, Material, Profiles, Tool};
 use nestwright::reading::Sourced;
-use nestwright::route::{Cutting, Feeds};
+use nestwright::route::Feeds;
 
 /// A two-flute cutter with one chip load and one depth of pass, on a machine that takes any feed.
 fn feeds(speed: f64, chip: f64, pass_depth: f64, material: &str) -> Feeds {

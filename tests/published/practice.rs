@@ -1,8 +1,9 @@
 //! What makers cut, as common practice: no source is published for these sizes.
 
 use crate::shared::{job_of, parts_of};
+use nestwright::build::{assemble, parts};
+use nestwright::design::Part;
 use nestwright::design::kinds::FrameBox;
-use nestwright::design::{Part, assemble, parts};
 use nestwright::job::Saw;
 use nestwright::layout::{Axis, Content, Pattern, Strip, Turn};
 use nestwright::profile::Profiles;

@@ -1,7 +1,8 @@
 //! What the tests of several folders need.
 #![allow(dead_code)] // Each test program uses its own share of this.
 
-use nestwright::design::{Assembly, Design, Face, Grain, Part, parts};
+use nestwright::build::parts;
+use nestwright::design::{Assembly, Design, Face, Grain, Part};
 use nestwright::error::Error;
 use nestwright::geometry::Outline;
 use nestwright::job::{BoxOrder, Job, Stock};
@@ -79,9 +80,9 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         hardware: Default::default(),
         costing: Default::default(),
         effort: 1,
-        watch: nestwright::layout::Watch::default(),
+        watch: nestwright::watch::Watch::default(),
     };
-    let assemblies = nestwright::design::assemble(&job).unwrap_or_else(|error| panic!("{error}"));
+    let assemblies = nestwright::build::assemble(&job).unwrap_or_else(|error| panic!("{error}"));
     (job, assemblies)
 }
 

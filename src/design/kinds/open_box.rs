@@ -2,8 +2,8 @@
 
 use super::Kind;
 use super::corner::{CORNER, Corner, FINGER, JOINT_PLAY, USUAL_PLAY};
+use crate::design::Board;
 use crate::design::{Assembly, Design, Facing, Joinery, Panel};
-use crate::job::Board;
 use crate::reading::{Key, Spots, key};
 use glam::DVec3;
 use std::sync::Arc;

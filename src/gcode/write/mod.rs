@@ -6,10 +6,10 @@ mod program;
 pub use program::CAUTIONS;
 mod words;
 
-use crate::job::{Job, Router};
+use crate::job::{Flip, Job, Router};
 use crate::layout::Layout;
 use crate::profile::{Tool, ToolChange};
-use crate::route::{Flip, Holding, Route, Run, SheetFace, Travel};
+use crate::route::{Holding, Route, Run, SheetFace, Travel};
 use std::sync::Arc;
 
 /// One program: its text, and what it is.

@@ -2,8 +2,9 @@
 
 use super::Header;
 use super::words::Words;
+use crate::job::Flip;
 use crate::profile::{Machine, ToolChange, ToolKind, ZZero};
-use crate::route::{Flip, Run, SheetFace};
+use crate::route::{Run, SheetFace};
 use crate::units::{Units, decimal};
 
 /// The text of a program.

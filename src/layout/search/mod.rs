@@ -16,7 +16,8 @@ mod recreate;
 mod tree;
 mod worth;
 
-use crate::layout::{Axis, Watch};
+use crate::layout::Axis;
+use crate::watch::Watch;
 use engine::Engine;
 pub use many::search_many;
 pub(in crate::layout) use random::Random;

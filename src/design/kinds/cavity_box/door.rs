@@ -1,6 +1,6 @@
 //! A wall or the roof that opens for cleaning.
 
-use super::{Access, Building, Roof, walls};
+use super::{Access, Building, Roof, upright};
 use crate::design::{Face, Facing, Fitting, FittingKind, Panel, Seat};
 use crate::geometry::{Outline, Point, Rect};
 use glam::DVec3;
@@ -31,7 +31,7 @@ pub(super) fn front(box_: &mut Building) {
     let t = s.t;
     let (_, reach) = groove(t);
     let x = if box_.design.slides { (t - reach, s.width - t + reach) } else { (t + PLAY, s.width - t - PLAY) };
-    let front = walls::end(box_, "front", Facing::Front, x, (s.set_back, s.set_back + t));
+    let front = upright::end(box_, "front", Facing::Front, x, (s.set_back, s.set_back + t));
     make_door(&mut box_.panels[front]);
 }
 
@@ -41,7 +41,7 @@ pub(super) fn side(box_: &mut Building, y: (f64, f64)) {
     let (_, reach) = groove(s.t);
     let y = if box_.design.slides { (y.0 - reach, y.1 + reach) } else { (y.0 + PLAY, y.1 - PLAY) };
     let x = (s.width - s.set_back - s.t, s.width - s.set_back);
-    let door = walls::side(box_, "right side", Facing::Right, x, y);
+    let door = upright::side(box_, "right side", Facing::Right, x, y);
     make_door(&mut box_.panels[door]);
 }
 

@@ -7,15 +7,16 @@ mod door;
 mod keys;
 mod roof;
 mod roost;
+mod upright;
 mod walls;
 
 pub(super) use keys::KIND;
 pub use roost::RoostBox;
 
+use crate::design::Board;
 use crate::design::{Assembly, Design, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Reach, Seat};
 use crate::design::{Face, Facing};
 use crate::geometry::Point;
-use crate::job::Board;
 use crate::profile::Occupant;
 use crate::units::INCH;
 use glam::DVec3;

@@ -1,9 +1,9 @@
 //! A roost for bats: narrow chambers side by side, open below, with a board to land on.
 
 use super::roof::Underside;
+use crate::design::Board;
 use crate::design::{Assembly, Design, Face, Facing, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Seat};
 use crate::geometry::{Outline, Point};
-use crate::job::Board;
 use crate::profile::{Occupant, Roost};
 use crate::units::INCH;
 use glam::DVec3;

@@ -14,9 +14,9 @@ pub use super::corner::Corner;
 pub(super) use keys::KIND;
 
 use super::corner::USUAL_PLAY;
+use crate::design::Board;
 use crate::design::{Assembly, Design, Facing, Fitting, Footprint, HungFrames, Joinery, Opening, Panel, Reach};
 use crate::finding::{Finding, Limits, Measure, Status};
-use crate::job::Board;
 use crate::profile::{BeeSpace, Frame};
 use crate::reading::{Key, Sourced, Spots};
 use crate::units::INCH;

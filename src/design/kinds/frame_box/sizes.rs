@@ -1,7 +1,7 @@
 //! The sizes of a box round its frames.
 
 use super::{Floor, FrameBox, Rest};
-use crate::job::Board;
+use crate::design::Board;
 use crate::profile::{BeeSpace, StandardBox};
 use crate::units::INCH;
 

@@ -10,7 +10,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 /// have come later end at their first try.
 ///
 /// ```
-/// use nestwright::layout::Watch;
+/// use nestwright::watch::Watch;
 ///
 /// let watch = Watch::default();
 /// assert!(watch.progress().is_none());

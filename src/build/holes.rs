@@ -1,8 +1,8 @@
 //! The holes and recesses a maker asked for, put into the panels they named.
 
-use super::{Assembly, Face, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Pocket, Seat};
+use crate::design::{Assembly, Board, Face, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Pocket, Seat};
 use crate::geometry::{Outline, Point, Rect};
-use crate::job::{Across, Board, HoleOrder, HoleSize, PocketOrder, Up};
+use crate::job::{Across, HoleOrder, HoleSize, PocketOrder, Up};
 use crate::reading::{Problem, Source, any_of, nearest};
 use crate::units::INCH;
 use std::ops::Range;

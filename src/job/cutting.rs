@@ -1,4 +1,39 @@
-//! What a maker may choose about how parts are cut and held.
+//! Router and saw, and what a maker may choose about how parts are cut and held.
+
+use crate::profile::{Machine, SawBench, Tool};
+use std::ops::Range;
+use std::sync::Arc;
+
+/// The router and what is to be put in it.
+#[derive(Clone, Debug)]
+pub struct Router {
+    pub machine: Arc<Machine>,
+    pub cutter: Arc<Tool>,
+    pub drills: Vec<Arc<Tool>>,
+    /// Wood left between two parts beside the cutter's own width.
+    pub clearance: f64,
+    /// How the parts are cut and held.
+    pub cutting: Cutting,
+    pub spot: Range<usize>,
+}
+
+impl Router {
+    /// What must lie between two parts: what the cutter takes away, and the wood left beside it.
+    pub fn gap(&self) -> f64 {
+        self.cutter.diameter.value + self.cutting.finish + self.clearance
+    }
+}
+
+/// The saws, and how they are used.
+#[derive(Clone, Debug)]
+pub struct Saw {
+    /// Width of the cut.
+    pub kerf: f64,
+    /// What there is to saw with, and its limits.
+    pub bench: Arc<SawBench>,
+    /// Sheets that are broken down together, so that one fence setting serves them all.
+    pub together: u32,
+}
 
 /// The choices of a job's `[router]`. Lengths in millimetres.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,0 +1,75 @@
+//! Fasteners and prices.
+
+use crate::design::Joint;
+use crate::profile::{Fastener, FastenerKind};
+use crate::units::INCH;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// What holds the boxes together and covers them.
+#[derive(Clone, Debug, Default)]
+pub struct Hardware {
+    /// What the maker wants to use everywhere; left out, what suits each box's stock.
+    pub fastener: Option<Arc<Fastener>>,
+    /// What there is to choose from.
+    pub shelf: Vec<Arc<Fastener>>,
+    /// From one fastener to the next (mm), if not the profile's.
+    pub spacing: Option<f64>,
+    /// Coats of paint outside; 0 for none.
+    pub coats: u32,
+}
+
+/// A nail is to be about this many times as long as the wood it holds is thick: 1 1/4 in for half an inch, 2 in for 3/4.
+const NAIL_LENGTHS: f64 = 2.4;
+
+/// No more of a point than this is bent over (mm).
+const CLINCHED: f64 = INCH * 3.0 / 8.0;
+
+impl Hardware {
+    /// The fastener for stock of a thickness: the maker's, or the shortest brad that is some two and a half times as
+    /// long as the wood is thick (common practice); the longest, where none is.
+    pub fn fastener_for(&self, thickness: f64) -> Option<&Arc<Fastener>> {
+        let brads = || self.shelf.iter().filter(|fastener| fastener.kind == FastenerKind::Brad);
+        let by_length = |a: &&Arc<Fastener>, b: &&Arc<Fastener>| a.length.value.total_cmp(&b.length.value);
+        let enough = brads().filter(|brad| brad.length.value >= NAIL_LENGTHS * thickness - 0.1).min_by(by_length);
+        self.fastener.as_ref().or(enough).or_else(|| brads().max_by(by_length))
+    }
+
+    /// The fastener for a joint: the stock's, unless it would come out by more than can be clinched; then the longest brad
+    /// that stays in the wood. What the maker names is used everywhere.
+    pub fn fastener_for_joint(&self, joint: &Joint, thickness: f64) -> Option<&Arc<Fastener>> {
+        let usual = self.fastener_for(thickness)?;
+        let wood = joint.outer_wood + joint.inner_wood;
+        if self.fastener.is_some() || usual.length.value - wood <= CLINCHED {
+            return Some(usual);
+        }
+        let stays = |fastener: &&Arc<Fastener>| fastener.kind == FastenerKind::Brad && fastener.length.value <= wood;
+        let longest = self.shelf.iter().filter(stays).max_by(|a, b| a.length.value.total_cmp(&b.length.value));
+        longest.or(Some(usual))
+    }
+}
+
+/// Prices, in any currency.
+#[derive(Clone, Debug, Default)]
+pub struct Costing {
+    /// Its sign, to be shown with every sum.
+    pub currency: String,
+    /// An hour in the shop.
+    pub rate: Option<f64>,
+    /// Minutes of work by hand on each box.
+    pub handwork: Option<f64>,
+    /// Share of the selling price that is not cost, 0 to 1.
+    pub margin: Option<f64>,
+    pub items: Vec<Price>,
+}
+
+/// What something on the hardware list costs.
+#[derive(Clone, Debug)]
+pub struct Price {
+    /// As on the hardware list.
+    pub item: String,
+    pub price: f64,
+    /// The price is for so many pieces, kilograms, litres or square metres.
+    pub per: f64,
+    pub spot: Range<usize>,
+}

@@ -1,0 +1,62 @@
+//! The job: what the spec asks for, with every value concrete.
+
+mod cutting;
+mod hardware;
+mod order;
+mod stock;
+
+pub use cutting::{Cutting, Direction, Flip, Hold, Lead, Relief, Router, Saw};
+pub use hardware::{Costing, Hardware, Price};
+pub use order::{Across, BoxOrder, HoleOrder, HoleSize, LoosePart, PocketOrder, Up, Variant};
+pub use stock::{FromList, Stock};
+
+use crate::design::Board;
+use crate::paper::Paper;
+use crate::reading::Source;
+use crate::units::Units;
+use crate::watch::Watch;
+use std::sync::Arc;
+
+/// Everything a maker asked for. Lengths are millimetres.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// The spec's text, for messages that point into it.
+    pub source: Arc<Source>,
+    pub title: String,
+    /// Units of everything shown.
+    pub units: Units,
+    /// What drawings and templates are printed on.
+    pub paper: Paper,
+    pub stock: Vec<Stock>,
+    /// Left out: nothing is cut by CNC.
+    pub router: Option<Router>,
+    /// Left out: nothing is cut by hand.
+    pub saw: Option<Saw>,
+    pub boxes: Vec<BoxOrder>,
+    pub loose: Vec<LoosePart>,
+    pub hardware: Hardware,
+    /// Left out: nothing is priced but the sheets.
+    pub costing: Costing,
+    /// How long to search for layouts; twice as much takes twice as long. 0 takes the first that comes.
+    pub effort: u32,
+    /// For whoever wants to see how far a search is, or to stop it.
+    pub watch: Watch,
+}
+
+impl Job {
+    /// Is anything to be built as often as the sheets on hand give?
+    pub fn wants_most(&self) -> bool {
+        let mut boxes = self.boxes.iter().map(|order| order.per_set);
+        boxes.any(|per_set| per_set.is_some()) || self.loose.iter().any(|part| part.per_set.is_some())
+    }
+
+    /// The wood of a stock, as a design needs to know it.
+    pub fn board(&self, stock: usize) -> Board {
+        let Stock { thickness, material, .. } = &self.stock[stock];
+        Board {
+            thickness: *thickness,
+            faces_alike: material.faces_alike.value,
+            cutter: self.router.as_ref().map(|router| router.cutter.diameter.value),
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! What is to be built: boxes, loose parts, and holes and recesses in them.
+
+use crate::design::{Design, Face, Grain, HoleUse};
+use std::fmt;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// Boxes of one kind.
+#[derive(Clone)]
+pub struct BoxOrder {
+    pub name: String,
+    pub count: u32,
+    /// As many as the sheets on hand give, so many to a set; `None` for the count as it is.
+    pub per_set: Option<u32>,
+    /// Index into [`Job::stock`]; every stock that [serves](Stock::serves) the same may be used.
+    pub stock: usize,
+    pub design: Arc<dyn Design>,
+    /// The same box with one choice made otherwise, for a check that finds this one does not work.
+    pub variants: Vec<Variant>,
+    /// The box it is to stand on, by its place in [`Job::boxes`].
+    pub stands_on: Option<usize>,
+    pub holes: Vec<HoleOrder>,
+    pub pockets: Vec<PocketOrder>,
+    pub spot: Range<usize>,
+}
+
+/// A box with one choice of the spec made otherwise.
+#[derive(Clone)]
+pub struct Variant {
+    /// As it would be written: `rest = "rabbet"`.
+    pub choice: String,
+    pub design: Arc<dyn Design>,
+}
+
+impl fmt::Debug for BoxOrder {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.debug_struct("BoxOrder").field("name", &self.name).field("count", &self.count).finish_non_exhaustive()
+    }
+}
+
+/// A hole the maker wants in a panel of a box.
+#[derive(Clone, Debug)]
+pub struct HoleOrder {
+    pub panel: String,
+    pub use_: HoleUse,
+    pub size: HoleSize,
+    pub across: Across,
+    pub up: Up,
+    /// Diameter and depth of a round recess about it, in the outer face: for a screw's head or a plug.
+    pub counterbore: Option<[f64; 2]>,
+    /// Mesh over it, inside; `None` for what suits the box.
+    pub mesh: Option<bool>,
+    /// Where the whole hole stands in the spec, and where its panel's name does.
+    pub spot: Range<usize>,
+    pub panel_spot: Range<usize>,
+}
+
+/// A recess the maker wants in a panel of a box.
+#[derive(Clone, Debug)]
+pub struct PocketOrder {
+    pub panel: String,
+    pub face: Face,
+    /// Across the panel and up it; where it reaches past the edge it is open.
+    pub size: [f64; 2],
+    pub depth: f64,
+    pub purpose: String,
+    pub across: Across,
+    pub up: Up,
+    /// Where the whole recess stands in the spec, and where its panel's name does.
+    pub spot: Range<usize>,
+    pub panel_spot: Range<usize>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum HoleSize {
+    Round {
+        diameter: f64,
+    },
+    /// A slot with round ends, lying along the panel's lower edge.
+    Slot {
+        length: f64,
+        width: f64,
+    },
+}
+
+/// Where a hole's centre is across its panel, seen from outside.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Across {
+    Centre,
+    FromLeft(f64),
+}
+
+/// Where a hole's centre is in height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Up {
+    FromLowerEdge(f64),
+    FromUpperEdge(f64),
+}
+
+/// A part that belongs to no box.
+#[derive(Clone, Debug)]
+pub struct LoosePart {
+    pub name: String,
+    pub count: u32,
+    /// As many as the sheets on hand give, so many to a set; `None` for the count as it is.
+    pub per_set: Option<u32>,
+    pub length: f64,
+    pub width: f64,
+    pub grain: Grain,
+    pub stock: usize,
+    pub holes: Vec<HoleOrder>,
+    pub pockets: Vec<PocketOrder>,
+    pub spot: Range<usize>,
+}

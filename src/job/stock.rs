@@ -1,0 +1,45 @@
+//! Sheets that may be used.
+
+use crate::profile::Material;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A size of sheet that may be used.
+#[derive(Clone, Debug)]
+pub struct Stock {
+    pub name: String,
+    pub material: Arc<Material>,
+    /// Along the face grain.
+    pub length: f64,
+    pub width: f64,
+    /// As measured with calipers.
+    pub thickness: f64,
+    /// Sheets there are; `None` for as many as it takes.
+    pub on_hand: Option<u32>,
+    /// Of one sheet, in any currency.
+    pub price: Option<f64>,
+    /// What a saw takes off each factory edge first.
+    pub trim: f64,
+    /// What a router stays away from each edge.
+    pub margin: f64,
+    /// What is left over and at least so long and so wide is kept.
+    pub usable: [f64; 2],
+    /// An off-cut of an earlier job; `None` for sheets as bought.
+    pub from: Option<FromList>,
+    pub spot: Range<usize>,
+}
+
+/// Which list an off-cut stands in, and under which name.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FromList {
+    /// The list, as the spec names it.
+    pub list: String,
+    pub id: String,
+}
+
+impl Stock {
+    /// Sheets that are alike but for their size can serve the same parts.
+    pub fn serves(&self, other: &Stock) -> bool {
+        self.thickness == other.thickness && self.material.name == other.material.name
+    }
+}
