@@ -9,6 +9,7 @@ mod cut;
 mod dimension;
 mod explode;
 mod features;
+mod flag;
 mod form;
 mod holes;
 mod label;

@@ -2,6 +2,7 @@
 
 use super::cut::hatch;
 use super::dimension::{Dimensions, LETTERS, Measured, Side};
+use super::flag::flag;
 use super::form::{Form, Title};
 use super::label::spot_with;
 use super::letters::TAIL;
@@ -100,22 +101,38 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     if let Some(holding) = holding {
         draw_holding(&mut picture, &mut room, holding, to_paper);
     }
-    for placement in &sheet.placements {
+    let bounds: Vec<Rect> = sheet
+        .placements
+        .iter()
+        .map(|placement| {
+            let part = &parts[placement.part];
+            part.outline.transformed(to_paper * placement.affine(part)).bounds()
+        })
+        .collect();
+    let named = sheet.placements.iter().zip(&bounds).map(|(placement, bounds)| {
         let part = &parts[placement.part];
-        let place = to_paper * placement.affine(part);
-        let bounds = part.outline.transformed(place).bounds();
-        label(&mut picture, &mut room, placement.part + 1, part, bounds, units);
-    }
+        (placement.part + 1, part, *bounds)
+    });
+    let small: Vec<(usize, &Part, Rect)> = named
+        .filter(|(number, part, bounds)| label(&mut picture, &mut room, *number, part, *bounds, units).is_none())
+        .collect();
     for (number, rect) in &left_over {
         off_cut_label(&mut picture, &mut room, *number, *rect, to_paper, units);
     }
     zero_mark(&mut picture, &mut room, origin);
+    let within = Rect::new(open.x0, open.y0, open.x1, origin.y + DIMENSIONS).inflate(-1.0, -1.0);
     let far = Point::new(origin.x + length, origin.y - width);
     let mut dimensions = Dimensions { picture: &mut picture, room: &mut room, low: false, kept: None };
     let along = Measured { at: Point::new(far.x, origin.y), text: units.number(sheet.length) };
     let across = Measured { at: Point::new(origin.x, far.y), text: units.number(sheet.width) };
     let _ = dimensions.baseline(Side::Below, origin, &[along], ROW);
     let _ = dimensions.baseline(Side::Left, origin, &[across], ROW);
+    for (number, part, piece) in small {
+        let name = format!("{number} {}", part.name);
+        if flag(&mut picture, &mut room, within, (piece, &bounds), &name).is_none() {
+            tiny_number(&mut picture, &mut room, number, piece);
+        }
+    }
     form.write(&mut picture, &mut room, &notes(sheet, holding, &left_over, units));
     let heading = format!(
         "{}: sheet {} of {}, {}, {}",
@@ -128,9 +145,9 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     picture.titled(heading)
 }
 
-/// The part's number in the cut list and its name, as large as fits and along its longer side; on the smallest pieces the
-/// number alone.
-fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bounds: Rect, units: Units) {
+/// The part's number in the cut list and its name, as large as fits and along its longer side; on small pieces the number
+/// alone. `None` where even that would be too small to read.
+fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bounds: Rect, units: Units) -> Option<()> {
     let name = format!("{number} {}", part.name);
     let size = format!("{} × {}", units.number(part.length), units.number(part.width));
     let upright = bounds.height() > bounds.width();
@@ -143,7 +160,7 @@ fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bou
             tries.extend([2, 3].into_iter().filter_map(|lines| Some((folded(&name, height, lines)?, height))));
         }
     }
-    tries.extend([3.5, LETTERS, 1.8, 1.3].map(|height| (vec![number.clone()], height)));
+    tries.extend([3.5, LETTERS].map(|height| (vec![number.clone()], height)));
     for (lines, height) in tries {
         let alone = lines.len() == 1 && lines[0] == number;
         let wide = lines.iter().map(|line| text_width(line, height)).fold(0.0, f64::max);
@@ -164,8 +181,24 @@ fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bou
                 picture.text(at, height, Anchor::Middle, turned, line);
             }
             room.take_text(spot);
-            return;
+            return Some(());
         }
+    }
+    None
+}
+
+/// The number of a piece that has no room for a name, nor has the paper near it.
+fn tiny_number(picture: &mut Picture, room: &mut Room, number: usize, bounds: Rect) {
+    const TINY: f64 = 1.3;
+    let number = number.to_string();
+    let (wide, high) = (text_width(&number, TINY), TINY);
+    for turned in [false, true] {
+        let (w, h) = if turned { (high, wide) } else { (wide, high) };
+        let Some(spot) = spot_with(room, bounds, w, h, 0.2) else { continue };
+        let at = if turned { Point::new(spot.x1, spot.center().y) } else { Point::new(spot.center().x, spot.y1) };
+        picture.text(at, TINY, Anchor::Middle, turned, &number);
+        room.take_text(spot);
+        return;
     }
 }
 

@@ -93,9 +93,8 @@ impl<'a> Spaces<'a> {
 
     /// In the cut across them.
     pub fn across(&self) -> Vec<Space> {
-        let frame = &self.frames.frame;
         let (_, body) = self.frame();
-        let half = frame.spacing.value / 2.0;
+        let half = self.frames.spacing / 2.0;
         let centres: Vec<f64> = self.frames.centres().collect();
         let (Some(first), Some(last)) = (centres.first(), centres.last()) else { return Vec::new() };
         let outermost = Solid {
@@ -110,7 +109,7 @@ impl<'a> Spaces<'a> {
         let units = self.made.job.units;
         let text = match centres.len() {
             1 => "1 frame".to_string(),
-            count => format!("{count} frames, {} apart", units.show(frame.spacing.value)),
+            count => format!("{count} frames, {} from centre to centre", units.show(self.frames.spacing)),
         };
         let at = DVec3::new(*first, self.frames.middle.1, body.most.z);
         spaces.push(Space { from: at, to: at, text: Some(text) });

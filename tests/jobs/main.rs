@@ -23,6 +23,7 @@ mod own_kind;
 mod page;
 mod patterns;
 mod proofs;
+mod readable;
 mod readme;
 mod refusals;
 mod rough;

@@ -2,6 +2,7 @@
 
 use super::{Drawn, SMALL};
 use crate::draw::dimension::LETTERS;
+use crate::draw::flag::flag;
 use crate::draw::label::spot_with;
 use crate::draw::letters::TAIL;
 use crate::draw::room::Room;
@@ -53,17 +54,27 @@ impl Drawn {
         }
     }
 
-    /// A piece's name, and its size where there is room, as large as fits.
-    pub fn label(&mut self, rect: Rect, name: &str, size: &str, upright: bool) {
-        let tries: [(&[&str], f64, f64); 6] = [
+    /// A piece's name, and its size where there is room, as large as fits. `None` where it would be too small to read.
+    pub fn label(&mut self, rect: Rect, name: &str, size: &str, upright: bool) -> Option<()> {
+        let tries: [(&[&str], f64, f64); 4] = [
             (&[name, size], LETTERS, 0.5),
-            (&[name], LETTERS, 0.4),
+            (&[name], LETTERS, 1.0),
             (&[name, size], SMALL, 0.3),
             (&[name], SMALL, 0.2),
-            (&[name], 1.3, 0.1),
-            (&[name], 1.1, 0.02),
         ];
-        for (lines, height, around) in tries {
+        self.write_in(rect, &tries, upright)
+    }
+
+    /// A small piece's name beside it on a leader; very small in it, where there is no room beside.
+    pub fn label_beside(&mut self, piece: Rect, pieces: &[Rect], within: Rect, name: &str) {
+        if flag(&mut self.picture, &mut self.room, within, (piece, pieces), name).is_none() {
+            self.write_in(piece, &[(&[name], 1.3, 0.1), (&[name], 1.1, 0.02)], piece.height() > piece.width());
+        }
+    }
+
+    /// The first of these that has room in it: lines, their height, and white round them.
+    fn write_in(&mut self, rect: Rect, tries: &[(&[&str], f64, f64)], upright: bool) -> Option<()> {
+        for &(lines, height, around) in tries {
             let wide = lines.iter().map(|line| text_width(line, height)).fold(0.0, f64::max);
             let high = height * (1.0 + TAIL + 1.5 * (lines.len() as f64 - 1.0));
             for turned in [upright, !upright] {
@@ -78,9 +89,10 @@ impl Drawn {
                     };
                     self.text(at, height, Anchor::Middle, turned, line);
                 }
-                return;
+                return Some(());
             }
         }
+        None
     }
 
     pub fn numbers(&mut self, cuts: Vec<(usize, Point, Point)>) {

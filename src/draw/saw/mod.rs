@@ -57,14 +57,22 @@ pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> P
     for piece in off_cuts() {
         drawn.off_cut_label(&piece.name, &say::size(units, piece.rect), piece.rect);
     }
-    for (placement, name, rect) in &pieces {
+    let places: Vec<Rect> = pieces.iter().map(|(.., rect)| drawn.on_paper(*rect)).collect();
+    let mut small: Vec<(&str, Rect)> = Vec::new();
+    for ((placement, name, rect), place) in pieces.iter().zip(&places) {
         let size = say::size(units, *rect);
         let upright = parts[placement.part].length > parts[placement.part].width && placement.turn.swaps();
-        drawn.label(drawn.on_paper(*rect), name, &size, upright);
+        if drawn.label(*place, name, &size, upright).is_none() {
+            small.push((name, *place));
+        }
     }
     let lowest = drawn.strips(job, plan, index, whole);
     drawn.overall(job, (sheet.length, sheet.width), whole, lowest);
     drawn.numbers(cuts);
+    let within = Rect::new(open.x0, open.y0, open.x1, open.y1 - list.height()).inflate(-1.0, -1.0);
+    for (name, place) in small {
+        drawn.label_beside(place, &places, within, name);
+    }
     list.write(&mut drawn.picture, Point::new(open.x0 + 3.0, open.y1 - list.height() + 1.0));
     let notes = [
         "Numbers are steps; saw.csv has them in words.".to_string(),
@@ -77,7 +85,8 @@ pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> P
 
 /// How much further down the measures of strips reach that are too narrow for them, at this scale.
 fn upright(job: &Job, plan: &SawPlan, index: usize, scale: f64) -> f64 {
-    let across = |step: &&Step| step.sheet == index && step.action == Action::Cut && step.axis == Axis::X;
+    let sheet = format!("sheet {}", index + 1);
+    let across = |step: &&Step| step.piece == sheet && step.action == Action::Cut && step.axis == Axis::X;
     let narrow = plan.steps.iter().filter(across).filter_map(|step| {
         let wide = text_width(&job.units.number(step.measure), LETTERS);
         (wide >= step.off.as_ref()?.rect.width() * scale - 1.4).then_some(wide)

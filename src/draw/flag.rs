@@ -1,0 +1,123 @@
+//! Names of pieces too small to bear them: beside the piece, on a leader that ends in a dot on it (ISO 128: a leader ends
+//! in a dot where it ends within an outline).
+
+use super::letters::TAIL;
+use super::room::{Room, overlap};
+use super::{Anchor, Pen, Picture, text_width};
+use crate::geometry::{Point, Rect, Vec2};
+
+/// Height of its letters: the smallest of ISO 3098 (mm).
+pub(super) const SMALL: f64 = 1.8;
+/// The dot's diameter, and white round the text.
+const DOT: f64 = 0.8;
+const WHITE: f64 = 0.5;
+/// Leaders to try, the shortest first.
+const REACHES: [f64; 14] = [2.5, 3.5, 4.5, 6.0, 8.0, 10.0, 12.5, 15.0, 18.0, 22.0, 27.0, 33.0, 40.0, 50.0];
+/// A leader that crosses a line costs as much as one so much longer, and a name that stands on another piece as well.
+const CROSSING: f64 = 1.5;
+const ON_ANOTHER: f64 = 5.0;
+
+/// Writes a name beside the piece it belongs to, within an area and on others of the pieces only where it must. `None`
+/// when there is no room anywhere near.
+pub(super) fn flag(
+    picture: &mut Picture,
+    room: &mut Room,
+    within: Rect,
+    (piece, pieces): (Rect, &[Rect]),
+    text: &str,
+) -> Option<()> {
+    let (wide, high) = (text_width(text, SMALL) + 2.0 * WHITE, SMALL * (1.0 + TAIL) + 2.0 * WHITE);
+    let mut best: Option<(f64, Point, Point, Rect)> = None;
+    for dot in dots(piece).into_iter().filter(|dot| clear(room, *dot)) {
+        for reach in REACHES {
+            // Nothing further off can be better.
+            if best.as_ref().is_some_and(|(cost, ..)| *cost <= reach) {
+                break;
+            }
+            for sixteenth in 0..16 {
+                let way = Vec2::from_angle((f64::from(sixteenth) + 0.5) * std::f64::consts::PI / 8.0);
+                let knee = dot + way * reach;
+                // The plate's nearest corner, or the middle of its nearest side, is the leader's end.
+                let part = |along: f64| if along.abs() < 0.3 { 0.0 } else { along.signum() / 2.0 };
+                let middle = knee + Vec2::new(part(way.x) * wide, part(way.y) * high);
+                let plate = Rect::from_center_size(middle, (wide, high));
+                if within.union(plate) != within || overlap(plate, piece) {
+                    continue;
+                }
+                if !room.has_room(plate, 0.2) || !room.is_open(dot, knee) {
+                    continue;
+                }
+                let on_another = pieces.iter().any(|other| overlap(*other, plate));
+                let crossed = room.crossings(dot, knee) as f64;
+                let cost = reach + CROSSING * crossed + if on_another { ON_ANOTHER } else { 0.0 };
+                if best.as_ref().is_none_or(|(known, ..)| cost < *known) {
+                    best = Some((cost, dot, knee, plate));
+                }
+            }
+        }
+    }
+    let (_, dot, knee, plate) = best?;
+    picture.line(dot, knee, Pen::Thin);
+    picture.circle(dot, DOT, Pen::Solid);
+    picture.rect(plate.x0, plate.y0, plate.width(), plate.height(), Pen::Hole);
+    let at = Point::new(plate.center().x, plate.y0 + WHITE + SMALL);
+    picture.text(at, SMALL, Anchor::Middle, false, text);
+    room.take_text(plate);
+    room.take_text(around(dot));
+    room.take_line(dot, knee);
+    Some(())
+}
+
+/// Places for the dot: along the middle of the piece, the likeliest first.
+fn dots(piece: Rect) -> Vec<Point> {
+    let lying = piece.width() >= piece.height();
+    let at = |share: f64| {
+        let (x, y) = if lying { (share, 0.5) } else { (0.5, share) };
+        Point::new(piece.x0 + piece.width() * x, piece.y0 + piece.height() * y)
+    };
+    [0.5, 0.35, 0.65, 0.2, 0.8].map(at).to_vec()
+}
+
+fn around(dot: Point) -> Rect {
+    Rect::from_center_size(dot, (DOT, DOT))
+}
+
+fn clear(room: &Room, dot: Point) -> bool {
+    room.clear_of_texts(around(dot).inflate(0.2, 0.2))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A lath between two boards: its name stands off it, in the waste rather than on a board, and its dot is on the lath.
+    #[test]
+    fn a_name_stands_beside_its_piece_and_points_at_it() {
+        let paper = Rect::new(0.0, 0.0, 100.0, 60.0);
+        let (lath, boards) =
+            (Rect::new(20.0, 30.0, 50.0, 31.5), [Rect::new(20.0, 10.0, 50.0, 29.5), Rect::new(20.0, 32.0, 50.0, 50.0)]);
+        let (mut picture, mut room) = (Picture::new(100.0, 60.0), Room::new(paper));
+        let pieces = [lath, boards[0], boards[1]];
+        pieces.iter().for_each(|piece| room.take_sides(*piece));
+        for name in ["cover cleat 3", "cover cleat 4"] {
+            flag(&mut picture, &mut room, paper, (lath, &pieces), name).expect("room enough");
+        }
+        let bounds: Vec<Rect> = picture.texts().map(|text| text.bounds()).collect();
+        assert!(!overlap(bounds[0], bounds[1]));
+        assert!(bounds.iter().all(|text| pieces.iter().all(|piece| !overlap(*text, *piece))), "{bounds:?}");
+        let dots = picture.marks.iter().filter_map(|mark| match mark {
+            super::super::Mark::Area { outlines, pen: Pen::Solid } => Some(outlines[0].bounds().center()),
+            _ => None,
+        });
+        assert!(
+            dots.clone().count() == 2 && dots.clone().all(|dot| lath.contains(dot)),
+            "{:?}",
+            dots.collect::<Vec<_>>()
+        );
+        // Where there is no room, nothing is drawn.
+        room.take_text(paper);
+        let before = picture.marks.len();
+        assert!(flag(&mut picture, &mut room, paper, (lath, &pieces), "cover cleat 5").is_none());
+        assert_eq!(picture.marks.len(), before);
+    }
+}

@@ -1,0 +1,100 @@
+//! What is written on the drawings can be read, and is what was measured.
+
+use crate::shared::{make, samples};
+use nestwright::Made;
+use nestwright::draw::{Picture, saw_picture, sheet_picture};
+use nestwright::saw::Becomes;
+use std::sync::OnceLock;
+
+/// The smallest height of letters in ISO 3098 (mm).
+const SMALLEST: f64 = 1.8;
+
+/// Height of the frame's margin and the title block under it (mm).
+const TITLE_BLOCK: f64 = 38.5;
+
+/// The samples and the starters, made once for all tests here.
+fn jobs() -> &'static [(String, Made)] {
+    static JOBS: OnceLock<Vec<(String, Made)>> = OnceLock::new();
+    JOBS.get_or_init(|| {
+        let starters = nestwright::starters::ALL.iter().map(|starter| (starter.name.to_string(), make(starter.text)));
+        samples().into_iter().map(|(name, spec)| (name, make(&spec))).chain(starters).collect()
+    })
+}
+
+/// How often one of these stands over the title block, in letters that can be read.
+fn readable(picture: &Picture, wanted: impl Fn(&str) -> bool) -> usize {
+    let drawn = picture.texts().filter(|text| text.at.y < picture.height - TITLE_BLOCK);
+    drawn.filter(|text| text.height >= SMALLEST - 1e-9 && wanted(&text.text)).count()
+}
+
+/// Every piece of a saw plan bears its name, or has it beside it, in letters that can be read: it is pencilled on the
+/// piece as the steps say.
+#[test]
+fn every_piece_of_a_saw_plan_has_a_name_that_can_be_read() {
+    let mut all = 0;
+    for (name, made) in jobs() {
+        for index in 0..made.saw.sheets.len() {
+            let picture = saw_picture(&made.job, &made.parts, &made.saw, index);
+            let steps = made.saw.steps.iter().filter(|step| step.sheet == index);
+            let mut pieces: Vec<&str> = steps
+                .flat_map(|step| [&step.off, &step.left])
+                .flatten()
+                .filter(|piece| matches!(piece.becomes, Becomes::Part { .. }))
+                .map(|piece| piece.name.as_str())
+                .collect();
+            pieces.sort_unstable();
+            pieces.dedup();
+            assert!(pieces.len() >= made.saw.sheets[index].placements.len(), "{name}: {pieces:?}");
+            for piece in pieces {
+                assert_eq!(readable(&picture, |text| text == piece), 1, "{name}, sheet {}: {piece}", index + 1);
+                all += 1;
+            }
+        }
+    }
+    assert!(all > 50, "only {all} pieces");
+}
+
+/// Every piece of a nested sheet bears its number of the cut list.
+#[test]
+fn every_piece_of_a_nested_sheet_has_a_number_that_can_be_read() {
+    let mut all = 0;
+    for (name, made) in jobs() {
+        for (index, sheet) in made.layout.sheets.iter().enumerate() {
+            let picture = sheet_picture(&made, index);
+            for part in 0..made.parts.len() {
+                let number = (part + 1).to_string();
+                // A name on several lines has the number on its first.
+                let begins = |text: &str| text == number || text.starts_with(&format!("{number} "));
+                let placed = sheet.placements.iter().filter(|placement| placement.part == part).count();
+                assert_eq!(readable(&picture, begins), placed, "{name}, sheet {}: {number}", index + 1);
+                all += placed;
+            }
+        }
+    }
+    assert!(all > 100, "only {all} pieces");
+}
+
+/// The section's figures are those of the checks, that of the frames' row among them: a box may space its frames wider
+/// than their end bars are.
+#[test]
+fn frames_are_as_far_apart_on_the_section_as_in_the_findings() {
+    let mut wider = 0;
+    for (name, made) in jobs() {
+        for assembly in &made.assemblies {
+            let Some(frames) = assembly.frames.as_ref().filter(|frames| frames.count > 1) else { continue };
+            let of_box = |check: &str| {
+                let found = made.findings.iter().find(|f| f.check == check && f.subject == assembly.name);
+                found.and_then(|finding| finding.measured).unwrap_or_else(|| panic!("{name}: {check}"))
+            };
+            let shown = of_box("frames, centre to centre").show(made.job.units);
+            // What is more than a line's worth stands on the next.
+            let said = format!("{} frames, {shown}", frames.count);
+            let pages = nestwright::draw::book(&made);
+            let sections = pages.iter().filter(|page| page.picture.texts().any(|text| text.text == "Section"));
+            let mut texts = sections.flat_map(|page| page.picture.texts());
+            assert!(texts.any(|text| text.text.starts_with(&said)), "{name}: no `{said}`");
+            wider += usize::from(frames.spacing > frames.frame.spacing.value + 0.1);
+        }
+    }
+    assert!(wider > 0, "no sample spaces its frames wider than they are");
+}
