@@ -43,7 +43,7 @@ fn cost(out: &mut impl Write, cost: &Cost) -> io::Result<()> {
         wrapped(out, "  ", &text)?;
     }
     if !cost.not_priced.is_empty() {
-        wrapped(out, "  ", &format!("not priced, and in no sum: {}", cost.not_priced.join(", ")))?;
+        wrapped(out, "  ", &format!("not priced, and in no sum: {}", cost.not_priced.join("; ")))?;
     }
     if cost.boxes.iter().any(|entry| entry.count > 1) || cost.boxes.len() > 1 {
         wrapped(out, "  ", &format!("the whole job: {}", sum(cost.total)))?;

@@ -1,6 +1,6 @@
 //! Flat pieces to be cut: identical panels become one part with a count.
 
-use super::{Assembly, Board, Face, Grain, Hole, HoleUse, Panel, square_corners};
+use super::{Assembly, Board, Face, Grain, Hole, HoleUse, Panel, Pocket, square_corners};
 use crate::geometry::{Affine, Outline, Point, Rect};
 use std::collections::HashSet;
 use std::f64::consts::FRAC_PI_2;
@@ -12,7 +12,8 @@ const ALIKE: f64 = 1e-3;
 ///
 /// Its frame: x along its length, y along its width, origin at the lower-left corner of the rectangle around it, on the
 /// face that is up on the machine; z = 0 there and negative into the material. A part with a pocket lies pocket-side
-/// up, any other show-face down.
+/// up, any other show-face down; a loose one that has none lies as it was described, the corner its holes are placed from
+/// at the lower left.
 #[derive(Clone, Debug)]
 pub struct Part {
     /// Unique within the job.
@@ -119,7 +120,10 @@ fn add(
     (i, panel, corners): (usize, &Panel, &[Point]),
     faces_alike: bool,
 ) {
-    let up = if panel.pockets.iter().any(|pocket| pocket.face == Face::Outer) { Face::Outer } else { Face::Inner };
+    let outside = |pocket: &Pocket| pocket.face == Face::Outer;
+    // A loose board has no show face to lie on: it lies as it was described.
+    let as_described = assembly.loose && panel.pockets.is_empty();
+    let up = if as_described || panel.pockets.iter().any(outside) { Face::Outer } else { Face::Inner };
     let may_flip = faces_alike && panel.pockets.is_empty();
     let ways = ways_to_lie(panel, corners, up, may_flip);
     let twin = all[first..].iter_mut().find_map(|part| {
@@ -174,7 +178,8 @@ fn ways_to_lie(panel: &Panel, corners: &[Point], up: Face, may_flip: bool) -> Ve
     let faces: &[Face] = match (may_flip, up) {
         (false, Face::Inner) => &[Face::Inner],
         (false, Face::Outer) => &[Face::Outer],
-        (true, _) => &[Face::Inner, Face::Outer],
+        (true, Face::Inner) => &[Face::Inner, Face::Outer],
+        (true, Face::Outer) => &[Face::Outer, Face::Inner],
     };
     let mut ways = Vec::new();
     for face in faces {

@@ -159,7 +159,7 @@ fn cost_list(made: &Made) -> Option<(Table, Title)> {
     }
     rows.push(row(["the whole job", "", "", "", &sum(cost.total), ""]));
     if !cost.not_priced.is_empty() {
-        rows.push(row(["not priced, and in no sum", &cost.not_priced.join(", "), "", "", "", ""]));
+        rows.push(row(["not priced, and in no sum", &cost.not_priced.join("; "), "", "", "", ""]));
     }
     let title = Title {
         title: "Cost".into(),

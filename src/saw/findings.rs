@@ -60,7 +60,11 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
                 Status::Caution,
             )
             .source("the limits in the saw's profile")
-            .advice(format!("cut these with a hand saw or a bandsaw: step {}", pieces.join(", "))),
+            .advice(format!(
+                "cut these with a hand saw or a bandsaw: step{} {}",
+                if pieces.len() == 1 { "" } else { "s" },
+                pieces.join(", ")
+            )),
         );
     }
     found
