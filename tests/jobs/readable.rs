@@ -60,7 +60,7 @@ fn every_piece_of_a_nested_sheet_has_a_number_that_can_be_read() {
     let mut all = 0;
     for (name, made) in jobs() {
         for (index, sheet) in made.layout.sheets.iter().enumerate() {
-            let picture = sheet_picture(&made, index);
+            let picture = sheet_picture(made, index);
             let sizes = [sheet.length, sheet.width].map(|size| made.job.units.number(size));
             for part in 0..made.parts.len() {
                 let number = (part + 1).to_string();
@@ -93,7 +93,7 @@ fn frames_are_as_far_apart_on_the_section_as_in_the_findings() {
             let shown = of_box("frames, centre to centre").show(made.job.units);
             // What is more than a line's worth stands on the next.
             let said = format!("{} frames, {shown}", frames.count);
-            let pages = nestwright::draw::book(&made);
+            let pages = nestwright::draw::book(made);
             let sections = pages.iter().filter(|page| page.picture.texts().any(|text| text.text == "Section"));
             let mut texts = sections.flat_map(|page| page.picture.texts());
             assert!(texts.any(|text| text.text.starts_with(&said)), "{name}: no `{said}`");
