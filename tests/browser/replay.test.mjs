@@ -160,6 +160,16 @@ test('a click on a line goes there', async () => {
   await context.close();
 });
 
+test('places to go to bear the tool that is put in, or what is cut next', async () => {
+  for (const folder of [nucs, nests]) {
+    const { page, context } = await open(browser, folder);
+    const named = await page.locator('#replay-goto option').allTextContents();
+    assert.match(named[0], /^1 {2}tool \d+: /, named[0]);
+    assert.ok(named.length > 2 && named.every(name => !name.includes('the change itself')), named.join('; '));
+    await context.close();
+  }
+});
+
 test('for those who asked for less motion it goes by operations', async () => {
   const { page, context } = await open(browser, nucs, { reducedMotion: 'reduce', size: PHONE });
   await page.locator('#replay-play').click();

@@ -21,7 +21,10 @@ impl Tile {
     pub fn new(paper: (f64, f64), window: Rect) -> Tile {
         let onto_paper = Vec2::new(MARGIN - window.x0, MARGIN - window.y0);
         let picture = Picture::new(paper.0, paper.1);
-        let mut tile = Tile { picture, window, onto_paper, room: Room::new(window + onto_paper) };
+        // Words that have no room in a narrow window stand beside it.
+        let on_paper = window + onto_paper;
+        let within = Rect { x1: on_paper.x1.max(paper.0 - MARGIN), ..on_paper };
+        let mut tile = Tile { picture, window, onto_paper, room: Room::new(within) };
         tile.frame();
         tile
     }

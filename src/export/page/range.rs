@@ -25,8 +25,16 @@ pub(super) fn bar(measured: Measure, allowed: &Limits) -> Option<Bar> {
     if ends.is_empty() || !value.is_finite() {
         return None;
     }
-    let least = ends.iter().copied().fold(value, f64::min);
-    let most = ends.iter().copied().fold(value, f64::max);
+    // Under a most alone, nothing is the other end; over a least alone, the nearer to it the less is left.
+    let (origin, value) = match (allowed.least, allowed.most) {
+        (None, Some(most)) if value >= 0.0 && most > 0.0 => (0.0, value),
+        (Some(least), None) if least > 0.0 && value > least => (least, least + least * (1.0 - least / value)),
+        _ => (value, value),
+    };
+    // What is over twice the least has all of the bar to itself.
+    let far = allowed.least.filter(|least| allowed.most.is_none() && *least > 0.0 && value > *least);
+    let least = ends.iter().copied().fold(value, f64::min).min(origin);
+    let most = ends.iter().copied().fold(value, f64::max).max(far.map_or(f64::NEG_INFINITY, |least| 2.0 * least));
     // A single point stands in the middle.
     let width = if most - least > 1e-9 { most - least } else { 1.0 };
     let start = if most - least > 1e-9 { least } else { least - 0.5 };
@@ -61,6 +69,19 @@ mod tests {
     fn a_measure_that_is_its_limit_but_for_rounding_stands_on_it() {
         let bar = bar(Measure::Length(-1e-12), &Limits::at_least(0.0)).expect("a bar");
         assert_eq!((bar.from, bar.to, bar.mark), (50.0, 100.0, 50.0));
+    }
+
+    /// A quarter of what is allowed stands a quarter of the way, and what is just allowed next to the limit.
+    #[test]
+    fn how_much_is_left_can_be_seen() {
+        let at_most = |value| bar(Measure::Length(value), &Limits::at_most(20.0)).expect("a bar");
+        assert_eq!((at_most(0.0).mark, at_most(5.0).mark, at_most(19.0).mark), (14.0, 32.0, 82.4));
+        assert_eq!((at_most(5.0).to, at_most(5.0).open_below), (86.0, true));
+        let at_least = |value| bar(Measure::Length(value), &Limits::at_least(5.0)).expect("a bar");
+        let marks = [5.1, 6.0, 10.0, 500.0].map(|value| at_least(value).mark);
+        assert!(marks.windows(2).all(|pair| pair[0] < pair[1]) && marks[0] < 17.0 && marks[3] > 85.0, "{marks:?}");
+        assert!([5.1, 10.0, 500.0].iter().all(|value| at_least(*value).from == 14.0));
+        assert!(at_least(4.0).mark < at_least(4.0).from);
     }
 
     #[test]

@@ -66,11 +66,13 @@ class Replay {
 
   goTo() {
     const list = $('replay-goto');
-    // Comments that stand before moves name what those moves do.
-    const heads = this.read.heads.filter((head, i) => {
-      const next = this.read.heads[i + 1];
-      return head.first < this.read.moves.length && (!next || next.first > head.first);
-    });
+    // Comments that stand before moves name what those moves do; of several, the one that names a tool, or the last.
+    const named = new Map();
+    for (const head of this.read.heads) {
+      const known = named.get(head.first);
+      if (!known || !/^tool \d+:/.test(known.text)) named.set(head.first, head);
+    }
+    const heads = [...named.values()].filter(head => head.first < this.read.moves.length);
     this.marks = heads;
     list.replaceChildren(...heads.map((head, i) => new Option(`${i + 1}  ${head.text}`, String(i))));
   }
