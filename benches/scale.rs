@@ -1,10 +1,15 @@
 //! A whole job, from spec to folder, for ten to a thousand boxes: time by stage, memory at its peak, and how they grow.
+//! Before that the layout alone: of a job for one season against its bound, and of ten to a thousand boxes with some
+//! fourteen pieces each, all at default effort.
 //!
 //!     cargo bench --bench scale
 //!
 //! Each size runs in a process of its own, so that the peak is its own. Where the system tells no peak it is left out.
 
-use nestwright::design::Kinds;
+use nestwright::design::{self, Kinds, Part};
+use nestwright::job::Job;
+use nestwright::layout;
+use nestwright::layout::bound::fewest_of_plans;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
 use nestwright::{check, export, make};
@@ -38,29 +43,112 @@ occupant = "great-tit"
     )
 }
 
-fn main() {
-    if let Some(boxes) = env::var("NESTWRIGHT_BOXES").ok().and_then(|text| text.parse().ok()) {
-        return one(boxes);
+/// What a job for one season has: ten-frame supers, nucs and nest boxes, and boards for all of them.
+fn season() -> String {
+    let boxes = [("super", "frames = 10\nfloor = \"none\"\ncover = \"none\""), ("nuc", "frames = 5")];
+    let hives = boxes.map(|(name, more)| {
+        format!("[[box]]\nname = \"{name}\"\nkind = \"frame-box\"\ncount = 8\nframe = \"langstroth-medium\"\n{more}\n")
+    });
+    let saw = "saw = { machine = \"table-saw\", kerf = 3 }\n[[box]]";
+    job(16).replacen("[[box]]", saw, 1).replace("count = 8", "count = 4") + &hives.concat() + &boards(24, 4)
+}
+
+/// Boards that go with so many boxes.
+fn boards(boxes: u32, each: u32) -> String {
+    format!("[[part]]\nname = \"dummy board\"\nsize = [440, 160]\ncount = {boxes}\n")
+        + &format!("[[part]]\nname = \"slat\"\nsize = [300, 40]\ncount = {}\n", boxes * (each - 1))
+}
+
+fn parts(spec: String) -> (Job, Vec<Part>) {
+    let source = Source::new("season.toml", spec);
+    let checked = check(&source, &Profiles::built_in(), &Kinds::built_in()).unwrap_or_else(|why| panic!("{why}"));
+    let parts = design::parts(&checked.job, &checked.assemblies);
+    (checked.job, parts)
+}
+
+/// The layout of a season's job, by router and by saw, against the fewest sheets that it can take.
+fn one_season() {
+    let (job, parts) = parts(season());
+    let boxes: u32 = job.boxes.iter().map(|order| order.count).sum();
+    println!("{boxes} boxes, {} pieces at default effort", pieces(&parts));
+    let clock = Instant::now();
+    let router: Vec<usize> =
+        layout::nest(&job, &parts).expect("a layout").sheets.iter().map(|sheet| sheet.stock).collect();
+    let by_router = clock.elapsed().as_secs_f64();
+    let saw: Vec<usize> =
+        layout::cut_plan(&job, &parts).expect("patterns").iter().map(|pattern| pattern.stock).collect();
+    let times = [by_router, clock.elapsed().as_secs_f64() - by_router];
+    for (fewest, seconds) in fewest_of_plans(&job, &parts, &router, &saw).iter().zip(times) {
+        let proved = if fewest.proved() { ", proved best" } else { "" };
+        println!(
+            "  {}: {} sheets, at least {}{proved}; {seconds:.3} s",
+            fewest.plan.name(),
+            fewest.sheets,
+            fewest.at_least
+        );
     }
-    println!("seconds by stage; MB of memory at the peak, and of files written");
+}
+
+fn pieces(parts: &[Part]) -> u32 {
+    parts.iter().map(|part| part.count).sum()
+}
+
+/// One layout for a router, in a process of its own.
+fn layout_alone(boxes: u32) {
+    let (job, parts) = parts(job(boxes) + &boards(boxes, 6));
+    let before = peak();
+    let clock = Instant::now();
+    let layout = layout::nest(&job, &parts).expect("a layout");
+    let seconds = clock.elapsed().as_secs_f64();
+    let router: Vec<usize> = layout.sheets.iter().map(|sheet| sheet.stock).collect();
+    let at_least: u64 = fewest_of_plans(&job, &parts, &router, &[]).iter().map(|fewest| fewest.at_least).sum();
+    let show = |kb: Option<u64>| kb.map_or_else(|| "-".into(), |kb| (kb / 1024).to_string());
     println!(
-        "{:>6} {:>7} {:>7} {:>9} {:>9} {:>9} {:>9} {:>9} {:>8} {:>8}",
-        "boxes", "pieces", "sheets", "check", "make", "files", "write", "all", "peak MB", "files MB"
+        "{boxes:>6} {:>7} {:>7} {at_least:>9} {seconds:>9.3} {:>8} {:>8}",
+        pieces(&parts),
+        layout.sheets.len(),
+        show(before),
+        show(peak()),
     );
+}
+
+/// Runs this program for each size, prints its line, and tells how the time in this column grows.
+fn each_size(mode: &str, column: usize) {
     let mut times = Vec::new();
     for boxes in SIZES {
         let program = env::current_exe().expect("this program has a path");
-        let child =
-            process::Command::new(program).env("NESTWRIGHT_BOXES", boxes.to_string()).output().expect("it runs");
+        let child = process::Command::new(program).env(mode, boxes.to_string()).output().expect("it runs");
         let line = String::from_utf8(child.stdout).expect("text");
         assert!(child.status.success(), "{boxes} boxes: {}", String::from_utf8_lossy(&child.stderr));
         print!("{line}");
-        times.push(line.split_whitespace().nth(7).and_then(|word| word.parse::<f64>().ok()).expect("a time"));
+        times.push(line.split_whitespace().nth(column).and_then(|word| word.parse::<f64>().ok()).expect("a time"));
     }
     for (pair, sizes) in times.windows(2).zip(SIZES.windows(2)) {
         let power = (pair[1] / pair[0]).ln() / f64::from(sizes[1] / sizes[0]).ln();
         println!("from {} to {} boxes time grows as boxes ^ {power:.2}", sizes[0], sizes[1]);
     }
+}
+
+fn main() {
+    if let Some(boxes) = env::var("NESTWRIGHT_LAYOUT").ok().and_then(|text| text.parse().ok()) {
+        return layout_alone(boxes);
+    }
+    if let Some(boxes) = env::var("NESTWRIGHT_BOXES").ok().and_then(|text| text.parse().ok()) {
+        return one(boxes);
+    }
+    one_season();
+    println!("the layout alone: seconds; MB of memory at the peak before it and after");
+    println!(
+        "{:>6} {:>7} {:>7} {:>9} {:>9} {:>8} {:>8}",
+        "boxes", "pieces", "sheets", "at least", "layout", "MB", "MB"
+    );
+    each_size("NESTWRIGHT_LAYOUT", 4);
+    println!("seconds by stage; MB of memory at the peak, and of files written");
+    println!(
+        "{:>6} {:>7} {:>7} {:>9} {:>9} {:>9} {:>9} {:>9} {:>8} {:>8}",
+        "boxes", "pieces", "sheets", "check", "make", "files", "write", "all", "peak MB", "files MB"
+    );
+    each_size("NESTWRIGHT_BOXES", 7);
 }
 
 fn one(boxes: u32) {

@@ -3,7 +3,7 @@
 use super::bound::Cut;
 use super::rectangles::Rectangles;
 use super::strips::strips;
-use super::{Content, Pattern, fits_no_sheet, stock_groups, too_few_sheets};
+use super::{Content, Pattern, fits_no_sheet, least_cost, stock_groups, too_few_sheets};
 use crate::design::Part;
 use crate::error::Error;
 use crate::job::Job;
@@ -38,7 +38,11 @@ fn best(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], kerf: f64)
     let asked = Rectangles::of(job, parts, wanted, group, |stock| stock.trim, kerf);
     let best = strips(job, parts, wanted, group, kerf);
     let known = if best.1.is_empty() { asked.cost(&best.0) } else { i64::MAX };
-    let found = asked.search(job.effort, &job.watch, known);
+    let mut found = asked.search(job.effort, &job.watch, known);
+    let complete = found.iter().filter(|found| found.left_out.is_empty()).map(|found| found.cost);
+    if complete.min().unwrap_or(i64::MAX).min(known) > least_cost(&asked.problem) {
+        found.extend(asked.cheapest_of_few());
+    }
     let found = found.iter().map(|found| (asked.patterns(job, &found.sheets), asked.parts_of(&found.left_out)));
     // The first of equals is taken.
     std::iter::once(best).chain(found).min_by_key(|found| handiness(&asked, found)).unwrap_or_default()

@@ -1,6 +1,7 @@
 //! Parts → sheets.
 
 pub mod bound;
+pub mod exact;
 pub mod free;
 mod guillotine;
 mod least;

@@ -1,5 +1,6 @@
 //! A job's parts and sheets as plain rectangles for the search, and back.
 
+use super::exact;
 use super::free::{self, Nested, Placed, Space};
 use super::mix::costs;
 use super::search::{self, Bin, Cut, Filled, Found, Kind, Problem, Settings};
@@ -96,6 +97,15 @@ impl Rectangles {
         }
         watch.end();
         found
+    }
+
+    /// The cheapest sheets of all, where the pieces are few enough to go through every way of cutting them, and the sheets
+    /// on hand suffice.
+    pub fn cheapest_of_few(&self) -> Option<Found> {
+        let found = exact::cheapest(&self.problem)?;
+        let used = |i: usize| found.sheets.iter().filter(|sheet| sheet.bin == i).count();
+        let mut bins = self.problem.bins.iter().enumerate();
+        bins.all(|(i, bin)| bin.supply.is_none_or(|supply| used(i) <= supply as usize)).then_some(found)
     }
 
     /// Are there too many pieces to search for all of them at once?

@@ -32,6 +32,7 @@ mod sample_cuts;
 mod samples;
 mod saw;
 mod saw_trees;
+mod small_jobs;
 mod steps;
 mod templates;
 mod tight;

@@ -11,6 +11,8 @@
 //! 3. lengths and widths counted anew by dual feasible functions ([`Rule`]), and such counts mixed. A piece that may be
 //!    turned counts as the less of its two ways (after Dell'Amico, Martello and Vigo, 2002), taken after mixing; on
 //!    square sheets the even mix of a pair and the same pair swapped loses nothing by turning.
+//!
+//! Few pieces that are cut from edge to edge are also tried in every way ([`by_trying`]).
 
 mod dual;
 mod exclusive;
@@ -20,6 +22,7 @@ mod say;
 #[cfg(test)]
 mod tests;
 
+use super::{exact, search};
 pub use of_job::{Cut, Fewest, StockBound, fewest_of_plans, of_job, of_stocks};
 pub use rule::Rule;
 
@@ -105,6 +108,8 @@ pub enum Reason {
         /// Share of one piece of each kind in the largest sheet.
         shares: Vec<f64>,
     },
+    /// Every way of cutting these few pieces from edge to edge was gone through; on a router they may lie otherwise.
+    Tried { pieces: u64 },
 }
 
 /// The best bound there is.
@@ -148,6 +153,27 @@ pub fn bound_up_to(kinds: &[Kind], bins: &[Bin], known: u64) -> Bound {
         best = counted;
     }
     best
+}
+
+/// Fewest sheets with cuts from edge to edge, of few pieces, by going through every way; `None` where there are too many.
+pub fn by_trying(kinds: &[Kind], bins: &[Bin]) -> Option<Bound> {
+    let micro = |length: i64| i32::try_from(length).ok();
+    let kinds = kinds.iter().map(|kind| {
+        Some(search::Kind {
+            length: micro(kind.length)?,
+            width: micro(kind.width)?,
+            straight: kind.straight,
+            turned: kind.turned,
+            count: u32::try_from(kind.count).ok()?,
+        })
+    });
+    let bins = bins
+        .iter()
+        .map(|bin| Some(search::Bin { length: micro(bin.length)?, width: micro(bin.width)?, supply: None, cost: 1 }));
+    let problem = search::Problem { kinds: kinds.collect::<Option<_>>()?, bins: bins.collect::<Option<_>>()? };
+    let pieces = problem.kinds.iter().map(|kind| u64::from(kind.count)).sum();
+    let sheets = exact::cheapest(&problem)?.sheets.len() as u64;
+    Some(Bound { sheets, exactly: sheets as f64, reason: Reason::Tried { pieces } })
 }
 
 fn by_area(kinds: &[Kind], bins: &[Bin]) -> Bound {

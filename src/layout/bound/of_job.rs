@@ -1,6 +1,6 @@
 //! A job's parts and sheets as a bound knows them.
 
-use super::{Bin, Bound, Kind, bound_up_to};
+use super::{Bin, Bound, Kind, bound_up_to, by_trying};
 use crate::design::Part;
 use crate::job::Job;
 use crate::layout::{stock_groups, turns};
@@ -107,7 +107,14 @@ pub fn of_stocks(job: &Job, parts: &[Part], cut: Cut) -> Vec<StockBound> {
 fn of_stock(job: &Job, parts: &[Part], cut: Cut, stock: Vec<usize>, known: u64) -> Option<StockBound> {
     let wanted: Vec<usize> = (0..parts.len()).filter(|i| stock.contains(&parts[*i].stock)).collect();
     let (kinds, bins) = of_job(job, parts, &wanted, &stock, cut).filter(|_| !wanted.is_empty())?;
-    Some(StockBound { stock, parts: wanted, bound: bound_up_to(&kinds, &bins, known) })
+    let mut bound = bound_up_to(&kinds, &bins, known);
+    if cut == Cut::Saw
+        && bound.sheets < known
+        && let Some(tried) = by_trying(&kinds, &bins).filter(|tried| tried.sheets > bound.sheets)
+    {
+        bound = tried;
+    }
+    Some(StockBound { stock, parts: wanted, bound })
 }
 
 /// Kinds of the wanted parts and sheets of the stocks in `group`, grown by what lies between pieces. Pieces are rounded

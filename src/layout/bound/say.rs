@@ -20,6 +20,11 @@ impl Bound {
                 area(*sheet, units),
                 up(self.exactly)
             ),
+            Reason::Tried { pieces } => {
+                format!(
+                    "every way of cutting these {pieces} pieces from edge to edge was tried, and none takes fewer sheets"
+                )
+            }
             Reason::Exclusive { kinds } => {
                 let pieces: u64 = kinds.iter().map(|kind| counts.get(*kind).copied().unwrap_or(1)).sum();
                 let all: Vec<String> = kinds.iter().map(|kind| some(*kind)).collect();
