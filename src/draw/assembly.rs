@@ -6,7 +6,7 @@ use super::explode::apart;
 use super::form::{Form, Title};
 use super::room::Room;
 use super::scene::{Role, Scene};
-use super::solid::facets;
+use super::solid::extent;
 use super::view::View;
 use crate::Made;
 use crate::design::Assembly;
@@ -77,12 +77,4 @@ fn outside(assembly: &Assembly, units: Units) -> String {
     let (least, most) = extent(assembly);
     let size = most - least;
     format!("{} × {} × {}", units.number(size.x), units.number(size.y), units.show(size.z))
-}
-
-pub(super) fn extent(assembly: &Assembly) -> (DVec3, DVec3) {
-    let corners: Vec<DVec3> =
-        assembly.panels.iter().flat_map(|panel| facets(0, panel)).flat_map(|facet| facet.rings.concat()).collect();
-    let least = corners.iter().copied().fold(DVec3::INFINITY, DVec3::min);
-    let most = corners.iter().copied().fold(DVec3::NEG_INFINITY, DVec3::max);
-    if corners.is_empty() { (DVec3::ZERO, DVec3::ONE) } else { (least, most) }
 }

@@ -1,6 +1,6 @@
 //! How far each panel of a box is moved away, so that all of them are seen in the order in which they lie on each other.
 
-use super::assembly::extent;
+use super::solid::extent;
 use crate::design::{Assembly, contacts};
 use glam::DVec3;
 

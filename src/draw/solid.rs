@@ -3,7 +3,7 @@
 //! The surfaces of [`crate::design`] are what joints are found from, and leave holes out; these are what is seen. Arcs
 //! become chords fine enough for paper.
 
-use crate::design::{Face, Panel};
+use crate::design::{Assembly, Face, Panel};
 use crate::geometry::{Outline, Place, Point, Region};
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
 use glam::DVec3;
@@ -259,6 +259,15 @@ fn flat(owner: usize, place: &Place, face: Face, height: f64, region: &Region) -
         })
         .filter(|facet| facet.rings[0].len() >= 3)
         .collect()
+}
+
+/// The least upright block around a box: its lowest corner and its highest.
+pub(super) fn extent(assembly: &Assembly) -> (DVec3, DVec3) {
+    let corners: Vec<DVec3> =
+        assembly.panels.iter().flat_map(|panel| facets(0, panel)).flat_map(|facet| facet.rings.concat()).collect();
+    let least = corners.iter().copied().fold(DVec3::INFINITY, DVec3::min);
+    let most = corners.iter().copied().fold(DVec3::NEG_INFINITY, DVec3::max);
+    if corners.is_empty() { (DVec3::ZERO, DVec3::ONE) } else { (least, most) }
 }
 
 #[cfg(test)]

@@ -101,7 +101,7 @@ impl<'a> Bench<'a> {
     /// `picture` is the room for a usual picture on paper.
     fn new(made: &'a Made, assembly: &'a Assembly, steps: &'a BoxSteps, picture: Rect) -> Bench<'a> {
         let contacts = contacts(&assembly.panels);
-        let (least, most) = super::assembly::extent(assembly);
+        let (least, most) = super::solid::extent(assembly);
         let joints = joints(assembly, &contacts);
         let back = BACK * (most - least).max_element();
         let whole = Scene::of(assembly, |_| Some(Role::Wood), |_| DVec3::ZERO).scale(&View::ISOMETRIC, picture);

@@ -3,7 +3,8 @@
 use super::SLIVER;
 use super::block::{Block, Making, other};
 use super::board::{Board, Choice, Finished, Open, SoFar};
-use super::caution::{Caution, cautions};
+use super::care::cautions;
+use super::caution::Caution;
 use super::lines::{Line, Lines};
 use super::names;
 use super::step::{Action, Becomes, Edge, Piece, Side, Step, Way};

@@ -1,8 +1,5 @@
 //! What to take care of at a step, and who says so.
 
-use super::step::{Becomes, Step, Way};
-use super::way::Why;
-use crate::profile::SawBench;
 use crate::units::Units;
 
 /// Shorter cuts are fed by a push stick from end to end, longer ones for this last stretch (mm).
@@ -11,17 +8,15 @@ pub const PUSH_STICK: f64 = 300.0;
 pub const TAKEN_BY_STICK: f64 = 150.0;
 /// Hands keep this far from a table saw's blade (mm): 6 in.
 const HANDS: f64 = 152.4;
-/// Beyond this, what is left of a piece needs a stand under its far end (mm).
-const FAR_END: f64 = 900.0;
-/// A guide on less than this tips off the piece (mm).
-const UNDER_GUIDE: f64 = 200.0;
-
 const WIS_16: &str = "HSE information sheet WIS 16, Circular saw benches; CCOHS, Woodworking machines: push sticks";
 const OSHA: &str = "US 29 CFR 1910.213(s)(9)";
 const MANUALS: &str = "table saw manuals";
 const PRACTICE: &str = "common practice";
 
 const BY_HAND: &str = "Clamp it and cut with a hand saw, or use a bandsaw, beside the line; plane to the line.";
+
+/// Why a way is closed, in words that follow "because".
+pub(super) type Why = &'static str;
 
 /// Something to take care of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -156,57 +151,4 @@ impl Caution {
             Caution::NotOnTheSaw(_) => "not-on-the-saw",
         }
     }
-}
-
-/// What to take care of at a cut.
-pub(super) fn cautions(bench: &SawBench, step: &Step, why: &[Why]) -> Vec<Caution> {
-    let mut found = Vec::new();
-    let (long, short) = (step.rect.width().max(step.rect.height()), step.rect.width().min(step.rect.height()));
-    let [most_long, most_short] = bench.one_person.value;
-    let rest = step.left.as_ref().map_or(0.0, |left| match step.axis {
-        crate::layout::Axis::X => left.rect.width(),
-        crate::layout::Axis::Y => left.rect.height(),
-    });
-    match step.way {
-        Way::Guide => {
-            if long > most_long && short > most_short / 2.0 || short > most_short {
-                found.push(Caution::LargeSheet);
-            } else if step.measure.max(rest) < UNDER_GUIDE {
-                found.push(Caution::NarrowUnderGuide);
-            }
-        }
-        Way::Fence => {
-            let narrow = step.measure < bench.narrow_rip.value;
-            if narrow {
-                found.push(Caution::PushBlock);
-            } else if step.length() < PUSH_STICK {
-                found.push(Caution::PushStickThroughout);
-            } else {
-                found.push(Caution::PushStickAtTheEnd);
-            }
-            if !narrow && step.measure <= TAKEN_BY_STICK {
-                found.push(Caution::TakeAwayByStick);
-            }
-            if step.length().max(rest) > FAR_END {
-                found.push(Caution::FarEnd);
-            }
-        }
-        Way::GaugeStop => {
-            found.push(Caution::NeverTheFenceAsStop);
-            if step.measure.max(rest) > FAR_END {
-                found.push(Caution::FarEnd);
-            }
-        }
-        Way::GaugeFree => {
-            found.push(Caution::StopAheadOfBlade);
-            if rest > FAR_END {
-                found.push(Caution::FarEnd);
-            }
-        }
-        Way::Hand => found.push(Caution::NotOnTheSaw(Reasons::new(why))),
-    }
-    if step.left.is_none() && step.off.as_ref().is_some_and(|off| off.becomes != Becomes::Waste) {
-        found.push(Caution::OnlyDust);
-    }
-    found
 }

@@ -1,6 +1,6 @@
 //! What a maker should know of the plan as a whole.
 
-use super::plan::{MOST_CUTS, SawPlan};
+use super::planned::{MOST_CUTS, SawPlan};
 use super::step::{Action, Way};
 use crate::design::Part;
 use crate::finding::{Finding, Limits, Measure, Status};

@@ -5,7 +5,7 @@
 //! is not there, or not true, is found here; and at the end the job's parts must lie there and nothing else.
 
 use super::SLIVER;
-use super::plan::SawPlan;
+use super::planned::SawPlan;
 use super::step::{Action, Becomes, Edge, Piece, Side, Step, Way};
 use crate::design::Part;
 use crate::geometry::{Point, Rect};

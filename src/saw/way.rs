@@ -1,5 +1,6 @@
 //! How a cut can be made without danger, by the limits of the saws there are.
 
+use super::caution::Why;
 use super::step::Way;
 use crate::profile::SawBench;
 
@@ -18,9 +19,6 @@ impl Work {
         (self.across - self.measure - self.kerf).max(0.0)
     }
 }
-
-/// Why a way is closed, in words that follow "because".
-pub(super) type Why = &'static str;
 
 impl Work {
     /// The side of the cut that hands and gauge hold.
