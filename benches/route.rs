@@ -17,38 +17,64 @@ use std::path::Path;
 use std::time::Instant;
 
 fn main() {
+    // Names given limit what is measured: `cargo bench --bench route -- nucs`.
+    let asked: Vec<String> = std::env::args().skip(1).filter(|it| !it.starts_with('-')).collect();
     println!("rapid: level rapid travel / spanning tree over the entries taken, group by group, and the links");
     println!("rapid*: the same over the nearest of all possible entry points of each pair, a weaker bound");
     println!("time: minutes at the machine's acceleration / (cut length / feed + going into the wood and out again)");
     println!("least: the same with rapid travel as short as the tree, at full speed, and no corner to slow down for");
-    println!("moves: cutting moves / least that the same geometry needs\n");
+    println!("moves: cutting moves / least that the same geometry needs");
     println!(
-        "{:<16} {:>6} {:>9} {:>9} {:>7} {:>7} {:>8} {:>6} {:>6} {:>7} {:>6}",
-        "job", "pieces", "rapid mm", "tree mm", "rapid", "rapid*", "minutes", "time", "least", "moves", "ratio"
+        "where minutes go: cut, along the cuts at their feeds; in/out, straight down to the wood and up again; rapid,"
     );
-    for (name, text) in jobs() {
+    println!(
+        "sideways at the height of rapid moves; slow, speeding up and slowing down at corners and on small arcs\n"
+    );
+    println!(
+        "{:<16} {:>6} {:>9} {:>9} {:>7} {:>7} {:>8} {:>6} {:>6} {:>7} {:>6} {:>7} {:>7} {:>6} {:>6}",
+        "job",
+        "pieces",
+        "rapid mm",
+        "tree mm",
+        "rapid",
+        "rapid*",
+        "minutes",
+        "time",
+        "least",
+        "moves",
+        "ratio",
+        "cut",
+        "in/out",
+        "rapid",
+        "slow"
+    );
+    for (name, text) in jobs().into_iter().filter(|(name, _)| asked.is_empty() || asked.contains(name)) {
         let Some((job, parts, layout)) = nested(&name, &text) else { continue };
         let router = job.router.as_ref().expect("a router");
         let made = routes(&job, &parts, &layout).expect("routes");
         let pieces: usize = layout.sheets.iter().map(|sheet| sheet.placements.len()).sum();
-        let mut sums = [0.0; 7];
+        let mut sums = [0.0; 9];
         for route in &made {
             for (sum, value) in sums.iter_mut().zip(measures(route, router)) {
                 *sum += value;
             }
         }
-        let [rapid, tree, weak, minutes, ideal, moves, least] = sums;
+        let [rapid, tree, weak, minutes, ideal, moves, least, entries, sideways] = sums;
         println!(
-            "{name:<16} {pieces:>6} {rapid:>9.0} {tree:>9.0} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {:>6.3} {moves:>7} {:>6.3}",
+            "{name:<16} {pieces:>6} {rapid:>9.0} {tree:>9.0} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {:>6.3} {moves:>7} {:>6.3} {:>7.2} {entries:>7.2} {sideways:>6.2} {:>6.2}",
             rapid / tree,
             rapid / weak,
             minutes / ideal,
             1.0 + tree / router.machine.rapid.value / ideal,
-            moves / least
+            moves / least,
+            ideal - entries,
+            minutes - ideal - sideways
         );
     }
     println!();
-    growth();
+    if asked.is_empty() {
+        growth();
+    }
 }
 
 /// Every sample and starter that has a router.
@@ -76,14 +102,15 @@ fn nested(name: &str, text: &str) -> Option<(Job, Vec<Part>, Layout)> {
     Some((job, parts, layout))
 }
 
-/// Level rapid travel, its two lower bounds, minutes, minutes at full feed, cutting moves, and the least of them.
-fn measures(route: &Route, router: &Router) -> [f64; 7] {
+/// Level rapid travel, its two lower bounds, minutes, minutes at full feed, cutting moves, and the least of them; of the
+/// minutes at full feed those of the entries, and of all minutes those of sideways rapid moves.
+fn measures(route: &Route, router: &Router) -> [f64; 9] {
     let machine = &router.machine;
     let [x, y] = machine.park.value;
     let park = Point::new(x, y);
     let (mut rapid, mut tree, mut weak) = (0.0, 0.0, 0.0);
     let (mut ideal, mut moves, mut least) = (0.0, 0.0, 0.0);
-    let mut minutes = 0.0;
+    let (mut minutes, mut entries, mut sideways) = (0.0, 0.0, 0.0);
     let programs: Vec<&[Run]> = match machine.tool_change.value {
         nestwright::profile::ToolChange::None => route.runs.chunks(1).collect(),
         _ => vec![&route.runs[..]],
@@ -91,6 +118,7 @@ fn measures(route: &Route, router: &Router) -> [f64; 7] {
     for runs in programs {
         let travel = Route { runs: runs.to_vec(), ..route.clone() }.travel(machine);
         minutes += travel.minutes - runs.len() as f64 * machine.spin_up.value / 60.0;
+        sideways += travel.sideways;
         let operations: Vec<&Operation> = runs.iter().flat_map(|run| &run.operations).collect();
         let mut at = park;
         for operation in &operations {
@@ -103,12 +131,14 @@ fn measures(route: &Route, router: &Router) -> [f64; 7] {
             let (some, few) = cutting_moves(&operation.moves);
             moves += some;
             least += few;
-            ideal += minutes_at_feed(&operation.moves, machine);
+            let (cutting, in_and_out) = minutes_at_feed(&operation.moves, machine);
+            ideal += cutting + in_and_out;
+            entries += in_and_out;
         }
         rapid += at.distance(park);
-        // A tool's operations of one kind and rank are a group; its points as taken, and as possible. Where the program
+        // A tool's operations of one stage and rank are a group; its points as taken, and as possible. Where the program
         // stops for the maker is a place of its own.
-        let key = |run: &Run, operation: &Operation| (run.number, operation.kind, operation.rank);
+        let key = |run: &Run, operation: &Operation| (run.number, operation.kind.stage(), operation.rank);
         let all: Vec<_> = runs.iter().flat_map(|run| run.operations.iter().map(move |o| (key(run, o), o))).collect();
         let (mut taken, mut possible) = (Vec::new(), Vec::new());
         for group in all.chunk_by(|a, b| a.0 == b.0) {
@@ -124,7 +154,7 @@ fn measures(route: &Route, router: &Router) -> [f64; 7] {
         tree += bound(&taken, park);
         weak += bound(&possible, park);
     }
-    [rapid, tree, weak, minutes, ideal, moves, least]
+    [rapid, tree, weak, minutes, ideal, moves, least, entries, sideways]
 }
 
 /// The stops of a group, each with where it may begin and end.
@@ -229,30 +259,30 @@ fn goes_on(start: Space, last: &Move, from: Space, step: &Move) -> bool {
     }
 }
 
-/// Cut length over feed, and the entries: straight down to the wood and up again, from standstill to standstill.
-fn minutes_at_feed(moves: &[Move], machine: &Machine) -> f64 {
+/// Cut length over feed; and the entries: straight down to the wood and up again, from standstill to standstill.
+fn minutes_at_feed(moves: &[Move], machine: &Machine) -> (f64, f64) {
     let (v, a) = (machine.rapid.value / 60.0, machine.acceleration.value);
     let rapid = |way: f64| if way > v * v / a { way / v + v / a } else { 2.0 * (way / a).sqrt() } / 60.0;
     let mut at: Option<Space> = None;
-    let mut minutes = 0.0;
+    let (mut cutting, mut entries) = (0.0, 0.0);
     for step in moves {
         let Some(from) = at.replace(step.end()) else { continue };
-        minutes += match step {
-            Move::Rapid(to) if from.flat().distance(to.flat()) < 1e-9 => rapid((from.z - to.z).abs()),
-            Move::Rapid(_) => 0.0,
-            Move::Line { feed, .. } | Move::Arc { feed, .. } => step.length(from) / feed,
+        match step {
+            Move::Rapid(to) if from.flat().distance(to.flat()) < 1e-9 => entries += rapid((from.z - to.z).abs()),
+            Move::Rapid(_) => {}
+            Move::Line { feed, .. } | Move::Arc { feed, .. } => cutting += step.length(from) / feed,
             Move::Drill(hole) => {
-                let mut way = rapid((from.z - hole.top).abs()) + rapid(hole.out - hole.top);
+                entries += rapid((from.z - hole.top).abs()) + rapid(hole.out - hole.top) + hole.dwell / 60.0;
                 let mut reached = hole.top;
                 for bottom in hole.pecks() {
-                    way += rapid(hole.top - reached) + (reached - bottom) / hole.feed + rapid(hole.top - bottom);
+                    entries += rapid(hole.top - reached) + rapid(hole.top - bottom);
+                    cutting += (reached - bottom) / hole.feed;
                     reached = bottom;
                 }
-                way + hole.dwell / 60.0
             }
-        };
+        }
     }
-    minutes
+    (cutting, entries)
 }
 
 /// One full sheet of 50 parts, and as many as a hundred such sheets.

@@ -26,6 +26,7 @@ mod shared;
 mod tabs;
 mod template;
 mod time;
+mod tour;
 mod track;
 mod waste;
 
@@ -104,7 +105,7 @@ pub struct Operation {
     pub about: String,
     /// Starts with a rapid move to above its entry, and ends at the height of rapid moves.
     pub moves: Vec<Move>,
-    /// Operations of one kind and rank may be done in any order; lower ranks go first.
+    /// Operations of one stage ([`OperationKind::stage`]) and rank may be done in any order; lower ranks go first.
     pub rank: usize,
     /// Where the ways it could have been done begin and end: the order was chosen from these.
     pub ways: Vec<(Point, Point)>,
@@ -112,7 +113,7 @@ pub struct Operation {
     pub pause: Option<String>,
 }
 
-/// In the order in which they are cut.
+/// By [`stage`](OperationKind::stage) in the order in which they are cut.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum OperationKind {
@@ -133,6 +134,19 @@ pub enum OperationKind {
 }
 
 impl OperationKind {
+    /// Stages follow each other on a sheet. What is cut inside of parts is one stage: the sheet is whole as yet, and the
+    /// cutter crosses it once for all of them.
+    pub fn stage(self) -> usize {
+        match self {
+            OperationKind::Screw => 0,
+            OperationKind::Pin => 1,
+            OperationKind::Drill => 2,
+            OperationKind::Bore | OperationKind::Pocket | OperationKind::Cutout => 3,
+            OperationKind::Outline => 4,
+            OperationKind::Skin => 5,
+        }
+    }
+
     /// `screw marks`, for a comment or a table.
     pub fn name(self) -> &'static str {
         match self {

@@ -9,7 +9,7 @@ use super::{bore, drill, flip, pins, screws, shared};
 use crate::design::Part;
 use crate::error::Error;
 use crate::finding::Finding;
-use crate::geometry::Point;
+use crate::geometry::{Point, Rect};
 use crate::job::{Flip, Job, Router};
 use crate::layout::Sheet;
 use crate::profile::{Material, ToolChange};
@@ -185,7 +185,8 @@ impl Marks<'_> {
         let beginnings = |tasks: &[Task]| -> Vec<Point> {
             tasks.iter().flat_map(|task| &task.ways).filter_map(|way| Some(way.first()?.end().flat())).collect()
         };
-        let to_cut = if alone || cut.is_empty() { vec![park] } else { beginnings(&cut) };
+        let to_cut = if cut.is_empty() { vec![park] } else { beginnings(&cut) };
+        let after_drills = if alone { vec![park] } else { to_cut.clone() };
         let mut runs: Vec<Run> = Vec::new();
         for (which, tasks) in drilled {
             if alone {
@@ -196,9 +197,9 @@ impl Marks<'_> {
             findings.push(feeds.check(&tool, self.material, &router.machine));
             let mut operations = Vec::new();
             if runs.is_empty() {
-                operations.extend(self.screws(screws, Some(which), &mut at));
+                operations.extend(self.screws(screws, Some(which), &mut at, &beginnings(&tasks)));
             }
-            let holes = order::ordered(tasks, &mut at, &to_cut);
+            let holes = self.ordered(tasks, &mut at, &after_drills);
             operations.extend(drill::grouped(holes, screws, tool.diameter.value));
             runs.push(Run { number: which as u32 + 2, tool, feeds, operations });
         }
@@ -207,9 +208,9 @@ impl Marks<'_> {
         }
         let mut operations = Vec::new();
         if runs.is_empty() {
-            operations.extend(self.screws(screws, None, &mut at));
+            operations.extend(self.screws(screws, None, &mut at, &to_cut));
         }
-        operations.extend(order::ordered(cut, &mut at, &[park]));
+        operations.extend(self.ordered(cut, &mut at, &[park]));
         if !operations.is_empty() {
             findings.push(self.cutter.feeds.check(&router.cutter, self.material, &router.machine));
             let feeds = self.cutter.feeds;
@@ -222,24 +223,36 @@ impl Marks<'_> {
         Feeds::new(&self.router.drills[which], self.material, &self.router.machine, &self.router.cutting)
     }
 
-    /// Where the spindle waits while screws are driven: parked if that is far enough from all of them, else over the
-    /// corner of the sheet that is farthest from any.
-    fn waiting_place(&self, screws: &[Screw]) -> Point {
+    fn ordered(&self, tasks: Vec<Task>, at: &mut Point, then: &[Point]) -> Vec<Operation> {
+        order::ordered(tasks, at, then, self.router.machine.rapid.value)
+    }
+
+    /// Where the spindle may wait while screws are driven, far enough from all of them: parked where that is beside the
+    /// sheet, else parked or over a corner of the sheet. Where none is far enough: the farthest.
+    fn waiting_places(&self, screws: &[Screw]) -> Vec<Point> {
         /// Room for a hand and a driver beside the spindle (mm).
         const ROOM: f64 = 150.0;
         let away = |at: Point| screws.iter().map(|screw| screw.at.distance(at)).fold(f64::INFINITY, f64::min);
         let [x, y] = self.router.machine.park.value;
         let park = Point::new(x, y);
-        if away(park) >= ROOM {
-            return park;
-        }
         let (l, w) = (self.sheet.length, self.sheet.width);
-        let corners = [(0.0, 0.0), (l, 0.0), (l, w), (0.0, w)].map(Point::from);
-        corners.into_iter().fold(park, |best, corner| if away(corner) > away(best) + 1e-6 { corner } else { best })
+        let places = [park, Point::ORIGIN, Point::new(l, 0.0), Point::new(l, w), Point::new(0.0, w)];
+        let beside = !Rect::new(0.0, 0.0, l, w).inflate(1.0, 1.0).contains(park);
+        if beside && away(park) >= ROOM {
+            return vec![park];
+        }
+        let free: Vec<Point> = places.into_iter().filter(|place| away(*place) >= ROOM).collect();
+        if free.is_empty() {
+            return vec![
+                places.into_iter().fold(park, |best, it| if away(it) > away(best) + 1e-6 { it } else { best }),
+            ];
+        }
+        free
     }
 
-    /// Marks for the screws, or holes where a drill is thin enough, and a stop to drive them.
-    fn screws(&self, screws: &[Screw], drill: Option<usize>, at: &mut Point) -> Vec<Operation> {
+    /// Marks for the screws, or holes where a drill is thin enough, and a stop to drive them; `then` is where the next
+    /// operations may begin.
+    fn screws(&self, screws: &[Screw], drill: Option<usize>, at: &mut Point, then: &[Point]) -> Vec<Operation> {
         let tasks: Vec<Task> = screws
             .iter()
             .map(|screw| {
@@ -254,8 +267,16 @@ impl Marks<'_> {
                 Task { kind: OperationKind::Screw, about: "mark for a screw".into(), rank: 0, ways: vec![moves] }
             })
             .collect();
-        let wait = self.waiting_place(screws);
-        let mut marks = order::ordered(tasks, at, &[wait]);
+        // Wherever the way over all marks and on is the shortest.
+        let tries = self.waiting_places(screws).into_iter().map(|wait| {
+            let mut end = *at;
+            let marks = self.ordered(tasks.clone(), &mut end, &[wait]);
+            let onward = then.iter().map(|next| next.distance(wait)).reduce(f64::min).unwrap_or(0.0);
+            let ways = marks.iter().filter_map(|mark| Some(mark.moves.first()?.end().flat())).chain([wait]);
+            let (length, _) = ways.fold((onward, *at), |(length, from), to| (length + from.distance(to), to));
+            (length, wait, marks)
+        });
+        let Some((_, wait, mut marks)) = tries.min_by(|a, b| a.0.total_cmp(&b.0)) else { return Vec::new() };
         if let Some(which) = drill {
             // Up between them: some screws may be in already.
             marks = drill::grouped(marks, screws, self.router.drills[which].diameter.value);

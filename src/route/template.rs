@@ -14,7 +14,7 @@ use super::{CutterAt, OperationKind, Tab};
 use super::{bore, drill, pocket, relief};
 use crate::design::{Part, PartHole};
 use crate::error::Error;
-use crate::geometry::{Affine, Outline, Vec2, offset};
+use crate::geometry::{Affine, Outline, Rect, Vec2, offset};
 use crate::job::{Hold, Job, Lead, Router};
 use crate::profile::Material;
 
@@ -54,6 +54,7 @@ impl Template {
             }
         }
         template.cut.extend(planner.pockets()?);
+        planner.rank_where_they_meet(&mut template.cut);
         template.outline = planner.outline(&[], &mut template.tabs)?;
         Ok(template)
     }
@@ -153,6 +154,25 @@ impl Planner<'_> {
             Ok(Task { kind: OperationKind::Pocket, about, rank: 0, ways: vec![moves] })
         });
         tasks.collect()
+    }
+
+    /// Recesses go after the bores that they meet, and what comes out in one piece after the recesses: it is whole as long
+    /// as anything is cut in it. Whatever meets nothing may be cut in any order.
+    fn rank_where_they_meet(&self, tasks: &mut [Task]) {
+        let room = self.cutter.diameter();
+        let recesses = self.part.pockets.iter().filter(|pocket| !pocket.under);
+        let recesses: Vec<Rect> = recesses.map(|pocket| pocket.outline.bounds().inflate(room, room)).collect();
+        let openings: Vec<Rect> = self.part.holes.iter().map(|hole| hole.outline().bounds()).collect();
+        let meets = |a: &Rect, others: &[Rect]| others.iter().any(|b| a.overlaps(*b));
+        if openings.iter().any(|opening| meets(opening, &recesses)) {
+            for task in tasks {
+                task.rank = match task.kind {
+                    OperationKind::Bore => 0,
+                    OperationKind::Cutout => 2,
+                    _ => 1,
+                };
+            }
+        }
     }
 
     /// An opening whose middle comes out in one piece, held by tabs of its own.

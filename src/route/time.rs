@@ -20,6 +20,9 @@ pub struct Travel {
     pub pierces: u32,
     /// Minutes of the moves of each kind of operation, with the way to each. The spindle's start is in none of them.
     pub by_kind: BTreeMap<OperationKind, f64>,
+    /// Minutes of rapid moves sideways; and of those straight up and down above the wood.
+    pub sideways: f64,
+    pub upright: f64,
 }
 
 impl Route {
@@ -69,6 +72,10 @@ impl Run {
             travel.minutes += seconds / 60.0;
             *travel.by_kind.entry(leg.kind).or_default() += seconds / 60.0;
             *(if leg.rapid { &mut travel.rapid } else { &mut travel.cut }) += leg.length;
+            if leg.rapid {
+                let level = leg.first[2].abs() < 0.5;
+                *(if level { &mut travel.sideways } else { &mut travel.upright }) += seconds / 60.0;
+            }
         }
         travel
     }
@@ -80,6 +87,8 @@ impl Travel {
         self.cut += other.cut;
         self.rapid += other.rapid;
         self.pierces += other.pierces;
+        self.sideways += other.sideways;
+        self.upright += other.upright;
         for (kind, minutes) in &other.by_kind {
             *self.by_kind.entry(*kind).or_default() += minutes;
         }
@@ -91,7 +100,9 @@ impl Travel {
         let way = at.flat().distance(Point::new(x, y));
         self.rapid += way;
         let (v, a) = (machine.rapid.value / 60.0, machine.acceleration.value);
-        self.minutes += trapezoid(way, 0.0, v, 0.0, a) / 60.0;
+        let minutes = trapezoid(way, 0.0, v, 0.0, a) / 60.0;
+        self.minutes += minutes;
+        self.sideways += minutes;
     }
 }
 

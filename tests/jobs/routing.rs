@@ -313,8 +313,16 @@ fn no_cut_comes_near_a_screw() {
     }
     let lines = lines(&programs[0].text);
     let stop = lines.iter().position(|line| *line == "M0").expect("a stop");
-    // Parked would be within reach of the screw at X12 Y12: the spindle waits over another corner.
-    assert_eq!(lines[stop - 4..stop], ["G0 Z6", "X600 Y400", "G0 Z6", "M5"]);
+    // Parked would be within reach of the screw at X12 Y12: the spindle waits over another corner, an arm's length from all.
+    let corners = [(600.0, 0.0), (600.0, 400.0), (0.0, 400.0)].map(nestwright::geometry::Point::from);
+    let free: Vec<String> = corners
+        .into_iter()
+        .filter(|corner| screws.iter().all(|screw| screw.at.distance(*corner) >= 150.0))
+        .map(|corner| format!("X{} Y{}", corner.x, corner.y))
+        .collect();
+    let [.., up, over, still, off] = lines[..stop] else { panic!("no way to the stop") };
+    assert_eq!([up, still, off], ["G0 Z6", "G0 Z6", "M5"]);
+    assert!(free.is_empty() && over == "X600 Y400" || free.iter().any(|corner| corner == over), "{over} {free:?}");
     assert_eq!(&lines[stop + 1..stop + 4], ["G0 Z6", "S3000 M3", "G4 P4"]);
     assert!(!programs[1].text.contains("M0\n"), "once is enough");
     let parked = made("", &[("park", "[-200, -100]")]).0;

@@ -1,0 +1,389 @@
+//! The shortest way found through stops that may each be visited in several ways.
+//!
+//! Each way of a stop begins and ends in different places. A first order takes the nearest next; then stretches of it are
+//! turned round and moved, single stops are put elsewhere in whichever of their ways suits there, and all ways are chosen
+//! anew, as long as that shortens the whole. Where nothing does any more, two stretches that follow each other change
+//! places, what lies around their ends is put right again, and the result is kept if it is no longer than before.
+//! Counted in steps, so that the same stops always get the same order.
+
+mod first;
+
+use crate::geometry::{Point, Rect};
+use first::{nearest_next, neighbours};
+use std::ops::Range;
+
+/// Where a stop begins and ends in each of its ways, and what the way itself costs more than the cheapest, as a length.
+pub(super) struct Stop {
+    pub ways: Vec<(Point, Point)>,
+    pub extra: Vec<f64>,
+}
+
+impl Stop {
+    /// What all its ends lie in.
+    fn bounds(&self) -> Rect {
+        let ends = self.ways.iter().map(|(entry, exit)| Rect::from_points(*entry, *exit));
+        ends.reduce(|a, b| a.union(b)).unwrap_or_default()
+    }
+}
+
+/// A stop in one of its ways.
+type Visit = (usize, usize);
+
+/// Visits all stops from `start` on, to end near one of `then`; returns each with its way. The stops come in groups of so
+/// many each, which stay in their order.
+pub(super) fn tour(stops: &[Stop], groups: &[usize], start: Point, then: &[Point]) -> Vec<Visit> {
+    let away = |exit: Point| then.iter().map(|point| point.distance(exit)).reduce(f64::min).unwrap_or(0.0);
+    let onward = stops.iter().map(|stop| stop.ways.iter().map(|(_, exit)| away(*exit)).collect()).collect();
+    let mut spans = Vec::with_capacity(stops.len());
+    let mut order = Vec::with_capacity(stops.len());
+    let mut near = Vec::with_capacity(stops.len());
+    let mut at = start;
+    for &count in groups {
+        let span = order.len()..order.len() + count;
+        order.extend(nearest_next(stops, span.clone(), &mut at));
+        near.extend(neighbours(stops, span.clone()));
+        spans.extend(std::iter::repeat_n(span, count));
+    }
+    let count = stops.len();
+    let bounds = stops.iter().map(Stop::bounds).collect();
+    let (places, turned) = (vec![0; count], vec![0.0; count]);
+    let mut tour = Tour { stops, bounds, start, onward, spans, near, order, places, turned };
+    tour.search();
+    tour.order
+}
+
+/// An order is shorter only if it is by more than this (mm).
+const SHORTER: f64 = 1e-6;
+
+struct Tour<'a> {
+    stops: &'a [Stop],
+    bounds: Vec<Rect>,
+    start: Point,
+    /// From each way of each stop to where the tool goes after the last.
+    onward: Vec<Vec<f64>>,
+    /// Of each place in the order: the places of its group.
+    spans: Vec<Range<usize>>,
+    /// Of each stop: the others near it.
+    near: Vec<Vec<usize>>,
+    /// First to last.
+    order: Vec<Visit>,
+    /// Where each stop is in the order.
+    places: Vec<usize>,
+    /// How much longer the way up to each place would be if it were gone backwards.
+    turned: Vec<f64>,
+}
+
+impl Tour<'_> {
+    fn entry(&self, (stop, way): Visit) -> Point {
+        self.stops[stop].ways[way].0
+    }
+
+    fn exit(&self, (stop, way): Visit) -> Point {
+        self.stops[stop].ways[way].1
+    }
+
+    /// From one stop to the next, and what the way taken there costs; `None` is before the first and after the last.
+    fn hop(&self, a: Option<Visit>, b: Option<Visit>) -> f64 {
+        let Some(b) = b else { return a.map_or(0.0, |(stop, way)| self.onward[stop][way]) };
+        a.map_or(self.start, |a| self.exit(a)).distance(self.entry(b)) + self.stops[b.0].extra[b.1]
+    }
+
+    fn length(&self) -> f64 {
+        (0..=self.order.len()).map(|i| self.hop(self.before(i), self.order.get(i).copied())).sum()
+    }
+
+    fn before(&self, place: usize) -> Option<Visit> {
+        place.checked_sub(1).map(|i| self.order[i])
+    }
+
+    /// Brings what is known of places up to date.
+    fn note_places(&mut self) {
+        for i in 0..self.order.len() {
+            self.places[self.order[i].0] = i;
+            if i > 0 {
+                let (a, b) = (self.order[i - 1], self.order[i]);
+                let (there, back) = (self.hop(Some(a), Some(b)), self.hop(Some(b), Some(a)));
+                self.turned[i] = self.turned[i - 1] + back - there;
+            }
+        }
+    }
+
+    /// Shortens the order for as long as the steps last.
+    fn search(&mut self) {
+        /// Steps in all: about so many distances are measured.
+        const STEPS: usize = 2_000_000;
+        const MOST_SHAKES: usize = 6_000;
+        let mut length = self.settle();
+        if self.stops.len() < 3 {
+            return;
+        }
+        let mut dice = 0x9E37_79B9;
+        let mut steps = 0;
+        let mut kept = self.order.clone();
+        for _ in 0..MOST_SHAKES {
+            let queue = self.shake(&mut dice);
+            let now = self.length_after(queue, &mut steps);
+            if now <= length {
+                length = now;
+                kept.clone_from(&self.order);
+            } else {
+                self.order.clone_from(&kept);
+                self.note_places();
+            }
+            if steps > STEPS {
+                break;
+            }
+        }
+        self.settle();
+    }
+
+    /// Improves the order and all ways in turn until neither helps; returns the length.
+    fn settle(&mut self) -> f64 {
+        const ROUNDS: usize = 10;
+        let mut length = f64::INFINITY;
+        for _ in 0..ROUNDS {
+            self.choose_ways();
+            self.note_places();
+            let now = self.length_after((0..self.stops.len()).collect(), &mut 0);
+            if now > length - SHORTER {
+                break;
+            }
+            length = now;
+        }
+        self.length()
+    }
+
+    /// Improves what lies around these stops; returns the length of the whole.
+    fn length_after(&mut self, mut queue: Vec<usize>, steps: &mut usize) -> f64 {
+        // First in, first out; each stop is in it once.
+        let mut waiting = vec![false; self.stops.len()];
+        queue.iter().for_each(|stop| waiting[*stop] = true);
+        let most = queue.len() + 20 * self.stops.len();
+        let mut changes = 0;
+        let mut next = 0;
+        while next < queue.len() && next < most {
+            let stop = queue[next];
+            next += 1;
+            waiting[stop] = false;
+            *steps += 300 + 4 * self.stops[stop].ways.len();
+            while changes < most
+                && let Some(ends) = self.improve(self.places[stop])
+            {
+                changes += 1;
+                *steps += 200 + self.order.len();
+                self.note_places();
+                for place in ends.into_iter().flat_map(|end| [end.wrapping_sub(1), end]) {
+                    if let Some((other, _)) = self.order.get(place)
+                        && !std::mem::replace(&mut waiting[*other], true)
+                    {
+                        queue.push(*other);
+                    }
+                }
+            }
+        }
+        *steps += self.order.len();
+        self.length()
+    }
+
+    /// Two stretches that follow each other change places; returns the stops at their ends. The dice always fall alike.
+    fn shake(&mut self, dice: &mut u32) -> Vec<usize> {
+        /// Of a long order only so much is shaken at a time.
+        const WINDOW: usize = 30;
+        let mut throw = |sides: usize| {
+            // A generator after Marsaglia: three shifts.
+            *dice ^= *dice << 13;
+            *dice ^= *dice >> 17;
+            *dice ^= *dice << 5;
+            *dice as usize % sides
+        };
+        let at = throw(self.order.len());
+        let Range { start, end } = self.spans[at].clone();
+        let from = at.saturating_sub(throw(WINDOW)).max(start);
+        let count = WINDOW.min(end - from);
+        let mut cuts = [0; 3].map(|_| from + throw(count + 1));
+        cuts.sort_unstable();
+        let [a, b, c] = cuts;
+        self.order[a..c].rotate_left(b - a);
+        self.note_places();
+        let around = [a, a + c - b, c].into_iter().flat_map(|end| [end.wrapping_sub(1), end]);
+        let mut queue: Vec<usize> = around.filter_map(|place| self.order.get(place)).map(|(stop, _)| *stop).collect();
+        queue.sort_unstable();
+        queue.dedup();
+        queue
+    }
+
+    /// Makes the first change at a place that shortens the whole; returns the places before which it was changed.
+    fn improve(&mut self, place: usize) -> Option<Vec<usize>> {
+        if self.other_way(place) {
+            return Some(vec![place, place + 1]);
+        }
+        let stop = self.order[place].0;
+        for i in 0..self.near[stop].len() {
+            let other = self.places[self.near[stop][i]];
+            let found = self.turn_round(place, other).or_else(|| self.shift(place, other));
+            if found.is_some() {
+                return found;
+            }
+        }
+        let Range { start, end } = self.spans[place].clone();
+        self.reverse(start, place).or_else(|| self.reverse(place, end - 1)).or_else(|| self.elsewhere(place))
+    }
+
+    /// The best way of the stop at a place, where that is another.
+    fn other_way(&mut self, place: usize) -> bool {
+        let (stop, now) = self.order[place];
+        let (before, after) = (self.before(place), self.order.get(place + 1).copied());
+        let (way, length) = self.best_way(stop, before, after);
+        let shorter = length < self.hop(before, Some((stop, now))) + self.hop(Some((stop, now)), after) - SHORTER;
+        if shorter {
+            self.order[place].1 = way;
+        }
+        shorter
+    }
+
+    /// The way of a stop that is shortest between two others, and how long that is.
+    fn best_way(&self, stop: usize, before: Option<Visit>, after: Option<Visit>) -> (usize, f64) {
+        let from = before.map_or(self.start, |before| self.exit(before));
+        let to = after.map(|after| self.entry(after));
+        let mut best = (0, f64::INFINITY);
+        let onward = after.map_or(0.0, |(next, way)| self.stops[next].extra[way]);
+        for (way, (entry, exit)) in self.stops[stop].ways.iter().enumerate() {
+            let then = to.map_or_else(|| self.onward[stop][way], |to| exit.distance(to));
+            let length = from.distance(*entry) + self.stops[stop].extra[way] + then + onward;
+            if length < best.1 {
+                best = (way, length);
+            }
+        }
+        best
+    }
+
+    /// Turns a stretch round so that the stops at `a` and `b` become neighbours.
+    fn turn_round(&mut self, a: usize, b: usize) -> Option<Vec<usize>> {
+        let (from, to) = (a.min(b), a.max(b));
+        // Either the stretch behind the first of them up to the second, or from the first to before the second.
+        self.reverse(from + 1, to).or_else(|| self.reverse(from, to.saturating_sub(1)))
+    }
+
+    /// Turns the stretch between two places round, if that shortens the whole.
+    fn reverse(&mut self, from: usize, to: usize) -> Option<Vec<usize>> {
+        if from >= to {
+            return None;
+        }
+        let (before, after) = (self.before(from), self.order.get(to + 1).copied());
+        let (first, last) = (self.order[from], self.order[to]);
+        let now = self.hop(before, Some(first)) + self.hop(Some(last), after);
+        let then = self.hop(before, Some(last)) + self.turned[to] - self.turned[from] + self.hop(Some(first), after);
+        if then < now - SHORTER {
+            self.order[from..=to].reverse();
+            return Some(vec![from, to + 1]);
+        }
+        None
+    }
+
+    /// Moves a stretch of up to three stops that begins or ends at `a` to just behind or before the stop at `b`.
+    fn shift(&mut self, a: usize, b: usize) -> Option<Vec<usize>> {
+        for length in 1..=3 {
+            for from in [a, (a + 1).wrapping_sub(length)] {
+                let to = from.wrapping_add(length);
+                let within = self.spans[a].start <= from && to <= self.spans[a].end;
+                if !within || from >= to || (from..to).contains(&b) {
+                    continue;
+                }
+                let (first, last) = (self.order[from], self.order[to - 1]);
+                let (before, after) = (self.before(from), self.order.get(to).copied());
+                let freed = self.hop(before, Some(first)) + self.hop(Some(last), after) - self.hop(before, after);
+                // Behind the stop at `b`, and before it.
+                for target in [b + 1, b] {
+                    if target >= from && target <= to {
+                        continue;
+                    }
+                    let (left, right) = (self.before(target), self.order.get(target).copied());
+                    let longer = self.hop(left, Some(first)) + self.hop(Some(last), right) - self.hop(left, right);
+                    if longer < freed - SHORTER {
+                        return Some(self.moved(from..to, target));
+                    }
+                }
+            }
+        }
+        None
+    }
+
+    /// Moves the stop at a place to beside one near it, in the way that suits there.
+    fn elsewhere(&mut self, place: usize) -> Option<Vec<usize>> {
+        let visit = self.order[place];
+        let (before, after) = (self.before(place), self.order.get(place + 1).copied());
+        let freed = self.hop(before, Some(visit)) + self.hop(Some(visit), after) - self.hop(before, after);
+        if self.stops[visit.0].ways.len() < 2 || freed < SHORTER {
+            return None;
+        }
+        let bounds = self.bounds[visit.0];
+        let away =
+            |at: Point| at.distance(Point::new(at.x.clamp(bounds.x0, bounds.x1), at.y.clamp(bounds.y0, bounds.y1)));
+        for i in 0..self.near[visit.0].len() {
+            let other = self.places[self.near[visit.0][i]];
+            for target in [other + 1, other] {
+                if target == place || target == place + 1 {
+                    continue;
+                }
+                let (left, right) = (self.before(target), self.order.get(target).copied());
+                let gap = self.hop(left, right);
+                // No way of it can be shorter than to its bounds and back.
+                let there = left.map_or(self.start, |left| self.exit(left));
+                if away(there) + right.map_or(0.0, |right| away(self.entry(right))) > freed + gap {
+                    continue;
+                }
+                let (way, length) = self.best_way(visit.0, left, right);
+                if length - gap < freed - SHORTER {
+                    self.order[place].1 = way;
+                    return Some(self.moved(place..place + 1, target));
+                }
+            }
+        }
+        None
+    }
+
+    /// Moves a stretch to before `target`; returns the places before which the order is another.
+    fn moved(&mut self, stretch: Range<usize>, target: usize) -> Vec<usize> {
+        let Range { start, end } = stretch;
+        if target > start {
+            self.order[start..target].rotate_left(end - start);
+            vec![start, target - (end - start), target]
+        } else {
+            self.order[target..end].rotate_right(end - start);
+            vec![target, target + (end - start), end]
+        }
+    }
+
+    /// The best way for each stop in this order, all at once.
+    fn choose_ways(&mut self) {
+        // Shortest distance to the exit of each way of the stop at hand, and from which way of the one before.
+        let mut shortest: Vec<(f64, Point)> = vec![(0.0, self.start)];
+        let mut came_from: Vec<Vec<usize>> = Vec::with_capacity(self.order.len());
+        for (stop, _) in &self.order {
+            let mut next = Vec::new();
+            let mut from = Vec::new();
+            for ((entry, exit), extra) in self.stops[*stop].ways.iter().zip(&self.stops[*stop].extra) {
+                let (best, length) = shortest
+                    .iter()
+                    .map(|(so_far, at)| so_far + at.distance(*entry))
+                    .enumerate()
+                    .min_by(|a, b| a.1.total_cmp(&b.1))
+                    .unwrap_or_default();
+                next.push((length + extra, *exit));
+                from.push(best);
+            }
+            shortest = next;
+            came_from.push(from);
+        }
+        let last = self.order.last().map(|(stop, _)| &self.onward[*stop]);
+        let whole = |way: usize| shortest[way].0 + last.map_or(0.0, |onward| onward[way]);
+        let mut way = (0..shortest.len()).min_by(|a, b| whole(*a).total_cmp(&whole(*b))).unwrap_or(0);
+        for (place, from) in came_from.iter().enumerate().rev() {
+            self.order[place].1 = way;
+            way = from.get(way).copied().unwrap_or(0);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

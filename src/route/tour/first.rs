@@ -1,0 +1,48 @@
+//! A first order to improve, and which stops lie near each other.
+
+use super::{Stop, Visit};
+use crate::geometry::{Point, Rect};
+use std::ops::Range;
+
+/// A group's stops, from `at` to where they end.
+pub(super) fn nearest_next(stops: &[Stop], group: Range<usize>, at: &mut Point) -> Vec<Visit> {
+    let mut order = Vec::with_capacity(group.len());
+    let mut left: Vec<usize> = group.collect();
+    while !left.is_empty() {
+        let mut best = (f64::INFINITY, 0, 0);
+        for (place, stop) in left.iter().enumerate() {
+            for (way, (entry, _)) in stops[*stop].ways.iter().enumerate() {
+                let distance = entry.distance(*at) + stops[*stop].extra[way];
+                if distance < best.0 {
+                    best = (distance, place, way);
+                }
+            }
+        }
+        let stop = left.swap_remove(best.1);
+        *at = stops[stop].ways[best.2].1;
+        order.push((stop, best.2));
+    }
+    order
+}
+
+/// The nearest other stops of each stop of a group, by the rectangles that their ends lie in.
+pub(super) fn neighbours(stops: &[Stop], group: Range<usize>) -> Vec<Vec<usize>> {
+    const MOST: usize = 10;
+    let bounds: Vec<Rect> = stops[group.clone()].iter().map(Stop::bounds).collect();
+    let apart = |a: &Rect, b: &Rect| {
+        let (dx, dy) = ((b.x0 - a.x1).max(a.x0 - b.x1).max(0.0), (b.y0 - a.y1).max(a.y0 - b.y1).max(0.0));
+        // Of several that touch, those whose middles are near.
+        dx.hypot(dy) + 0.01 * a.center().distance(b.center())
+    };
+    let of = |i: usize| {
+        let others = (0..bounds.len()).filter(|j| *j != i);
+        let mut others: Vec<(f64, usize)> = others.map(|j| (apart(&bounds[i], &bounds[j]), j)).collect();
+        if others.len() > MOST {
+            others.select_nth_unstable_by(MOST, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            others.truncate(MOST);
+        }
+        others.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        others.into_iter().map(|(_, j)| group.start + j).collect()
+    };
+    (0..bounds.len()).map(of).collect()
+}
