@@ -6,7 +6,8 @@
 //!
 //! Each size runs in a process of its own, so that the peak is its own. Where the system tells no peak it is left out.
 
-use nestwright::design::{self, Kinds, Part};
+use nestwright::build;
+use nestwright::design::{Kinds, Part};
 use nestwright::job::Job;
 use nestwright::layout;
 use nestwright::layout::bound::fewest_of_plans;
@@ -62,7 +63,7 @@ fn boards(boxes: u32, each: u32) -> String {
 fn parts(spec: String) -> (Job, Vec<Part>) {
     let source = Source::new("season.toml", spec);
     let checked = check(&source, &Profiles::built_in(), &Kinds::built_in()).unwrap_or_else(|why| panic!("{why}"));
-    let parts = design::parts(&checked.job, &checked.assemblies);
+    let parts = build::parts(&checked.job, &checked.assemblies);
     (checked.job, parts)
 }
 

@@ -74,6 +74,7 @@ use saw::SawPlan;
 use std::sync::Arc;
 use steps::BoxSteps;
 use supply::{Cost, Supply};
+use watch::Watch;
 
 /// A job as designed and checked.
 #[derive(Debug)]
@@ -125,7 +126,16 @@ pub struct Made {
 /// # Errors
 /// [`Error::Unreadable`] with everything that is wrong with the spec. A check that fails is a finding, not an error.
 pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Checked, Error> {
-    let job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
+    check_watched(spec, profiles, kinds, &Watch::default())
+}
+
+/// Like [`check`], while the search for a count of `"max"` is watched. [`make`] goes on with the same handle.
+///
+/// # Errors
+/// Those of [`check`].
+pub fn check_watched(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, watch: &Watch) -> Result<Checked, Error> {
+    let mut job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
+    job.watch = watch.clone();
     let mut checked = check_job(job)?;
     yields::fill(&mut checked);
     checked.findings.extend(supply::prices(&checked.job, &checked.assemblies));

@@ -21,6 +21,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 pub struct Watch {
     stop: Arc<AtomicBool>,
     seen: Arc<Seen>,
+    /// Is it that of a part of a search?
+    part: bool,
 }
 
 #[derive(Default)]
@@ -64,9 +66,9 @@ impl Watch {
         self.stop.load(Relaxed)
     }
 
-    /// A handle that stops with this one and has progress of its own: for a part of a search.
+    /// A handle for a part of a search: what it has looked at counts, but its sheets are not those of the whole.
     pub(super) fn apart(&self) -> Watch {
-        Watch { stop: Arc::clone(&self.stop), seen: Arc::default() }
+        Watch { part: true, ..self.clone() }
     }
 
     /// How far the search is that runs now; `None` when none does.
@@ -95,7 +97,8 @@ impl Watch {
 
     /// All pieces lie on so many sheets.
     pub(super) fn found(&self, cost: i64, sheets: u64, filled: f64) {
-        if let Some(best) = &mut *self.seen.best.lock().unwrap_or_else(PoisonError::into_inner)
+        if !self.part
+            && let Some(best) = &mut *self.seen.best.lock().unwrap_or_else(PoisonError::into_inner)
             && cost < best.cost
         {
             (best.cost, best.sheets, best.filled) = (cost, sheets, filled);

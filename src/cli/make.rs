@@ -100,9 +100,8 @@ fn one(
     outcome: &mut Outcome,
 ) -> Result<u8, Failure> {
     let source = read_spec(path)?;
-    let mut checked = nestwright::check(&source, shelf, &Kinds::built_in())?;
+    let mut checked = nestwright::check_watched(&source, shelf, &Kinds::built_in(), search.watch)?;
     checked.job.effort = search.effort;
-    checked.job.watch = search.watch.clone();
     let asked = Asked::of(&checked);
     if checked.refused() {
         if !quiet {

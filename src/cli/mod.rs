@@ -17,6 +17,7 @@ use nestwright::design::Kinds;
 use nestwright::error::Error;
 use nestwright::profile::Profiles;
 use nestwright::reading::{Beside, Source};
+use nestwright::watch::Watch;
 use nestwright::{offcuts, spec, starters};
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -87,7 +88,10 @@ fn input<T>(read: Result<T, Error>) -> Result<T, Failure> {
 
 fn check(args: &Args, path: &Path, json: bool) -> Result<ExitCode, Failure> {
     let source = read_spec(path)?;
-    let checked = nestwright::check(&source, &shelf(args)?, &Kinds::built_in())?;
+    let (shelf, watch) = (shelf(args)?, Watch::default());
+    let checked = watch::watched(std::slice::from_ref(&watch), args.quiet, || {
+        nestwright::check_watched(&source, &shelf, &Kinds::built_in(), &watch)
+    })?;
     let mut out = io::stdout().lock();
     if json {
         let text = serde_json::to_string_pretty(&checked.findings).map_err(io::Error::other)?;

@@ -3,19 +3,24 @@
 use super::args::Args;
 use super::findings::wrapped;
 use super::point::Asked;
+use super::watch::watched;
 use super::{Failure, REFUSED, read_spec, shelf};
 use nestwright::design::Kinds;
 use nestwright::export::yield_json;
 use nestwright::job::Job;
 use nestwright::units::decimal;
-use nestwright::yields::{Answer, Yield, yields as count};
+use nestwright::watch::Watch;
+use nestwright::yields::{Answer, Yield, yields_watched};
 use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
 pub fn yields(args: &Args, path: &Path, json: bool) -> Result<ExitCode, Failure> {
     let source = read_spec(path)?;
-    let (checked, found) = count(&source, &shelf(args)?, &Kinds::built_in())?;
+    let (shelf, watch) = (shelf(args)?, Watch::default());
+    let (checked, found) = watched(std::slice::from_ref(&watch), args.quiet, || {
+        yields_watched(&source, &shelf, &Kinds::built_in(), &watch)
+    })?;
     let mut out = io::stdout().lock();
     if json {
         let value = yield_json(&checked.job, &found, &checked.findings);

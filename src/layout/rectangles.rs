@@ -115,13 +115,27 @@ impl Rectangles {
 
     fn search_large(&self, effort: u32, watch: &Watch) -> Vec<Found> {
         let looks = u64::from(effort) * search::LOOKS;
-        (1..=SEARCHES)
-            .into_par_iter()
-            .map(|seed| {
-                let settings = Settings { looks, seed, watch: watch.clone(), ..Settings::default() };
-                search::search_many(&self.problem, &settings)
-            })
-            .collect()
+        let mut problems: Vec<(Problem, u64)> = (1..=SEARCHES).map(|seed| (self.problem.clone(), seed)).collect();
+        if self.problem.bins.len() > 1 {
+            problems.extend((0..self.problem.bins.len()).filter_map(|bin| Some((self.with_one_size(bin)?, 1))));
+        }
+        watch.begin(fewest_sheets(&self.problem), 2 * looks * problems.len() as u64);
+        let found = problems.par_iter().map(|(problem, seed)| {
+            search::search_many(problem, &Settings { looks, seed: *seed, watch: watch.clone(), ..Settings::default() })
+        });
+        let found = found.collect();
+        watch.end();
+        found
+    }
+
+    /// The same pieces on sheets of one size alone; `None` where those on hand are too few.
+    fn with_one_size(&self, bin: usize) -> Option<Problem> {
+        let mut problem = self.problem.clone();
+        for (_, other) in problem.bins.iter_mut().enumerate().filter(|(i, _)| *i != bin) {
+            other.supply = Some(0);
+        }
+        let there = problem.bins[bin].supply.map_or(u64::MAX, u64::from);
+        (fewest_sheets(&problem) <= there).then_some(problem)
     }
 
     /// What the sheets of these patterns cost, as the search counts it.

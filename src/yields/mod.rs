@@ -20,6 +20,7 @@ use crate::layout::bound::Cut;
 use crate::layout::stock_groups;
 use crate::profile::Profiles;
 use crate::reading::{Problem, Source};
+use crate::watch::Watch;
 use std::sync::Arc;
 
 /// The check that a count of `"max"` becomes, and what it is held against.
@@ -58,7 +59,21 @@ fn cuts(job: &Job) -> Vec<Cut> {
 /// # Errors
 /// [`Error::Unreadable`] when the spec cannot be read, or does not say how many sheets there are.
 pub fn yields(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<(Checked, Yield), Error> {
+    yields_watched(spec, profiles, kinds, &Watch::default())
+}
+
+/// Like [`yields`], while the search is watched. When it is stopped, what is found so far is told.
+///
+/// # Errors
+/// Those of [`yields`].
+pub fn yields_watched(
+    spec: &Arc<Source>,
+    profiles: &Profiles,
+    kinds: &Kinds,
+    watch: &Watch,
+) -> Result<(Checked, Yield), Error> {
     let mut checked = checked_sets(spec, profiles, kinds)?;
+    checked.job.watch = watch.clone();
     let set = members(&checked.job);
     let mut answers = Vec::new();
     if !checked.refused() {

@@ -15,6 +15,7 @@ use crate::profile::{Profiles, Tool, ToolKind};
 use crate::reading::Source;
 use crate::route;
 use crate::units::{INCH, Units};
+use crate::watch::Watch;
 use std::sync::Arc;
 
 /// A change that lets one more set in.
@@ -79,7 +80,8 @@ pub fn near_misses(
     cut: Cut,
     sets: u32,
 ) -> Vec<Near> {
-    let mut trial = Trial { spec, profiles, kinds, cut, sets: sets + 1, against: against(checked), tries: 0 };
+    let (watch, against) = (&checked.job.watch, against(checked));
+    let mut trial = Trial { spec, profiles, kinds, watch, cut, sets: sets + 1, against, tries: 0 };
     let mut found = Vec::new();
     for dimension in dimensions(&checked.job, cut) {
         found.extend(trial.smallest(&dimension));
@@ -141,6 +143,7 @@ struct Trial<'a> {
     spec: &'a Arc<Source>,
     profiles: &'a Profiles,
     kinds: &'a Kinds,
+    watch: &'a Watch,
     cut: Cut,
     /// The number wanted.
     sets: u32,
@@ -152,12 +155,13 @@ struct Trial<'a> {
 impl Trial<'_> {
     /// Is the changed spec no worse, and do the sets fit?
     fn works(&mut self, place: Place, key: &str, value: &str, also: impl Fn(&Checked) -> bool) -> bool {
-        if self.tries >= MOST_TRIES {
+        if self.tries >= MOST_TRIES || self.watch.stopped() {
             return false;
         }
         let Some(changed) = with(self.spec, place, key, value) else { return false };
         let Ok(mut checked) = checked_sets(&changed, self.profiles, self.kinds) else { return false };
         checked.job.effort = checked.job.effort.min(EFFORT);
+        checked.job.watch = self.watch.clone();
         let (refused, cautions) = against(&checked);
         if refused > self.against.0 || cautions > self.against.1 {
             return false;

@@ -121,3 +121,29 @@ fn the_cheapest_mix_of_sheets_is_taken() {
     // Without prices the least wood is used.
     assert_eq!(bought(""), ["large", "small"]);
 }
+
+/// Thousands of boards of which each sheet holds two and each half sheet one: the cheaper size is bought, whatever the
+/// order in which the sizes are listed.
+#[test]
+fn large_jobs_take_the_cheaper_size() {
+    for (whole, half, bought) in [(10, 4, "half"), (10, 6, "whole")] {
+        for turn in [false, true] {
+            let sheet = |name: &str, size: &str, price: u32| {
+                format!(
+                    "[[stock]]\nname = \"{name}\"\nmaterial = \"birch-plywood\"\nsize = {size}\nthickness = 9\n\
+                     price = {price}\n"
+                )
+            };
+            let mut sheets = [sheet("whole", "[1020, 520]", whole), sheet("half", "[510, 520]", half)];
+            if turn {
+                sheets.reverse();
+            }
+            let board = "[saw]\nkerf = 3\n[[part]]\nname = \"board\"\nsize = [500, 500]\ncount = 1600\n";
+            let job = check(&format!("title = \"boards\"\n{}{board}", sheets.concat())).job;
+            let parts = nestwright::build::parts(&job, &nestwright::build::assemble(&job).expect("boards"));
+            let patterns = nestwright::layout::cut_plan(&job, &parts).expect("patterns");
+            assert!(patterns.iter().all(|pattern| job.stock[pattern.stock].name == bought), "{bought}");
+            assert_eq!(patterns.len(), if bought == "half" { 1600 } else { 800 });
+        }
+    }
+}

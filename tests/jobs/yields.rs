@@ -5,7 +5,8 @@ use nestwright::design::Kinds;
 use nestwright::layout::bound::Cut;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
-use nestwright::yields::{Answer, WhyNotMore, Yield, yields};
+use nestwright::watch::Watch;
+use nestwright::yields::{Answer, WhyNotMore, Yield, yields, yields_watched};
 use nestwright::{Checked, error::Error};
 use std::process::{Command, Output};
 
@@ -181,4 +182,18 @@ fn the_command_prints_a_table_or_json() {
     assert_eq!(answer["one_more"]["status"], "impossible");
     assert_eq!(answer["near_misses"][0]["key"], "trim");
     assert_eq!(value["set"][0]["name"], "board");
+}
+
+/// Whoever stops the search is told what was found by then, and no near miss is looked for; `make` goes on with the same
+/// wish to stop.
+#[test]
+fn a_search_that_is_stopped_tells_what_it_has() {
+    let watch = Watch::default();
+    watch.stop();
+    let source = Source::new("test.toml", NUCS);
+    let (_, found) = yields_watched(&source, &Profiles::built_in(), &Kinds::built_in(), &watch).expect("it is read");
+    assert!(found.answers.iter().all(|answer| answer.most.sets >= 1 && answer.near.is_empty()));
+    let checked = nestwright::check_watched(&source, &Profiles::built_in(), &Kinds::built_in(), &watch);
+    let job = checked.expect("it is read").job;
+    assert!(job.watch.stopped() && job.boxes[0].count >= 1);
 }
