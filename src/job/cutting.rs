@@ -1,6 +1,7 @@
 //! Router and saw, and what a maker may choose about how parts are cut and held.
 
 use crate::profile::{Machine, SawBench, Tool};
+use crate::units::Units;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -21,6 +22,47 @@ impl Router {
     /// What must lie between two parts: what the cutter takes away, and the wood left beside it.
     pub fn gap(&self) -> f64 {
         self.cutter.diameter.value + self.cutting.finish + self.clearance
+    }
+
+    /// Which drill makes a hole of this size, if one is listed.
+    pub fn drill_for(&self, diameter: f64) -> Option<(usize, &Arc<Tool>)> {
+        /// A drill this close to the hole's diameter makes the hole (mm).
+        const FITS: f64 = 0.1;
+        self.drills.iter().enumerate().find(|(_, drill)| (drill.diameter.value - diameter).abs() <= FITS)
+    }
+
+    /// The narrowest and the widest round hole that the cutter bores: a little wider than itself, and so wide that nothing
+    /// is left in the middle when it goes round once.
+    pub fn bores(&self) -> [f64; 2] {
+        const NARROWEST: f64 = 1.1;
+        const WIDEST: f64 = 2.0;
+        [NARROWEST, WIDEST].map(|share| share * self.cutter.diameter.value)
+    }
+
+    /// The thinnest common dowel that the tools make holes for, for the pins of a sheet that is turned over: 6, 8, 10 or
+    /// 12 mm; in inches 1/4, 5/16, 3/8 or 1/2 (common practice). Where they make none, the thinnest of all.
+    pub fn usual_pin(&self, units: Units) -> f64 {
+        let dowels = match units {
+            Units::Millimetres => [6.0, 8.0, 10.0, 12.0],
+            Units::Inches => [0.25, 0.3125, 0.375, 0.5].map(|inches| inches * 25.4),
+        };
+        let [narrowest, widest] = self.bores();
+        let made = |pin: f64| self.drill_for(pin).is_some() || (narrowest..=widest).contains(&pin);
+        dowels.into_iter().find(|pin| made(*pin)).unwrap_or(dowels[0])
+    }
+
+    /// What a registration pin's middle keeps away from a part (mm): what the cutter takes, half the pin, and some wood.
+    pub fn pin_from_part(&self) -> f64 {
+        /// Wood between a pin and the nearest cut (mm).
+        const FREE: f64 = 3.0;
+        self.gap() + self.cutting.pin / 2.0 + FREE
+    }
+
+    /// What it keeps away from the sheet's edge (mm).
+    pub fn pin_from_edge(&self) -> f64 {
+        /// Wood between its hole and the edge (mm).
+        const FROM_EDGE: f64 = 12.0;
+        FROM_EDGE + self.cutting.pin / 2.0
     }
 }
 

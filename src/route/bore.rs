@@ -5,15 +5,7 @@ use super::moves::{Move, Space};
 use super::profile::{entered, left};
 use crate::geometry::{Point, Segment};
 
-/// A hole as wide as this many cutters leaves nothing in the middle when the cutter goes round once.
-pub(super) const WIDEST: f64 = 2.0;
-
-/// The narrowest hole that the cutter can go down in: a little wider than itself.
-pub(super) fn narrowest(cutter_diameter: f64) -> f64 {
-    cutter_diameter * 1.1
-}
-
-/// Bores a hole of at most [`WIDEST`] cutters down to `depth`.
+/// Bores a hole no wider than two cutters down to `depth`.
 ///
 /// The helix stays off the wall; half a turn then brings the cutter to it, one full turn cuts it, and half a turn takes
 /// the cutter away again, so that nothing marks it.

@@ -1,6 +1,5 @@
 //! What of the parts can be cut with the tools at hand, and what would have to change.
 
-use super::bore;
 use super::flip;
 use super::pins;
 use super::relief;
@@ -15,9 +14,7 @@ use std::sync::Arc;
 
 /// Which drill makes a hole of this size, if one is listed.
 pub(super) fn drill_for(router: &Router, diameter: f64) -> Option<(usize, &Arc<Tool>)> {
-    /// A drill this close to the hole's diameter makes the hole (mm).
-    const FITS: f64 = 0.1;
-    router.drills.iter().enumerate().find(|(_, drill)| (drill.diameter.value - diameter).abs() <= FITS)
+    router.drill_for(diameter)
 }
 
 /// Everything that neither the cutter nor a listed drill can make, and feeds beyond the machine.
@@ -86,7 +83,7 @@ fn outline(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
 
 fn hole_of(job: &Job, router: &Router, part: &Part, hole: &PartHole) -> Option<Finding> {
     let depth = part.thickness + router.machine.spoilboard.value;
-    let narrowest = bore::narrowest(router.cutter.diameter.value);
+    let [narrowest, _] = router.bores();
     let what = hole.use_.name();
     if let Some((_, drill)) = drill_for(router, hole.width).filter(|_| hole.is_round()) {
         return (drill.flute_length.value < depth).then(|| too_short(job, drill, part, what, depth));
@@ -203,15 +200,15 @@ fn turned_on_pins(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding> {
                 .advice("put `pin-depth` into the machine's profile, no more than half the spoilboard's thickness"),
         ];
     };
-    let narrowest = bore::narrowest(router.cutter.diameter.value);
+    let [narrowest, widest] = router.bores();
     let tool = drill_for(router, pin).map(|(_, drill)| drill);
-    if tool.is_none() && (pin < narrowest || pin > bore::WIDEST * router.cutter.diameter.value) {
+    if tool.is_none() && (pin < narrowest || pin > widest) {
         return vec![
             Finding::measured(
                 "holes for registration pins",
                 &router.machine.name,
                 Measure::Length(pin),
-                Limits::between(narrowest, bore::WIDEST * router.cutter.diameter.value),
+                Limits::between(narrowest, widest),
                 Status::Refused,
             )
             .source(format!("no drill of {} is listed, and {} bores no such hole", units.show(pin), router.cutter.name))

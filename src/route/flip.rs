@@ -7,7 +7,7 @@ use crate::layout::{Placement, Sheet, Turn};
 
 impl Flip {
     /// Where the points of a rectangle of this length and width, with a corner in the origin, come to lie.
-    pub(super) fn mirror(self, length: f64, width: f64) -> Affine {
+    pub(crate) fn mirror(self, length: f64, width: f64) -> Affine {
         match self {
             Flip::Length => Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, width]),
             Flip::Width => Affine::new([-1.0, 0.0, 0.0, 1.0, length, 0.0]),

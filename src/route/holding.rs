@@ -20,6 +20,14 @@ pub struct Pin {
     pub depth: f64,
 }
 
+impl Pin {
+    /// The longest it may be: it ends below the upper face of a sheet of this thickness, where nothing meets it (mm).
+    pub fn longest(&self, thickness: f64) -> f64 {
+        const BELOW: f64 = 2.0;
+        thickness + self.depth - BELOW
+    }
+}
+
 /// A bridge of wood between a part and the sheet around it. Lengths in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tab {

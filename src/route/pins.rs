@@ -12,9 +12,6 @@ use crate::layout::Sheet;
 
 /// A hole that is less deep in the spoilboard does not hold a pin upright (mm), unless the machine allows no more.
 pub(super) const SHALLOWEST: f64 = 5.0;
-/// Wood between a pin and the nearest cut (mm), and between its hole and the sheet's edge.
-const FREE: f64 = 3.0;
-const FROM_EDGE: f64 = 12.0;
 /// The pins are at least this far apart (mm).
 const APART: f64 = 150.0;
 /// The middle between the pins is at least this far from the sheet's (mm): turned the wrong way, the sheet does not go
@@ -35,8 +32,8 @@ pub(super) fn plan(
     tabs: &[Tab],
 ) -> Result<Vec<Pin>, Error> {
     let diameter = router.cutting.pin;
-    let away = router.gap() + diameter / 2.0 + FREE;
-    let waste = Waste::new(parts, sheet, tabs, away, FROM_EDGE + diameter / 2.0);
+    let (away, from_edge) = (router.pin_from_part(), router.pin_from_edge());
+    let waste = Waste::new(parts, sheet, tabs, away, from_edge);
     let mirror = flip.mirror(sheet.length, sheet.width);
     // Along the line about which the sheet is turned, and its middle.
     let along = |at: Point| if flip == Flip::Length { at.x } else { at.y };
@@ -66,7 +63,7 @@ pub(super) fn plan(
     };
     let units = job.units;
     let Some(mut pair) = best else {
-        let room = (away + FROM_EDGE + diameter / 2.0).ceil();
+        let room = (away + from_edge).ceil();
         let refused = Finding::plain("room for registration pins", format!("sheet {}", index + 1), Status::Refused)
             .source("a sheet that is turned over finds its place again on two pins, mirror images of one another")
             .advice(format!(

@@ -123,7 +123,7 @@ impl Planner<'_> {
         let wider = self.cutter.cutting.hole_allowance;
         let task = |kind, ways| Task { kind, about: about.clone(), rank: 0, ways };
         let wide = (hole.width + wider) / self.cutter.diameter();
-        if hole.is_round() && wide <= bore::WIDEST {
+        if hole.is_round() && hole.width + wider <= self.router.bores()[1] {
             let at = hole.centre;
             let moves = bore::moves(at, hole.width + wider, self.through, &self.cutter);
             return Ok(task(OperationKind::Bore, vec![moves]));

@@ -17,7 +17,7 @@ pub(super) const KEYS: &[Key] = &[
     key("dwell", "a number", "0", "seconds a drill stays at the bottom of a hole"),
     key("feed", "a length", "from the chip load", "the cutter's feed, a length per minute"),
     key("flip", "length | width", "not turned over", "turn the sheet over about this middle line for recesses below"),
-    key("pin", "a length", "6 mm", "diameter of the registration pins of a sheet that is turned over"),
+    key("pin", "a length", "what the tools make", "diameter of the registration pins of a sheet that is turned over"),
     key("speed", "a number", "the tool's own", "the cutter's speed, revolutions per minute"),
 ];
 

@@ -80,6 +80,9 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         top.none_of(&schema::STOCK_LIST);
     }
     let router = top.table("router").map(|table| read_router(&table, profiles));
+    if let Some(router) = router.iter().flatten().find(|router| router.cutting.flip.is_some()) {
+        room_for_pins(router, &sheets, &mut stock);
+    }
     let saw = top.table("saw").map(|table| read_saw(&table, profiles));
     let tables = top.tables("box", schema::MOST_ORDERS);
     let mut boxes: Vec<Option<BoxOrder>> =
@@ -156,6 +159,17 @@ fn read_stock(table: &Table, profiles: &Profiles) -> Option<Stock> {
     })
 }
 
+/// Where sheets may be turned over, a margin that is left to us has room for the pins on which they are.
+fn room_for_pins(router: &Router, sheets: &[Table], stock: &mut [Option<Stock>]) {
+    let room = (router.pin_from_part() + router.pin_from_edge()).ceil();
+    for stock in stock.iter_mut().flatten() {
+        let told = sheets.iter().any(|table| table.span == stock.spot && table.has("margin"));
+        if !told && stock.length.min(stock.width) >= 2.0 * room + 50.0 {
+            stock.margin = stock.margin.max(room);
+        }
+    }
+}
+
 /// How large what is left over must be to be kept; the longer side first, however it is written.
 fn usable(table: &Table) -> [f64; 2] {
     let [a, b] = table.lengths::<2>("usable", 20.0..=20_000.0).unwrap_or(KEPT);
@@ -193,7 +207,11 @@ fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {
         table.desk.problem(spot, format!("`{}` is listed twice", twice.name), "expected each drill once", "");
         return None;
     }
-    Some(Router { machine: machine?, cutter, drills, clearance, cutting, spot: table.span.clone() })
+    let mut router = Router { machine: machine?, cutter, drills, clearance, cutting, spot: table.span.clone() };
+    if !table.has("pin") {
+        router.cutting.pin = router.usual_pin(table.desk.units());
+    }
+    Some(router)
 }
 
 fn read_saw(table: &Table, profiles: &Profiles) -> Option<Saw> {

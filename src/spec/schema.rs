@@ -78,7 +78,7 @@ pub const STOCK: &[Key] = &[
         "what is left over and at least so large is kept, and listed in offcuts.toml",
     ),
     key("trim", "a length", "0", "saw: cut off each factory edge first"),
-    key("margin", "a length", "10 mm", "router: keep away from the edges"),
+    key("margin", "a length", "10 mm; with `flip`, room for pins", "router: keep away from the edges"),
 ];
 
 pub const MACHINE: Key = key("machine", "a profile", "", "the router");

@@ -6,6 +6,8 @@
 mod fittings;
 mod flush;
 mod plan;
+mod turning;
 mod words;
 
 pub use plan::{BoxSteps, GlueLine, Step, StepKind, steps};
+pub use turning::turning;

@@ -199,3 +199,44 @@ fn what_cannot_be_turned_over_is_refused_with_the_reason() {
     let why = refused(&full);
     assert!(why.contains("sheet 1: room for registration pins") && why.contains("margin"), "{why}");
 }
+
+/// With nothing told but that the sheet may be turned over: the pins are dowels that the tools can make holes for, 8 mm by
+/// a cutter of 6 mm, or of 1/4 in; and the sheet has room for them. Dowels of 6, 8, 10 and 12 mm are common
+/// practice.
+#[test]
+fn pins_that_can_be_made_and_room_for_them_come_by_themselves() {
+    let plain = spec("flip = \"length\"", "30").replace(", margin = 30", "");
+    assert!(!plain.contains("margin") && !plain.contains("pin ="));
+    for (cutter, size) in [("endmill-6", 8.0), ("endmill-1-4", 8.0)] {
+        let made = make(&plain.replace("endmill-6", cutter));
+        assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+        let pins = &made.routes[0].holding.pins;
+        assert_eq!(pins.iter().map(|pin| pin.diameter).collect::<Vec<_>>(), [size, size]);
+        let edges = |at: Point| at.x.min(at.y).min(1220.0 - at.x).min(610.0 - at.y);
+        assert!(pins.iter().all(|pin| edges(pin.at) >= size / 2.0 + 12.0 - 1e-6), "{pins:?}");
+    }
+    // Whoever says a margin has it.
+    let narrow = make(&spec("flip = \"length\"", "25"));
+    assert_eq!(narrow.job.stock[0].margin, 25.0);
+}
+
+/// The page tells in which order the programs run, and shows the first face's program over the mirrored pieces.
+#[test]
+fn the_job_page_tells_how_the_sheet_is_turned() {
+    let made = make(&spec("flip = \"length\"", "30"));
+    let files = nestwright::export::files(&made).expect("files");
+    let page = String::from_utf8_lossy(&files["job.html"]);
+    let at = |words: &str| page.find(words).unwrap_or_else(|| panic!("{words}"));
+    let order = [
+        "How sheet 1 is turned over",
+        "Run sheet-1-face-1.nc",
+        "take the screws out",
+        "its long edges change places",
+        "2 pins of 8 mm through its holes",
+        "run sheet-1-face-2-drill-20.nc, then sheet-1-face-2-endmill-6.nc",
+    ];
+    assert!(order.windows(2).all(|pair| at(pair[0]) < at(pair[1])), "in order");
+    // Turned about its length, the sheet of 610 shows y as 610 - y.
+    assert!(page.contains("\"face\":1,\"mirror\":[1.0,0.0,0.0,-1.0,0.0,610.0]"), "mirrored");
+    assert_eq!(page.matches("\"mirror\":").count(), 1, "the second face is not");
+}

@@ -5,6 +5,7 @@ use super::solid::{Layer, hundredth, layers};
 use crate::Made;
 use crate::design::{Assembly, contacts};
 use crate::profile::ZZero;
+use crate::route::SheetFace;
 use crate::steps::StepKind;
 use glam::DVec3;
 use serde::Serialize;
@@ -59,6 +60,11 @@ struct Text<'a> {
     /// Z of the sheet's upper face in the program.
     top: f64,
     thickness: f64,
+    /// Of a sheet that is turned over: the face that is up, and how the first shows the sheet's frame, mirrored.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    face: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mirror: Option<[f64; 6]>,
     /// Speed of rapid moves, which a program does not say (mm/min).
     rapid: f64,
     /// Seconds that a P of 1 waits.
@@ -123,7 +129,9 @@ fn texts(made: &Made) -> Vec<Text<'_>> {
     made.programs
         .iter()
         .map(|program| {
-            let thickness = made.layout.sheets[program.sheet].thickness;
+            let sheet = &made.layout.sheets[program.sheet];
+            let thickness = sheet.thickness;
+            let flip = router.cutting.flip.filter(|_| program.face == Some(SheetFace::First));
             Text {
                 file: &program.file,
                 sheet: program.sheet,
@@ -133,6 +141,8 @@ fn texts(made: &Made) -> Vec<Text<'_>> {
                     ZZero::Spoilboard => thickness,
                 },
                 thickness,
+                face: program.face.map(SheetFace::number),
+                mirror: flip.map(|flip| flip.mirror(sheet.length, sheet.width).as_coeffs()),
                 rapid: router.machine.rapid.value,
                 wait: if router.machine.dwell_in_ms.value { 0.001 } else { 1.0 },
             }

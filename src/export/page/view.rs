@@ -14,6 +14,7 @@ use crate::export::csv::holes;
 use crate::export::folder::Files;
 use crate::finding::Status;
 use crate::gcode::CAUTIONS;
+use crate::steps::turning;
 use crate::units::{INCH, Units, decimal};
 use glam::DVec3;
 use serde::Serialize;
@@ -81,6 +82,8 @@ struct SheetView {
     length: String,
     width: String,
     pieces: Vec<Piece>,
+    /// What is done to turn it over, step by step; nothing for a sheet that is not.
+    turning: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -208,6 +211,7 @@ fn sheets(made: &Made) -> Vec<SheetView> {
             length: short(sheet.length),
             width: short(sheet.width),
             pieces: pieces(&sheet.placements, &made.parts, sheet.width),
+            turning: turning(&made.job, i, sheet.thickness, &made.routes, &made.programs),
         })
         .collect()
 }

@@ -24,9 +24,6 @@ pub(super) fn text(machine: &Machine, thickness: f64, header: &Header, runs: &[R
     program.words.text
 }
 
-/// A pin ends this far below the sheet's upper face (mm).
-const BELOW: f64 = 2.0;
-
 struct Program<'a> {
     words: Words<'a>,
     machine: &'a Machine,
@@ -94,7 +91,7 @@ impl Program<'_> {
         };
         let Some(pin) = header.holding.pins.first() else { return };
         let count = header.holding.pins.len();
-        let (size, longest) = (units.measured(pin.diameter), units.measured(thickness + pin.depth - BELOW));
+        let (size, longest) = (units.measured(pin.diameter), units.measured(pin.longest(thickness)));
         match face {
             SheetFace::First => {
                 words.comment("face 1 of 2: the face that is down when the parts are cut out is up");

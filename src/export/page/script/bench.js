@@ -64,19 +64,20 @@ function startReplay() {
   return replay;
 }
 
-// The pieces of a sheet, from its picture in this page.
-function piecesOf(sheet) {
+// The pieces of a sheet, from its picture in this page; in the mirror where the sheet lies on its other face.
+function piecesOf(sheet, mirror = [1, 0, 0, 1, 0, 0]) {
+  const [p, q, r, s, t, u] = mirror;
   const { width } = job.sheets[sheet];
   return [...document.querySelectorAll(`#sheet-${sheet + 1} .piece`)].map(piece => {
     const [shape, label] = piece.children;
-    const matrix = /matrix\([^)]*\) matrix\(([^)]*)\)/.exec(shape.getAttribute('transform'))[1].split(' ').map(Number);
+    const [a, b, c, d, e, f] = /matrix\([^)]*\) matrix\(([^)]*)\)/.exec(shape.getAttribute('transform'))[1].split(' ').map(Number);
     const [x, y] = /translate\(([^)]*)\)/.exec(label.getAttribute('transform'))[1].split(' ').map(Number);
     return {
       path: new Path2D($(`shape-${piece.dataset.part}`).querySelector('path').getAttribute('d')),
-      matrix,
+      matrix: [p * a + r * b, q * a + s * b, p * c + r * d, q * c + s * d, p * e + r * f + t, q * e + s * f + u],
       number: String(Number(piece.dataset.part) + 1),
-      x,
-      y: width - y,
+      x: p * x + r * (width - y) + t,
+      y: q * x + s * (width - y) + u,
       size: Number(label.getAttribute('font-size')),
       turned: label.getAttribute('transform').includes('rotate'),
     };

@@ -32,7 +32,7 @@ class Replay {
     this.clock = new Clock(this.read.moves);
     this.length = mm => lengthText(mm, this.read.unit);
     const board = { length: job.sheets[sheet].length, width: job.sheets[sheet].width, thickness };
-    this.wood = new Wood(board, piecesOf(sheet), top, this.before(index), { moves: this.read.moves, diameter: this.diameter });
+    this.wood = new Wood(board, piecesOf(sheet, this.source.mirror), top, this.before(index), { moves: this.read.moves, diameter: this.diameter });
     this.time = 0;
     this.unring();
     this.done = START;
@@ -49,10 +49,10 @@ class Replay {
     this.show();
   }
 
-  // The programs that have cut the same sheet before this one.
+  // The programs that have cut the same face of the sheet before this one.
   before(index) {
     const earlier = scene.programs.slice(0, index).map((program, i) => [program, job.programs[i]]);
-    return earlier.filter(([one]) => one.sheet === this.source.sheet).map(([program, { tools }]) => ({
+    return earlier.filter(([one]) => one.sheet === this.source.sheet && one.face === this.source.face).map(([program, { tools }]) => ({
       moves: readProgram(program.text, program.rapid, program.wait).moves,
       diameter: number => (tools.find(tool => tool.number === number) || tools[0]).diameter,
     }));
