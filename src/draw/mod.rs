@@ -13,7 +13,6 @@ mod flag;
 mod form;
 mod holes;
 mod label;
-mod left_over;
 mod letters;
 mod lists;
 mod part;
@@ -35,7 +34,6 @@ mod template;
 mod view;
 
 pub use book::{Page, Shows, book};
-pub(crate) use left_over::off_cuts;
 pub use letters::{EM, FONT, Glyph, glyph, shortened, text_width, wrapped};
 pub use part::part_drawing;
 pub use pen::{Colour, Look, Pen};

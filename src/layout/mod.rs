@@ -5,6 +5,7 @@ pub mod exact;
 pub mod free;
 mod guillotine;
 mod least;
+mod left_over;
 mod mix;
 mod pattern;
 mod rectangles;
@@ -15,6 +16,7 @@ mod verify;
 pub use guillotine::cut_plan;
 use least::fewest_sheets;
 pub use least::least_cost;
+pub(crate) use left_over::off_cuts;
 pub use pattern::{Axis, Content, Pattern, Strip};
 pub use verify::verify;
 

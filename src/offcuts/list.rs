@@ -50,7 +50,7 @@ pub fn off_cuts(job: &Job, parts: &[Part], layout: &Layout, saw: &SawPlan) -> Ve
     let around = job.router.as_ref().map_or(0.0, |router| router.cutter.diameter.value);
     let mut all = Vec::new();
     for (i, sheet) in layout.sheets.iter().enumerate() {
-        let found = crate::draw::off_cuts(sheet, parts, around, job.stock[sheet.stock].usable);
+        let found = crate::layout::off_cuts(sheet, parts, around, job.stock[sheet.stock].usable);
         all.extend(found.into_iter().map(|rect| (Cut::Router, i, &job.stock[sheet.stock], rect)));
     }
     for (i, sheet) in saw.sheets.iter().enumerate() {

@@ -6,7 +6,7 @@ use super::{Pin, Tab};
 use crate::design::Part;
 use crate::error::Error;
 use crate::finding::{Finding, Status};
-use crate::geometry::Point;
+use crate::geometry::{Point, Rect};
 use crate::job::{Flip, Job, Router};
 use crate::layout::Sheet;
 
@@ -29,11 +29,11 @@ pub(super) fn plan(
     flip: Flip,
     parts: &[Part],
     (index, sheet): (usize, &Sheet),
-    tabs: &[Tab],
+    (tabs, kept): (&[Tab], &[Rect]),
 ) -> Result<Vec<Pin>, Error> {
     let diameter = router.cutting.pin;
     let (away, from_edge) = (router.pin_from_part(), router.pin_from_edge());
-    let waste = Waste::new(parts, sheet, tabs, away, from_edge);
+    let waste = Waste::new(parts, sheet, (tabs, kept), away, from_edge);
     let mirror = flip.mirror(sheet.length, sheet.width);
     // Along the line about which the sheet is turned, and its middle.
     let along = |at: Point| if flip == Flip::Length { at.x } else { at.y };
@@ -45,12 +45,15 @@ pub(super) fn plan(
     let fits = |pair: &[Point; 2]| {
         pair[0].distance(pair[1]) >= APART && (along(pair[0].midpoint(pair[1])) - middle).abs() >= ASIDE
     };
+    // An off-cut that is kept gets a hole only where there is no other way.
+    let spoilt = |pair: &[Point; 2]| pair.iter().filter(|at| kept.iter().any(|rect| rect.contains(**at))).count();
     let mut best: Option<[Point; 2]> = None;
     for pair in pairs.filter(fits) {
-        let (far, aside) = (pair[0].distance(pair[1]), (along(pair[0]) - middle).abs());
+        let (far, aside, holes) = (pair[0].distance(pair[1]), (along(pair[0]) - middle).abs(), spoilt(&pair));
         let better = best.is_none_or(|[a, b]| {
-            let (other, less) = (a.distance(b), (along(a) - middle).abs());
-            far > other + 1e-6 || (far > other - 1e-6 && aside > less + 1e-6)
+            let (other, less, fewer) = (a.distance(b), (along(a) - middle).abs(), spoilt(&[a, b]));
+            let as_far = far > other - 1e-6;
+            holes < fewer || (holes == fewer && (far > other + 1e-6 || (as_far && aside > less + 1e-6)))
         });
         if better && is_place(pair[1]) {
             best = Some(pair);

@@ -11,7 +11,7 @@ use crate::error::Error;
 use crate::finding::Finding;
 use crate::geometry::{Point, Rect};
 use crate::job::{Flip, Job, Router};
-use crate::layout::Sheet;
+use crate::layout::{Sheet, off_cuts};
 use crate::profile::{Material, ToolChange};
 use crate::words::counted;
 use std::sync::Arc;
@@ -145,14 +145,16 @@ fn route(
     let mut drilled: Vec<(usize, Vec<Task>)> =
         drilled.into_iter().enumerate().filter(|(_, tasks)| !tasks.is_empty()).collect();
     drilled.sort_by(|a, b| diameter(a.0).total_cmp(&diameter(b.0)));
+    let kept = off_cuts(sheet, parts, router.cutter.diameter.value, job.stock[sheet.stock].usable);
     if let Some(flip) = flip {
-        holding.pins = pins::plan(job, router, flip, parts, (index, sheet), &holding.tabs)?;
+        holding.pins = pins::plan(job, router, flip, parts, (index, sheet), (&holding.tabs, &kept))?;
     }
     if cutting.screws {
         let mark = drilled.first().map_or(router.cutter.diameter.value, |(which, _)| diameter(*which));
-        holding.screws = screws::plan(router, parts, sheet, &holding, mark);
+        holding.screws = screws::plan(router, parts, (sheet, &kept), &holding, mark);
         findings.push(screws::check(job, router, parts, (index, sheet), &holding.screws));
     }
+    findings.extend(screws::in_off_cuts(job, index, &kept, &holding));
     let runs = marks.runs(&holding.screws, drilled, cut, &mut findings);
     Ok(Route { sheet: index, face: None, runs, holding, findings })
 }

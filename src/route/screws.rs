@@ -33,16 +33,27 @@ const APART: f64 = 80.0;
 ///
 /// The sheet's corners and edges, the middles of its parts and each large piece of waste are to have a screw within
 /// reach. Of the places in the waste the one that serves most of them goes first, until all are served; then those go
-/// that the others have made idle. `mark` is the diameter of what marks the places.
-pub(super) fn plan(router: &Router, parts: &[Part], sheet: &Sheet, held: &Holding, mark: f64) -> Vec<Screw> {
+/// that the others have made idle. `mark` is the diameter of what marks the places. An off-cut that is kept gets a screw
+/// only for what is too far from all other places.
+pub(super) fn plan(
+    router: &Router,
+    parts: &[Part],
+    (sheet, kept): (&Sheet, &[Rect]),
+    held: &Holding,
+    mark: f64,
+) -> Vec<Screw> {
     let away = strip(router).max(mark / 2.0 + FREE);
-    let waste = Waste::new(parts, sheet, &held.tabs, away, FROM_EDGE);
+    let waste = Waste::new(parts, sheet, (&held.tabs, kept), away, FROM_EDGE);
     // Neither on a pin, nor where a driver would be in its way.
     let free = |place: &&Place| held.pins.iter().all(|pin| pin.at.distance(place.at) >= FROM_PIN);
     let holds = |place: &&Place| waste.pieces[place.piece].holds();
     let places: Vec<Place> = waste.places.iter().filter(free).filter(holds).copied().collect();
     let mut wanted = wanted(parts, sheet);
     for want in &mut wanted {
+        // Nothing is cut at the corners and edges of what is kept whole.
+        if kept.iter().any(|rect| in_or_at(rect, want.at)) {
+            want.reach = want.reach.max(REACH);
+        }
         let nearest = places.iter().map(|place| place.at.distance(want.at)).fold(f64::INFINITY, f64::min);
         want.reach = want.reach.max(nearest * AS_GOOD);
     }
@@ -65,6 +76,7 @@ fn cover(places: &[Place], wanted: &[Wanted], large: &[usize]) -> Vec<Point> {
     let mut times = vec![0_u32; wanted.len() + large.len()];
     let mut chosen: Vec<usize> = Vec::new();
     let mut free: Vec<usize> = (0..places.len()).collect();
+    let mut spared: Vec<usize> = free.extract_if(.., |which| places[*which].kept).collect();
     let choose = |which: usize, chosen: &mut Vec<usize>, free: &mut Vec<usize>, times: &mut [u32]| {
         serves[which].iter().for_each(|i| times[*i] += 1);
         chosen.push(which);
@@ -81,7 +93,15 @@ fn cover(places: &[Place], wanted: &[Wanted], large: &[usize]) -> Vec<Point> {
             .iter()
             .map(|which| (worth(*which, &times), *which))
             .max_by(|(a, i), (b, j)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(j.cmp(i)));
-        let Some(((1.., _), which)) = best else { break };
+        let Some(((1.., _), which)) = best else {
+            if spared.is_empty() {
+                break;
+            }
+            // What is left is served from the off-cuts.
+            spared.retain(|other| chosen.iter().all(|it| places[*it].at.distance(places[*other].at) >= APART));
+            free.append(&mut spared);
+            continue;
+        };
         choose(which, &mut chosen, &mut free, &mut times);
     }
     // What others serve as well is given up, the last chosen first.
@@ -97,14 +117,41 @@ fn cover(places: &[Place], wanted: &[Wanted], large: &[usize]) -> Vec<Point> {
     };
     while !chosen.is_empty() && chosen.len() < FEWEST {
         let farthest = (0..places.len()).map(|which| (to_others(which, &chosen), which));
-        let Some((_, which)) =
-            farthest.filter(|(far, _)| *far >= APART).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))
-        else {
+        let Some((_, which)) = farthest.filter(|(far, _)| *far >= APART).max_by(|a, b| {
+            let spares = |which: usize| !places[which].kept;
+            spares(a.1).cmp(&spares(b.1)).then(a.0.total_cmp(&b.0)).then(b.1.cmp(&a.1))
+        }) else {
             break;
         };
         choose(which, &mut chosen, &mut free, &mut times);
     }
     chosen.into_iter().map(|which| places[which].at).collect()
+}
+
+/// Does a corner or edge of the sheet lie in a rectangle, or where that ends just short of it?
+fn in_or_at(rect: &Rect, at: Point) -> bool {
+    /// Rectangles are looked for on a grid that may end this far from the sheet's edge (mm).
+    const SHORT: f64 = 10.0;
+    rect.inflate(SHORT, SHORT).contains(at)
+}
+
+/// Holes that are left in off-cuts which are kept; `None` when there are none.
+pub(super) fn in_off_cuts(job: &Job, index: usize, kept: &[Rect], held: &Holding) -> Option<Finding> {
+    let screws = held.screws.iter().map(|screw| screw.at);
+    let inside = |at: &Point| kept.iter().any(|rect| rect.contains(*at));
+    let holes: Vec<Point> = screws.chain(held.pins.iter().map(|pin| pin.at)).filter(inside).collect();
+    let at = |hole: &Point| format!("X{} Y{}", job.units.show(hole.x), job.units.show(hole.y));
+    let first = holes.first().map(at)?;
+    let more = if holes.len() > 1 { format!(" and {} more", holes.len() - 1) } else { String::new() };
+    Some(
+        Finding::plain("holes in off-cuts", format!("sheet {}", index + 1), Status::Caution)
+            .source("the sheet must be held there, and the rest of the waste has no place within reach")
+            .advice(format!(
+                "{} in what is listed as an off-cut ({first}{more}): mark it there before you put it away, or hold the \
+                 sheet otherwise (`screws = false`)",
+                crate::words::counted(holes.len(), "hole")
+            )),
+    )
 }
 
 /// How far the corner or part that is worst off is from a screw.

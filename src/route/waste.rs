@@ -28,6 +28,8 @@ pub(super) struct Place {
     pub at: Point,
     /// Index of the piece of waste that it is in.
     pub piece: usize,
+    /// It lies in an off-cut that is kept: a hole there is one in the off-cut.
+    pub kept: bool,
 }
 
 /// Places that hang together: no cut and no narrow neck lies between them.
@@ -56,8 +58,8 @@ impl Piece {
 
 impl Waste {
     /// Places that are `away` from every part and `from_edge` from the sheet's edges, in order of x, then y.
-    /// `tabs` are those of the sheet.
-    pub fn new(parts: &[Part], sheet: &Sheet, tabs: &[Tab], away: f64, from_edge: f64) -> Waste {
+    /// `tabs` are those of the sheet, `kept` the off-cuts that are left of it.
+    pub fn new(parts: &[Part], sheet: &Sheet, (tabs, kept): (&[Tab], &[Rect]), away: f64, from_edge: f64) -> Waste {
         let (columns, rows) = (along(sheet.length, from_edge), along(sheet.width, from_edge));
         let outlines = taken(parts, sheet, away);
         let mut free = vec![false; columns.len() * rows.len()];
@@ -75,7 +77,7 @@ impl Waste {
         let (piece_of, mut pieces) = pieces(&free, &columns, &rows);
         let places = piece_of.iter().enumerate().filter_map(|(cell, piece)| {
             let at = Point::new(columns[cell / rows.len()], rows[cell % rows.len()]);
-            Some(Place { at, piece: (*piece)? })
+            Some(Place { at, piece: (*piece)?, kept: kept.iter().any(|rect| rect.contains(at)) })
         });
         let places: Vec<Place> = places.collect();
         for tab in tabs {

@@ -4,7 +4,7 @@ use crate::shared::{board, make, router_job, side_by_side};
 use nestwright::geometry::{Outline, Point};
 use nestwright::layout::{Placement, Turn};
 use nestwright::profile::Profiles;
-use nestwright::route::{Screw, routes};
+use nestwright::route::{Route, Screw, routes};
 
 const ROUTER: &str = "machine = \"desktop-router\"\ncutter = \"endmill-6\"\n";
 
@@ -33,6 +33,10 @@ fn nearest(screws: &[Screw], at: Point) -> f64 {
 
 /// The screws beside boards of 300 × 200 in these places on a sheet of 1500 × 1000.
 fn beside(boards: &[(f64, f64, Turn)]) -> Vec<Screw> {
+    route_of(boards).holding.screws
+}
+
+fn route_of(boards: &[(f64, f64, Turn)]) -> Route {
     let parts = [board("board", Outline::rectangle(300.0, 200.0))];
     let job = router_job(ROUTER, &Profiles::built_in());
     let mut layout = side_by_side(&parts);
@@ -41,7 +45,7 @@ fn beside(boards: &[(f64, f64, Turn)]) -> Vec<Screw> {
     sheets[0].width = 1000.0;
     sheets[0].placements = boards.iter().map(|(x, y, turn)| Placement { part: 0, x: *x, y: *y, turn: *turn }).collect();
     let routes = routes(&job, &parts, &layout).unwrap_or_else(|error| panic!("{error}"));
-    routes.into_iter().next().expect("a sheet").holding.screws
+    routes.into_iter().next().expect("a sheet")
 }
 
 #[test]
@@ -92,4 +96,27 @@ fn no_screw_is_driven_into_a_scrap() {
     assert!(screws.len() >= 4, "{screws:?}");
     let scrap = Point::new(left + square / 2.0, low + square / 2.0);
     assert!(nearest(&screws, scrap) > 45.0, "{screws:?}");
+}
+
+/// Boards along the left edge; what is left of the sheet, 1.1 m of it, is an off-cut. The strips about the boards hold the
+/// sheet, where they are wide enough for screws.
+#[test]
+fn an_off_cut_that_is_kept_gets_no_screw_unless_it_must_and_then_that_is_told() {
+    let column = |x: f64, y: f64, pitch: f64| -> Vec<(f64, f64, Turn)> {
+        (0..4).map(|i| (x, y + pitch * f64::from(i), Turn::None)).collect()
+    };
+    let told = |route: &Route| route.findings.iter().find(|it| it.check == "holes in off-cuts").cloned();
+    let wide = route_of(&column(60.0, 30.0, 240.0));
+    assert!(wide.holding.screws.len() >= 4, "{:?}", wide.holding.screws);
+    // 60 + 300, the cutter beside it, and the grid on which off-cuts are looked for.
+    assert!(
+        wide.holding.screws.iter().all(|screw| screw.at.x <= 60.0 + 300.0 + 6.0 + 5.0),
+        "{:?}",
+        wide.holding.screws
+    );
+    assert!(told(&wide).is_none(), "{:?}", told(&wide));
+    let narrow = route_of(&column(8.0, 8.0, 208.0));
+    assert!(narrow.holding.screws.iter().any(|screw| screw.at.x > 330.0), "{:?}", narrow.holding.screws);
+    let told = told(&narrow).expect("told");
+    assert!(told.advice.contains("in what is listed as an off-cut (X"), "{}", told.advice);
 }
