@@ -162,10 +162,10 @@ pub(super) fn check(
     (index, sheet): (usize, &Sheet),
     screws: &[Screw],
 ) -> Finding {
-    let farthest = wanted(parts, sheet)
+    let (farthest, there) = wanted(parts, sheet)
         .iter()
-        .map(|want| screws.iter().map(|screw| screw.at.distance(want.at)).fold(f64::INFINITY, f64::min))
-        .fold(0.0, f64::max);
+        .map(|want| (screws.iter().map(|screw| screw.at.distance(want.at)).fold(f64::INFINITY, f64::min), want.at))
+        .fold((0.0, Point::ORIGIN), |most, it| if it.0 > most.0 { it } else { most });
     let subject = format!("sheet {}", index + 1);
     let units = job.units;
     let room = strip(router) + FROM_EDGE;
@@ -182,7 +182,8 @@ pub(super) fn check(
     Finding::measured("hold-down", subject, Measure::Length(farthest), Limits::at_most(REACH * 1.5), Status::Caution)
         .source("common practice: a screw every 300 to 450 mm")
         .advice_unless_ok(|| {
-            format!("some corner or part is that far from the nearest screw that the waste has room for: {instead}")
+            let (x, y) = (units.show(there.x), units.show(there.y));
+            format!("X{x} Y{y} is that far from the nearest screw that the waste has room for: {instead}")
         })
 }
 
