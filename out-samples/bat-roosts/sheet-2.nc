@@ -5,7 +5,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: face of the spoilboard)
 (cuts 0.012 in into the spoilboard, keep screws and clamps out of every cut)
-(5 hold-down screws, heads at most 1/4 in high: drive them where the sheet's plan shows them)
+(4 hold-down screws, heads at most 1/4 in high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -30,13 +30,13 @@ X15.4354 Z0.4425 I-0.025 J0
 X15.4854 Z0.4326 I0.025 J0
 G0 Z0.972
 (mark for a screw)
-G0 X26.1347 Y0.4724
+G0 X95.5526 Y13.9168
 Z0.5507
 G1 Z0.472 F60
-G3 X26.0847 Z0.4622 I-0.025 J0
-X26.1347 Z0.4523 I0.025 J0
-X26.0847 Z0.4425 I-0.025 J0
-X26.1347 Z0.4326 I0.025 J0
+G3 X95.5026 Z0.4622 I-0.025 J0
+X95.5526 Z0.4523 I0.025 J0
+X95.5026 Z0.4425 I-0.025 J0
+X95.5526 Z0.4326 I0.025 J0
 G0 Z0.972
 (mark for a screw)
 G0 X15.4854 Y24.1977
@@ -46,15 +46,6 @@ G3 X15.4354 Z0.4622 I-0.025 J0
 X15.4854 Z0.4523 I0.025 J0
 X15.4354 Z0.4425 I-0.025 J0
 X15.4854 Z0.4326 I0.025 J0
-G0 Z0.972
-(mark for a screw)
-G0 X26.1347 Y47.5276
-Z0.5507
-G1 Z0.472 F60
-G3 X26.0847 Z0.4622 I-0.025 J0
-X26.1347 Z0.4523 I0.025 J0
-X26.0847 Z0.4425 I-0.025 J0
-X26.1347 Z0.4326 I0.025 J0
 G0 Z0.972
 (mark for a screw)
 G0 X15.4854 Y44.3642
@@ -68,7 +59,7 @@ G0 Z0.972
 X0 Y48
 G0 Z0.972
 M5
-(drive 5 screws at the marks, heads no wider than 13/32 in, none through a part)
+(drive 4 screws at the marks, heads no wider than 13/32 in, none through a part)
 M0
 G0 Z0.972
 S16000 M3

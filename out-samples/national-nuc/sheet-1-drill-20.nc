@@ -7,7 +7,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
-(9 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
+(10 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -20,28 +20,12 @@ G40 G49 G80 G54
 G0 Z6
 S3000 M3
 G4 P4
-(9 x mark for a screw)
-G0 X823.968 Y22.049
+(10 x mark for a screw)
+G0 X12 Y1238
 Z2
 G1 Z-1 F750
 G0 Z6
-X1285.085 Y142.639
-Z2
-G1 Z-1
-G0 Z6
-X813.943 Y454.164
-Z2
-G1 Z-1
-G0 Z6
-X854.04 Y866.18
-Z2
-G1 Z-1
-G0 Z6
-X1565.765 Y1238
-Z2
-G1 Z-1
-G0 Z6
-X1214.915 Y1167.656
+X232.534 Y1127.459
 Z2
 G1 Z-1
 G0 Z6
@@ -49,18 +33,38 @@ X703.676 Y1238
 Z2
 G1 Z-1
 G0 Z6
-X232.534 Y1127.459
+X854.04 Y866.18
 Z2
 G1 Z-1
 G0 Z6
-X12 Y1238
+X1214.915 Y1167.656
+Z2
+G1 Z-1
+G0 Z6
+X1565.765 Y1238
+Z2
+G1 Z-1
+G0 Z6
+X1204.891 Y504.41
+Z2
+G1 Z-1
+G0 Z6
+X1455.498 Y12
+Z2
+G1 Z-1
+G0 Z6
+X823.968 Y22.049
+Z2
+G1 Z-1
+G0 Z6
+X773.846 Y424.016
 Z2
 G1 Z-1
 G0 Z6
 X0 Y0
 G0 Z6
 M5
-(drive 9 screws at the marks, heads no wider than 10 mm, none through a part)
+(drive 10 screws at the marks, heads no wider than 10 mm, none through a part)
 M0
 G0 Z6
 S3000 M3

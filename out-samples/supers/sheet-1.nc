@@ -5,7 +5,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: face of the spoilboard)
 (cuts 0.012 in into the spoilboard, keep screws and clamps out of every cut)
-(13 hold-down screws, heads at most 1/4 in high: drive them where the sheet's plan shows them)
+(14 hold-down screws, heads at most 1/4 in high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -84,31 +84,22 @@ X48.961 Z0.6955 I-0.025 J0
 X49.011 Z0.6856 I0.025 J0
 G0 Z1.225
 (mark for a screw)
-G0 X69.9153 Y47.1321
+G0 X68.3376 Y46.3413
 Z0.8037
 G1 Z0.725 F60
-G3 X69.8653 Z0.7152 I-0.025 J0
-X69.9153 Z0.7053 I0.025 J0
-X69.8653 Z0.6955 I-0.025 J0
-X69.9153 Z0.6856 I0.025 J0
+G3 X68.2876 Z0.7152 I-0.025 J0
+X68.3376 Z0.7053 I0.025 J0
+X68.2876 Z0.6955 I-0.025 J0
+X68.3376 Z0.6856 I0.025 J0
 G0 Z1.225
 (mark for a screw)
-G0 X87.2697 Y47.5276
+G0 X78.1981 Y47.5276
 Z0.8037
 G1 Z0.725 F60
-G3 X87.2197 Z0.7152 I-0.025 J0
-X87.2697 Z0.7053 I0.025 J0
-X87.2197 Z0.6955 I-0.025 J0
-X87.2697 Z0.6856 I0.025 J0
-G0 Z1.225
-(mark for a screw)
-G0 X95.5526 Y36.0603
-Z0.8037
-G1 Z0.725 F60
-G3 X95.5026 Z0.7152 I-0.025 J0
-X95.5526 Z0.7053 I0.025 J0
-X95.5026 Z0.6955 I-0.025 J0
-X95.5526 Z0.6856 I0.025 J0
+G3 X78.1481 Z0.7152 I-0.025 J0
+X78.1981 Z0.7053 I0.025 J0
+X78.1481 Z0.6955 I-0.025 J0
+X78.1981 Z0.6856 I0.025 J0
 G0 Z1.225
 (mark for a screw)
 G0 X80.1702 Y26.5702
@@ -120,7 +111,7 @@ X80.1202 Z0.6955 I-0.025 J0
 X80.1702 Z0.6856 I0.025 J0
 G0 Z1.225
 (mark for a screw)
-G0 X95.5526 Y15.8939
+G0 X95.5526 Y31.7107
 Z0.8037
 G1 Z0.725 F60
 G3 X95.5026 Z0.7152 I-0.025 J0
@@ -129,7 +120,16 @@ X95.5026 Z0.6955 I-0.025 J0
 X95.5526 Z0.6856 I0.025 J0
 G0 Z1.225
 (mark for a screw)
-G0 X80.1702 Y2.845
+G0 X95.5526 Y16.6847
+Z0.8037
+G1 Z0.725 F60
+G3 X95.5026 Z0.7152 I-0.025 J0
+X95.5526 Z0.7053 I0.025 J0
+X95.5026 Z0.6955 I-0.025 J0
+X95.5526 Z0.6856 I0.025 J0
+G0 Z1.225
+(mark for a screw)
+G0 X80.1702 Y8.3809
 Z0.8037
 G1 Z0.725 F60
 G3 X80.1202 Z0.7152 I-0.025 J0
@@ -137,10 +137,19 @@ X80.1702 Z0.7053 I0.025 J0
 X80.1202 Z0.6955 I-0.025 J0
 X80.1702 Z0.6856 I0.025 J0
 G0 Z1.225
+(mark for a screw)
+G0 X79.7758 Y0.4724
+Z0.8037
+G1 Z0.725 F60
+G3 X79.7258 Z0.7152 I-0.025 J0
+X79.7758 Z0.7053 I0.025 J0
+X79.7258 Z0.6955 I-0.025 J0
+X79.7758 Z0.6856 I0.025 J0
+G0 Z1.225
 X96 Y0
 G0 Z1.225
 M5
-(drive 13 screws at the marks, heads no wider than 13/32 in, none through a part)
+(drive 14 screws at the marks, heads no wider than 13/32 in, none through a part)
 M0
 G0 Z1.225
 S16000 M3
