@@ -43,7 +43,7 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
             for (check, limit, obstacles) in [
                 (FREE, 0.0, &on_faces),
                 ("wood to the panel's edge", WEB, &edge.iter().collect()),
-                ("wood to the next hole", WEB, &others),
+                ("wood to the next hole or recess", WEB, &others),
             ] {
                 findings.extend(judge(subject, (panel, hole), check, limit, obstacles, &all));
             }

@@ -96,6 +96,14 @@ test('prints the lists and plans, and leaves out what has to be pressed', async 
   for (const hidden of ['.rail', '#replay', '#box .controls']) assert.ok(!await page.locator(hidden).isVisible(), hidden);
   const paper = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
   assert.equal(paper, 'rgb(255, 255, 255)');
+  // A heading holds as much room under it as the first of what follows, so that it is not the last thing on a page.
+  for (const heading of ['.theme > h3', '#assembly h3', '#assembly h4']) {
+    const held = await page.locator(heading).first().evaluate(it => {
+      const style = getComputedStyle(it, '::after');
+      return [parseFloat(style.height) / parseFloat(getComputedStyle(document.body).fontSize), style.display, getComputedStyle(it).breakInside];
+    });
+    assert.ok(held[0] >= 5 && held[1] === 'block' && held[2] === 'avoid', `${heading}: ${held}`);
+  }
   assert.deepEqual(said, []);
   await context.close();
 });

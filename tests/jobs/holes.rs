@@ -64,7 +64,8 @@ fn two_holes_that_run_into_each_other_are_refused() {
         r#"panel = "front", use = "entrance", diameter = 20, across = "centre", up = 30 },
            { panel = "front", use = "vent", diameter = 20, across = "centre", up = 51"#,
     );
-    let beside: Vec<&Finding> = found.iter().filter(|finding| finding.check == "wood to the next hole").collect();
+    let beside: Vec<&Finding> =
+        found.iter().filter(|finding| finding.check == "wood to the next hole or recess").collect();
     assert!(beside.len() == 2 && beside.iter().all(|finding| finding.refused()), "{beside:#?}");
 }
 

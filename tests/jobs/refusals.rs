@@ -114,7 +114,7 @@ fn holes_where_something_is_are_refused_with_a_place_that_is_free() {
         "hole = [{ panel = \"back\", use = \"vent\", diameter = 20, across = 60, up = 100 },
                  { panel = \"back\", use = \"vent\", diameter = 20, across = 81, up = 100 }]",
     );
-    assert_says(&two, "wood to the next hole", refused, "its centre is free from");
+    assert_says(&two, "wood to the next hole or recess", refused, "its centre is free from");
     let open = with("panel = \"back\", use = \"vent\", diameter = 20, across = \"centre\", up = 100, mesh = false");
     assert_says(&open, "mesh over it", Status::Caution, "staple mesh");
 }

@@ -240,3 +240,19 @@ fn the_job_page_tells_how_the_sheet_is_turned() {
     assert!(page.contains("\"face\":1,\"mirror\":[1.0,0.0,0.0,-1.0,0.0,610.0]"), "mirrored");
     assert_eq!(page.matches("\"mirror\":").count(), 1, "the second face is not");
 }
+
+/// The job page shows what is cut from below as what cannot be seen from above, and says so.
+#[test]
+fn the_page_tells_recesses_below_from_those_above() {
+    let page = |text: &str| {
+        let files = nestwright::export::files(&make(text)).expect("files");
+        let page = files.into_iter().find(|(path, _)| path == "job.html").expect("a page");
+        String::from_utf8(page.1).expect("text")
+    };
+    let both = page(&spec("flip = \"length\"\npin = 8", "30"));
+    assert_eq!(both.matches("class=\"pocket\"").count(), 1);
+    assert_eq!(both.matches("class=\"pocket below\"").count(), 1);
+    assert!(both.contains("Dashed: a recess"));
+    let one = page(&spec("", "30").replace("face = \"inner\"", "face = \"outer\""));
+    assert!(!one.contains("pocket below") && !one.contains("Dashed: a recess"));
+}

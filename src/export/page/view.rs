@@ -71,6 +71,8 @@ struct PartView {
     sheets: Vec<usize>,
     shape: String,
     pockets: Vec<String>,
+    /// Recesses of the lower face.
+    below: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -187,7 +189,8 @@ fn part_view(made: &Made, index: usize, part: &Part) -> PartView {
             .map(|(i, _)| i + 1)
             .collect(),
         shape: shape(part),
-        pockets: part.pockets.iter().map(|pocket| super::sheet::path(&pocket.outline)).collect(),
+        pockets: recesses(part, false),
+        below: recesses(part, true),
     }
 }
 
@@ -214,6 +217,11 @@ fn sheets(made: &Made) -> Vec<SheetView> {
             turning: turning(&made.job, i, sheet.thickness, &made.routes, &made.programs),
         })
         .collect()
+}
+
+/// The recesses of one of its faces.
+fn recesses(part: &Part, under: bool) -> Vec<String> {
+    part.pockets.iter().filter(|it| it.under == under).map(|it| super::sheet::path(&it.outline)).collect()
 }
 
 /// The stock that parts are cut from, as measured.
