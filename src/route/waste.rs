@@ -65,13 +65,10 @@ impl Waste {
         let mut free = vec![false; columns.len() * rows.len()];
         for (i, x) in columns.iter().enumerate() {
             // Only pieces that this column passes can be in the way.
-            let near: Vec<&(Rect, Outline)> = outlines.iter().filter(|(b, _)| b.x0 < *x && *x < b.x1).collect();
+            let near: Vec<&Taken> = outlines.iter().filter(|it| it.bounds.x0 < *x && *x < it.bounds.x1).collect();
             for (j, y) in rows.iter().enumerate() {
                 let at = Point::new(*x, *y);
-                let taken = near.iter().any(|(bounds, outline)| {
-                    bounds.y0 < *y && *y < bounds.y1 && (outline.distance(at) < away || outline.contains(at))
-                });
-                free[i * rows.len() + j] = !taken;
+                free[i * rows.len() + j] = !near.iter().any(|it| it.bounds.contains(at) && it.is_near(at, away));
             }
         }
         let (piece_of, mut pieces) = pieces(&free, &columns, &rows);
@@ -93,8 +90,29 @@ impl Waste {
     }
 }
 
-/// The outlines of all that is cut, with the rectangles that a place must be outside of to be `away` from them for sure.
-fn taken(parts: &[Part], sheet: &Sheet, away: f64) -> Vec<(Rect, Outline)> {
+/// The outline of something that is cut.
+struct Taken {
+    /// Outside of this a place is far enough from it for sure.
+    bounds: Rect,
+    outline: Outline,
+    /// What the outline is, where it is no more than that.
+    rectangle: Option<Rect>,
+}
+
+impl Taken {
+    fn is_near(&self, at: Point, away: f64) -> bool {
+        match self.rectangle {
+            Some(rect) => {
+                let nearest = Point::new(at.x.clamp(rect.x0, rect.x1), at.y.clamp(rect.y0, rect.y1));
+                nearest.distance(at) < away || nearest == at
+            }
+            None => self.outline.distance(at) < away || self.outline.contains(at),
+        }
+    }
+}
+
+/// The outlines of all that is cut; a place is to be `away` from them.
+fn taken(parts: &[Part], sheet: &Sheet, away: f64) -> Vec<Taken> {
     let cut = sheet.placements.iter().flat_map(|placement| {
         let part = &parts[placement.part];
         let place = placement.affine(part);
@@ -102,7 +120,13 @@ fn taken(parts: &[Part], sheet: &Sheet, away: f64) -> Vec<(Rect, Outline)> {
         let outlines = std::iter::once(&part.outline).chain(part.pockets.iter().map(|pocket| &pocket.outline));
         outlines.map(move |outline| outline.transformed(place))
     });
-    cut.map(|outline| (outline.bounds().inflate(away, away), outline)).collect()
+    let taken = cut.map(|outline| {
+        let bounds = outline.bounds();
+        let straight = outline.vertices.len() == 4 && outline.segments().all(|side| !side.is_arc());
+        let fills = straight && (outline.area().abs() - bounds.area()).abs() < 1e-6;
+        Taken { bounds: bounds.inflate(away, away), rectangle: fills.then_some(bounds), outline }
+    });
+    taken.collect()
 }
 
 /// Evenly spaced, from one end to the other.
