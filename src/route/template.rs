@@ -26,6 +26,9 @@ const HAIR: f64 = 0.1;
 const SMALLEST: f64 = 4_000.0;
 /// A skin is cut at this share of the feed: nothing else holds the part any more.
 const SKIN_FEED: f64 = 0.5;
+/// What comes out of an opening is held by tabs no narrower and no lower than this (mm), whatever those of parts are: it
+/// stands free of everything else.
+const INNER_TAB: (f64, f64) = (4.0, 1.5);
 /// With less room than this beside the outline there is no lead (mm).
 const LEAST_LEAD: f64 = 0.2;
 
@@ -220,7 +223,7 @@ impl Planner<'_> {
         let rank = (part.outline.area() / SMALLEST).log2().div_euclid(2.0).max(0.0) as usize;
         let mut tasks = vec![Task { kind: OperationKind::Outline, about: name, rank, ways }];
         if self.cutter.cutting.hold == Hold::OnionSkin {
-            let ways = self.skin(&track, outline, &self.spans(&track, &tabs, others));
+            let ways = self.skin(&track, outline, &self.spans(&track, &tabs, others, wish.width));
             tasks.push(Task { kind: OperationKind::Skin, about: self.about("skin"), rank, ways });
         }
         Ok(tasks)
@@ -248,13 +251,13 @@ impl Planner<'_> {
             self.through
         };
         // What comes out of an opening is held by tabs in any case.
-        let top = if wish.outside { self.tab_top() } else { self.tab_height() };
+        let top = if wish.outside { self.tab_top() } else { self.tab_height(INNER_TAB.1) };
         let held = |spans| if skin { Tabs::NONE } else { Tabs { spans, top } };
         let style = if off >= LEAST_LEAD { cutter.lead() } else { Lead::None };
         let leads = Leads { style, off: if style == Lead::None { 0.0 } else { off }, waste_left: cutter.climb() };
         let passes = cutter.passes(depth) as usize;
         let finish = cutter.finish();
-        let spans = self.spans(&last, &tabs, others);
+        let spans = self.spans(&last, &tabs, others, wish.width);
         let around = |track, spans, from: f64, passes, leads, feed, last| Around {
             track,
             wall,
@@ -269,7 +272,7 @@ impl Planner<'_> {
         let ways = if finish > 0.0 {
             let rough = track(cutter.radius() + finish)?;
             let rough_tabs: Vec<f64> = tabs.iter().map(|s| rough.nearest(last.at(*s))).collect();
-            let rough_spans = self.spans(&rough, &rough_tabs, others);
+            let rough_spans = self.spans(&rough, &rough_tabs, others, wish.width);
             let roughs = around(&rough, &rough_spans, 0.0, passes, leads, cutter.feeds.cut, false).ways(cutter);
             // The last pass comes from the middle of the slot that the first have cut.
             let leads = Leads { off: if style == Lead::None { 0.0 } else { finish }, ..leads };
@@ -299,18 +302,19 @@ impl Planner<'_> {
         around.ways(cutter)
     }
 
-    /// Where the cutter stays up on a track: over its own tabs, and over those of pieces beside it.
-    fn spans(&self, track: &Track, own: &[f64], others: &[Tab]) -> Vec<(f64, f64)> {
-        let half = (self.cutter.cutting.tab_width + self.cutter.diameter()) / 2.0;
+    /// Where the cutter stays up on a track: over its own tabs, which are so wide, and over those of pieces beside it.
+    fn spans(&self, track: &Track, own: &[f64], others: &[Tab], width: f64) -> Vec<(f64, f64)> {
+        let half = (width + self.cutter.diameter()) / 2.0;
         let mut spans: Vec<(f64, f64)> = own.iter().map(|at| (at - half, at + half)).collect();
         spans.extend(others.iter().flat_map(|tab| tab.on(track, &self.cutter)));
         spans
     }
 
     fn wish<'a>(&self, avoid: &'a [Outline], area: f64, outside: bool) -> Wish<'a> {
-        let rise = self.through + self.tab_top();
+        let (least, top) = if outside { (0.0, self.tab_top()) } else { (INNER_TAB.0, self.tab_height(INNER_TAB.1)) };
+        let rise = self.through + top;
         Wish {
-            width: self.cutter.cutting.tab_width,
+            width: self.cutter.cutting.tab_width.max(least),
             diameter: self.cutter.diameter(),
             fall: rise / self.cutter.slope(),
             avoid,
@@ -323,15 +327,15 @@ impl Planner<'_> {
     fn tab_top(&self) -> f64 {
         let thickness = self.part.thickness;
         match self.cutter.cutting.hold {
-            Hold::Tabs => self.tab_height(),
+            Hold::Tabs => self.tab_height(0.0),
             Hold::OnionSkin => self.cutter.cutting.skin.min(thickness / 2.0) - thickness,
         }
     }
 
-    /// Height of a full tab's top.
-    fn tab_height(&self) -> f64 {
+    /// Height of a full tab's top, which is at least so far above the sheet's lower face.
+    fn tab_height(&self, least: f64) -> f64 {
         let thickness = self.part.thickness;
-        self.cutter.cutting.tab_height.min(thickness / 2.0) - thickness
+        self.cutter.cutting.tab_height.max(least).min(thickness / 2.0) - thickness
     }
 }
 

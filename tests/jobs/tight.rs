@@ -163,3 +163,30 @@ fn closed_boxes_are_tight() {
         assert!(Maze::new(&open).leads_out(inside), "{name}: even without its front it seems closed");
     }
 }
+
+/// What comes out of a large opening stands free of everything else: however thin the tabs of parts are, its own hold it.
+#[test]
+fn the_middle_of_an_opening_is_held_also_where_tabs_are_thin() {
+    for hold in ["tabs", "onion-skin"] {
+        for (cutter, width, height) in [("endmill-1-4", 2.0, 0.5), ("endmill-6", 3.0, 0.5), ("endmill-6", 2.0, 1.0)] {
+            let made = crate::shared::make(&format!(
+                r#"
+                title = "A board with a wide entrance"
+                stock = {{ material = "birch-plywood", size = [600, 400], thickness = 9 }}
+                [router]
+                machine = "desktop-router"
+                cutter = "{cutter}"
+                hold = "{hold}"
+                tab-width = {width}
+                tab-height = {height}
+                [[part]]
+                name = "front"
+                size = [192, 182]
+                count = 1
+                hole = [{{ use = "entrance", diameter = 63.5, across = "centre", up = 90 }}]
+                "#
+            ));
+            assert!(made.proof.iter().all(nestwright::proof::Proof::proved), "{hold} {cutter} {width} {height}");
+        }
+    }
+}
