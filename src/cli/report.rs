@@ -187,20 +187,17 @@ fn metres(job: &Job, mm: f64) -> String {
 
 /// All profiles by kind.
 pub fn profiles(out: &mut impl Write, shelf: &Profiles) -> io::Result<()> {
+    let width = shelf.files().map(|(_, name, _)| name.chars().count()).max().unwrap_or(0);
     let mut folder = "";
     for (kind, name, file) in shelf.files() {
         if kind != folder {
+            writeln!(out, "{}{kind}", if folder.is_empty() { "" } else { "\n" })?;
             folder = kind;
-            writeln!(out, "{}{kind}", if out_is_first(kind, shelf) { "" } else { "\n" })?;
         }
         let own = if file.built_in { "" } else { "  (your own)" };
-        writeln!(out, "  {name:<20} {}{own}", file.title)?;
+        writeln!(out, "  {name:<width$}  {}{own}", file.title)?;
     }
     writeln!(out, "\n`nestwright profiles NAME` prints one with the source of each figure.")
-}
-
-fn out_is_first(kind: &str, shelf: &Profiles) -> bool {
-    shelf.files().next().is_some_and(|(first, ..)| first == kind)
 }
 
 /// The keys of one table.
