@@ -8,6 +8,7 @@
 
 use nestwright::build;
 use nestwright::design::{Kinds, Part};
+use nestwright::geometry::Outline;
 use nestwright::job::Job;
 use nestwright::layout;
 use nestwright::layout::bound::fewest_of_plans;
@@ -90,6 +91,35 @@ fn one_season() {
     }
 }
 
+/// Nest boxes under sloping roofs, by the true shape of their sides and by rectangles.
+fn sloped_sides() {
+    let boxes = job(2);
+    let at = boxes.find("[[box]]").unwrap_or(0);
+    let one = "[[box]]\nname = \"nest box\"\nkind = \"cavity-box\"\ncount = 60\noccupant = \"great-tit\"\nroof = \"sloping\"\nslope = 20\n";
+    let (job, parts) = parts(boxes[..at].to_string() + one);
+    let mut rectangles = parts.clone();
+    for part in &mut rectangles {
+        part.outline = Outline::rectangle(part.length, part.width);
+    }
+    let area: f64 = parts.iter().map(|part| part.outline.area() * f64::from(part.count)).sum();
+    println!("60 nest boxes with sloped sides, {} pieces, by router", pieces(&parts));
+    for (how, parts) in [("true shapes", &parts), ("rectangles", &rectangles)] {
+        let sheets = layout::nest(&job, parts).expect("a layout").sheets;
+        let whole: f64 = sheets.iter().map(|sheet| sheet.length * sheet.width).sum();
+        // What the last sheet leaves is for another job: up to where its pieces reach, the sheets are used.
+        let reach = sheets.last().map_or(0.0, |sheet| {
+            let right = sheet.placements.iter().map(|at| at.bounds(&parts[at.part]).x1).fold(0.0, f64::max);
+            (sheet.length - right) * sheet.width
+        });
+        println!(
+            "  by {how}: {} sheets, {:.1} % of them parts, {:.1} % of what is used up",
+            sheets.len(),
+            100.0 * area / whole,
+            100.0 * area / (whole - reach)
+        );
+    }
+}
+
 fn pieces(parts: &[Part]) -> u32 {
     parts.iter().map(|part| part.count).sum()
 }
@@ -138,6 +168,7 @@ fn main() {
         return one(boxes);
     }
     one_season();
+    sloped_sides();
     println!("the layout alone: seconds; MB of memory at the peak before it and after");
     println!(
         "{:>6} {:>7} {:>7} {:>9} {:>9} {:>8} {:>8}",

@@ -7,6 +7,7 @@ mod guillotine;
 mod least;
 mod left_over;
 mod mix;
+mod pairs;
 mod pattern;
 mod rectangles;
 pub mod search;
@@ -161,9 +162,39 @@ pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
     if refused.is_empty() { Ok(layout) } else { Err(Error::Refused(refused)) }
 }
 
+/// Sheets for one group of stocks. Where parts go in pairs head to tail, those are laid out as one rectangle each, unless
+/// that costs more than every part in a rectangle of its own.
+fn best_nesting(
+    job: &Job,
+    parts: &[Part],
+    wanted: &[usize],
+    group: &[usize],
+    gap: f64,
+) -> Result<Vec<Sheet>, Vec<usize>> {
+    let fits = |pair: &Part| fits_no_sheet(pair, group, job, |i| job.stock[i].margin).is_none();
+    let Some(paired) = pairs::Paired::of(parts, wanted, gap, fits) else {
+        return nest_rectangles(job, parts, wanted, group, gap);
+    };
+    let in_pairs = nest_rectangles(job, &paired.parts, &paired.wanted, group, gap);
+    let asked = rectangles::Rectangles::of(job, parts, wanted, group, |stock| stock.margin, gap);
+    let cost = |sheets: &[Sheet]| asked.cost_of_sheets(sheets);
+    if in_pairs.as_ref().is_ok_and(|sheets| cost(sheets) <= least_cost(&asked.problem)) {
+        return in_pairs.map(|sheets| paired.apart(sheets, parts)).map_err(|left| paired.parts_of(&left));
+    }
+    match (in_pairs, nest_rectangles(job, parts, wanted, group, gap)) {
+        (Ok(in_pairs), Ok(alone)) if cost(&alone) < cost(&in_pairs) => Ok(alone),
+        (Ok(in_pairs), _) => Ok(paired.apart(in_pairs, parts)),
+        (Err(_), Ok(alone)) => Ok(alone),
+        (Err(in_pairs), Err(alone)) => {
+            let in_pairs = paired.parts_of(&in_pairs);
+            Err(if in_pairs.len() < alone.len() { in_pairs } else { alone })
+        }
+    }
+}
+
 /// Sheets for one group of stocks: as free nesting packs them at once, or, where that costs more than it must, as the search
 /// for patterns finds them cheaper. So a router never takes more sheets than a saw with the same gap would.
-fn best_nesting(
+fn nest_rectangles(
     job: &Job,
     parts: &[Part],
     wanted: &[usize],

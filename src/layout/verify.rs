@@ -1,7 +1,8 @@
 //! An independent check of a layout: it knows the pieces and their places, and nothing of how they were found.
 
-use super::{Layout, Sheet, turns};
+use super::{Layout, Placement, Sheet, turns};
 use crate::design::Part;
+use crate::geometry::Outline;
 use crate::job::Job;
 
 /// Everything wrong with the layout: pieces missing, turned against their grain, off the sheet or too near each other.
@@ -47,10 +48,38 @@ fn verify_sheet(job: &Job, parts: &[Part], sheet: &Sheet, gap: f64) -> Vec<Strin
     for (i, (a, at)) in placed.iter().enumerate() {
         for (b, other) in placed[i + 1..].iter().take_while(|(_, other)| other.x0 < at.x1 + gap - HAIR) {
             let apart = (other.x0 - at.x1).max(at.y0 - other.y1).max(other.y0 - at.y1);
+            let apart = if apart < gap - HAIR { between(parts, a, b, gap) } else { apart };
             if apart < gap - HAIR {
                 wrong.push(format!("{} and {} are {apart:.3} apart", parts[a.part].name, parts[b.part].name));
             }
         }
     }
     wrong
+}
+
+/// How far the true outlines of two pieces are apart, as far as that is less than the gap; nothing when one is in the other.
+///
+/// Of two outlines that do not cross, the nearest points include a corner of one. Where they cross, a point of one lies on
+/// the other, and so does nearly a point of a row that is no more than a gap from one to the next.
+fn between(parts: &[Part], a: &Placement, b: &Placement, gap: f64) -> f64 {
+    const CHORD: f64 = 0.001;
+    let outline = |placement: &Placement| {
+        let part = &parts[placement.part];
+        part.outline.transformed(placement.affine(part))
+    };
+    let (a, b) = (outline(a), outline(b));
+    let nearest = |of: &Outline, to: &Outline| {
+        let corners = of.flattened(CHORD);
+        let mut nearest = f64::INFINITY;
+        for (i, from) in corners.iter().enumerate() {
+            let end = corners[(i + 1) % corners.len()];
+            let steps = (from.distance(end) / gap.max(CHORD)).ceil().max(1.0);
+            for step in 0..steps as u32 {
+                let point = from.lerp(end, f64::from(step) / steps);
+                nearest = nearest.min(if to.contains(point) { 0.0 } else { to.distance(point) });
+            }
+        }
+        nearest
+    };
+    nearest(&a, &b).min(nearest(&b, &a))
 }

@@ -36,5 +36,6 @@ mod small_jobs;
 mod steps;
 mod templates;
 mod tight;
+mod true_shapes;
 mod two_sided;
 mod yields;
