@@ -7,7 +7,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
-(10 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
+(12 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -20,78 +20,86 @@ G40 G49 G80 G54
 G0 Z6
 S3000 M3
 G4 P4
-(10 x mark for a screw)
-G0 X12 Y1238
+(12 x mark for a screw)
+G0 X32.049 Y22.049
 Z2
 G1 Z-1 F750
 G0 Z6
-X232.534 Y1127.459
+X212.486
 Z2
 G1 Z-1
 G0 Z6
-X703.676 Y1238
+X32.049 Y424.016
 Z2
 G1 Z-1
 G0 Z6
-X854.04 Y866.18
+X82.17 Y836.033
 Z2
 G1 Z-1
 G0 Z6
-X1214.915 Y1167.656
+X102.219 Y1238
 Z2
 G1 Z-1
 G0 Z6
-X1565.765 Y1238
+X503.19 Y1207.852
 Z2
 G1 Z-1
 G0 Z6
-X1204.891 Y504.41
+X703.676 Y504.41
 Z2
 G1 Z-1
 G0 Z6
-X1455.498 Y12
+X1224.939 Y22.049
 Z2
 G1 Z-1
 G0 Z6
-X823.968 Y22.049
+X1415.401 Y584.803
 Z2
 G1 Z-1
 G0 Z6
-X773.846 Y424.016
+X1214.915 Y946.574
 Z2
 G1 Z-1
 G0 Z6
-X0 Y0
+X1244.988 Y1167.656
+Z2
+G1 Z-1
+G0 Z6
+X1455.498 Y1238
+Z2
+G1 Z-1
+G0 Z6
+X2500 Y1250
 G0 Z6
 M5
-(drive 10 screws at the marks, heads no wider than 10 mm, none through a part)
+(drive 12 screws at the marks, heads no wider than 10 mm, none through a part)
 M0
 G0 Z6
 S3000 M3
 G4 P4
 (2 x back, vent, 2 x front, entrance)
-G0 X1081.527 Y807.615
+G0 X1300.582 Y586.488
 Z2
 G1 Z-5.2 F750
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-Y578.183
+X1097.982 Y850.457
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-X1159.527 Y348.751
+X955.863 Y1079.889
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-Y119.319
+Y850.457
 Z2
 G1 Z-5.2
 G0 Z2
