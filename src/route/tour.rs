@@ -111,8 +111,8 @@ impl Tour<'_> {
     /// Shortens the order for as long as the steps last.
     fn search(&mut self) {
         /// Steps in all: about so many distances are measured.
-        const STEPS: usize = 2_000_000;
-        const MOST_SHAKES: usize = 6_000;
+        const STEPS: usize = 300_000;
+        const MOST_SHAKES: usize = 1_000;
         let mut length = self.settle();
         if self.stops.len() < 3 {
             return;
