@@ -20,6 +20,7 @@ pub(super) fn drill_for(router: &Router, diameter: f64) -> Option<(usize, &Arc<T
 /// Everything that neither the cutter nor a listed drill can make, and feeds beyond the machine.
 pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding> {
     let mut refused = beyond_machine(job, router);
+    refused.extend(too_much_to_finish(job, router, parts));
     refused.extend(turned_on_pins(job, router, parts));
     for part in parts {
         refused.extend(outline(job, router, part));
@@ -64,6 +65,25 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
         );
     }
     refused
+}
+
+/// A last pass goes to the full depth at once, so what is left for it has to be thin.
+fn too_much_to_finish(job: &Job, router: &Router, parts: &[Part]) -> Option<Finding> {
+    /// As a share of the cutter's diameter: common practice.
+    const LIGHT: f64 = 0.25;
+    let cutter = &router.cutter;
+    let thickest = parts.iter().map(|part| part.thickness).fold(0.0, f64::max);
+    let most = LIGHT * cutter.diameter.value;
+    let heavy = router.cutting.finish > most + 1e-9 && thickest > cutter.pass_depth.value * cutter.diameter.value;
+    heavy.then(|| {
+        let measure = Measure::Length(router.cutting.finish);
+        let limits = Limits::at_most(most);
+        Finding::measured("left for the last pass", &cutter.name, measure, limits, Status::Refused)
+            .source(
+                "common practice: a quarter of the cutter's diameter, as the last pass goes to the full depth at once",
+            )
+            .advice(format!("set `finish` to {} or less", job.units.show(most)))
+    })
 }
 
 fn outline(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {

@@ -9,7 +9,7 @@ pub(super) const KEYS: &[Key] = &[
     key("tab-height", "a length", "3 mm", "of a tab above the sheet's lower face; at most half the sheet"),
     key("skin", "a length", "0.5 mm", "thickness of an onion skin"),
     key("cut", "climb | conventional", "climb", "which way the cutter goes along the wood that stays"),
-    key("finish", "a length", "0", "left on walls for a last, light pass"),
+    key("finish", "a length", "0", "left on walls for a last, light pass: at most a quarter of the cutter's diameter"),
     key("lead", "arc | straight | none", "arc", "how the cutter comes to an outline and leaves it"),
     key("relief", "diagonal | deep | wide", "diagonal", "how an inside corner is opened for a square edge"),
     key("screws", "true | false", "true", "plan hold-down screws in the waste, and stop for them to be driven"),

@@ -106,6 +106,14 @@ fn feeds_and_speeds_beyond_the_machine_are_refused() {
     assert_refused(&refused("speed = 30000\n", &parts), "desktop-router", "speed of endmill-6", &["2500 to 24000"]);
 }
 
+/// The last pass goes to the full depth at once: by common practice it takes no more than a quarter of the cutter's width.
+#[test]
+fn too_much_left_for_the_last_pass_is_refused() {
+    let parts = [board("board", Outline::rectangle(100.0, 60.0))];
+    assert_refused(&refused("finish = 2\n", &parts), "endmill-6", "last pass", &["`finish` to 1.5 mm or less"]);
+    assert!(!made("finish = 1.5\n", &[]).1.is_empty());
+}
+
 #[test]
 fn a_sheet_larger_than_the_machine_is_refused() {
     let job = router_job(&format!("machine = \"desktop-router\"\n{ROUTER}"), &Profiles::built_in());
