@@ -1,11 +1,12 @@
 //! What of a part has to be located and called out on its drawing.
 
+use super::notches::{self, Run, notches};
 use crate::design::{Part, PartHole, PartPocket};
-use crate::geometry::{Outline, Point, Rect, Vec2};
+use crate::geometry::{Point, Rect, Vec2};
 use crate::units::Units;
 
 /// Distances nearer than this get one dimension (mm).
-const NEAR: f64 = 0.05;
+pub(super) const NEAR: f64 = 0.05;
 /// With more places than this to be given, holes go into a table.
 const MOST_PLACES: usize = 12;
 /// So many alike at one pitch are told once.
@@ -64,7 +65,7 @@ pub(super) fn features(part: &Part, units: Units) -> Features {
     }
     pockets(part, units, &mut marks, &mut call_outs);
     let runs = notches(part);
-    notch_notes(&runs, units, &mut call_outs);
+    notches::notes(&runs, units, &mut call_outs);
     for vertex in &part.outline.vertices {
         if !runs.iter().any(|run| run.covers(vertex.at)) {
             marks.push((vertex.at, true, true));
@@ -244,155 +245,15 @@ fn pocket_text(pocket: &PartPocket, bounds: Rect, units: Units) -> String {
 }
 
 /// A measured length without its unit: the drawing says once what it is in.
-fn without_sign(measured: &str) -> &str {
+pub(super) fn without_sign(measured: &str) -> &str {
     measured.rsplit_once(' ').map_or(measured, |(number, _)| number)
-}
-
-/// Equal notches at one pitch along a side of the part.
-#[derive(Clone, Debug)]
-struct Run {
-    /// Where along the side each starts.
-    starts: Vec<f64>,
-    wide: f64,
-    deep: f64,
-    pitch: f64,
-    side: Edge,
-    length: f64,
-    width: f64,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Edge {
-    Left,
-    Right,
-    Lower,
-    Upper,
-}
-
-impl Edge {
-    const ALL: [Edge; 4] = [Edge::Left, Edge::Right, Edge::Lower, Edge::Upper];
-
-    /// Along the side, and in from it.
-    fn of(self, point: Point, length: f64, width: f64) -> (f64, f64) {
-        match self {
-            Edge::Left => (point.y, point.x),
-            Edge::Right => (point.y, length - point.x),
-            Edge::Lower => (point.x, point.y),
-            Edge::Upper => (point.x, width - point.y),
-        }
-    }
-
-    fn upright(self) -> bool {
-        matches!(self, Edge::Left | Edge::Right)
-    }
-
-    fn at(self, along: f64, inward: f64, length: f64, width: f64) -> Point {
-        match self {
-            Edge::Left => Point::new(inward, along),
-            Edge::Right => Point::new(length - inward, along),
-            Edge::Lower => Point::new(along, inward),
-            Edge::Upper => Point::new(along, width - inward),
-        }
-    }
-}
-
-impl Run {
-    /// Is the corner one of these notches'?
-    fn covers(&self, corner: Point) -> bool {
-        let (along, inward) = self.side.of(corner, self.length, self.width);
-        inward < self.deep + NEAR
-            && self.starts.iter().any(|start| along > start - NEAR && along < start + self.wide + NEAR)
-    }
-
-    /// The first one's start and depth are what the pattern hangs on.
-    fn marks(&self) -> Vec<(Point, bool, bool)> {
-        let at = |along, inward| self.side.at(along, inward, self.length, self.width);
-        let upright = self.side.upright();
-        let first = self.starts[0];
-        vec![(at(first, 0.0), !upright, upright), (at(first, self.deep), upright, !upright)]
-    }
-
-    fn first(&self) -> Rect {
-        let at = |along, inward| self.side.at(along, inward, self.length, self.width);
-        Rect::from_points(at(self.starts[0], 0.0), at(self.starts[0] + self.wide, self.deep))
-    }
-}
-
-/// Runs of equal notches on each side of the part: finger joints, for one.
-fn notches(part: &Part) -> Vec<Run> {
-    Edge::ALL.into_iter().filter_map(|side| run_on(side, &part.outline, part.length, part.width)).collect()
-}
-
-fn run_on(side: Edge, outline: &Outline, length: f64, width: f64) -> Option<Run> {
-    let of = |point| side.of(point, length, width);
-    // Stretches of the outline that lie on the side.
-    let mut on: Vec<(f64, f64)> = outline
-        .segments()
-        .filter(|segment| !segment.is_arc())
-        .map(|segment| (of(segment.start), of(segment.end)))
-        .filter(|((_, in0), (_, in1))| *in0 < NEAR && *in1 < NEAR)
-        .map(|((a, _), (b, _))| (a.min(b), a.max(b)))
-        .collect();
-    on.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let gaps: Vec<(f64, f64)> = on.windows(2).map(|pair| (pair[0].1, pair[1].0)).collect();
-    let (first, last) = (gaps.first()?, gaps.last()?);
-    if gaps.len() < 2 {
-        return None;
-    }
-    let wide = first.1 - first.0;
-    let pitch = (last.0 - first.0) / (gaps.len() - 1) as f64;
-    let even = gaps.iter().all(|(a, b)| (b - a - wide).abs() < NEAR)
-        && gaps.windows(2).all(|pair| (pair[1].0 - pair[0].0 - pitch).abs() < NEAR);
-    let deep: Vec<f64> = outline
-        .vertices
-        .iter()
-        .map(|vertex| of(vertex.at))
-        .filter(|(along, inward)| *inward > NEAR && gaps.iter().any(|(a, b)| *along > a - NEAR && *along < b + NEAR))
-        .map(|(_, inward)| inward)
-        // What lies further in than half the part belongs to the other side.
-        .filter(|inward| *inward < if side.upright() { length } else { width } / 2.0)
-        .collect();
-    let depth = deep.iter().copied().fold(0.0, f64::max);
-    let plain = deep.len() == 2 * gaps.len() && deep.iter().all(|inward| (inward - depth).abs() < NEAR);
-    (even && plain).then(|| Run {
-        starts: gaps.iter().map(|(a, _)| *a).collect(),
-        wide,
-        deep: depth,
-        pitch,
-        side,
-        length,
-        width,
-    })
-}
-
-fn notch_notes(runs: &[Run], units: Units, call_outs: &mut Vec<CallOut>) {
-    let first = call_outs.len();
-    for run in runs {
-        let show = |mm: f64| without_sign(&units.measured(mm)).to_string();
-        let text = format!(
-            "{} notches {} wide, {} deep, pitch {}",
-            run.starts.len(),
-            show(run.wide),
-            show(run.deep),
-            show(run.pitch)
-        );
-        let shape = Shape::Box(run.first());
-        match call_outs[first..].iter_mut().find(|known| known.text == text) {
-            Some(known) => known.shapes.push(shape),
-            None => call_outs.push(CallOut { text, shapes: vec![shape], listed: false }),
-        }
-    }
-    for call_out in &mut call_outs[first..] {
-        if call_out.shapes.len() > 1 {
-            call_out.text = format!("on {} edges: {}", call_out.shapes.len(), call_out.text);
-        }
-    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::design::{Face, Grain, HoleUse};
+    use crate::geometry::Outline;
 
     fn part(outline: Outline) -> Part {
         let bounds = outline.bounds();
