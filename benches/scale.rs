@@ -47,7 +47,7 @@ occupant = "great-tit"
 
 /// What a job for one season has: ten-frame supers, nucs and nest boxes, and boards for all of them.
 fn season() -> String {
-    let boxes = [("super", "frames = 10\nfloor = \"none\"\ncover = \"none\""), ("nuc", "frames = 5")];
+    let boxes = [("medium super", "frames = 10\nfloor = \"none\"\ncover = \"none\""), ("medium nuc", "frames = 5")];
     let hives = boxes.map(|(name, more)| {
         format!("[[box]]\nname = \"{name}\"\nkind = \"frame-box\"\ncount = 8\nframe = \"langstroth-medium\"\n{more}\n")
     });

@@ -117,17 +117,16 @@ impl Program<'_> {
 
     fn run(&mut self, run: &Run, again: bool) {
         self.words.comment(&format!("tool {}: {}", run.number, run.tool.title));
+        let change = self.machine.tool_change.value;
+        if change == ToolChange::Automatic && !self.machine.tool_length.value {
+            self.words.comment("the change itself must bring in this tool's length: no G43 follows");
+        }
         if again {
             self.stop();
         }
-        match self.machine.tool_change.value {
+        match change {
             ToolChange::None => {}
-            ToolChange::Automatic => {
-                if !self.machine.tool_length.value {
-                    self.words.comment("the change itself must bring in this tool's length: no G43 follows");
-                }
-                self.words.line(&format!("T{} M6", run.number));
-            }
+            ToolChange::Automatic => self.words.line(&format!("T{} M6", run.number)),
             ToolChange::Pause if again => {
                 self.words.park();
                 self.words.comment(&format!("put tool {} in, and set the zero of Z for it", run.number));
