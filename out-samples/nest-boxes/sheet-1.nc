@@ -61,9 +61,9 @@ G99 X22.8256 Y41.061
 G98 X27.4013
 G80
 (tool 1: 1/4 in end mill, two flutes, carbide)
+(the change itself must bring in this tool's length: no G43 follows)
 G0 Z0.972
 M5
-(the change itself must bring in this tool's length: no G43 follows)
 T1 M6
 G0 Z0.972
 S16000 M3
