@@ -35,6 +35,7 @@ class Machine:
         self.radii, self.tool, self.top = radii, tool, top
         self.at, self.scale, self.motion = [None] * 3, None, None
         self.chosen, self.cycle, self.before, self.ways = None, {}, None, []
+        self.low = False
 
     def line(self, text):
         text = re.sub(r"\(.*?\)|;.*", "", text).replace(" ", "")
@@ -55,8 +56,10 @@ class Machine:
                 if number < 81 or self.motion != number:
                     self.before, self.cycle = self.at[2], {}
                 self.motion = number
+            elif number in (98, 99):
+                self.low = number == 99
             else:
-                assert number in (4, 17, 40, 49, 54, 90, 94, 98), text
+                assert number in (4, 17, 40, 49, 54, 90, 94), text
         if not given:
             return
         size = {letter: number * self.scale for letter, number in given.items()}
@@ -103,10 +106,11 @@ class Machine:
         return way
 
     def hole(self, size, to):
-        """A drilled hole: down to Z, whatever the pecks; then back to where it was before."""
+        """A drilled hole: down to Z, whatever the pecks; then back to R, or to where it was before the first."""
         self.cycle.update({letter: size[letter] for letter in "RZ" if letter in size})
         x, y, _ = to
-        for z in (self.cycle["R"], self.cycle["Z"], max(self.before, self.cycle["R"])):
+        after = self.cycle["R"] if self.low else max(self.before, self.cycle["R"])
+        for z in (self.cycle["R"], self.cycle["Z"], after):
             self.go([(x, y, self.at[2]), (x, y, z)], [x, y, z])
 
 
