@@ -12,12 +12,12 @@ pub struct BoxOrder {
     pub count: u32,
     /// As many as the sheets on hand give, so many to a set; `None` for the count as it is.
     pub per_set: Option<u32>,
-    /// Index into [`Job::stock`]; every stock that [serves](Stock::serves) the same may be used.
+    /// Index into [`Job::stock`](super::Job::stock); every stock that [serves](super::Stock::serves) the same may be used.
     pub stock: usize,
     pub design: Arc<dyn Design>,
     /// The same box with one choice made otherwise, for a check that finds this one does not work.
     pub variants: Vec<Variant>,
-    /// The box it is to stand on, by its place in [`Job::boxes`].
+    /// The box it is to stand on, by its place in [`Job::boxes`](super::Job::boxes).
     pub stands_on: Option<usize>,
     pub holes: Vec<HoleOrder>,
     pub pockets: Vec<PocketOrder>,
