@@ -1,6 +1,9 @@
 //! Sheets that the search needs for published instances of two-dimensional bin packing, beside the published figures.
 //!
-//!     cargo bench --bench layout -- FILE [EFFORT]
+//!     cargo bench --bench layout -- FILE [EFFORT] [--each] [--only=NAME,NAME] [--seed=N]
+//!
+//! `--each` tells what became of every instance that is not proved best, `--only` leaves out all others than those whose
+//! names begin so, `--seed` is another course of chance than the one that the program takes.
 //!
 //! FILE, or the file named by `NESTWRIGHT_INSTANCES`, has one instance a line: its name, the bin as 100x100, then the items
 //! as 20x30 or 20x30*4. Names like CLASS07_060_01 tell the class. Pieces may turn; all cuts go from edge to edge. The
@@ -21,6 +24,7 @@ use std::{env, fs};
 const PUBLISHED: [i64; 10] = [972, 124, 675, 119, 862, 109, 756, 759, 2119, 491];
 
 struct Instance {
+    name: String,
     class: usize,
     problem: Problem,
     /// The fewest sheets, where they are known by construction.
@@ -28,6 +32,7 @@ struct Instance {
 }
 
 struct Solved {
+    name: String,
     class: usize,
     guillotine: i64,
     free: i64,
@@ -41,14 +46,26 @@ fn main() {
     let words: Vec<String> = env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
     let effort = words.iter().find_map(|word| word.parse::<u64>().ok()).unwrap_or(nestwright::layout::EFFORT.into());
     let file = words.into_iter().find(|word| word.parse::<u64>().is_err());
-    let instances = match file.or_else(|| env::var("NESTWRIGHT_INSTANCES").ok()) {
+    let option = |name: &str| env::args().find_map(|word| Some(word.strip_prefix(name)?.to_string()));
+    let seed = option("--seed=").map_or(1, |seed| seed.parse().unwrap_or_else(|why| panic!("--seed={seed}: {why}")));
+    let mut instances = match file.or_else(|| env::var("NESTWRIGHT_INSTANCES").ok()) {
         Some(path) => read(&fs::read_to_string(&path).unwrap_or_else(|why| panic!("{path}: {why}"))),
         None => {
             println!("no file of instances given; sheets cut up at random instead");
             (1..=60).map(cut_up).collect()
         }
     };
-    let solved: Vec<Solved> = instances.par_iter().with_max_len(1).map(|instance| solve(instance, effort)).collect();
+    if let Some(names) = option("--only=") {
+        instances.retain(|instance| names.split(',').any(|name| instance.name.starts_with(name)));
+    }
+    let solve = |instance| solve(instance, effort, seed);
+    let solved: Vec<Solved> = instances.par_iter().with_max_len(1).map(solve).collect();
+    if option("--each").is_some() {
+        for solved in solved.iter().filter(|solved| solved.free > solved.bound || solved.guillotine > solved.bound) {
+            let Solved { name, guillotine, free, bound, seconds: [first, both], .. } = solved;
+            println!("{name} guillotine {guillotine} free {free} bound {bound}, {first:.2} s {both:.2} s");
+        }
+    }
     println!("effort {effort}");
     println!(
         "{:>5} {:>9} {:>10} {:>9} {:>6} {:>6} {:>11} {:>11} {:>11} {:>11}",
@@ -104,18 +121,19 @@ fn row(name: &str, solved: &[&Solved]) {
     );
 }
 
-fn solve(instance: &Instance, effort: u64) -> Solved {
+fn solve(instance: &Instance, effort: u64, seed: u64) -> Solved {
     let clock = Clock::start();
     let bound = least_cost(&instance.problem);
-    let settings = Settings { looks: effort * LOOKS, ..Settings::default() };
+    let settings = Settings { looks: effort * LOOKS, seed, ..Settings::default() };
     let problem = &instance.problem;
     let found = search(problem, &settings, bound);
     assert!(found.left_out.is_empty(), "there is no end of sheets");
     let of_guillotine = clock.seconds();
-    let settings = Settings { looks: effort * free::LOOKS, ..Settings::default() };
+    let settings = Settings { looks: effort * free::LOOKS, seed, ..Settings::default() };
     let known: Vec<Nested> = found.sheets.iter().map(|sheet| Nested::of(sheet, problem)).collect();
     let better = free::improve(problem, &settings, bound, &known);
     Solved {
+        name: instance.name.clone(),
         class: instance.class,
         guillotine: found.cost,
         free: better.unwrap_or(known).len() as i64,
@@ -164,7 +182,7 @@ fn read_line(line: &str) -> Instance {
         let (item, times) = word.split_once('*').unwrap_or((word, "1"));
         std::iter::repeat_n(size(item), times.parse().unwrap_or_else(|why| panic!("{word}: {why}")))
     });
-    Instance { class, problem: problem(bin, items), known: None }
+    Instance { name: name.to_string(), class, problem: problem(bin, items), known: None }
 }
 
 fn problem((length, width): (i32, i32), items: impl Iterator<Item = (i32, i32)>) -> Problem {
@@ -205,5 +223,10 @@ fn cut_up(seed: u32) -> Instance {
         items[at] = one;
         items.push(rest);
     }
-    Instance { class: 0, problem: problem(bin, items.into_iter()), known: Some(i64::from(sheets)) }
+    Instance {
+        name: format!("cut up {seed}"),
+        class: 0,
+        problem: problem(bin, items.into_iter()),
+        known: Some(i64::from(sheets)),
+    }
 }

@@ -178,9 +178,10 @@ fn best_nesting(
     let in_pairs = nest_rectangles(job, &paired.parts, &paired.wanted, group, gap);
     let asked = rectangles::Rectangles::of(job, parts, wanted, group, |stock| stock.margin, gap);
     let cost = |sheets: &[Sheet]| asked.cost_of_sheets(sheets);
-    if in_pairs.as_ref().is_ok_and(|sheets| cost(sheets) <= least_cost(&asked.problem)) {
-        return in_pairs.map(|sheets| paired.apart(sheets, parts)).map_err(|left| paired.parts_of(&left));
-    }
+    let in_pairs = match in_pairs {
+        Ok(sheets) if cost(&sheets) <= least_cost(&asked.problem) => return Ok(paired.apart(sheets, parts)),
+        in_pairs => in_pairs,
+    };
     match (in_pairs, nest_rectangles(job, parts, wanted, group, gap)) {
         (Ok(in_pairs), Ok(alone)) if cost(&alone) < cost(&in_pairs) => Ok(alone),
         (Ok(in_pairs), _) => Ok(paired.apart(in_pairs, parts)),

@@ -1,5 +1,6 @@
 //! What the search finds, held against a check that knows nothing of how it was found.
 
+use crate::cut_up::{cut_up, in_two};
 use crate::shared::check;
 use nestwright::layout::search::{Bin, Cut, Found, Kind, Problem, Settings, search, search_many};
 use nestwright::layout::{Axis, EFFORT, least_cost, verify};
@@ -57,31 +58,6 @@ fn sound(problem: &Problem, found: &Found) {
     assert!(problem.bins.iter().zip(&used).all(|(bin, used)| bin.supply.is_none_or(|supply| *used <= supply)));
 }
 
-/// Some sheets cut up from edge to edge at random, without waste.
-fn cut_up(sheets: u32, dice: &[u32], grain: bool) -> Problem {
-    let bin = (2440, 1220);
-    let mut items = vec![bin; sheets as usize];
-    for roll in dice.chunks_exact(3) {
-        let at = roll[0] as usize % items.len();
-        let (length, width) = items[at];
-        let share = |side: i32| side / 5 + (roll[2] % (side as u32 * 3 / 5 + 1)) as i32;
-        let (one, rest) = if roll[1] as i32 % (length + width) < length {
-            ((share(length), width), (length - share(length), width))
-        } else {
-            ((length, share(width)), (length, width - share(width)))
-        };
-        if one.0.min(one.1).min(rest.0).min(rest.1) >= 60 {
-            items[at] = one;
-            items.push(rest);
-        }
-    }
-    let kind = |(length, width)| Kind { length, width, straight: true, turned: !grain, count: 1 };
-    Problem {
-        kinds: items.into_iter().map(kind).collect(),
-        bins: vec![Bin { length: bin.0, width: bin.1, supply: None, cost: 1 }],
-    }
-}
-
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(40))]
     /// The fewest sheets are known, as the pieces were cut from so many without waste. As nothing at all may be wasted, one
@@ -92,7 +68,7 @@ proptest! {
         dice in prop::collection::vec(any::<u32>(), 0..60),
         grain in any::<bool>(),
     ) {
-        let problem = cut_up(sheets, &dice, grain);
+        let problem = cut_up(sheets, &dice, grain, in_two);
         let settings = Settings { looks: 3_000_000, combine: 500_000, ..Settings::default() };
         let bound = least_cost(&problem);
         prop_assert_eq!(bound, i64::from(sheets), "the area says so");
@@ -131,7 +107,7 @@ proptest! {
 fn thousands_of_pieces_are_laid_out_by_repeating_good_sheets() {
     let dice: Vec<u32> = (7..48u32).map(|i| i.wrapping_mul(2_654_435_761)).collect();
     for (grain, supply) in [(false, None), (true, Some(2_200))] {
-        let mut problem = cut_up(4, &dice, grain);
+        let mut problem = cut_up(4, &dice, grain, in_two);
         for kind in &mut problem.kinds {
             kind.count *= 500;
         }
@@ -147,7 +123,7 @@ fn thousands_of_pieces_are_laid_out_by_repeating_good_sheets() {
 #[test]
 fn the_same_seed_gives_the_same_sheets() {
     let dice: Vec<u32> = (1..120u32).map(|i| i.wrapping_mul(2_654_435_761)).collect();
-    let problem = cut_up(3, &dice, false);
+    let problem = cut_up(3, &dice, false, in_two);
     let settings = Settings { looks: 400_000, combine: 50_000, ..Settings::default() };
     let once = search(&problem, &settings, 0);
     let again = search(&problem, &settings, 0);

@@ -1,6 +1,7 @@
 //! Few pieces, of which every way of cutting is gone through: held against a plain trial of every cut at every place, and
 //! against pieces whose fewest sheets are known.
 
+use crate::cut_up::{cut_up, in_two};
 use crate::shared::check;
 use nestwright::layout::exact::cheapest;
 use nestwright::layout::search::{Bin, Cut, Kind, Problem, Settings, search};
@@ -121,24 +122,7 @@ proptest! {
     /// A sheet cut up without waste: one sheet holds the pieces again; and no search finds fewer sheets for any pieces.
     #[test]
     fn eight_pieces_of_one_sheet_go_together_again(dice in prop::collection::vec(any::<u32>(), 7 * 3)) {
-        let mut items = vec![(2440, 1220)];
-        for roll in dice.chunks_exact(3) {
-            let at = roll[0] as usize % items.len();
-            let (length, width) = items[at];
-            let share = |side: i32| side / 5 + (roll[2] % (side as u32 * 3 / 5 + 1)) as i32;
-            let (one, rest) = if roll[1] % 2 == 0 {
-                ((share(length), width), (length - share(length), width))
-            } else {
-                ((length, share(width)), (length, width - share(width)))
-            };
-            if one.0.min(one.1).min(rest.0).min(rest.1) >= 20 {
-                items[at] = one;
-                items.push(rest);
-            }
-        }
-        let kind = |(length, width): (i32, i32)| Kind { length, width, straight: true, turned: true, count: 1 };
-        let bins = vec![Bin { length: 2440, width: 1220, supply: None, cost: 1 }];
-        let mut problem = Problem { kinds: items.into_iter().map(kind).collect(), bins };
+        let mut problem = cut_up(1, &dice, false, in_two);
         prop_assert_eq!(cheapest(&problem).expect("few pieces").cost, 1);
         for kind in &mut problem.kinds {
             kind.length = (kind.length * 7 / 6).min(2440);

@@ -3,9 +3,11 @@
 //! After J. Jylänki, "A thousand ways to pack the bin" (2010): the free space of a sheet is kept as the set of maximal
 //! free rectangles, which may overlap; each piece goes where it leaves the least on its shorter side.
 
+mod recreate;
 mod search;
 mod sheet;
 mod space;
+mod waiting;
 
 pub use search::{LOOKS, improve};
 pub use sheet::{Nested, Placed};

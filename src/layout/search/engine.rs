@@ -2,8 +2,8 @@
 
 use super::pool::{Pool, Wanted};
 use super::random::Random;
-use super::recreate::{Spot, Waiting};
 use super::tree::{ROOT, Tree, What};
+use super::waiting::{Spot, Waiting};
 use super::worth::Worth;
 use super::{Cut, Filled, Found, Problem, Settings};
 use crate::layout::Axis;

@@ -3,8 +3,8 @@
 //! After J. Gardeyn and T. Wauters, "A goal-driven ruin and recreate heuristic for the 2D variable-sized bin packing
 //! problem with guillotine constraints", European Journal of Operational Research, 2022. What the sheets may cost is
 //! limited to less than the best complete solution's cost; under that limit a few pieces stay out, and the search is for
-//! leaving out less; what stays out for long counts for more. When nothing is left out, the limit drops. From time to time the good sheets seen so far are put
-//! together anew, and the search goes on from there.
+//! leaving out less; what stays out for long counts for more. When nothing is left out, the limit drops. From time to time
+//! the good sheets seen so far are put together anew, and the search goes on from there.
 //!
 //! It knows rectangles only: a kerf or a gap is in their sizes already, as every piece and every sheet is larger by one.
 
@@ -14,6 +14,7 @@ mod pool;
 mod random;
 mod recreate;
 mod tree;
+mod waiting;
 mod worth;
 
 use crate::layout::Axis;

@@ -2,103 +2,7 @@
 
 use super::engine::Engine;
 use super::tree::{Leftover, NONE, ROOT, Tree, What};
-use super::worth::Worth;
-use crate::layout::Axis;
-
-/// A leftover, as places are looked for.
-#[derive(Clone, Copy)]
-pub(super) struct Spot {
-    length: i32,
-    width: i32,
-    sheet: u32,
-    node: u32,
-    worth: f64,
-}
-
-/// A kind of piece that is out, and where it could go.
-#[derive(Clone, Default)]
-pub(super) struct Waiting {
-    kind: u32,
-    length: i32,
-    width: i32,
-    straight: bool,
-    turned: bool,
-    /// Every leftover that it fits, once for each way to lie.
-    places: Vec<Place>,
-    /// The place that loses least, among those.
-    best: u32,
-}
-
-#[derive(Clone, Copy)]
-pub(super) struct Place {
-    loss: f32,
-    spot: u32,
-    turned: bool,
-    first: Axis,
-}
-
-impl Spot {
-    #[inline]
-    fn holds(&self, length: i32, width: i32) -> bool {
-        length <= self.length && width <= self.width
-    }
-
-    /// A piece that lies so, cut out so that the leftovers are worth most.
-    #[inline]
-    fn place(&self, at: usize, length: i32, width: i32, turned: bool, worth: &Worth) -> Place {
-        let (over_x, over_y) = (self.length - length, self.width - width);
-        let x_first = worth.of(over_x, self.width) + worth.of(length, over_y);
-        let y_first = worth.of(self.length, over_y) + worth.of(over_x, width);
-        let (kept, first) = if x_first >= y_first { (x_first, Axis::X) } else { (y_first, Axis::Y) };
-        Place { loss: (self.worth - kept) as f32, spot: at as u32, turned, first }
-    }
-}
-
-impl Waiting {
-    /// Adds the places that a leftover offers.
-    #[inline]
-    fn weigh(&mut self, spots: &[Spot], at: usize, worth: &Worth) {
-        let spot = &spots[at];
-        if self.straight && spot.holds(self.length, self.width) {
-            self.add(spot.place(at, self.length, self.width, false, worth));
-        }
-        if self.turned && spot.holds(self.width, self.length) {
-            self.add(spot.place(at, self.width, self.length, true, worth));
-        }
-    }
-
-    fn add(&mut self, place: Place) {
-        if self.places.get(self.best as usize).is_none_or(|best| place.loss < best.loss) {
-            self.best = self.places.len() as u32;
-        }
-        self.places.push(place);
-    }
-
-    /// A leftover is gone.
-    fn withdraw(&mut self, at: u32) {
-        let known = self.places.len();
-        self.places.retain(|place| place.spot != at);
-        if self.places.len() < known {
-            self.best = 0;
-            for (i, place) in self.places.iter().enumerate() {
-                if place.loss < self.places[self.best as usize].loss {
-                    self.best = i as u32;
-                }
-            }
-        }
-    }
-
-    /// The best place but for so many.
-    fn ranked(&mut self, skipped: usize) -> Option<Place> {
-        if skipped >= self.places.len() {
-            return None;
-        }
-        let best = self.places[self.best as usize];
-        let place = *self.places.select_nth_unstable_by(skipped, |a, b| a.loss.total_cmp(&b.loss)).1;
-        self.best = self.places.iter().position(|other| other.loss == best.loss).unwrap_or(0) as u32;
-        Some(place)
-    }
-}
+use super::waiting::{Place, Spot, Waiting};
 
 impl Engine<'_> {
     /// Puts in what can be put in.
@@ -110,10 +14,7 @@ impl Engine<'_> {
             while self.random.chance(self.settings.skip) {
                 skipped += 1;
             }
-            let piece = &mut self.waiting[chosen];
-            let place =
-                if skipped == 0 { piece.places.get(piece.best as usize).copied() } else { piece.ranked(skipped) };
-            match place {
+            match self.waiting[chosen].ranked(&self.spots, skipped) {
                 Some(place) => self.place(chosen, place),
                 None => match self.open_sheet(chosen) {
                     Some(sheet) => {
@@ -150,7 +51,7 @@ impl Engine<'_> {
             (piece.kind, piece.length, piece.width) = (kind, about.length, about.width);
             piece.straight = about.straight;
             piece.turned = about.turned && (about.length != about.width || !about.straight);
-            piece.best = 0;
+            piece.left = 0;
             piece.places.clear();
         }
         for (number, sheet) in self.sheets.iter_mut().enumerate() {
@@ -175,11 +76,11 @@ impl Engine<'_> {
 
     /// The piece with the fewest places; among equals, any.
     fn most_restricted(&mut self) -> usize {
-        let (mut chosen, mut fewest, mut equal) = (0, usize::MAX, 0);
+        let (mut chosen, mut fewest, mut equal) = (0, u32::MAX, 0);
         for (i, piece) in self.waiting[..self.waits].iter().enumerate() {
-            if piece.places.len() < fewest {
-                (chosen, fewest, equal) = (i, piece.places.len(), 1);
-            } else if piece.places.len() == fewest {
+            if piece.left < fewest {
+                (chosen, fewest, equal) = (i, piece.left, 1);
+            } else if piece.left == fewest {
                 equal += 1;
                 if self.random.below(equal) == 0 {
                     chosen = i;
@@ -205,8 +106,9 @@ impl Engine<'_> {
             self.tally.out_kinds.retain(|out| *out != kind);
         }
         self.looks += 20 + self.waits as u64;
+        let size = self.spots[place.spot as usize].take();
         for piece in &mut self.waiting[..self.waits] {
-            piece.withdraw(place.spot);
+            piece.withdraw(&self.spots, place.spot, size);
         }
         for node in left.into_iter().filter(|node| *node != NONE) {
             self.offer(spot.sheet as usize, node);
@@ -216,7 +118,7 @@ impl Engine<'_> {
     /// A new leftover is there for everybody.
     fn offer(&mut self, sheet: usize, node: u32) {
         let about = self.sheets[sheet].nodes[node as usize];
-        let worth = self.worth.of(about.length, about.width);
+        let worth = self.worth.single(about.length, about.width);
         let (length, width) = (about.length, about.width);
         self.spots.push(Spot { length, width, sheet: sheet as u32, node, worth });
         self.looks += 2 * self.waits as u64;

@@ -58,7 +58,7 @@ pub(super) struct Leftover {
     pub length: i32,
     pub width: i32,
     pub node: u32,
-    pub worth: f64,
+    pub worth: f32,
 }
 
 pub(super) fn other(axis: Axis) -> Axis {
@@ -125,7 +125,7 @@ impl Tree {
             for (at, node) in self.nodes.iter().enumerate().filter(|(_, node)| node.what == What::Left) {
                 let (length, width) = (node.length, node.width);
                 self.reach = (self.reach.0.max(length.min(width)), self.reach.1.max(length.max(width)));
-                self.left.push(Leftover { length, width, node: at as u32, worth: worth.of(length, width) });
+                self.left.push(Leftover { length, width, node: at as u32, worth: worth.single(length, width) });
             }
         }
         if self.reach.0 < short || self.reach.1 < long { &[] } else { &self.left }

@@ -1,0 +1,19 @@
+//! What waits for a place in free nesting, and the places.
+
+use super::space::Space;
+
+/// A place for a piece.
+#[derive(Clone, Copy)]
+pub(super) struct Spot {
+    pub loss: f32,
+    pub sheet: u32,
+    pub turned: bool,
+    pub at: Space,
+}
+
+/// A kind of piece that is out, and where it could go.
+#[derive(Clone, Default)]
+pub(super) struct Waiting {
+    pub kind: u32,
+    pub spots: Vec<Spot>,
+}

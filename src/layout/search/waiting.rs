@@ -1,0 +1,128 @@
+//! What waits for a place, and the leftovers that have one.
+
+use super::worth::Worth;
+use crate::layout::Axis;
+
+/// A leftover, as places are looked for.
+#[derive(Clone, Copy)]
+pub(super) struct Spot {
+    pub length: i32,
+    pub width: i32,
+    pub sheet: u32,
+    pub node: u32,
+    pub worth: f32,
+}
+
+/// A kind of piece that is out, and where it could go.
+#[derive(Clone, Default)]
+pub(super) struct Waiting {
+    pub kind: u32,
+    pub length: i32,
+    pub width: i32,
+    pub straight: bool,
+    pub turned: bool,
+    /// Every leftover that it fits or fitted, once for each way to lie.
+    pub places: Vec<Place>,
+    /// How many of those are still there.
+    pub left: u32,
+    /// The place that loses least, among those.
+    pub best: u32,
+}
+
+#[derive(Clone, Copy)]
+pub(super) struct Place {
+    pub loss: f32,
+    pub spot: u32,
+    pub turned: bool,
+    pub first: Axis,
+}
+
+impl Spot {
+    /// The size of a leftover that is used up: it holds nothing.
+    const GONE: i32 = -1;
+
+    pub fn gone(&self) -> bool {
+        self.length == Self::GONE
+    }
+
+    /// Uses it up; returns its size.
+    pub fn take(&mut self) -> (i32, i32) {
+        (std::mem::replace(&mut self.length, Self::GONE), self.width)
+    }
+
+    #[inline]
+    fn holds(&self, length: i32, width: i32) -> bool {
+        length <= self.length && width <= self.width
+    }
+
+    /// A piece that lies so, cut out so that the leftovers are worth most.
+    #[inline]
+    fn place(&self, at: usize, length: i32, width: i32, turned: bool, worth: &Worth) -> Place {
+        let (over_x, over_y) = (self.length - length, self.width - width);
+        let x_first = worth.single(over_x, self.width) + worth.single(length, over_y);
+        let y_first = worth.single(self.length, over_y) + worth.single(over_x, width);
+        let (kept, first) = if x_first >= y_first { (x_first, Axis::X) } else { (y_first, Axis::Y) };
+        Place { loss: self.worth - kept, spot: at as u32, turned, first }
+    }
+}
+
+impl Waiting {
+    /// Adds the places that a leftover offers.
+    #[inline(always)]
+    pub fn weigh(&mut self, spots: &[Spot], at: usize, worth: &Worth) {
+        let spot = &spots[at];
+        if self.straight && spot.holds(self.length, self.width) {
+            self.add(spot, at, false, worth);
+        }
+        if self.turned && spot.holds(self.width, self.length) {
+            self.add(spot, at, true, worth);
+        }
+    }
+
+    #[inline(never)]
+    fn add(&mut self, spot: &Spot, at: usize, turned: bool, worth: &Worth) {
+        let (length, width) = if turned { (self.width, self.length) } else { (self.length, self.width) };
+        let place = spot.place(at, length, width, turned, worth);
+        if self.left == 0 || place.loss < self.places[self.best as usize].loss {
+            self.best = self.places.len() as u32;
+        }
+        self.left += 1;
+        self.places.push(place);
+    }
+
+    /// A leftover is gone: it was of this size, and its spot says so already.
+    #[inline]
+    pub fn withdraw(&mut self, spots: &[Spot], at: u32, (length, width): (i32, i32)) {
+        let straight = self.straight && self.length <= length && self.width <= width;
+        let turned = self.turned && self.width <= length && self.length <= width;
+        self.left -= u32::from(straight) + u32::from(turned);
+        if self.left > 0 && (straight || turned) && self.places[self.best as usize].spot == at {
+            let mut least = f32::INFINITY;
+            for (i, place) in self.places.iter().enumerate() {
+                if place.loss < least && !spots[place.spot as usize].gone() {
+                    (self.best, least) = (i as u32, place.loss);
+                }
+            }
+        }
+    }
+
+    /// The best place but for so many.
+    pub fn ranked(&mut self, spots: &[Spot], skipped: usize) -> Option<Place> {
+        if skipped == 0 {
+            return (self.left > 0).then(|| self.places[self.best as usize]);
+        }
+        self.places.retain(|place| !spots[place.spot as usize].gone());
+        if skipped >= self.places.len() {
+            self.best = self.best_of_all();
+            return None;
+        }
+        let place = *self.places.select_nth_unstable_by(skipped, |a, b| a.loss.total_cmp(&b.loss)).1;
+        self.best = self.best_of_all();
+        Some(place)
+    }
+
+    fn best_of_all(&self) -> u32 {
+        let best = (0..self.places.len()).min_by(|a, b| self.places[*a].loss.total_cmp(&self.places[*b].loss));
+        best.unwrap_or(0) as u32
+    }
+}
