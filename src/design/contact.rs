@@ -7,6 +7,10 @@ use geo::{AffineOps, AffineTransform, BooleanOps, BoundingRect};
 /// Surfaces nearer than this lie on each other (mm): a glue line, or the play of a joint.
 const GLUE_LINE: f64 = 0.3;
 
+/// The cosine of how far an edge that is cut square may lean from the face it bears on, along a line: 20 degrees. A nail in
+/// line with the wall still goes through the one and into the other.
+const LEAST_FACING: f64 = 0.939_692_62;
+
 /// Overlaps smaller than this are a corner that touches, not a contact (mm²).
 const LEAST_AREA: f64 = 1.0;
 
@@ -22,6 +26,8 @@ pub struct Contact {
     pub region: Region,
     /// Square millimetres.
     pub area: f64,
+    /// An edge cut square bears on a sloping face along a line only; the patch is the edge as seen square to the first panel.
+    pub leans: bool,
 }
 
 impl Contact {
@@ -63,13 +69,14 @@ pub fn contacts_of(surfaces: &[Vec<Surface>]) -> Vec<Contact> {
         for b in a + 1..surfaces.len() {
             for on_a in &surfaces[a] {
                 for on_b in &surfaces[b] {
-                    if let Some(region) = overlap(on_a, on_b) {
+                    if let Some((region, leans)) = overlap(on_a, on_b) {
                         found.push(Contact {
                             panels: [a, b],
                             surfaces: [on_a.kind, on_b.kind],
                             place: on_a.place,
                             area: region_area(&region),
                             region,
+                            leans,
                         });
                     }
                 }
@@ -79,12 +86,23 @@ pub fn contacts_of(surfaces: &[Vec<Surface>]) -> Vec<Contact> {
     found
 }
 
-/// Where two surfaces that look at each other lie together, in the first one's frame.
-fn overlap(a: &Surface, b: &Surface) -> Option<Region> {
-    if a.normal().dot(b.normal()) > -1.0 + 1e-9 {
-        return None;
-    }
-    let (_, apart) = a.place.to_flat(b.place.origin);
+/// Where two surfaces that look at each other lie together, in the first one's frame; and whether they lean on a line of it.
+fn overlap(a: &Surface, b: &Surface) -> Option<(Region, bool)> {
+    let facing = -a.normal().dot(b.normal());
+    let leans = facing < 1.0 - 1e-9;
+    let apart = if leans {
+        let (face, edge) = match (a.kind, b.kind) {
+            (SurfaceKind::Face(_), SurfaceKind::Edge(_)) => (a, b),
+            (SurfaceKind::Edge(_), SurfaceKind::Face(_)) => (b, a),
+            _ => return None,
+        };
+        if facing < LEAST_FACING {
+            return None;
+        }
+        nearest(face, edge)
+    } else {
+        a.place.to_flat(b.place.origin).1
+    };
     if apart.abs() > GLUE_LINE {
         return None;
     }
@@ -93,7 +111,12 @@ fn overlap(a: &Surface, b: &Surface) -> Option<Region> {
         return None;
     }
     let region = a.region.intersection(&moved(&b.region, way));
-    (region_area(&region) >= LEAST_AREA).then_some(region)
+    (region_area(&region) >= LEAST_AREA).then_some((region, leans))
+}
+
+/// How far outside a face the nearest corner of an edge is (mm).
+fn nearest(face: &Surface, edge: &Surface) -> f64 {
+    edge.corners().map(|corner| face.place.to_flat(corner).1).fold(f64::INFINITY, f64::min)
 }
 
 /// Do the rectangles around two regions meet? The second is moved first.
@@ -135,6 +158,26 @@ mod tests {
         let b = Panel::block("b", "b", Facing::Up, DVec3::new(0.0, 0.0, 13.0), DVec3::new(100.0, 100.0, 25.0));
         let c = Panel::block("c", "c", Facing::Up, DVec3::new(100.0, 100.0, 12.0), DVec3::new(150.0, 150.0, 24.0));
         assert!(contacts(&[a, b, c]).is_empty());
+    }
+
+    /// A board that rises by 10 degrees over the square edge of a wall touches it along a line, and is still nailed to it; one
+    /// that rises by 30 is not.
+    #[test]
+    fn a_sloping_board_leans_on_a_square_edge() {
+        let wall = Panel::block("wall", "wall", Facing::Front, DVec3::ZERO, DVec3::new(150.0, 12.0, 90.0));
+        let under = |degrees: f64| {
+            let (sin, cos) = degrees.to_radians().sin_cos();
+            let mut roof = Panel::flat("roof", 150.0, 200.0, 12.0);
+            // Its underside passes through the wall's upper arris in front, the lower one of the two under it.
+            let up = DVec3::new(0.0, cos, sin);
+            let out = DVec3::X.cross(up);
+            roof.place = Place::new(DVec3::new(0.0, 0.0, 90.0) - up * 50.0 + out * 12.0, DVec3::X, up);
+            contacts(&[wall.clone(), roof])
+        };
+        let [contact] = &under(10.0)[..] else { panic!("one contact") };
+        assert!(contact.leans && (contact.area - 150.0 * 12.0).abs() < 30.0, "{}", contact.area);
+        assert!(under(30.0).is_empty());
+        assert!(under(0.0).iter().all(|contact| !contact.leans));
     }
 
     /// An end board let into a rabbet touches its floor and its wall.

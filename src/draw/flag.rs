@@ -17,21 +17,45 @@ const REACHES: [f64; 14] = [2.5, 3.5, 4.5, 6.0, 8.0, 10.0, 12.5, 15.0, 18.0, 22.
 const CROSSING: f64 = 1.5;
 const ON_ANOTHER: f64 = 5.0;
 
-/// Writes a name beside the piece it belongs to, within an area and on others of the pieces only where it must. `None`
-/// when there is no room anywhere near.
+/// Where a name stands and where its leader ends.
+struct Spot {
+    cost: f64,
+    dot: Point,
+    knee: Point,
+    plate: Rect,
+    on_another: bool,
+}
+
+/// Writes a name beside the piece it belongs to, within an area: the first of several that needs to stand on no other of
+/// the pieces, or else the last. `None` when there is no room anywhere near.
 pub(super) fn flag(
     picture: &mut Picture,
     room: &mut Room,
     within: Rect,
-    (piece, pieces): (Rect, &[Rect]),
-    text: &str,
+    of: (Rect, &[Rect]),
+    names: &[&str],
 ) -> Option<()> {
+    let spots = names.iter().filter_map(|name| Some((*name, spot(room, within, of, name)?)));
+    let (text, Spot { dot, knee, plate, .. }) = spots.reduce(|a, b| if a.1.on_another { b } else { a })?;
+    picture.line(dot, knee, Pen::Thin);
+    picture.circle(dot, DOT, Pen::Solid);
+    picture.rect(plate.x0, plate.y0, plate.width(), plate.height(), Pen::Hole);
+    let at = Point::new(plate.center().x, plate.y0 + WHITE + SMALL);
+    picture.text(at, SMALL, Anchor::Middle, false, text);
+    room.take_text(plate);
+    room.take_text(around(dot));
+    room.take_line(dot, knee);
+    Some(())
+}
+
+/// The cheapest spot: near, its leader crossing little, on no other piece.
+fn spot(room: &Room, within: Rect, (piece, pieces): (Rect, &[Rect]), text: &str) -> Option<Spot> {
     let (wide, high) = (text_width(text, SMALL) + 2.0 * WHITE, SMALL * (1.0 + TAIL) + 2.0 * WHITE);
-    let mut best: Option<(f64, Point, Point, Rect)> = None;
+    let mut best: Option<Spot> = None;
     for dot in dots(piece).into_iter().filter(|dot| clear(room, *dot)) {
         for reach in REACHES {
             // Nothing further off can be better.
-            if best.as_ref().is_some_and(|(cost, ..)| *cost <= reach) {
+            if best.as_ref().is_some_and(|known| known.cost <= reach) {
                 break;
             }
             for sixteenth in 0..16 {
@@ -50,22 +74,13 @@ pub(super) fn flag(
                 let on_another = pieces.iter().any(|other| overlap(*other, plate));
                 let crossed = room.crossings(dot, knee) as f64;
                 let cost = reach + CROSSING * crossed + if on_another { ON_ANOTHER } else { 0.0 };
-                if best.as_ref().is_none_or(|(known, ..)| cost < *known) {
-                    best = Some((cost, dot, knee, plate));
+                if best.as_ref().is_none_or(|known| cost < known.cost) {
+                    best = Some(Spot { cost, dot, knee, plate, on_another });
                 }
             }
         }
     }
-    let (_, dot, knee, plate) = best?;
-    picture.line(dot, knee, Pen::Thin);
-    picture.circle(dot, DOT, Pen::Solid);
-    picture.rect(plate.x0, plate.y0, plate.width(), plate.height(), Pen::Hole);
-    let at = Point::new(plate.center().x, plate.y0 + WHITE + SMALL);
-    picture.text(at, SMALL, Anchor::Middle, false, text);
-    room.take_text(plate);
-    room.take_text(around(dot));
-    room.take_line(dot, knee);
-    Some(())
+    best
 }
 
 /// Places for the dot: along the middle of the piece, the likeliest first.
@@ -100,7 +115,7 @@ mod tests {
         let pieces = [lath, boards[0], boards[1]];
         pieces.iter().for_each(|piece| room.take_sides(*piece));
         for name in ["cover cleat 3", "cover cleat 4"] {
-            flag(&mut picture, &mut room, paper, (lath, &pieces), name).expect("room enough");
+            flag(&mut picture, &mut room, paper, (lath, &pieces), &[name]).expect("room enough");
         }
         let bounds: Vec<Rect> = picture.texts().map(|text| text.bounds()).collect();
         assert!(!overlap(bounds[0], bounds[1]));
@@ -117,7 +132,7 @@ mod tests {
         // Where there is no room, nothing is drawn.
         room.take_text(paper);
         let before = picture.marks.len();
-        assert!(flag(&mut picture, &mut room, paper, (lath, &pieces), "cover cleat 5").is_none());
+        assert!(flag(&mut picture, &mut room, paper, (lath, &pieces), &["cover cleat 5"]).is_none());
         assert_eq!(picture.marks.len(), before);
     }
 }

@@ -129,7 +129,8 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     let _ = dimensions.baseline(Side::Left, origin, &[across], ROW);
     for (number, part, piece) in small {
         let name = format!("{number} {}", part.name);
-        if flag(&mut picture, &mut room, within, (piece, &bounds), &name).is_none() {
+        let alone = number.to_string();
+        if flag(&mut picture, &mut room, within, (piece, &bounds), &[&name, &alone]).is_none() {
             tiny_number(&mut picture, &mut room, number, piece);
         }
     }

@@ -171,7 +171,9 @@ fn roofs(subject: &Subject) -> Option<Finding> {
     let status = if worst < HELD { Status::Caution } else { Status::Ok };
     let finding = Finding::plain("the roof is held at more than one end", &subject.assembly.name, status);
     Some(finding.source(PRACTICE).advice_unless_ok(|| {
-        "only one wall has glue under it: nail it to the upper edges of the walls beside as well".into()
+        "only one wall has glue under it: let another wall be the door (`access`), or plane the upper edges of the walls \
+         beside to the roof's slope and nail it there as well"
+            .into()
     }))
 }
 

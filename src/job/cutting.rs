@@ -5,6 +5,11 @@ use crate::units::Units;
 use std::ops::Range;
 use std::sync::Arc;
 
+/// Largest head of a hold-down screw (mm).
+pub const SCREW_HEAD: f64 = 10.0;
+/// Its middle keeps this away from the sheet's edge (mm), or the edge splits.
+pub const SCREW_FROM_EDGE: f64 = 12.0;
+
 /// The router and what is to be put in it.
 #[derive(Clone, Debug)]
 pub struct Router {
@@ -63,6 +68,19 @@ impl Router {
         /// Wood between its hole and the edge (mm).
         const FROM_EDGE: f64 = 12.0;
         FROM_EDGE + self.cutting.pin / 2.0
+    }
+
+    /// What a hold-down screw's middle keeps away from a part (mm): what the cutter takes, half the head, and some wood, as
+    /// screws are not driven to the millimetre.
+    pub fn screw_from_part(&self) -> f64 {
+        /// Kept free around the head (mm).
+        const FREE: f64 = 2.0;
+        self.gap() + SCREW_HEAD / 2.0 + FREE
+    }
+
+    /// A margin that has room for hold-down screws all along the edges (mm).
+    pub fn margin_for_screws(&self) -> f64 {
+        (self.screw_from_part() + SCREW_FROM_EDGE).ceil()
     }
 }
 

@@ -22,6 +22,8 @@ pub struct Stock {
     pub trim: f64,
     /// What a router stays away from each edge.
     pub margin: f64,
+    /// What it stays away from them where that costs nothing: with room for hold-down screws, if the margin is left to us.
+    pub roomy: Option<f64>,
     /// What is left over and at least so long and so wide is kept.
     pub usable: [f64; 2],
     /// An off-cut of an earlier job; `None` for sheets as bought.

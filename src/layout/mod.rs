@@ -10,6 +10,7 @@ mod mix;
 mod pairs;
 mod pattern;
 mod rectangles;
+mod roomy;
 pub mod search;
 mod strips;
 mod verify;
@@ -140,9 +141,23 @@ pub fn turns(grain: Grain) -> (bool, bool) {
 /// # Ok::<(), nestwright::error::Error>(())
 /// ```
 ///
+/// Where the margin is left to us, the sheets have room for hold-down screws along their edges, unless that costs more sheets.
+///
 /// # Errors
 /// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.
 pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
+    nest_with(job, parts, roomy::best_nesting)
+}
+
+/// Like [`nest`], as near to the edges as the margin lets: for whoever only asks what fits.
+///
+/// # Errors
+/// Those of [`nest`].
+pub fn nest_close(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
+    nest_with(job, parts, best_nesting)
+}
+
+fn nest_with(job: &Job, parts: &[Part], best: Best) -> Result<Layout, Error> {
     let Some(router) = &job.router else { return Ok(Layout::default()) };
     let gap = router.gap();
     let mut layout = Layout::default();
@@ -152,7 +167,7 @@ pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
         let too_large: Vec<Finding> =
             wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, |i| job.stock[i].margin)).collect();
         if too_large.is_empty() {
-            match best_nesting(job, parts, &wanted, &group, gap) {
+            match best(job, parts, &wanted, &group, gap) {
                 Ok(sheets) => layout.sheets.extend(sheets),
                 Err(left_out) => refused.push(too_few_sheets(job, parts, &group, &left_out, Cut::Router)),
             }
@@ -161,6 +176,9 @@ pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
     }
     if refused.is_empty() { Ok(layout) } else { Err(Error::Refused(refused)) }
 }
+
+/// How the wanted parts are nested on one group of stocks, with a gap (mm) between them; or those that no sheet is left for.
+type Best = fn(&Job, &[Part], &[usize], &[usize], f64) -> Result<Vec<Sheet>, Vec<usize>>;
 
 /// Sheets for one group of stocks. Where parts go in pairs head to tail, those are laid out as one rectangle each, unless
 /// that costs more than every part in a rectangle of its own.

@@ -289,7 +289,7 @@ impl Marks<'_> {
             last.pause = Some(format!(
                 "drive {} at the marks, heads no wider than {}; none through a part",
                 counted(screws.len(), "screw"),
-                self.router.machine.units.show(screws::HEAD)
+                self.router.machine.units.show(crate::job::SCREW_HEAD)
             ));
         }
         marks

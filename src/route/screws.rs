@@ -5,15 +5,11 @@ use super::{Holding, Screw};
 use crate::design::Part;
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{Point, Rect};
-use crate::job::{Job, Router};
+use crate::job::{Job, Router, SCREW_FROM_EDGE, SCREW_HEAD};
 use crate::layout::Sheet;
 
-/// Largest head of a hold-down screw (mm).
-pub const HEAD: f64 = 10.0;
-/// Kept free around the head (mm): screws are not driven to the millimetre.
+/// Kept free around the mark of a screw (mm).
 const FREE: f64 = 2.0;
-/// A screw's middle keeps this away from the sheet's edge (mm), or the edge splits.
-const FROM_EDGE: f64 = 12.0;
 /// The middle of every part should have a screw no further than this (mm), and every corner, which is what lifts first,
 /// one nearer.
 const REACH: f64 = 300.0;
@@ -42,8 +38,8 @@ pub(super) fn plan(
     held: &Holding,
     mark: f64,
 ) -> Vec<Screw> {
-    let away = strip(router).max(mark / 2.0 + FREE);
-    let waste = Waste::new(parts, sheet, (&held.tabs, kept), away, FROM_EDGE);
+    let away = router.screw_from_part().max(mark / 2.0 + FREE);
+    let waste = Waste::new(parts, sheet, (&held.tabs, kept), away, SCREW_FROM_EDGE);
     // Neither on a pin, nor where a driver would be in its way.
     let free = |place: &&Place| held.pins.iter().all(|pin| pin.at.distance(place.at) >= FROM_PIN);
     let holds = |place: &&Place| waste.pieces[place.piece].holds();
@@ -60,7 +56,7 @@ pub(super) fn plan(
     let large = (0..waste.pieces.len()).filter(|piece| waste.pieces[*piece].is_large());
     let mut screws = cover(&places, &wanted, &large.collect::<Vec<usize>>());
     screws.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    screws.into_iter().map(|at| Screw { at, head: HEAD }).collect()
+    screws.into_iter().map(|at| Screw { at, head: SCREW_HEAD }).collect()
 }
 
 /// Places that serve all that can be served, none to no purpose and no two close together.
@@ -168,12 +164,22 @@ pub(super) fn check(
         .fold((0.0, Point::ORIGIN), |most, it| if it.0 > most.0 { it } else { most });
     let subject = format!("sheet {}", index + 1);
     let units = job.units;
-    let room = strip(router) + FROM_EDGE;
-    let instead = format!(
-        "hold the sheet there by clamps outside its edge, or all of it by vacuum (`screws = false`); a margin of {} \
-         would give screws room along the edges",
-        units.show(room.ceil())
-    );
+    let rim = Rect::new(0.0, 0.0, sheet.length, sheet.width).inset(REACH);
+    let margin = router.margin_for_screws();
+    let pieces = sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part]));
+    let has_room = pieces.fold(f64::INFINITY, |least, piece| {
+        let (x, y) = (piece.x0.min(sheet.length - piece.x1), piece.y0.min(sheet.width - piece.y1));
+        least.min(x).min(y)
+    });
+    let instead = if has_room >= margin || rim.contains(there) {
+        "hold the sheet there by double-sided tape below it, or all of it by vacuum (`screws = false`)".into()
+    } else {
+        format!(
+            "hold the sheet there by clamps outside its edge, or all of it by vacuum (`screws = false`); a margin of {} \
+             would give screws room along the edges",
+            units.show(margin)
+        )
+    };
     if screws.is_empty() {
         return Finding::plain("hold-down", subject, Status::Caution)
             .source("common practice")
@@ -185,11 +191,6 @@ pub(super) fn check(
             let (x, y) = (units.show(there.x), units.show(there.y));
             format!("X{x} Y{y} is that far from the nearest screw that the waste has room for: {instead}")
         })
-}
-
-/// What a screw's middle keeps away from a part (mm): what the cutter takes, half the head, and some.
-fn strip(router: &Router) -> f64 {
-    router.gap() + HEAD / 2.0 + FREE
 }
 
 /// What is to have a screw near it.

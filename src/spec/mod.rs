@@ -10,15 +10,15 @@ mod off_cuts;
 mod pockets;
 pub mod reference;
 pub mod schema;
+mod stock;
 
 use crate::design::{Design, Grain, Kind, Kinds};
 use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
-use crate::profile::{Machine, Material, Profiles, SawBench, Tool, ToolKind};
+use crate::profile::{Machine, Profiles, SawBench, Tool, ToolKind};
 use crate::reading::{Desk, Problem, Source, Table, any_of, nearest};
-use crate::saw::KEPT;
 use crate::units::Units;
-use schema::{BOX, MOST_PIECES, PART, ROUTER, SAW, STOCK, TOP};
+use schema::{BOX, MOST_PIECES, PART, ROUTER, SAW, TOP};
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
@@ -74,14 +74,14 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         sheets.iter().partition(|table| table.has(schema::FROM.name));
     // Off-cuts come first: they are used before whole sheets.
     let mut stock = off_cuts::read(&from_lists, &bought, profiles, &of_job);
-    stock.extend(bought.iter().map(|table| read_stock(table, profiles)));
+    stock.extend(bought.iter().map(|table| stock::read(table, profiles)));
     names_of_its_own(&sheets, "stock");
     if sheets.is_empty() {
         top.none_of(&schema::STOCK_LIST);
     }
     let router = top.table("router").map(|table| read_router(&table, profiles));
-    if let Some(router) = router.iter().flatten().find(|router| router.cutting.flip.is_some()) {
-        room_for_pins(router, &sheets, &mut stock);
+    if let Some(router) = router.iter().flatten().next() {
+        stock::margins(router, &sheets, &mut stock);
     }
     let saw = top.table("saw").map(|table| read_saw(&table, profiles));
     let tables = top.tables("box", schema::MOST_ORDERS);
@@ -115,65 +115,6 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     check_names(top, &job);
     check_amount(top, &job);
     Some(job)
-}
-
-fn read_stock(table: &Table, profiles: &Profiles) -> Option<Stock> {
-    table.only(&[STOCK]);
-    let material = table.needed(&schema::MATERIAL, table.profile::<Material>("material", profiles));
-    let size = table.needed(&schema::SHEET_SIZE, table.lengths::<2>("size", 100.0..=20_000.0));
-    let thickness = table.needed(&schema::THICKNESS, table.length("thickness", 2.0..=80.0));
-    let on_hand = table.whole("on-hand", 0..=10_000);
-    let price = table.number("price", 0.0..=1e6);
-    let trim = table.length("trim", 0.0..=100.0).unwrap_or(0.0);
-    let margin = table.length("margin", 0.0..=500.0).unwrap_or(schema::DEFAULT_MARGIN);
-    let name = table.name("name");
-    let (material, [length, width], thickness) = (material?, size?, thickness?);
-    let edge = f64::max(trim, margin);
-    if length.min(width) < 2.0 * edge + 50.0 {
-        table.desk.problem(
-            table.spot("size").unwrap_or(table.span.clone()),
-            "nothing is left of the sheet inside its margin and trim",
-            format!("expected a sheet of at least {}", table.desk.units().show(2.0 * edge + 50.0)),
-            "",
-        );
-        return None;
-    }
-    let name = name.map_or_else(
-        || format!("{} {}", material.name, table.desk.units().measured(thickness)),
-        |name| name.into_inner(),
-    );
-    let spot = table.span.clone();
-    Some(Stock {
-        name,
-        material,
-        length,
-        width,
-        thickness,
-        on_hand,
-        price,
-        trim,
-        margin,
-        usable: usable(table),
-        from: None,
-        spot,
-    })
-}
-
-/// Where sheets may be turned over, a margin that is left to us has room for the pins on which they are.
-fn room_for_pins(router: &Router, sheets: &[Table], stock: &mut [Option<Stock>]) {
-    let room = (router.pin_from_part() + router.pin_from_edge()).ceil();
-    for stock in stock.iter_mut().flatten() {
-        let told = sheets.iter().any(|table| table.span == stock.spot && table.has("margin"));
-        if !told && stock.length.min(stock.width) >= 2.0 * room + 50.0 {
-            stock.margin = stock.margin.max(room);
-        }
-    }
-}
-
-/// How large what is left over must be to be kept; the longer side first, however it is written.
-fn usable(table: &Table) -> [f64; 2] {
-    let [a, b] = table.lengths::<2>("usable", 20.0..=20_000.0).unwrap_or(KEPT);
-    [a.max(b), a.min(b)]
 }
 
 fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {

@@ -76,7 +76,7 @@ fn of_table(
     table.only(&[STOCK]);
     let trim = table.length("trim", 0.0..=100.0).unwrap_or(0.0);
     let margin = table.length("margin", 0.0..=500.0).unwrap_or(DEFAULT_MARGIN);
-    let usable = super::usable(table);
+    let usable = super::stock::usable(table);
     for key in STOCK.iter().filter(|key| ![FROM.name, "trim", "margin", "usable"].contains(&key.name)) {
         if let Some(spot) = table.spot(key.name) {
             let message = format!("`{}` is said by the list for each off-cut", key.name);
@@ -139,6 +139,7 @@ fn of_table(
             price: Some(0.0),
             trim,
             margin,
+            roomy: None,
             usable,
             from: Some(FromList { list: from.get_ref().clone(), id: off_cut.id.clone() }),
             spot: table.span.clone(),

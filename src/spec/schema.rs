@@ -78,7 +78,12 @@ pub const STOCK: &[Key] = &[
         "what is left over and at least so large is kept, and listed in offcuts.toml",
     ),
     key("trim", "a length", "0", "saw: cut off each factory edge first"),
-    key("margin", "a length", "10 mm; with `flip`, room for pins", "router: keep away from the edges"),
+    key(
+        "margin",
+        "a length",
+        "10 mm; room for screws, where that takes no more sheets; with `flip`, for pins",
+        "router: keep away from the edges",
+    ),
 ];
 
 pub const MACHINE: Key = key("machine", "a profile", "", "the router");

@@ -222,7 +222,10 @@ impl<'a> Planner<'a> {
                 .filter(|contact| self.assembly.is_glued(contact))
                 .collect();
             glue.extend(lines.iter().filter_map(|contact| self.glue_line(contact, *part)));
-            let phrases = flush::phrases(self.assembly, &self.surfaces, &lines, *part, self.job.units);
+            // What lies flat on another says more of its place than what leans on a line.
+            let flat: Vec<&Contact> = lines.iter().copied().filter(|contact| !contact.leans).collect();
+            let by = if flat.is_empty() { &lines } else { &flat };
+            let phrases = flush::phrases(self.assembly, &self.surfaces, by, *part, self.job.units);
             if !phrases.is_empty() {
                 text.push(format!("Keep the {}: {}.", panels[*part].name, phrases.join("; ")));
             }
@@ -236,6 +239,19 @@ impl<'a> Planner<'a> {
             .collect();
         let (fasteners, words) = self.fasten(&own);
         text.extend(words);
+        let mut leaning: Vec<usize> = own
+            .iter()
+            .filter(|joint| fasteners > 0 && joint.contacts.iter().any(|i| self.contacts[*i].leans))
+            .map(|joint| Joint::into(joint))
+            .collect();
+        leaning.sort_unstable();
+        leaning.dedup();
+        if !leaning.is_empty() {
+            let walls = words::the(panels, &leaning);
+            text.push(format!(
+                "Along {walls} the glue fills a wedge: drive in line with the wall, not square to the slope."
+            ));
+        }
         let way = tidy(group[0].way);
         let step = self.add(StepKind::Glue, name, adds, text);
         (step.onto, step.glue, step.way, step.fasteners) = (onto, glue, Some(way), fasteners);

@@ -200,7 +200,7 @@ impl Search<'_> {
     fn lay(&self, sets: u32) -> Result<Vec<Sheet>, Vec<Finding>> {
         let parts = parts_of_sets(self.job, &self.one, sets);
         let laid = match self.cut {
-            Cut::Router => layout::nest(self.job, &parts).map(|layout| layout.sheets),
+            Cut::Router => layout::nest_close(self.job, &parts).map(|layout| layout.sheets),
             Cut::Saw => layout::cut_plan(self.job, &parts).map(|patterns| {
                 let sheet = |pattern: &layout::Pattern| Sheet {
                     stock: pattern.stock,

@@ -252,7 +252,7 @@ fn odd_jobs_are_drawn_clear_and_their_names_stay_inert() {
 fn sloping_edges_have_their_angle() {
     let (_, spec) = samples().into_iter().find(|(name, _)| name == "nest-boxes").expect("a sample");
     let pages = book(&make(&spec));
-    for (part, angle) in [("left side", "15°"), ("chickadee box front", "2 × 45°")] {
+    for (part, angle) in [("bluebird box left side", "15°"), ("chickadee box front", "2 × 45°")] {
         let page = pages.iter().find(|page| page.chapter == "Parts" && page.name == part).expect("its drawing");
         assert!(page.picture.texts().any(|text| text.text == angle), "{part}");
     }

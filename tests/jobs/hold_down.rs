@@ -60,6 +60,25 @@ fn no_two_screws_stand_side_by_side() {
     }
 }
 
+/// A margin that is left to us has room for screws along the edges: 26 mm with a 6 mm cutter. A sheet that four boards fill
+/// to the usual 10 mm is still one sheet, and a margin that is told is kept.
+#[test]
+fn screws_get_room_along_the_edges_where_that_takes_no_more_sheets() {
+    let edge = |board: [f64; 2], margin: &str| {
+        let made = make(&format!(
+            "title = \"t\"\nrouter = {{ machine = \"desktop-router\", cutter = \"endmill-6\" }}\n\
+             stock = {{ material = \"birch-plywood\", size = [1000, 600], thickness = 12{margin} }}\n\
+             part = [{{ name = \"board\", size = {board:?}, count = 4 }}]\n"
+        ));
+        assert_eq!(made.layout.sheets.len(), 1);
+        let pieces = made.layout.sheets[0].placements.iter().map(|it| it.bounds(&made.parts[it.part]));
+        pieces.map(|piece| piece.x0.min(piece.y0).min(1000.0 - piece.x1).min(600.0 - piece.y1)).fold(f64::MAX, f64::min)
+    };
+    assert!(edge([460.0, 265.0], "") >= 26.0);
+    assert!((10.0..26.0).contains(&edge([484.0, 265.0], "")));
+    assert!((4.0..26.0).contains(&edge([460.0, 265.0], ", margin = 4")));
+}
+
 /// Common practice is a screw every 300 to 450 mm. Where the waste allows any place, no more are driven than that needs.
 #[test]
 fn a_sheet_with_room_is_held_at_its_corners_and_edges_and_beside_every_part() {

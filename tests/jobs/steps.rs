@@ -185,6 +185,11 @@ fn what_is_fitted_on_is_told_with_its_place_or_its_size() {
     assert!(turns.contains("; on the right side, 7.5 mm from its left edge and "), "{turns}");
     let keeps = front.iter().find(|step| step.contains("to keep the door shut")).expect("a catch");
     assert!(keeps.contains("7.5 mm from its right edge and 25 mm up, as seen from outside"), "{keeps}");
+    // The side opens: under a gentle slope front and back carry the roof too, each along a line.
+    let side = steps_of("side");
+    let carried = side.iter().find(|step| step.starts_with("Glue the roof to the left side, the front and the back."));
+    let carried = carried.expect("a roof on three walls");
+    assert!(carried.contains("Along the front and the back the glue fills a wedge: drive in line"), "{carried}");
     // As wide as the box, 127 and twice 15.
     let roof = steps_of("roof");
     let strip = roof.iter().find(|step| step.contains("rubber strip")).expect("a hinge");

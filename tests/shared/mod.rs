@@ -51,6 +51,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         price: None,
         trim: 0.0,
         margin: 0.0,
+        roomy: None,
         usable: [300.0, 100.0],
         from: None,
         spot: 0..0,

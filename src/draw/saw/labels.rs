@@ -67,7 +67,7 @@ impl Drawn {
 
     /// A small piece's name beside it on a leader; very small in it, where there is no room beside.
     pub fn label_beside(&mut self, piece: Rect, pieces: &[Rect], within: Rect, name: &str) {
-        if flag(&mut self.picture, &mut self.room, within, (piece, pieces), name).is_none() {
+        if flag(&mut self.picture, &mut self.room, within, (piece, pieces), &[name]).is_none() {
             self.write_in(piece, &[(&[name], 1.3, 0.1), (&[name], 1.1, 0.02)], piece.height() > piece.width());
         }
     }

@@ -1,0 +1,83 @@
+//! The sheets there are.
+
+use super::schema::{self, STOCK};
+use crate::job::{Router, Stock};
+use crate::profile::{Material, Profiles};
+use crate::reading::Table;
+use crate::saw::KEPT;
+
+pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
+    table.only(&[STOCK]);
+    let material = table.needed(&schema::MATERIAL, table.profile::<Material>("material", profiles));
+    let size = table.needed(&schema::SHEET_SIZE, table.lengths::<2>("size", 100.0..=20_000.0));
+    let thickness = table.needed(&schema::THICKNESS, table.length("thickness", 2.0..=80.0));
+    let on_hand = table.whole("on-hand", 0..=10_000);
+    let price = table.number("price", 0.0..=1e6);
+    let trim = table.length("trim", 0.0..=100.0).unwrap_or(0.0);
+    let margin = table.length("margin", 0.0..=500.0).unwrap_or(schema::DEFAULT_MARGIN);
+    let name = table.name("name");
+    let (material, [length, width], thickness) = (material?, size?, thickness?);
+    let edge = f64::max(trim, margin);
+    if length.min(width) < 2.0 * edge + 50.0 {
+        table.desk.problem(
+            table.spot("size").unwrap_or(table.span.clone()),
+            "nothing is left of the sheet inside its margin and trim",
+            format!("expected a sheet of at least {}", table.desk.units().show(2.0 * edge + 50.0)),
+            "",
+        );
+        return None;
+    }
+    let name = name.map_or_else(
+        || format!("{} {}", material.name, table.desk.units().measured(thickness)),
+        |name| name.into_inner(),
+    );
+    let spot = table.span.clone();
+    Some(Stock {
+        name,
+        material,
+        length,
+        width,
+        thickness,
+        on_hand,
+        price,
+        trim,
+        margin,
+        roomy: None,
+        usable: usable(table),
+        from: None,
+        spot,
+    })
+}
+
+/// Margins that are left to us: with room for pins where sheets may be turned over; and with room for hold-down screws, where
+/// that takes no more sheets.
+pub(super) fn margins(router: &Router, sheets: &[Table], stock: &mut [Option<Stock>]) {
+    if router.cutting.flip.is_some() {
+        let room = (router.pin_from_part() + router.pin_from_edge()).ceil();
+        for stock in with_margin_left_to_us(sheets, stock, room) {
+            stock.margin = stock.margin.max(room);
+        }
+    }
+    if router.cutting.screws {
+        let room = router.margin_for_screws();
+        for stock in with_margin_left_to_us(sheets, stock, room).filter(|stock| stock.margin < room) {
+            stock.roomy = Some(room);
+        }
+    }
+}
+
+/// Sheets for which the spec tells no margin, and that are large enough for this one (mm).
+fn with_margin_left_to_us<'a>(
+    sheets: &'a [Table],
+    stock: &'a mut [Option<Stock>],
+    room: f64,
+) -> impl Iterator<Item = &'a mut Stock> {
+    let told = |stock: &Stock| sheets.iter().any(|table| table.span == stock.spot && table.has("margin"));
+    stock.iter_mut().flatten().filter(move |stock| !told(stock) && stock.length.min(stock.width) >= 2.0 * room + 50.0)
+}
+
+/// How large what is left over must be to be kept; the longer side first, however it is written.
+pub(super) fn usable(table: &Table) -> [f64; 2] {
+    let [a, b] = table.lengths::<2>("usable", 20.0..=20_000.0).unwrap_or(KEPT);
+    [a.max(b), a.min(b)]
+}
