@@ -7,7 +7,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
-(12 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
+(13 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -20,87 +20,90 @@ G40 G49 G80 G54
 G0 Z6
 S3000 M3
 G4 P4
-(12 x mark for a screw)
-G0 X32.049 Y22.049
+(13 x mark for a screw)
+G0 X102.219 Y12
 Z2
 G1 Z-1 F750
 G0 Z6
-X212.486
+X12 Y413.967
 Z2
 G1 Z-1
 G0 Z6
-X32.049 Y424.016
+X212.486 Y444.115
 Z2
 G1 Z-1
 G0 Z6
-X82.17 Y836.033
+X62.121 Y856.131
 Z2
 G1 Z-1
 G0 Z6
-X102.219 Y1238
+X12 Y1238
 Z2
 G1 Z-1
 G0 Z6
-X503.19 Y1207.852
+X352.826 Y1137.508
 Z2
 G1 Z-1
 G0 Z6
-X703.676 Y504.41
+X523.239 Y795.836
 Z2
 G1 Z-1
 G0 Z6
-X1224.939 Y22.049
+X1044.502 Y1238
 Z2
 G1 Z-1
 G0 Z6
-X1415.401 Y584.803
+X1244.988
 Z2
 G1 Z-1
 G0 Z6
-X1214.915 Y946.574
+X1184.842 Y494.361
 Z2
 G1 Z-1
 G0 Z6
-X1244.988 Y1167.656
+X623.482 Y12
 Z2
 G1 Z-1
 G0 Z6
-X1455.498 Y1238
+X864.065
 Z2
 G1 Z-1
 G0 Z6
-X2500 Y1250
+X1455.498
+Z2
+G1 Z-1
+G0 Z6
+X2500 Y0
 G0 Z6
 M5
-(drive 12 screws at the marks, heads no wider than 10 mm, none through a part)
+(drive 13 screws at the marks, heads no wider than 10 mm, none through a part)
 M0
 G0 Z6
 S3000 M3
 G4 P4
 (2 x back, vent, 2 x front, entrance)
-G0 X1300.582 Y586.488
+G0 X1318.582 Y596.183
 Z2
 G1 Z-5.2 F750
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-X1097.982 Y850.457
+X1177.527 Y366.751
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-X955.863 Y1079.889
+X1319.646 Y137.319
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
-G0 Z6
-Y850.457
-Z2
+G0 Z2
+X1177.527
 G1 Z-5.2
 G0 Z2
 Z-4.7

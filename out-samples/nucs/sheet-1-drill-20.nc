@@ -7,7 +7,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
-(11 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
+(16 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
 (CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
@@ -20,144 +20,166 @@ G40 G49 G80 G54
 G0 Z6
 S3000 M3
 G4 P4
-(11 x mark for a screw)
-G0 X102.219 Y1147.557
+(16 x mark for a screw)
+G0 X12 Y102.443
 Z2
 G1 Z-1 F750
 G0 Z6
-X352.826
+Y413.967
 Z2
 G1 Z-1
 G0 Z6
-X633.506 Y1227.951
+Y836.033
 Z2
 G1 Z-1
 G0 Z6
-X1244.988
+Y1238
 Z2
 G1 Z-1
 G0 Z6
-X1866.494
+X402.947 Y1227.951
 Z2
 G1 Z-1
 G0 Z6
-X2087.028 Y1238
+X874.089 Y1238
 Z2
 G1 Z-1
 G0 Z6
-X1916.615 Y976.721
+X503.19 Y12
 Z2
 G1 Z-1
 G0 Z6
-X2036.907 Y785.787
+X1044.502
 Z2
 G1 Z-1
 G0 Z6
-X2097.053 Y363.721
+X1535.692
 Z2
 G1 Z-1
 G0 Z6
-X2247.417
+X2077.004
 Z2
 G1 Z-1
 G0 Z6
-X2488 Y534.557
+X2488
 Z2
 G1 Z-1
 G0 Z6
-X2500 Y0
+Y393.869
+Z2
+G1 Z-1
+G0 Z6
+X2016.858 Y504.41
+Z2
+G1 Z-1
+G0 Z6
+X1375.304 Y1238
+Z2
+G1 Z-1
+G0 Z6
+X1666.008
+Z2
+G1 Z-1
+G0 Z6
+X2026.883 Y1117.41
+Z2
+G1 Z-1
+G0 Z6
+X2500 Y1250
 G0 Z6
 M5
-(drive 11 screws at the marks, heads no wider than 10 mm, none through a part)
+(drive 16 screws at the marks, heads no wider than 10 mm, none through a part)
 M0
 G0 Z6
 S3000 M3
 G4 P4
-(2 x entrance gauge, pilot, 8 x back, vent, 4 x front, entrance)
-G0 X2116.196 Y290.144
+(4 x front, entrance, 2 x entrance gauge, pilot, 8 x back, vent)
+G0 X2376.208 Y493.394
 Z2
 G1 Z-5.2 F750
 G0 Z2
 Z-4.7
 G1 Z-12.4
-G0 Z2
-Y326.938
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
 G0 Z6
-X2029.402 Y586.294
-Z2
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-X1948.902
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-X1832.108
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-X1751.608
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z6
-X1594.564 Y742.094
+Y245.3
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-X1745.214 Y866.138
+X1997.952 Y1054.432
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z2
-X1837.508 Y825.888
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-Y906.388
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-X1838.77 Y1031.682
-G1 Z-5.2
-G0 Z2
-Z-4.7
-G1 Z-12.4
-G0 Z2
-X1758.27
+X2007.952 Y1201.226
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
 G0 Z6
-X1601.226 Y1206.532
+X1798.358 Y1164.932
 Z2
 G1 Z-5.2
 G0 Z2
 Z-4.7
 G1 Z-12.4
+G0 Z2
+Y1084.432
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
 G0 Z6
-X1497.12 Y885.188
+X1550.264
+Z2
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+Y1164.932
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z6
+X1302.17
+Z2
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+Y1084.432
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z6
+X1054.076
+Z2
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+Y1164.932
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z2
+X961.782 Y1124.682
+G1 Z-5.2
+G0 Z2
+Z-4.7
+G1 Z-12.4
+G0 Z6
+X713.688
 Z2
 G1 Z-5.2
 G0 Z2
