@@ -1,12 +1,11 @@
 //! What of a part has to be located and called out on its drawing.
 
+use super::call_out::{CallOut, NEAR, Shape, without_sign};
 use super::notches::{self, Run, notches};
 use crate::design::{Part, PartHole, PartPocket};
 use crate::geometry::{Point, Rect, Vec2};
 use crate::units::Units;
 
-/// Distances nearer than this get one dimension (mm).
-pub(super) const NEAR: f64 = 0.05;
 /// With more places than this to be given, holes go into a table.
 const MOST_PLACES: usize = 12;
 /// So many alike at one pitch are told once.
@@ -32,25 +31,6 @@ pub(super) struct Listed {
     pub reach: Vec2,
     /// `⌀8 pilot`.
     pub what: String,
-}
-
-/// A note with a leader to what it is about.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct CallOut {
-    pub text: String,
-    /// The shapes it may point at, any one of them.
-    pub shapes: Vec<Shape>,
-    /// Told in the table.
-    pub listed: bool,
-}
-
-/// What a leader may end on, in the part's frame.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Shape {
-    /// Ends on its edge.
-    Round { centre: Point, diameter: f64 },
-    /// Ends on its edge, straight sides about a middle.
-    Box(Rect),
 }
 
 /// The part's features, with sizes in these units.
@@ -242,11 +222,6 @@ fn pocket_text(pocket: &PartPocket, bounds: Rect, units: Units) -> String {
         units.number(bounds.height()),
         without_sign(&units.measured(pocket.depth))
     )
-}
-
-/// A measured length without its unit: the drawing says once what it is in.
-pub(super) fn without_sign(measured: &str) -> &str {
-    measured.rsplit_once(' ').map_or(measured, |(number, _)| number)
 }
 
 #[cfg(test)]

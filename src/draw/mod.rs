@@ -4,6 +4,7 @@ mod angle;
 mod assembly;
 mod balloon;
 mod book;
+mod call_out;
 mod cover;
 mod cut;
 mod dimension;

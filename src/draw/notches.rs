@@ -1,6 +1,6 @@
 //! Equal notches along the sides of a part, finger joints for one: told once, not notch by notch.
 
-use super::features::{CallOut, NEAR, Shape, without_sign};
+use super::call_out::{CallOut, NEAR, Shape, without_sign};
 use crate::design::Part;
 use crate::geometry::{Outline, Point, Rect};
 use crate::units::Units;

@@ -1,8 +1,9 @@
 //! A shop drawing of one part: its face, an edge, its sizes, and every feature from two edges.
 
 use super::angle::angles;
+use super::call_out::Shape;
 use super::dimension::{Dimensions, FIRST_ROW, LETTERS, Measured, ROW, Side};
-use super::features::{Features, Shape, features};
+use super::features::{Features, features};
 use super::form::{Form, Title};
 use super::holes::{HoleTable, number_holes};
 use super::label::{Target, free_spot, note};
