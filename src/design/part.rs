@@ -43,6 +43,28 @@ pub struct Part {
 }
 
 impl Part {
+    /// One loose piece of this outline and thickness (mm), with nothing in it: to try a layout, a drawing or a toolpath on.
+    pub fn plain(name: &str, outline: Outline, thickness: f64) -> Part {
+        let bounds = outline.bounds();
+        Part {
+            name: name.into(),
+            box_name: None,
+            count: 1,
+            stock: 0,
+            length: bounds.width(),
+            width: bounds.height(),
+            thickness,
+            grain: Grain::Any,
+            outline,
+            holes: vec![],
+            pockets: vec![],
+            square_corners: vec![],
+            up: Face::Inner,
+            assembly: 0,
+            panels: vec![],
+        }
+    }
+
     /// Does it matter which face is up? It does for a part of a box, and for one with a recess.
     pub fn is_sided(&self) -> bool {
         self.box_name.is_some() || !self.pockets.is_empty()

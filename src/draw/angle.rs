@@ -119,29 +119,10 @@ fn arc(picture: &mut Picture, room: &mut Room, slope: &Slope, to_paper: Affine, 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::{Face, Grain};
     use crate::geometry::Outline;
 
     fn part(corners: &[(f64, f64)]) -> Part {
-        let outline = Outline::polygon(corners.iter().copied());
-        let bounds = outline.bounds();
-        Part {
-            name: "side".into(),
-            box_name: None,
-            count: 1,
-            stock: 0,
-            length: bounds.width(),
-            width: bounds.height(),
-            thickness: 12.0,
-            grain: Grain::Any,
-            outline,
-            holes: vec![],
-            pockets: vec![],
-            square_corners: vec![],
-            up: Face::Inner,
-            assembly: 0,
-            panels: vec![],
-        }
+        Part::plain("side", Outline::polygon(corners.iter().copied()), 12.0)
     }
 
     /// A right-angled triangle of sides 3 and 4: tan of its smaller angle is three quarters, 36.87 degrees.

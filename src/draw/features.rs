@@ -227,28 +227,11 @@ fn pocket_text(pocket: &PartPocket, bounds: Rect, units: Units) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::{Face, Grain, HoleUse};
+    use crate::design::HoleUse;
     use crate::geometry::Outline;
 
     fn part(outline: Outline) -> Part {
-        let bounds = outline.bounds();
-        Part {
-            name: "side".into(),
-            box_name: None,
-            count: 1,
-            stock: 0,
-            length: bounds.width(),
-            width: bounds.height(),
-            thickness: 12.0,
-            grain: Grain::Any,
-            outline,
-            holes: vec![],
-            pockets: vec![],
-            square_corners: vec![],
-            up: Face::Inner,
-            assembly: 0,
-            panels: vec![],
-        }
+        Part::plain("side", outline, 12.0)
     }
 
     #[test]

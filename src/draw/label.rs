@@ -117,6 +117,15 @@ fn spot(room: &Room, targets: &[Target], lines: Vec<String>) -> Option<Spot> {
     best
 }
 
+/// Where the lines of a label stand that fill a spot: the middle of each one's foot, the first line's first. Turned, they
+/// are read from the right.
+pub(super) fn line_places(spot: Rect, height: f64, turned: bool) -> impl Iterator<Item = Point> {
+    (0..).map(move |i| {
+        let down = height * (1.0 + 1.5 * f64::from(i));
+        if turned { Point::new(spot.x0 + down, spot.center().y) } else { Point::new(spot.center().x, spot.y0 + down) }
+    })
+}
+
 /// A free rectangle of this size inside `area`, as near to its middle as can be.
 pub(super) fn free_spot(room: &Room, area: Rect, width: f64, height: f64) -> Option<Rect> {
     spot_with(room, area, width, height, AROUND)

@@ -4,7 +4,7 @@ use super::cut::hatch;
 use super::dimension::{Dimensions, LETTERS, Measured, Side};
 use super::flag::flag;
 use super::form::{Form, Title};
-use super::label::spot_with;
+use super::label::{line_places, spot_with};
 use super::letters::TAIL;
 use super::part::{scale_text, scales};
 use super::room::{AROUND, Room};
@@ -172,13 +172,7 @@ fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bou
         for turned in [upright, !upright] {
             let (w, h) = if turned { (high, wide) } else { (wide, high) };
             let Some(spot) = spot_with(room, bounds, w, h, around) else { continue };
-            for (i, line) in lines.iter().enumerate() {
-                let down = height * (1.0 + 1.5 * i as f64);
-                let at = if turned {
-                    Point::new(spot.x0 + down, spot.center().y)
-                } else {
-                    Point::new(spot.center().x, spot.y0 + down)
-                };
+            for (line, at) in lines.iter().zip(line_places(spot, height, turned)) {
                 picture.text(at, height, Anchor::Middle, turned, line);
             }
             room.take_text(spot);
@@ -214,23 +208,19 @@ fn folded(name: &str, height: f64, lines: usize) -> Option<Vec<String>> {
 
 /// What is left over, and how large it is, on white.
 fn off_cut_label(picture: &mut Picture, room: &mut Room, number: usize, rect: Rect, to_paper: Affine, units: Units) {
+    /// Round the text (mm).
+    const WHITE: f64 = 0.7;
     let bounds = to_paper.transform_rect_bbox(rect);
     let lines =
         [format!("off-cut {number}"), format!("{} × {}", units.number(rect.width()), units.show(rect.height()))];
     let turned = bounds.height() > bounds.width();
     for height in [LETTERS, 1.8, 1.3] {
         let wide = lines.iter().map(|line| text_width(line, height)).fold(0.0, f64::max) + 1.6;
-        let high = height * (2.5 + TAIL) + 1.4;
+        let high = height * (2.5 + TAIL) + 2.0 * WHITE;
         let (w, h) = if turned { (high, wide) } else { (wide, high) };
         let Some(spot) = spot_with(room, bounds, w, h, 0.2) else { continue };
         picture.rect(spot.x0, spot.y0, w, h, Pen::Paper);
-        for (i, line) in lines.iter().enumerate() {
-            let down = 0.7 + height * (1.0 + 1.5 * i as f64);
-            let at = if turned {
-                Point::new(spot.x0 + down, spot.center().y)
-            } else {
-                Point::new(spot.center().x, spot.y0 + down)
-            };
+        for (line, at) in lines.iter().zip(line_places(spot.inflate(-WHITE, -WHITE), height, turned)) {
             picture.text(at, height, Anchor::Middle, turned, line);
         }
         room.take_text(spot);

@@ -164,7 +164,7 @@ pub(super) fn check(
         .fold((0.0, Point::ORIGIN), |most, it| if it.0 > most.0 { it } else { most });
     let subject = format!("sheet {}", index + 1);
     let units = job.units;
-    let rim = Rect::new(0.0, 0.0, sheet.length, sheet.width).inset(REACH);
+    let rim = Rect::new(0.0, 0.0, sheet.length, sheet.width).inflate(-REACH, -REACH);
     let margin = router.margin_for_screws();
     let pieces = sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part]));
     let has_room = pieces.fold(f64::INFINITY, |least, piece| {

@@ -130,27 +130,9 @@ pub(super) fn placed(ends: [Point; 2], by: Affine) -> [Point; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::{Face, Grain};
 
     fn part(outline: Outline) -> Part {
-        let bounds = outline.bounds();
-        Part {
-            name: "p".into(),
-            box_name: None,
-            count: 1,
-            stock: 0,
-            length: bounds.width(),
-            width: bounds.height(),
-            thickness: 12.0,
-            grain: Grain::Any,
-            outline,
-            holes: vec![],
-            pockets: vec![],
-            square_corners: vec![],
-            up: Face::Inner,
-            assembly: 0,
-            panels: vec![],
-        }
+        Part::plain("p", outline, 12.0)
     }
 
     #[test]

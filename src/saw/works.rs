@@ -73,21 +73,8 @@ mod tests {
     #[test]
     fn stacks_are_even_and_no_thicker_than_a_bit_drills_true() {
         let part = |count, thickness| Part {
-            name: "p".into(),
-            box_name: None,
             count,
-            stock: 0,
-            length: 100.0,
-            width: 50.0,
-            thickness,
-            grain: crate::design::Grain::Any,
-            outline: crate::geometry::Outline::rectangle(100.0, 50.0),
-            holes: vec![],
-            pockets: vec![],
-            square_corners: vec![],
-            up: crate::design::Face::Inner,
-            assembly: 0,
-            panels: vec![],
+            ..Part::plain("p", crate::geometry::Outline::rectangle(100.0, 50.0), thickness)
         };
         assert_eq!(stack(&part(8, 12.0)), 4);
         assert_eq!(stack(&part(5, 12.0)), 3);

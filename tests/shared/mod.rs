@@ -2,7 +2,7 @@
 #![allow(dead_code)] // Each test program uses its own share of this.
 
 use nestwright::build::parts;
-use nestwright::design::{Assembly, Design, Face, Grain, Part};
+use nestwright::design::{Assembly, Design, Part};
 use nestwright::error::Error;
 use nestwright::geometry::Outline;
 use nestwright::job::{BoxOrder, Job, Stock};
@@ -111,24 +111,7 @@ pub fn samples() -> Vec<(String, String)> {
 
 /// A board of 12.1 mm with nothing in it.
 pub fn board(name: &str, outline: Outline) -> Part {
-    let bounds = outline.bounds();
-    Part {
-        name: name.into(),
-        box_name: None,
-        count: 1,
-        stock: 0,
-        length: bounds.width(),
-        width: bounds.height(),
-        thickness: 12.1,
-        grain: Grain::Any,
-        outline,
-        holes: vec![],
-        pockets: vec![],
-        square_corners: vec![],
-        up: Face::Inner,
-        assembly: 0,
-        panels: vec![],
-    }
+    Part::plain(name, outline, 12.1)
 }
 
 /// A job for a sheet of 600 × 400 × 12.1 mm; `router` is what stands in its `router` table.

@@ -3,7 +3,7 @@
 use super::{Drawn, SMALL};
 use crate::draw::dimension::LETTERS;
 use crate::draw::flag::flag;
-use crate::draw::label::spot_with;
+use crate::draw::label::{line_places, spot_with};
 use crate::draw::letters::TAIL;
 use crate::draw::room::Room;
 use crate::draw::{Anchor, Pen, text_width};
@@ -80,13 +80,7 @@ impl Drawn {
             for turned in [upright, !upright] {
                 let (w, h) = if turned { (high, wide) } else { (wide, high) };
                 let Some(spot) = spot_with(&self.room, rect, w, h, around) else { continue };
-                for (i, line) in lines.iter().enumerate() {
-                    let down = height * (1.0 + 1.5 * i as f64);
-                    let at = if turned {
-                        Point::new(spot.x0 + down, spot.center().y)
-                    } else {
-                        Point::new(spot.center().x, spot.y0 + down)
-                    };
+                for (line, at) in lines.iter().zip(line_places(spot, height, turned)) {
                     self.text(at, height, Anchor::Middle, turned, line);
                 }
                 return Some(());
