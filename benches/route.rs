@@ -3,6 +3,9 @@
 //!
 //!     cargo bench --bench route
 
+mod bounds;
+
+use bounds::Stop;
 use nestwright::build::{assemble, parts};
 use nestwright::design::{Kinds, Part};
 use nestwright::geometry::Point;
@@ -19,10 +22,18 @@ use std::time::Instant;
 fn main() {
     // Names given limit what is measured: `cargo bench --bench route -- nucs`.
     let asked: Vec<String> = std::env::args().skip(1).filter(|it| !it.starts_with('-')).collect();
-    println!("rapid: level rapid travel / spanning tree over the entries taken, group by group, and the links");
-    println!("rapid*: the same over the nearest of all possible entry points of each pair, a weaker bound");
+    println!(
+        "rapid: level rapid travel / bound: what no order of the same operations can travel less than, if each is left"
+    );
+    println!(
+        "by the way by which it is come to (Lagrangian ascent over trees that span each group, and links between them)"
+    );
+    println!(
+        "rapid*: the same over the tree on the nearest of all possible entry points of each pair, a weaker bound: an"
+    );
+    println!("operation may begin here for one neighbour and there for another. best*: the least that rapid* could be");
     println!("time: minutes at the machine's acceleration / (cut length / feed + going into the wood and out again)");
-    println!("least: the same with rapid travel as short as the tree, at full speed, and no corner to slow down for");
+    println!("least: the same with rapid travel as short as the bound, at full speed, and no corner to slow down for");
     println!("moves: cutting moves / least that the same geometry needs");
     println!(
         "where minutes go: cut, along the cuts at their feeds; in/out, straight down to the wood and up again; rapid,"
@@ -31,13 +42,14 @@ fn main() {
         "sideways at the height of rapid moves; slow, speeding up and slowing down at corners and on small arcs\n"
     );
     println!(
-        "{:<16} {:>6} {:>9} {:>9} {:>7} {:>7} {:>8} {:>6} {:>6} {:>7} {:>6} {:>7} {:>7} {:>6} {:>6}",
+        "{:<16} {:>6} {:>9} {:>9} {:>7} {:>7} {:>7} {:>8} {:>6} {:>6} {:>7} {:>6} {:>7} {:>7} {:>6} {:>6}",
         "job",
         "pieces",
         "rapid mm",
-        "tree mm",
+        "bound mm",
         "rapid",
         "rapid*",
+        "best*",
         "minutes",
         "time",
         "least",
@@ -59,13 +71,14 @@ fn main() {
                 *sum += value;
             }
         }
-        let [rapid, tree, weak, minutes, ideal, moves, least, entries, sideways] = sums;
+        let [rapid, weak, strong, minutes, ideal, moves, least, entries, sideways] = sums;
         println!(
-            "{name:<16} {pieces:>6} {rapid:>9.0} {tree:>9.0} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {:>6.3} {moves:>7} {:>6.3} {:>7.2} {entries:>7.2} {sideways:>6.2} {:>6.2}",
-            rapid / tree,
+            "{name:<16} {pieces:>6} {rapid:>9.0} {strong:>9.0} {:>7.2} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {:>6.3} {moves:>7} {:>6.3} {:>7.2} {entries:>7.2} {sideways:>6.2} {:>6.2}",
+            rapid / strong,
             rapid / weak,
+            strong / weak,
             minutes / ideal,
-            1.0 + tree / router.machine.rapid.value / ideal,
+            1.0 + strong / router.machine.rapid.value / ideal,
             moves / least,
             ideal - entries,
             minutes - ideal - sideways
@@ -108,7 +121,7 @@ fn measures(route: &Route, router: &Router) -> [f64; 9] {
     let machine = &router.machine;
     let [x, y] = machine.park.value;
     let park = Point::new(x, y);
-    let (mut rapid, mut tree, mut weak) = (0.0, 0.0, 0.0);
+    let (mut rapid, mut weak, mut strong) = (0.0, 0.0, 0.0);
     let (mut ideal, mut moves, mut least) = (0.0, 0.0, 0.0);
     let (mut minutes, mut entries, mut sideways) = (0.0, 0.0, 0.0);
     let programs: Vec<&[Run]> = match machine.tool_change.value {
@@ -120,7 +133,7 @@ fn measures(route: &Route, router: &Router) -> [f64; 9] {
         minutes += travel.minutes - runs.len() as f64 * machine.spin_up.value / 60.0;
         sideways += travel.sideways;
         let operations: Vec<&Operation> = runs.iter().flat_map(|run| &run.operations).collect();
-        let mut at = park;
+        let (mut at, before) = (park, rapid);
         for operation in &operations {
             for step in &operation.moves {
                 if matches!(step, Move::Rapid(_) | Move::Drill(_)) {
@@ -136,78 +149,37 @@ fn measures(route: &Route, router: &Router) -> [f64; 9] {
             entries += in_and_out;
         }
         rapid += at.distance(park);
-        // A tool's operations of one stage and rank are a group; its points as taken, and as possible. Where the program
+        // A tool's operations of one stage are a group, whatever must go before what within it. Where the program
         // stops for the maker is a place of its own.
-        let key = |run: &Run, operation: &Operation| (run.number, operation.kind.stage(), operation.rank);
+        let key = |run: &Run, operation: &Operation| (run.number, operation.kind.stage());
         let all: Vec<_> = runs.iter().flat_map(|run| run.operations.iter().map(move |o| (key(run, o), o))).collect();
-        let (mut taken, mut possible) = (Vec::new(), Vec::new());
+        let mut possible: Vec<Vec<Stop>> = Vec::new();
         for group in all.chunk_by(|a, b| a.0 == b.0) {
             let group: Vec<&Operation> = group.iter().map(|(_, operation)| *operation).collect();
-            taken.push(stops(&group, false));
-            possible.push(stops(&group, true));
+            possible.push(stops(&group));
             if let Some(last) = group.last().filter(|last| last.pause.is_some()).and_then(|last| last.moves.last()) {
                 let wait = last.end().flat();
-                taken.push(vec![vec![(wait, wait)]]);
                 possible.push(vec![vec![(wait, wait)]]);
             }
         }
-        tree += bound(&taken, park);
-        weak += bound(&possible, park);
+        weak += bounds::nearest(&possible, park);
+        strong += bounds::consistent(&possible, park, rapid - before);
     }
-    [rapid, tree, weak, minutes, ideal, moves, least, entries, sideways]
+    [rapid, weak, strong, minutes, ideal, moves, least, entries, sideways]
 }
 
 /// The stops of a group, each with where it may begin and end.
-fn stops(group: &[&Operation], possible: bool) -> Vec<Vec<(Point, Point)>> {
+fn stops(group: &[&Operation]) -> Vec<Stop> {
     let mut stops = Vec::new();
     for operation in group {
-        let holes: Vec<Vec<(Point, Point)>> = operation
-            .moves
-            .iter()
-            .filter_map(|step| if let Move::Drill(hole) = step { Some(vec![(hole.at, hole.at)]) } else { None })
-            .collect();
-        // The way to where the program stops is not the operation's own.
-        let moves = &operation.moves[..operation.moves.len() - usize::from(operation.pause.is_some())];
-        let ends = moves.first().zip(moves.last());
-        if !holes.is_empty() {
-            stops.extend(holes);
-        } else if possible {
+        let hole = |step: &Move| if let Move::Drill(hole) = step { Some(vec![(hole.at, hole.at)]) } else { None };
+        let before = stops.len();
+        stops.extend(operation.moves.iter().filter_map(hole));
+        if stops.len() == before {
             stops.push(operation.ways.clone());
-        } else {
-            stops.extend(ends.map(|(first, last)| vec![(first.end().flat(), last.end().flat())]));
         }
     }
     stops
-}
-
-/// No order can travel less than the trees that span its groups, and the shortest links between them: from where one
-/// operation may end to where another may begin, whichever of the two goes first.
-fn bound(groups: &[Vec<Vec<(Point, Point)>>], park: Point) -> f64 {
-    let hop = |a: &[(Point, Point)], b: &[(Point, Point)]| {
-        a.iter().flat_map(|p| b.iter().map(move |q| p.1.distance(q.0))).fold(f64::INFINITY, f64::min)
-    };
-    let near = |a: &[(Point, Point)], b: &[(Point, Point)]| hop(a, b).min(hop(b, a));
-    let park = [(park, park)];
-    let mut length = 0.0;
-    for group in groups {
-        // Prim's algorithm.
-        let mut away: Vec<f64> = group.iter().map(|stop| near(&group[0], stop)).collect();
-        let mut left: Vec<usize> = (1..group.len()).collect();
-        while let Some((place, _)) = left.iter().enumerate().min_by(|a, b| away[*a.1].total_cmp(&away[*b.1])) {
-            let next = left.swap_remove(place);
-            length += away[next];
-            for other in &left {
-                away[*other] = away[*other].min(near(&group[next], &group[*other]));
-            }
-        }
-    }
-    for pair in groups.windows(2) {
-        length += hop(&pair[0].concat(), &pair[1].concat());
-    }
-    if let (Some(first), Some(last)) = (groups.first(), groups.last()) {
-        length += hop(&park, &first.concat()) + hop(&last.concat(), &park);
-    }
-    length
 }
 
 /// Cutting moves, and how many are left when neighbours that go on alike are joined: straight in the same direction and

@@ -105,8 +105,8 @@ pub struct Operation {
     pub about: String,
     /// Starts with a rapid move to above its entry, and ends at the height of rapid moves.
     pub moves: Vec<Move>,
-    /// Operations of one stage ([`OperationKind::stage`]) and rank may be done in any order; lower ranks go first.
-    pub rank: usize,
+    /// The piece that it is done to, by its placement on the sheet; `None` for what is done to the sheet itself.
+    pub piece: Option<usize>,
     /// Where the ways it could have been done begin and end: the order was chosen from these.
     pub ways: Vec<(Point, Point)>,
     /// What the maker does with the spindle stopped before the program goes on.
@@ -134,16 +134,16 @@ pub enum OperationKind {
 }
 
 impl OperationKind {
-    /// Stages follow each other on a sheet. What is cut inside of parts is one stage: the sheet is whole as yet, and the
-    /// cutter crosses it once for all of them.
+    /// Stages follow each other on a sheet. Whatever the cutter cuts down to the skin is one stage, so that it crosses the
+    /// sheet once for all of it. Within that, what is inside of a piece is cut before its outline and before those of the
+    /// pieces beside it, and small pieces are cut out before larger ones beside them.
     pub fn stage(self) -> usize {
         match self {
             OperationKind::Screw => 0,
             OperationKind::Pin => 1,
             OperationKind::Drill => 2,
-            OperationKind::Bore | OperationKind::Pocket | OperationKind::Cutout => 3,
-            OperationKind::Outline => 4,
-            OperationKind::Skin => 5,
+            OperationKind::Bore | OperationKind::Pocket | OperationKind::Cutout | OperationKind::Outline => 3,
+            OperationKind::Skin => 4,
         }
     }
 

@@ -1,44 +1,107 @@
-//! In which order operations are done: stage by stage, rank by rank, and within these by the shortest way found.
+//! In which order operations are done: stage by stage, and within a stage by the shortest way found that keeps what must
+//! be done before something else before it.
 
 use super::moves::Move;
 use super::tour::{Stop, tour};
 use super::{Operation, OperationKind};
-use crate::geometry::{Affine, Point};
+use crate::design::Part;
+use crate::geometry::{Affine, Point, Rect};
+use crate::layout::Sheet;
 
 /// An operation that is still to be placed in the order.
 #[derive(Clone, Debug)]
 pub(super) struct Task {
     pub kind: OperationKind,
     pub about: String,
-    /// Tasks of a lower rank go first, whatever the way.
+    /// Of tasks of one piece, and of pieces beside each other, those of a lower rank go first.
     pub rank: usize,
+    /// The piece that it is done to, by its placement; `None` for what is done to the sheet.
+    pub piece: Option<usize>,
     /// The ways it can be done, at least one.
     pub ways: Vec<Vec<Move>>,
 }
 
 impl Task {
     /// The same, for a piece that lies so on the sheet; nothing is mirrored.
-    pub fn moved(&self, by: Affine) -> Task {
+    pub fn moved(&self, by: Affine, piece: usize) -> Task {
         let ways = self.ways.iter().map(|way| way.iter().map(|step| step.moved(by)).collect()).collect();
-        Task { ways, about: self.about.clone(), ..*self }
+        Task { ways, piece: Some(piece), about: self.about.clone(), ..*self }
+    }
+
+    /// Must it be done before another of its stage that is done to the same piece, or to one beside it?
+    ///
+    /// What is cut inside of a piece is cut as long as the wood around it is whole: before its own outline and before
+    /// those of the pieces beside it. Small pieces are cut out before larger ones beside them, which hold what is around
+    /// them. How far apart pieces are cut on the sheet's other side is nothing to either.
+    fn goes_before(&self, other: &Task) -> bool {
+        let around = |task: &Task| matches!(task.kind, OperationKind::Outline | OperationKind::Skin);
+        match (around(self), around(other)) {
+            (false, true) => true,
+            (true, true) => self.rank < other.rank,
+            (false, false) => self.piece == other.piece && self.rank < other.rank,
+            (true, false) => false,
+        }
     }
 }
 
-/// The tasks as operations: by stage, by rank, and within a rank by the shortest way found. `at` is where the tool is,
-/// before and after; `then` is where it goes on to; `rapid` is how fast it goes between them (mm/min).
+/// For each piece on a sheet itself and those beside it: nearer than this (mm), so that the slots around both leave no
+/// wood between them that would hold anything.
+pub(super) fn beside(sheet: &Sheet, parts: &[Part], near: f64) -> Vec<Vec<usize>> {
+    let pieces: Vec<Rect> = sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part])).collect();
+    let meet = |a: &Rect, b: &Rect| a.x0 <= b.x1 && b.x0 <= a.x1 && a.y0 <= b.y1 && b.y0 <= a.y1;
+    let of = |piece: &Rect| {
+        let wide = piece.inflate(near, near);
+        (0..pieces.len()).filter(|other| meet(&wide, &pieces[*other])).collect()
+    };
+    pieces.iter().map(of).collect()
+}
+
+/// The tasks as operations: by stage, and within a stage by the shortest way found. `beside` tells of each piece which
+/// others lie beside it; `at` is where the tool is, before and after; `then` is where it goes on to; `rapid` is how fast
+/// it goes between them (mm/min).
 ///
 /// A way that cuts longer than another is taken only where it saves as much time on the way there and from it.
-pub(super) fn ordered(mut tasks: Vec<Task>, at: &mut Point, then: &[Point], rapid: f64) -> Vec<Operation> {
-    let key = |task: &Task| (task.kind.stage(), task.rank);
-    tasks.sort_by_key(key);
-    let stops: Vec<Stop> = tasks.iter().map(|task| Stop::new(task, rapid)).collect();
-    let groups: Vec<usize> = tasks.chunk_by(|a, b| key(a) == key(b)).map(<[Task]>::len).collect();
+pub(super) fn ordered(
+    mut tasks: Vec<Task>,
+    beside: &[Vec<usize>],
+    at: &mut Point,
+    then: &[Point],
+    rapid: f64,
+) -> Vec<Operation> {
+    let stage = |task: &Task| task.kind.stage();
+    let level = |task: &Task| (stage(task), task.kind == OperationKind::Outline, task.rank);
+    tasks.sort_by_key(level);
+    let mut stops: Vec<Stop> = tasks.iter().map(|task| Stop::new(task, rapid)).collect();
+    let mut of_piece: Vec<Vec<usize>> = vec![Vec::new(); beside.len()];
+    for (i, task) in tasks.iter().enumerate() {
+        if let Some(own) = task.piece.and_then(|piece| of_piece.get_mut(piece)) {
+            own.push(i);
+        }
+    }
+    for (piece, others) in beside.iter().enumerate() {
+        for &i in &of_piece[piece] {
+            let near = others.iter().flat_map(|other| &of_piece[*other]).copied();
+            let later = near.filter(|j| stage(&tasks[i]) == stage(&tasks[*j]) && tasks[i].goes_before(&tasks[*j]));
+            for j in later.collect::<Vec<usize>>() {
+                stops[i].before.push(j);
+                stops[j].after.push(i);
+            }
+        }
+    }
+    // Level by level nothing is ever done too early: an order to begin with.
+    let levels: Vec<usize> = tasks.chunk_by(|a, b| level(a) == level(b)).map(<[Task]>::len).collect();
+    let mut count = 0;
+    for (i, many) in levels.iter().enumerate() {
+        stops[count..count + many].iter_mut().for_each(|stop| stop.level = i);
+        count += many;
+    }
+    let groups: Vec<usize> = tasks.chunk_by(|a, b| stage(a) == stage(b)).map(<[Task]>::len).collect();
     let order = tour(&stops, &groups, *at, then);
     let operations = order.into_iter().map(|(stop, way)| {
-        let Task { kind, ref about, rank, ref ways } = tasks[stop];
+        let Task { kind, ref about, piece, ref ways, .. } = tasks[stop];
         let moves = ways[way].clone();
         *at = moves.last().map_or(*at, |last| last.end().flat());
-        Operation { kind, rank, about: about.clone(), moves, ways: stops[stop].ways.clone(), pause: None }
+        Operation { kind, piece, about: about.clone(), moves, ways: stops[stop].ways.clone(), pause: None }
     });
     operations.collect()
 }
@@ -52,7 +115,8 @@ impl Stop {
         let minutes: Vec<f64> = task.ways.iter().map(|way| minutes(way)).collect();
         let least = minutes.iter().copied().fold(f64::INFINITY, f64::min);
         let extra = minutes.iter().map(|it| (it - least) * rapid).collect();
-        Stop { ways: task.ways.iter().map(ends).collect(), extra }
+        let ways = task.ways.iter().map(ends).collect();
+        Stop { ways, extra, ..Stop::default() }
     }
 }
 

@@ -61,6 +61,7 @@ fn first_face(
         cutter: CutterAt::new(router, material),
         through: sheet.thickness + router.machine.spoilboard.value,
         sheet: &sheet_over,
+        beside: order::beside(&sheet_over, parts, router.gap() + router.cutter.diameter.value),
     };
     let holding = Holding {
         tabs: Vec::new(),
@@ -68,18 +69,23 @@ fn first_face(
         pins: held.pins.iter().map(|pin| Pin { at: mirror * pin.at, ..*pin }).collect(),
     };
     let mut cut: Vec<Task> = Vec::new();
-    for placement in &sheet_over.placements {
+    for (i, placement) in sheet_over.placements.iter().enumerate() {
         if flip::two_sided(&parts[placement.part]) {
             let over = flip::part(&parts[placement.part], flip);
             let place = placement.affine(&over);
-            cut.extend(Template::recesses(job, router, &over)?.iter().map(|task| task.moved(place)));
+            cut.extend(Template::recesses(job, router, &over)?.iter().map(|task| task.moved(place, i)));
         }
     }
     let mut drilled: Vec<(usize, Vec<Task>)> = Vec::new();
     for pin in &holding.pins {
         let depth = sheet.thickness + pin.depth;
-        let task =
-            |moves| Task { kind: OperationKind::Pin, about: "hole for a pin".into(), rank: 0, ways: vec![moves] };
+        let task = |moves| Task {
+            kind: OperationKind::Pin,
+            about: "hole for a pin".into(),
+            rank: 0,
+            piece: None,
+            ways: vec![moves],
+        };
         if let Some((which, drill)) = drill_for(router, pin.diameter) {
             let feeds = marks.drill_feeds(which);
             let moves = drill::moves(pin.at, depth, drill, &feeds, 0.0, marks.cutter.clear);
@@ -113,6 +119,7 @@ fn route(
         cutter: CutterAt::new(router, material),
         through: sheet.thickness + router.machine.spoilboard.value,
         sheet,
+        beside: order::beside(sheet, parts, router.gap() + router.cutter.diameter.value),
     };
     let mut holding = Holding::default();
     let mut findings = Vec::new();
@@ -122,9 +129,9 @@ fn route(
         let place = placement.affine(&parts[placement.part]);
         let template = &templates[placement.part];
         for (which, task) in &template.drilled {
-            drilled[*which].push(task.moved(place));
+            drilled[*which].push(task.moved(place, i));
         }
-        cut.extend(template.cut.iter().map(|task| task.moved(place)));
+        cut.extend(template.cut.iter().map(|task| task.moved(place, i)));
         holding.tabs.extend(template.tabs.iter().map(|tab| tab.of(i, place)));
     }
     for (i, placement) in sheet.placements.iter().enumerate() {
@@ -133,10 +140,10 @@ fn route(
         // A cut never takes the wood to which another piece is held.
         let others = shared::near(&holding.tabs, i, place, part, &marks.cutter);
         if others.is_empty() {
-            cut.extend(template.outline.iter().map(|task| task.moved(place)));
+            cut.extend(template.outline.iter().map(|task| task.moved(place, i)));
         } else {
             let outline = Template::outline_beside(job, router, part, &others)?;
-            cut.extend(outline.iter().map(|task| task.moved(place)));
+            cut.extend(outline.iter().map(|task| task.moved(place, i)));
         }
     }
 
@@ -167,6 +174,8 @@ struct Marks<'a> {
     /// Depth of a hole right through.
     through: f64,
     sheet: &'a Sheet,
+    /// For each piece on it those that lie beside it.
+    beside: Vec<Vec<usize>>,
 }
 
 impl Marks<'_> {
@@ -226,7 +235,7 @@ impl Marks<'_> {
     }
 
     fn ordered(&self, tasks: Vec<Task>, at: &mut Point, then: &[Point]) -> Vec<Operation> {
-        order::ordered(tasks, at, then, self.router.machine.rapid.value)
+        order::ordered(tasks, &self.beside, at, then, self.router.machine.rapid.value)
     }
 
     /// Where the spindle may wait while screws are driven, far enough from all of them: parked where that is beside the
@@ -266,7 +275,13 @@ impl Marks<'_> {
                     }
                     None => bore::dimple(screw.at, MARK, &self.cutter),
                 };
-                Task { kind: OperationKind::Screw, about: "mark for a screw".into(), rank: 0, ways: vec![moves] }
+                Task {
+                    kind: OperationKind::Screw,
+                    about: "mark for a screw".into(),
+                    rank: 0,
+                    piece: None,
+                    ways: vec![moves],
+                }
             })
             .collect();
         // Wherever the way over all marks and on is the shortest.

@@ -117,14 +117,20 @@ impl Planner<'_> {
         let (drill, feeds) = (&self.router.drills[which], self.drill_feeds(which));
         let at = hole.centre;
         let moves = drill::moves(at, self.through, drill, &feeds, self.cutter.cutting.dwell, self.cutter.clear);
-        Task { kind: OperationKind::Drill, about: self.about(hole.use_.name()), rank: 0, ways: vec![moves] }
+        Task {
+            kind: OperationKind::Drill,
+            about: self.about(hole.use_.name()),
+            rank: 0,
+            piece: None,
+            ways: vec![moves],
+        }
     }
 
     /// A hole or slot that the cutter makes.
     fn opening(&self, hole: &PartHole) -> Result<Task, Error> {
         let about = self.about(hole.use_.name());
         let wider = self.cutter.cutting.hole_allowance;
-        let task = |kind, ways| Task { kind, about: about.clone(), rank: 0, ways };
+        let task = |kind, ways| Task { kind, about: about.clone(), rank: 0, piece: None, ways };
         let wide = (hole.width + wider) / self.cutter.diameter();
         if hole.is_round() && hole.width + wider <= self.router.bores()[1] {
             let at = hole.centre;
@@ -154,7 +160,7 @@ impl Planner<'_> {
             let spurs = relieved.spurs(self.cutter.radius(), self.cutter.radius());
             let clearing = pocket::Clearing { area: &area, depth: pocket.depth, spurs: &spurs };
             let moves = clearing.moves(&self.cutter).ok_or_else(|| fault(&about))?;
-            Ok(Task { kind: OperationKind::Pocket, about, rank: 0, ways: vec![moves] })
+            Ok(Task { kind: OperationKind::Pocket, about, rank: 0, piece: None, ways: vec![moves] })
         });
         tasks.collect()
     }
@@ -221,10 +227,10 @@ impl Planner<'_> {
         }));
         // Small parts go before large ones, which hold what is around them.
         let rank = (part.outline.area() / SMALLEST).log2().div_euclid(2.0).max(0.0) as usize;
-        let mut tasks = vec![Task { kind: OperationKind::Outline, about: name, rank, ways }];
+        let mut tasks = vec![Task { kind: OperationKind::Outline, about: name, rank, piece: None, ways }];
         if self.cutter.cutting.hold == Hold::OnionSkin {
             let ways = self.skin(&track, outline, &self.spans(&track, &tabs, others, wish.width));
-            tasks.push(Task { kind: OperationKind::Skin, about: self.about("skin"), rank, ways });
+            tasks.push(Task { kind: OperationKind::Skin, about: self.about("skin"), rank, piece: None, ways });
         }
         Ok(tasks)
     }

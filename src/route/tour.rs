@@ -1,7 +1,7 @@
 //! The shortest way found through stops that may each be visited in several ways.
 //!
-//! Each way of a stop begins and ends in different places. A first order takes the nearest next; then stretches of it are
-//! turned round and moved, single stops are put elsewhere in whichever of their ways suits there, and all ways are chosen
+//! Each way of a stop begins and ends in different places, and some stops must be visited before others. A first order
+//! takes the nearest next; then stretches of it are turned round and moved, single stops are put elsewhere in whichever of their ways suits there, and all ways are chosen
 //! anew, as long as that shortens the whole. Where nothing does any more, two stretches that follow each other change
 //! places, what lies around their ends is put right again, and the result is kept if it is no longer than before.
 //! Counted in steps, so that the same stops always get the same order.
@@ -13,9 +13,15 @@ use first::{nearest_next, neighbours};
 use std::ops::Range;
 
 /// Where a stop begins and ends in each of its ways, and what the way itself costs more than the cheapest, as a length.
+#[derive(Default)]
 pub(super) struct Stop {
     pub ways: Vec<(Point, Point)>,
     pub extra: Vec<f64>,
+    /// Others of its group before which it is to be visited, and after which.
+    pub before: Vec<usize>,
+    pub after: Vec<usize>,
+    /// An order in which levels follow each other visits nothing too early.
+    pub level: usize,
 }
 
 impl Stop {
@@ -35,19 +41,30 @@ pub(super) fn tour(stops: &[Stop], groups: &[usize], start: Point, then: &[Point
     let away = |exit: Point| then.iter().map(|point| point.distance(exit)).reduce(f64::min).unwrap_or(0.0);
     let onward = stops.iter().map(|stop| stop.ways.iter().map(|(_, exit)| away(*exit)).collect()).collect();
     let mut spans = Vec::with_capacity(stops.len());
-    let mut order = Vec::with_capacity(stops.len());
     let mut near = Vec::with_capacity(stops.len());
-    let mut at = start;
+    // Two orders to begin with: level by level, and whatever is nearest.
+    let mut firsts = [true, false].map(|by_level| (by_level, start, Vec::with_capacity(stops.len())));
     for &count in groups {
-        let span = order.len()..order.len() + count;
-        order.extend(nearest_next(stops, span.clone(), &mut at));
+        let span = spans.len()..spans.len() + count;
+        for (by_level, at, order) in &mut firsts {
+            order.extend(nearest_next(stops, span.clone(), at, *by_level));
+        }
         near.extend(neighbours(stops, span.clone()));
         spans.extend(std::iter::repeat_n(span, count));
     }
     let count = stops.len();
     let bounds = stops.iter().map(Stop::bounds).collect();
-    let (places, turned) = (vec![0; count], vec![0.0; count]);
+    let (order, places, turned) = (Vec::new(), vec![0; count], vec![0.0; count]);
     let mut tour = Tour { stops, bounds, start, onward, spans, near, order, places, turned };
+    let mut best: Option<(f64, Vec<Visit>)> = None;
+    for (_, _, order) in firsts {
+        tour.order = order;
+        let length = tour.settle();
+        if best.as_ref().is_none_or(|(shortest, _)| length < shortest - SHORTER) {
+            best = Some((length, tour.order.clone()));
+        }
+    }
+    tour.order = best.map(|(_, order)| order).unwrap_or_default();
     tour.search();
     tour.order
 }
@@ -113,10 +130,11 @@ impl Tour<'_> {
         /// Steps in all: about so many distances are measured.
         const STEPS: usize = 300_000;
         const MOST_SHAKES: usize = 1_000;
-        let mut length = self.settle();
         if self.stops.len() < 3 {
             return;
         }
+        self.note_places();
+        let mut length = self.length();
         let mut dice = 0x9E37_79B9;
         let mut steps = 0;
         let mut kept = self.order.clone();
@@ -189,6 +207,8 @@ impl Tour<'_> {
     fn shake(&mut self, dice: &mut u32) -> Vec<usize> {
         /// Of a long order only so much is shaken at a time.
         const WINDOW: usize = 30;
+        /// Throws for two stretches that may change places.
+        const TRIES: usize = 8;
         let mut throw = |sides: usize| {
             // A generator after Marsaglia: three shifts.
             *dice ^= *dice << 13;
@@ -196,13 +216,20 @@ impl Tour<'_> {
             *dice ^= *dice << 5;
             *dice as usize % sides
         };
-        let at = throw(self.order.len());
-        let Range { start, end } = self.spans[at].clone();
-        let from = at.saturating_sub(throw(WINDOW)).max(start);
-        let count = WINDOW.min(end - from);
-        let mut cuts = [0; 3].map(|_| from + throw(count + 1));
-        cuts.sort_unstable();
-        let [a, b, c] = cuts;
+        let mut found = None;
+        for _ in 0..TRIES {
+            let at = throw(self.order.len());
+            let Range { start, end } = self.spans[at].clone();
+            let from = at.saturating_sub(throw(WINDOW)).max(start);
+            let count = WINDOW.min(end - from);
+            let mut cuts = [0; 3].map(|_| from + throw(count + 1));
+            cuts.sort_unstable();
+            found = Some(cuts).filter(|[a, b, c]| a < b && b < c && self.may_move(*a..*b, *c));
+            if found.is_some() {
+                break;
+            }
+        }
+        let Some([a, b, c]) = found else { return Vec::new() };
         self.order[a..c].rotate_left(b - a);
         self.note_places();
         let around = [a, a + c - b, c].into_iter().flat_map(|end| [end.wrapping_sub(1), end]);
@@ -273,7 +300,7 @@ impl Tour<'_> {
         let (first, last) = (self.order[from], self.order[to]);
         let now = self.hop(before, Some(first)) + self.hop(Some(last), after);
         let then = self.hop(before, Some(last)) + self.turned[to] - self.turned[from] + self.hop(Some(first), after);
-        if then < now - SHORTER {
+        if then < now - SHORTER && self.may_turn(from, to) {
             self.order[from..=to].reverse();
             return Some(vec![from, to + 1]);
         }
@@ -299,7 +326,7 @@ impl Tour<'_> {
                     }
                     let (left, right) = (self.before(target), self.order.get(target).copied());
                     let longer = self.hop(left, Some(first)) + self.hop(Some(last), right) - self.hop(left, right);
-                    if longer < freed - SHORTER {
+                    if longer < freed - SHORTER && self.may_move(from..to, target) {
                         return Some(self.moved(from..to, target));
                     }
                 }
@@ -322,7 +349,7 @@ impl Tour<'_> {
         for i in 0..self.near[visit.0].len() {
             let other = self.places[self.near[visit.0][i]];
             for target in [other + 1, other] {
-                if target == place || target == place + 1 {
+                if target == place || target == place + 1 || !self.may_move(place..place + 1, target) {
                     continue;
                 }
                 let (left, right) = (self.before(target), self.order.get(target).copied());
@@ -340,6 +367,22 @@ impl Tour<'_> {
             }
         }
         None
+    }
+
+    /// Is nothing visited too early when the stretch between two places is turned round?
+    fn may_turn(&self, from: usize, to: usize) -> bool {
+        let later = |place: usize| self.stops[self.order[place].0].before.iter().map(|stop| self.places[*stop]);
+        (from..to).all(|place| later(place).all(|later| later > to))
+    }
+
+    /// Is nothing visited too early when a stretch goes to before `target`?
+    fn may_move(&self, stretch: Range<usize>, target: usize) -> bool {
+        let over = if target > stretch.start { stretch.end..target } else { target..stretch.start };
+        stretch.clone().all(|place| {
+            let stop = &self.stops[self.order[place].0];
+            let bound = if target > stretch.start { &stop.before } else { &stop.after };
+            bound.iter().all(|other| !over.contains(&self.places[*other]))
+        })
     }
 
     /// Moves a stretch to before `target`; returns the places before which the order is another.

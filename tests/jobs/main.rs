@@ -20,6 +20,7 @@ mod holes;
 mod inert;
 mod layouts;
 mod offcuts;
+mod order_of_cuts;
 mod own_kind;
 mod page;
 mod patterns;

@@ -4,13 +4,20 @@ use super::{Stop, Visit};
 use crate::geometry::{Point, Rect};
 use std::ops::Range;
 
-/// A group's stops, from `at` to where they end.
-pub(super) fn nearest_next(stops: &[Stop], group: Range<usize>, at: &mut Point) -> Vec<Visit> {
+/// A group's stops, from `at` to where they end: always the nearest of those before which nothing else must be done;
+/// `by_level`: and of these only such as are of the lowest level left.
+pub(super) fn nearest_next(stops: &[Stop], group: Range<usize>, at: &mut Point, by_level: bool) -> Vec<Visit> {
     let mut order = Vec::with_capacity(group.len());
-    let mut left: Vec<usize> = group.collect();
+    let mut left: Vec<usize> = group.clone().collect();
+    // How many of its group each stop still waits for.
+    let mut waits: Vec<usize> = stops[group.clone()].iter().map(|stop| stop.after.len()).collect();
     while !left.is_empty() {
+        let lowest = left.iter().map(|stop| stops[*stop].level).min().unwrap_or(0);
         let mut best = (f64::INFINITY, 0, 0);
         for (place, stop) in left.iter().enumerate() {
+            if waits[stop - group.start] > 0 || by_level && stops[*stop].level > lowest {
+                continue;
+            }
             for (way, (entry, _)) in stops[*stop].ways.iter().enumerate() {
                 let distance = entry.distance(*at) + stops[*stop].extra[way];
                 if distance < best.0 {
@@ -19,6 +26,7 @@ pub(super) fn nearest_next(stops: &[Stop], group: Range<usize>, at: &mut Point) 
             }
         }
         let stop = left.swap_remove(best.1);
+        stops[stop].before.iter().for_each(|later| waits[later - group.start] -= 1);
         *at = stops[stop].ways[best.2].1;
         order.push((stop, best.2));
     }

@@ -3,7 +3,10 @@
 use super::*;
 
 fn stops(points: &[(f64, f64)]) -> Vec<Stop> {
-    points.iter().map(|p| Stop { ways: vec![(Point::from(*p), Point::from(*p))], extra: vec![0.0] }).collect()
+    points
+        .iter()
+        .map(|p| Stop { ways: vec![(Point::from(*p), Point::from(*p))], extra: vec![0.0], ..Stop::default() })
+        .collect()
 }
 
 fn length(stops: &[Stop], start: Point) -> f64 {
@@ -40,7 +43,7 @@ fn a_grid_is_visited_row_by_row() {
 fn the_way_that_begins_nearest_is_taken() {
     let far = Point::new(100.0, 0.0);
     let near = Point::new(1.0, 0.0);
-    let stops = |extra| [Stop { ways: vec![(far, far), (near, near)], extra: vec![0.0, extra] }];
+    let stops = |extra| [Stop { ways: vec![(far, far), (near, near)], extra: vec![0.0, extra], ..Stop::default() }];
     assert_eq!(tour(&stops(98.0), &[1], Point::ORIGIN, &[]), [(0, 1)]);
     assert_eq!(tour(&stops(100.0), &[1], Point::ORIGIN, &[]), [(0, 0)], "unless it costs more than it saves");
 }
@@ -81,6 +84,7 @@ fn what_is_taken_for_shorter_is() {
         Stop {
             ways: vec![way(0.0, 0.0, 80.0), way(150.0, 0.0, 20.0), way(0.0, 90.0, -50.0)],
             extra: vec![throw(90), throw(90), throw(90)],
+            ..Stop::default()
         }
     };
     let stops: Vec<Stop> = (0..40).map(|_| stop()).collect();
