@@ -284,7 +284,7 @@ fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[(usize, Rect)], 
         }
         if let Some(pin) = holding.pins.first() {
             notes.push(format!(
-                "Turned over: {} of {}, at the long crosses. Dashed: recesses of the lower face, cut first.",
+                "Turned over, see turning.txt: {} of {}, at the long crosses. Dashed: recesses of the lower face, cut first.",
                 counted(holding.pins.len(), "pin"),
                 units.measured(pin.diameter)
             ));

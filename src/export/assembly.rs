@@ -42,7 +42,7 @@ fn heading(text: &mut String, steps: &BoxSteps, step: &Step) {
 }
 
 /// Adds a paragraph under a hanging indent.
-fn folded(text: &mut String, lead: &str, paragraph: &str) {
+pub(super) fn folded(text: &mut String, lead: &str, paragraph: &str) {
     let hang = lead.chars().count();
     let mut at = WIDTH;
     for (i, word) in paragraph.split_whitespace().enumerate() {

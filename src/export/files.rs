@@ -56,6 +56,9 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     if !made.steps.is_empty() {
         files.insert("assembly.txt".into(), super::assembly::assembly_text(made).into_bytes());
     }
+    if let Some(text) = super::turning::turning_text(made) {
+        files.insert("turning.txt".into(), text.into_bytes());
+    }
     if !made.off_cuts.is_empty() {
         files.insert(offcuts::NAME.into(), offcuts::text(&job.title, &made.off_cuts).into_bytes());
     }

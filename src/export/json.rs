@@ -13,7 +13,7 @@ use crate::layout::bound::Fewest;
 use crate::offcuts::OffCut;
 use crate::proof::{Proof, RouterClaim, TurnedClaim};
 use crate::route::{OperationKind, Route, Screw, SheetFace, Tab};
-use crate::steps::BoxSteps;
+use crate::steps::{BoxSteps, turning};
 use crate::supply::{Cost, Supply};
 use crate::units::Units;
 use schemars::{JsonSchema, generate::SchemaSettings};
@@ -147,6 +147,9 @@ struct SheetRecord<'a> {
     /// How it is turned over, where parts have recesses in both faces.
     #[serde(skip_serializing_if = "Option::is_none")]
     turned: Option<TurnedClaim>,
+    /// What is done at the machine for that, step by step.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    turning: Vec<String>,
 }
 
 /// A bridge of wood that holds a piece.
@@ -220,7 +223,8 @@ impl<'a> JobFile<'a> {
                 .enumerate()
                 .map(|(i, sheet)| {
                     let route = Route::of_sheet(&made.routes, i);
-                    sheet_record(job, &made.parts, sheet, route)
+                    let turning = turning(job, i, sheet.thickness, &made.routes, &made.programs);
+                    sheet_record(job, &made.parts, sheet, route, turning)
                 })
                 .collect(),
             saw: saw_record(made),
@@ -288,7 +292,13 @@ fn hole_record(hole: &PartHole) -> HoleRecord {
     }
 }
 
-fn sheet_record<'a>(job: &'a Job, parts: &'a [Part], sheet: &'a Sheet, route: Option<&'a Route>) -> SheetRecord<'a> {
+fn sheet_record<'a>(
+    job: &'a Job,
+    parts: &'a [Part],
+    sheet: &'a Sheet,
+    route: Option<&'a Route>,
+    turning: Vec<String>,
+) -> SheetRecord<'a> {
     let holding = route.map(|route| &route.holding);
     let tab = |tab: &Tab| TabRecord {
         part: &parts[sheet.placements[tab.placement].part].name,
@@ -310,6 +320,7 @@ fn sheet_record<'a>(job: &'a Job, parts: &'a [Part], sheet: &'a Sheet, route: Op
         tabs: holding.map_or_else(Vec::new, |holding| holding.tabs.iter().map(tab).collect()),
         screws: holding.map_or_else(Vec::new, |holding| holding.screws.iter().map(screw).collect()),
         turned: route.and_then(|route| TurnedClaim::of(job, route)),
+        turning,
     }
 }
 

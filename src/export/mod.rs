@@ -11,6 +11,7 @@ mod pdf;
 mod record;
 mod saw_csv;
 mod saw_record;
+mod turning;
 mod yields;
 
 pub use dxf::{part_dxf, sheet_dxf};

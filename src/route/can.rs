@@ -10,12 +10,6 @@ use crate::job::{Job, Router};
 use crate::layout::Sheet;
 use crate::profile::Tool;
 use geo::BooleanOps;
-use std::sync::Arc;
-
-/// Which drill makes a hole of this size, if one is listed.
-pub(super) fn drill_for(router: &Router, diameter: f64) -> Option<(usize, &Arc<Tool>)> {
-    router.drill_for(diameter)
-}
 
 /// Everything that neither the cutter nor a listed drill can make, and feeds beyond the machine.
 pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding> {
@@ -105,7 +99,7 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &PartHole) -> Option<F
     let depth = part.thickness + router.machine.spoilboard.value;
     let [narrowest, _] = router.bores();
     let what = hole.use_.name();
-    if let Some((_, drill)) = drill_for(router, hole.width).filter(|_| hole.is_round()) {
+    if let Some((_, drill)) = router.drill_for(hole.width).filter(|_| hole.is_round()) {
         return (drill.flute_length.value < depth).then(|| too_short(job, drill, part, what, depth));
     }
     (hole.width < narrowest).then(|| {
@@ -221,7 +215,7 @@ fn turned_on_pins(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding> {
         ];
     };
     let [narrowest, widest] = router.bores();
-    let tool = drill_for(router, pin).map(|(_, drill)| drill);
+    let tool = router.drill_for(pin).map(|(_, drill)| drill);
     if tool.is_none() && (pin < narrowest || pin > widest) {
         return vec![
             Finding::measured(

@@ -1,6 +1,5 @@
 //! Registration pins: where a sheet that is turned over finds its place again.
 
-use super::can::drill_for;
 use super::waste::Waste;
 use super::{Pin, Tab};
 use crate::design::Part;
@@ -59,7 +58,7 @@ pub(super) fn plan(
             best = Some(pair);
         }
     }
-    let tool = drill_for(router, diameter).map_or(&router.cutter, |(_, drill)| drill);
+    let tool = router.drill_for(diameter).map_or(&router.cutter, |(_, drill)| drill);
     let reach = tool.flute_length.value - sheet.thickness;
     let Some(depth) = router.machine.pin_depth.as_ref().map(|depth| depth.value.min(reach)) else {
         return Ok(Vec::new());

@@ -1,6 +1,5 @@
 //! What is to be done on one sheet: the tasks of every piece, tool by tool.
 
-use super::can::drill_for;
 use super::feeds::Feeds;
 use super::order::{self, Task};
 use super::template::Template;
@@ -86,7 +85,7 @@ fn first_face(
             piece: None,
             ways: vec![moves],
         };
-        if let Some((which, drill)) = drill_for(router, pin.diameter) {
+        if let Some((which, drill)) = router.drill_for(pin.diameter) {
             let feeds = marks.drill_feeds(which);
             let moves = drill::moves(pin.at, depth, drill, &feeds, 0.0, marks.cutter.clear);
             match drilled.first_mut() {

@@ -2,7 +2,6 @@
 //!
 //! All pieces of a part are cut alike, so this is worked out once, and then put wherever a piece lies.
 
-use super::can::drill_for;
 use super::feeds::Feeds;
 use super::lead::Leads;
 use super::moves::Move;
@@ -51,7 +50,7 @@ impl Template {
         let planner = Planner::new(job, router, part);
         let mut template = Template { drilled: Vec::new(), cut: Vec::new(), outline: Vec::new(), tabs: Vec::new() };
         for hole in &part.holes {
-            match drill_for(router, hole.width).filter(|_| hole.is_round()) {
+            match router.drill_for(hole.width).filter(|_| hole.is_round()) {
                 Some((which, _)) => template.drilled.push((which, planner.drilled(hole, which))),
                 None => template.cut.push(planner.opening(hole)?),
             }

@@ -236,6 +236,19 @@ fn the_job_page_tells_how_the_sheet_is_turned() {
         "run sheet-1-face-2-drill-20.nc, then sheet-1-face-2-endmill-6.nc",
     ];
     assert!(order.windows(2).all(|pair| at(pair[0]) < at(pair[1])), "in order");
+    // The same in words beside the programs, and as data; not for a job whose sheets lie as they are.
+    let told = String::from_utf8_lossy(&files["turning.txt"]).split_whitespace().collect::<Vec<_>>().join(" ");
+    let place = |words: &str| told.find(words).unwrap_or_else(|| panic!("{words}: {told}"));
+    assert!(order[1..].windows(2).all(|pair| place(pair[0]) < place(pair[1])), "in order");
+    assert!(told.contains("wear eye and ear protection"), "{told}");
+    let record: serde_json::Value = serde_json::from_slice(&files["job.json"]).expect("JSON");
+    let turning = record["sheets"][0]["turning"].as_array().expect("steps");
+    let steps: Vec<&str> = turning.iter().filter_map(serde_json::Value::as_str).collect();
+    assert_eq!(steps.len(), 5);
+    assert!(steps[3].contains(order[4]), "{steps:?}");
+    let plain = make(&spec("", "30").replace("face = \"inner\"", "face = \"outer\""));
+    let files = nestwright::export::files(&plain).expect("files");
+    assert!(!files.contains_key("turning.txt") && !String::from_utf8_lossy(&files["job.json"]).contains("\"turning\""));
     // Turned about its length, the sheet of 610 shows y as 610 - y.
     assert!(page.contains("\"face\":1,\"mirror\":[1.0,0.0,0.0,-1.0,0.0,610.0]"), "mirrored");
     assert_eq!(page.matches("\"mirror\":").count(), 1, "the second face is not");
