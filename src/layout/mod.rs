@@ -239,6 +239,9 @@ fn nest_rectangles(
     if known <= least {
         return packed;
     }
+    if let Some(cheapest) = asked.cheapest_of_few_with_free_cuts() {
+        return if asked.cost_of_nested(&cheapest) < known { Ok(asked.sheets(job, &cheapest)) } else { packed };
+    }
     let found = asked.search(job.effort, &job.watch, known);
     let best = found.iter().min_by_key(|found| (found.left_out.len(), found.cost));
     let best = best.filter(|found| packed.is_err() || found.left_out.is_empty() && found.cost < known);

@@ -103,9 +103,20 @@ impl Rectangles {
     /// on hand suffice.
     pub fn cheapest_of_few(&self) -> Option<Found> {
         let found = exact::cheapest(&self.problem)?;
-        let used = |i: usize| found.sheets.iter().filter(|sheet| sheet.bin == i).count();
-        let mut bins = self.problem.bins.iter().enumerate();
-        bins.all(|(i, bin)| bin.supply.is_none_or(|supply| used(i) <= supply as usize)).then_some(found)
+        self.on_hand(found.sheets.iter().map(|sheet| sheet.bin)).then_some(found)
+    }
+
+    /// The same for free cuts.
+    pub fn cheapest_of_few_with_free_cuts(&self) -> Option<Vec<Nested>> {
+        let found = exact::cheapest_with_free_cuts(&self.problem)?;
+        self.on_hand(found.iter().map(|sheet| sheet.bin)).then_some(found)
+    }
+
+    /// Are these sheets there?
+    fn on_hand(&self, bins: impl Iterator<Item = usize>) -> bool {
+        let mut used = vec![0; self.problem.bins.len()];
+        bins.for_each(|bin| used[bin] += 1);
+        self.problem.bins.iter().zip(used).all(|(bin, used)| bin.supply.is_none_or(|supply| used <= supply))
     }
 
     /// Are there too many pieces to search for all of them at once?

@@ -6,7 +6,8 @@ use nestwright::layout::least_cost;
 use nestwright::layout::search::{Bin, Kind, Problem, Settings, search};
 use proptest::prelude::*;
 
-fn sound(problem: &Problem, sheets: &[Nested]) {
+/// Checks that every piece lies on a sheet as it may, and beside the others.
+pub fn sound(problem: &Problem, sheets: &[Nested]) {
     let mut out: Vec<u32> = problem.kinds.iter().map(|kind| kind.count).collect();
     let mut used = vec![0; problem.bins.len()];
     for sheet in sheets {

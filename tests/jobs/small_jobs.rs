@@ -1,9 +1,10 @@
-//! Few pieces, of which every way of cutting is gone through: held against a plain trial of every cut at every place, and
-//! against pieces whose fewest sheets are known.
+//! Few pieces, of which every way of cutting is gone through: held against a plain trial of every cut at every place, or of
+//! every piece at every place, and against pieces whose fewest sheets are known.
 
 use crate::cut_up::{cut_up, in_two};
+use crate::free_cuts::sound;
 use crate::shared::check;
-use nestwright::layout::exact::cheapest;
+use nestwright::layout::exact::{cheapest, cheapest_with_free_cuts};
 use nestwright::layout::search::{Bin, Cut, Kind, Problem, Settings, search};
 use nestwright::layout::{Axis, bound::Cut as By, least_cost};
 use proptest::prelude::*;
@@ -41,15 +42,41 @@ fn comes_out(pieces: &[Kind], set: u32, size: (i32, i32), known: &mut HashMap<(u
     found
 }
 
+/// Do the pieces whose bits are set lie on a sheet of few squares, of which those taken have a bit each? Each is tried in
+/// every place.
+fn lies_free(pieces: &[Kind], set: u32, size: (i32, i32), taken: u64) -> bool {
+    if set == 0 {
+        return true;
+    }
+    let next = set.trailing_zeros();
+    let piece = &pieces[next as usize];
+    let ways = [(piece.straight, piece.length, piece.width), (piece.turned, piece.width, piece.length)];
+    ways.iter().filter(|(may, length, width)| *may && *length <= size.0 && *width <= size.1).any(
+        |(_, length, width)| {
+            let squares = (0..*width).map(|y| ((1_u64 << length) - 1) << (y * size.0)).sum::<u64>();
+            let mut places = (0..=size.1 - width).flat_map(|y| (0..=size.0 - length).map(move |x| y * size.0 + x));
+            places.any(|at| {
+                let here = squares << at;
+                here & taken == 0 && lies_free(pieces, set & !(1 << next), size, taken | here)
+            })
+        },
+    )
+}
+
 /// Fewest sheets, by trying every way to deal the pieces out.
 fn fewest(pieces: &[Kind], sheet: (i32, i32)) -> usize {
     let mut known = HashMap::new();
+    dealt(pieces, |set| comes_out(pieces, set, sheet, &mut known))
+}
+
+/// Fewest sheets, where so many pieces come from one.
+fn dealt(pieces: &[Kind], mut from_one: impl FnMut(u32) -> bool) -> usize {
     let mut best = vec![usize::MAX; 1 << pieces.len()];
     best[0] = 0;
     for set in 1..best.len() {
         let mut part = set;
         while part != 0 {
-            if best[set & !part] < usize::MAX && comes_out(pieces, part as u32, sheet, &mut known) {
+            if best[set & !part] < usize::MAX && from_one(part as u32) {
                 best[set] = best[set].min(best[set & !part] + 1);
             }
             part = (part - 1) & set;
@@ -113,8 +140,26 @@ proptest! {
             }
         }
         prop_assert_eq!(cheapest(&alike).expect("few pieces").cost, by_hand as i64);
+        let free = cheapest_with_free_cuts(&problem).expect("few pieces");
+        prop_assert_eq!(free.len(), dealt(&problem.kinds, |set| lies_free(&problem.kinds, set, sheet, 0)));
+        sound(&problem, &free);
+        prop_assert_eq!(cheapest_with_free_cuts(&alike).expect("few pieces").len(), free.len());
     }
+}
 
+/// Pieces found by chance: of 10 × 10 they come with free cuts alone. And four boards about a square, as on the saw below.
+#[test]
+fn free_cuts_take_one_sheet_where_cuts_from_edge_to_edge_take_two() {
+    let by_chance = [(7, 5, 1), (5, 4, 2), (8, 2, 1), (3, 2, 1)];
+    for (sheet, kinds) in [(10, &by_chance[..]), (5, &[(3, 2, 4), (1, 1, 1)])] {
+        let kind = |&(length, width, count)| Kind { length, width, straight: true, turned: true, count };
+        let bins = vec![Bin { length: sheet, width: sheet, supply: None, cost: 1 }];
+        let problem = Problem { kinds: kinds.iter().map(kind).collect(), bins };
+        assert_eq!(cheapest(&problem).expect("few pieces").cost, 2);
+        let free = cheapest_with_free_cuts(&problem).expect("few pieces");
+        sound(&problem, &free);
+        assert_eq!(free.len(), 1);
+    }
 }
 
 proptest! {
@@ -146,4 +191,21 @@ fn a_saw_plan_is_proved_best_where_no_count_proves_it() {
     let saw = made.fewest.iter().find(|fewest| fewest.plan == By::Saw).expect("a saw plan");
     assert_eq!((saw.sheets, saw.at_least), (2, 2));
     assert!(saw.reason.contains("every way of cutting these 5 pieces"), "{}", saw.reason);
+}
+
+/// They cover 0.86 of a sheet, and no count says more than one; in every place that was tried, one is left over.
+#[test]
+fn a_router_is_told_that_three_boards_take_two_sheets() {
+    // The cutter takes 6 mm between two boards.
+    let checked = check(
+        "title = \"boards\"\nstock = { material = \"birch-plywood\", size = [494, 494], thickness = 9, margin = 0 }\n\
+         router = { machine = \"desktop-router\", cutter = \"endmill-6\", clearance = 0 }\n\
+         [[part]]\nname = \"a\"\nsize = [394, 244]\ngrain = \"any\"\n\
+         [[part]]\nname = \"b\"\nsize = [344, 194]\ngrain = \"any\"\n\
+         [[part]]\nname = \"c\"\nsize = [294, 144]\ngrain = \"any\"\n",
+    );
+    let made = nestwright::make(checked).unwrap_or_else(|error| panic!("{error}"));
+    let router = made.fewest.iter().find(|fewest| fewest.plan == By::Router).expect("a layout");
+    assert_eq!((router.sheets, router.at_least), (2, 2));
+    assert!(router.reason.contains("every way of laying these 3 pieces"), "{}", router.reason);
 }

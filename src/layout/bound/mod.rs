@@ -12,7 +12,7 @@
 //!    turned counts as the less of its two ways (after Dell'Amico, Martello and Vigo, 2002), taken after mixing; on
 //!    square sheets the even mix of a pair and the same pair swapped loses nothing by turning.
 //!
-//! Few pieces that are cut from edge to edge are also tried in every way ([`by_trying`]).
+//! Few pieces are also tried in every way ([`by_trying`]).
 
 mod dual;
 mod exclusive;
@@ -108,8 +108,8 @@ pub enum Reason {
         /// Share of one piece of each kind in the largest sheet.
         shares: Vec<f64>,
     },
-    /// Every way of cutting these few pieces from edge to edge was gone through; on a router they may lie otherwise.
-    Tried { pieces: u64 },
+    /// Every way of cutting these few pieces was gone through: from edge to edge, or for a router in every place.
+    Tried { pieces: u64, cut: Cut },
 }
 
 /// The best bound there is.
@@ -155,8 +155,12 @@ pub fn bound_up_to(kinds: &[Kind], bins: &[Bin], known: u64) -> Bound {
     best
 }
 
-/// Fewest sheets with cuts from edge to edge, of few pieces, by going through every way; `None` where there are too many.
-pub fn by_trying(kinds: &[Kind], bins: &[Bin]) -> Option<Bound> {
+/// Fewest sheets of few pieces by going through every way; `None` where there are too many, or where some are nested by
+/// their true shape.
+pub fn by_trying(kinds: &[Kind], bins: &[Bin], cut: Cut) -> Option<Bound> {
+    if cut == Cut::Router && kinds.iter().any(|kind| kind.shape.is_some()) {
+        return None;
+    }
     let micro = |length: i64| i32::try_from(length).ok();
     let kinds = kinds.iter().map(|kind| {
         Some(search::Kind {
@@ -172,8 +176,11 @@ pub fn by_trying(kinds: &[Kind], bins: &[Bin]) -> Option<Bound> {
         .map(|bin| Some(search::Bin { length: micro(bin.length)?, width: micro(bin.width)?, supply: None, cost: 1 }));
     let problem = search::Problem { kinds: kinds.collect::<Option<_>>()?, bins: bins.collect::<Option<_>>()? };
     let pieces = problem.kinds.iter().map(|kind| u64::from(kind.count)).sum();
-    let sheets = exact::cheapest(&problem)?.sheets.len() as u64;
-    Some(Bound { sheets, exactly: sheets as f64, reason: Reason::Tried { pieces } })
+    let sheets = match cut {
+        Cut::Saw => exact::cheapest(&problem)?.sheets.len(),
+        Cut::Router => exact::cheapest_with_free_cuts(&problem)?.len(),
+    };
+    Some(Bound { sheets: sheets as u64, exactly: sheets as f64, reason: Reason::Tried { pieces, cut } })
 }
 
 fn by_area(kinds: &[Kind], bins: &[Bin]) -> Bound {

@@ -108,9 +108,8 @@ fn of_stock(job: &Job, parts: &[Part], cut: Cut, stock: Vec<usize>, known: u64) 
     let wanted: Vec<usize> = (0..parts.len()).filter(|i| stock.contains(&parts[*i].stock)).collect();
     let (kinds, bins) = of_job(job, parts, &wanted, &stock, cut).filter(|_| !wanted.is_empty())?;
     let mut bound = bound_up_to(&kinds, &bins, known);
-    if cut == Cut::Saw
-        && bound.sheets < known
-        && let Some(tried) = by_trying(&kinds, &bins).filter(|tried| tried.sheets > bound.sheets)
+    if bound.sheets < known
+        && let Some(tried) = by_trying(&kinds, &bins, cut).filter(|tried| tried.sheets > bound.sheets)
     {
         bound = tried;
     }

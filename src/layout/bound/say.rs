@@ -1,6 +1,6 @@
 //! A bound's reason, for a maker.
 
-use super::{Bound, Reason, Rule};
+use super::{Bound, Cut, Reason, Rule};
 use crate::units::{Units, decimal};
 
 /// Kinds that are named in a reason; the rest are smaller.
@@ -20,10 +20,12 @@ impl Bound {
                 area(*sheet, units),
                 up(self.exactly)
             ),
-            Reason::Tried { pieces } => {
-                format!(
-                    "every way of cutting these {pieces} pieces from edge to edge was tried, and none takes fewer sheets"
-                )
+            Reason::Tried { pieces, cut } => {
+                let way = match cut {
+                    Cut::Saw => format!("cutting these {pieces} pieces from edge to edge"),
+                    Cut::Router => format!("laying these {pieces} pieces, straight or turned by a quarter,"),
+                };
+                format!("every way of {way} was tried, and none takes fewer sheets")
             }
             Reason::Exclusive { kinds } => {
                 let pieces: u64 = kinds.iter().map(|kind| counts.get(*kind).copied().unwrap_or(1)).sum();

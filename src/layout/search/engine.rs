@@ -72,6 +72,8 @@ pub(super) struct Engine<'a> {
     pub waits: usize,
     pub spots: Vec<Spot>,
     pool: Pool,
+    /// Does a step change two or three sheets only? Each way finds what the other misses, so they take turns.
+    few: bool,
 }
 
 impl<'a> Engine<'a> {
@@ -105,6 +107,7 @@ impl<'a> Engine<'a> {
             waits: 0,
             spots: Vec::new(),
             pool: Pool::default(),
+            few: false,
         }
     }
 
@@ -203,6 +206,7 @@ impl<'a> Engine<'a> {
 
     /// Goes on from the sheets seen so far that together leave out the least.
     fn combine(&mut self) {
+        self.few = !self.few;
         let looks = self.settings.combine.min(self.settings.looks - self.looks) / 2;
         let limit = if self.limit == i64::MAX { self.tally.cost } else { self.limit };
         let wanted = Wanted { problem: self.problem, areas: &self.areas, limit, looks };
@@ -270,12 +274,15 @@ impl<'a> Engine<'a> {
         std::mem::swap(&mut self.tally, &mut self.tally_before);
     }
 
-    /// Takes a few nodes out with all that is in them.
+    /// Takes a few nodes out with all that is in them: of any sheets, or of two or three, which then lose much.
     fn ruin(&mut self) {
         let nodes = 1 + self.random.below(self.settings.ruin);
         let nodes = if self.sheets.is_empty() { 0 } else { nodes };
+        let mut few = [0; 3];
+        let number = if self.few { 2 + self.random.below(2) } else { 0 };
+        few[..number].fill_with(|| self.random.below(self.sheets.len().max(1)));
         for _ in 0..nodes {
-            let sheet = self.random.below(self.sheets.len());
+            let sheet = if self.few { few[self.random.below(number)] } else { self.random.below(self.sheets.len()) };
             if self.sheets[sheet].is_empty() {
                 continue;
             }

@@ -2,7 +2,12 @@
 //!
 //! Of every selection of the pieces, the smallest rectangles that it can be cut from are found, from those of what a first
 //! cut would part it into. Pieces that are alike are not told apart. From that follows which selections come from one sheet,
-//! and from that the cheapest sheets for all.
+//! and from that the cheapest sheets for all. For free cuts those selections that no cuts from edge to edge give are tried
+//! in every place.
+
+mod free;
+
+pub use free::cheapest_with_free_cuts;
 
 use super::Axis;
 use super::search::{Bin, Cut, Filled, Found, Kind, Problem};
@@ -14,18 +19,25 @@ const MOST_PARTED: usize = 540_000;
 /// The cheapest sheets that hold all pieces with cuts from edge to edge: none cost less. The sheets on hand are not
 /// counted. `None` where there is too much to go through, or where a piece fits no sheet.
 pub fn cheapest(problem: &Problem) -> Option<Found> {
-    let kinds: Vec<&Kind> = problem.kinds.iter().filter(|kind| kind.count > 0).collect();
-    let product = |of: fn(usize) -> usize| {
-        kinds.iter().try_fold(1_usize, |product, kind| product.checked_mul(of(kind.count as usize)))
-    };
-    let selections = product(|count| count + 1).filter(|n| *n <= MOST_SELECTIONS)?;
-    product(|count| (count + 1) * (count + 2) / 2).filter(|n| *n <= MOST_PARTED)?;
-    let mut all = All::new(problem, selections);
-    for selection in 1..selections {
-        let smallest = all.smallest(selection);
-        all.fronts.push(smallest);
+    All::of(problem)?.cover()
+}
+
+impl All<'_> {
+    /// Every selection with its smallest rectangles; `None` where there are too many.
+    fn of(problem: &Problem) -> Option<All<'_>> {
+        let kinds: Vec<&Kind> = problem.kinds.iter().filter(|kind| kind.count > 0).collect();
+        let product = |of: fn(usize) -> usize| {
+            kinds.iter().try_fold(1_usize, |product, kind| product.checked_mul(of(kind.count as usize)))
+        };
+        let selections = product(|count| count + 1).filter(|n| *n <= MOST_SELECTIONS)?;
+        product(|count| (count + 1) * (count + 2) / 2).filter(|n| *n <= MOST_PARTED)?;
+        let mut all = All::new(problem, selections);
+        for selection in 1..selections {
+            let smallest = all.smallest(selection);
+            all.fronts.push(smallest);
+        }
+        Some(all)
     }
-    all.cover()
 }
 
 /// A rectangle, length and width.
@@ -84,9 +96,7 @@ impl All<'_> {
 
     /// The smallest rectangles that a selection can be cut from.
     fn smallest(&self, selection: usize) -> Vec<Size> {
-        let area: i64 =
-            self.digits[selection].iter().zip(&self.kinds).map(|(n, kind)| i64::from(*n) * self.area(*kind)).sum();
-        if area > i64::from(self.largest.0) * i64::from(self.largest.1) {
+        if self.area_of(selection) > i64::from(self.largest.0) * i64::from(self.largest.1) {
             return Vec::new();
         }
         let mut found: Vec<Size> = Vec::new();
@@ -118,6 +128,10 @@ impl All<'_> {
         found
     }
 
+    fn area_of(&self, selection: usize) -> i64 {
+        self.digits[selection].iter().zip(&self.kinds).map(|(n, kind)| i64::from(*n) * self.area(*kind)).sum()
+    }
+
     fn area(&self, kind: usize) -> i64 {
         let about = &self.problem.kinds[kind];
         i64::from(about.length) * i64::from(about.width)
@@ -127,8 +141,21 @@ impl All<'_> {
         self.fronts[selection].iter().any(|size| size.0 <= bin.length && size.1 <= bin.width)
     }
 
-    /// The cheapest sheets for all.
+    /// The cheapest sheets for all, with cuts from edge to edge.
     fn cover(&self) -> Option<Found> {
+        let bins = &self.problem.bins;
+        let dealt = self.dealt(|selection, bin| Some(self.fits(selection, &bins[bin])))?;
+        let cost = dealt.iter().map(|(bin, _)| bins[*bin].cost).sum();
+        let sheet = |&(bin, selection): &(usize, usize)| {
+            let size = (bins[bin].length, bins[bin].width);
+            Some(Filled { bin, cut: self.cut(selection, size)? })
+        };
+        Some(Found { sheets: dealt.iter().map(sheet).collect::<Option<_>>()?, cost, left_out: Vec::new() })
+    }
+
+    /// The pieces dealt out to the cheapest sheets: a bin and a selection for each. `fits` says whether a selection
+    /// comes out of a bin; `None` where it cannot tell or a piece fits no sheet.
+    fn dealt(&self, mut fits: impl FnMut(usize, usize) -> Option<bool>) -> Option<Vec<(usize, usize)>> {
         // Of each selection, what its sheets cost, and the first of them: the bin and what is on it.
         let mut best: Vec<Option<(i64, usize, usize)>> = vec![Some((0, 0, 0))];
         for selection in 1..self.fronts.len() {
@@ -142,7 +169,7 @@ impl All<'_> {
                 let Some((rest, ..)) = best[selection - on_it] else { continue };
                 for (i, bin) in self.problem.bins.iter().enumerate() {
                     let cost = rest + bin.cost;
-                    if cheapest.is_none_or(|known| cost < known.0) && self.fits(on_it, bin) {
+                    if cheapest.is_none_or(|known| cost < known.0) && fits(on_it, i)? {
                         cheapest = Some((cost, i, on_it));
                     }
                 }
@@ -150,15 +177,13 @@ impl All<'_> {
             best.push(cheapest);
         }
         let mut left = self.fronts.len() - 1;
-        let cost = best[left]?.0;
         let mut sheets = Vec::new();
         while left != 0 {
             let (_, bin, on_it) = best[left]?;
-            let about = &self.problem.bins[bin];
-            sheets.push(Filled { bin, cut: self.cut(on_it, (about.length, about.width))? });
+            sheets.push((bin, on_it));
             left -= on_it;
         }
-        Some(Found { sheets, cost, left_out: Vec::new() })
+        Some(sheets)
     }
 
     /// How a selection is cut from a rectangle that holds it.
