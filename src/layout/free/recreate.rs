@@ -106,7 +106,12 @@ impl Engine<'_> {
                     }
                     let (over_x, over_y) = (space.length - length, space.width - width);
                     let mut best = Spot { loss: f32::INFINITY, sheet: sheet as u32, turned, at: *space };
-                    for (x, y) in [(0, 0), (over_x, 0), (0, over_y), (over_x, over_y)] {
+                    for (right, top) in [(false, false), (true, false), (false, true), (true, true)] {
+                        // What fills the space one way lies in two of its corners at once.
+                        if right && over_x == 0 || top && over_y == 0 {
+                            continue;
+                        }
+                        let (x, y) = (if right { over_x } else { 0 }, if top { over_y } else { 0 });
                         let at = Space { x: space.x + x, y: space.y + y, length, width };
                         let contact = open.contact(&at) as f32 / (2 * (length + width)) as f32;
                         if 1.0 - contact < best.loss {

@@ -29,6 +29,9 @@ const CHOICES: usize = 60;
 /// How often a sheet is passed over in a choice, in 65,536 times.
 const SKIP: u64 = 3_000;
 
+/// Of so many sheets one is looked at piece by piece when a sheet is chosen; the others are seen to be no better as a whole.
+const PASSED_OVER: u64 = 2;
+
 /// Pieces visited in the time of one look.
 const VISITS: u64 = 2;
 
@@ -130,6 +133,8 @@ impl Pool {
         let mut best: Option<Choice> = None;
         let mut work = self.pieces.len() as u64 * first;
         let pieces = core.iter().map(|i| self.of(*i).len()).sum::<usize>() as u64;
+        let areas: Vec<i64> =
+            core.iter().map(|i| self.of(*i).iter().map(|kind| wanted.areas[*kind as usize]).sum()).collect();
         for choice in 0..CHOICES {
             let now = if choice == 0 {
                 prices.clone()
@@ -140,9 +145,9 @@ impl Pool {
                 self.priced(&core, wanted, shaken, STEPS, 0.3).of
             };
             let mut found = self.greedy(&core, wanted, &now, random);
-            work += pieces * found.sheets.len() as u64;
-            let rounds = self.exchange(&core, wanted, &mut found);
-            work += pieces * rounds * found.sheets.len() as u64;
+            work += pieces * found.sheets.len() as u64 / PASSED_OVER;
+            let rounds = self.exchange(&core, &areas, wanted, &mut found);
+            work += pieces * rounds * found.sheets.len() as u64 / PASSED_OVER;
             if best.as_ref().is_none_or(|best| found.left < best.left) {
                 best = Some(found);
             }
@@ -227,9 +232,19 @@ impl Pool {
         let mut open = vec![0; wanted.problem.bins.len()];
         let mut money = wanted.limit;
         let mut sheets = Vec::new();
+        let score = |over: f64, new: f64| if over > 0.0 { over / new } else { over * new };
+        // No sheet scores better than with all its pieces.
+        let whole = |i: &usize| {
+            let pieces = self.of(*i);
+            score(self.costs[*i] - pieces.iter().map(|kind| prices[*kind as usize]).sum::<f64>(), pieces.len() as f64)
+        };
+        let whole: Vec<f64> = core.iter().map(whole).collect();
         loop {
             let mut best = (f64::INFINITY, usize::MAX);
-            for &i in core {
+            for (&i, whole) in core.iter().zip(&whole) {
+                if *whole >= best.0 {
+                    continue;
+                }
                 let bin = self.sheets[i].bin as usize;
                 let about = &wanted.problem.bins[bin];
                 if about.cost > money || about.supply.is_some_and(|supply| open[bin] >= supply) {
@@ -242,7 +257,7 @@ impl Pool {
                         new += 1.0;
                     }
                 });
-                let score = if over > 0.0 { over / new } else { over * new };
+                let score = score(over, new);
                 if new > 0.0 && score < best.0 && !random.chance(SKIP) {
                     best = (score, i);
                 }
@@ -262,7 +277,8 @@ impl Pool {
     }
 
     /// Takes another sheet of the same size in a sheet's place as long as that leaves out less; how often all were tried.
-    fn exchange(&self, core: &[usize], wanted: &Wanted, choice: &mut Choice) -> u64 {
+    /// `areas` are those of the sheets' pieces.
+    fn exchange(&self, core: &[usize], areas: &[i64], wanted: &Wanted, choice: &mut Choice) -> u64 {
         // Of each kind, how many more lie on the sheets than there are.
         let mut over: Vec<i32> = wanted.problem.kinds.iter().map(|kind| -(kind.count as i32)).collect();
         for kind in choice.sheets.iter().flat_map(|i| self.of(*i)) {
@@ -288,7 +304,12 @@ impl Pool {
                 };
                 let was = gain(old);
                 let mut best = (was, old);
-                for &i in core.iter().filter(|i| self.sheets[**i].bin == self.sheets[old].bin) {
+                let alike = |i: usize| self.sheets[i].bin == self.sheets[old].bin;
+                for (&i, area) in core.iter().zip(areas) {
+                    // It gains no more than all its pieces are.
+                    if *area <= best.0 || !alike(i) {
+                        continue;
+                    }
                     let gain = gain(i);
                     if gain > best.0 {
                         best = (gain, i);

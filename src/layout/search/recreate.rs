@@ -48,11 +48,7 @@ impl Engine<'_> {
             let about = &self.problem.kinds[kind as usize];
             short = short.min(about.length.min(about.width));
             long = long.min(about.length.max(about.width));
-            (piece.kind, piece.length, piece.width) = (kind, about.length, about.width);
-            piece.straight = about.straight;
-            piece.turned = about.turned && (about.length != about.width || !about.straight);
-            piece.left = 0;
-            piece.places.clear();
+            piece.begin(kind, about);
         }
         for (number, sheet) in self.sheets.iter_mut().enumerate() {
             if sheet.is_empty() {
@@ -133,9 +129,7 @@ impl Engine<'_> {
         let mut found = None;
         let mut equal = 0;
         for (i, bin) in self.problem.bins.iter().enumerate() {
-            let holds = |length, width| length <= bin.length && width <= bin.width;
-            let fits =
-                piece.straight && holds(piece.length, piece.width) || piece.turned && holds(piece.width, piece.length);
+            let fits = piece.fits(bin.length, bin.width);
             let there = bin.supply.is_none_or(|supply| self.tally.open[i] < supply);
             if fits && there && self.tally.cost + bin.cost <= self.limit {
                 equal += 1;

@@ -1,5 +1,6 @@
 //! What waits for a place, and the leftovers that have one.
 
+use super::Kind;
 use super::worth::Worth;
 use crate::layout::Axis;
 
@@ -19,8 +20,8 @@ pub(super) struct Waiting {
     pub kind: u32,
     pub length: i32,
     pub width: i32,
-    pub straight: bool,
-    pub turned: bool,
+    /// How it may lie: straight and turned.
+    ways: [Both; 2],
     /// Every leftover that it fits or fitted, once for each way to lie.
     pub places: Vec<Place>,
     /// How many of those are still there.
@@ -37,9 +38,36 @@ pub(super) struct Place {
     pub first: Axis,
 }
 
+/// A length and a width side by side, so that one subtraction compares both.
+#[derive(Clone, Copy, Default)]
+struct Both(u64);
+
+impl Both {
+    /// The bits above either.
+    const ABOVE: u64 = 1 << 63 | 1 << 31;
+    /// What fits nowhere.
+    const NEVER: Both = Both(!Self::ABOVE);
+
+    #[inline]
+    fn new(length: i32, width: i32) -> Both {
+        Both((length as u64) << 32 | width as u64)
+    }
+
+    /// Is there room for the other, in length and width?
+    #[inline]
+    fn holds(self, other: Both) -> bool {
+        ((self.0 | Self::ABOVE) - other.0) & Self::ABOVE == Self::ABOVE
+    }
+}
+
 impl Spot {
-    /// The size of a leftover that is used up: it holds nothing.
-    const GONE: i32 = -1;
+    /// The length of a leftover that is used up: it holds nothing.
+    const GONE: i32 = 0;
+
+    #[inline]
+    fn size(&self) -> Both {
+        Both::new(self.length, self.width)
+    }
 
     pub fn gone(&self) -> bool {
         self.length == Self::GONE
@@ -48,11 +76,6 @@ impl Spot {
     /// Uses it up; returns its size.
     pub fn take(&mut self) -> (i32, i32) {
         (std::mem::replace(&mut self.length, Self::GONE), self.width)
-    }
-
-    #[inline]
-    fn holds(&self, length: i32, width: i32) -> bool {
-        length <= self.length && width <= self.width
     }
 
     /// A piece that lies so, cut out so that the leftovers are worth most.
@@ -67,15 +90,35 @@ impl Spot {
 }
 
 impl Waiting {
+    /// Waits anew, for one of this kind.
+    pub fn begin(&mut self, number: u32, kind: &Kind) {
+        (self.kind, self.length, self.width) = (number, kind.length, kind.width);
+        let turned = kind.turned && (kind.length != kind.width || !kind.straight);
+        self.ways = [
+            if kind.straight { Both::new(kind.length, kind.width) } else { Both::NEVER },
+            if turned { Both::new(kind.width, kind.length) } else { Both::NEVER },
+        ];
+        self.left = 0;
+        self.places.clear();
+    }
+
+    /// Does it fit a rectangle of this size in any way?
+    pub fn fits(&self, length: i32, width: i32) -> bool {
+        self.ways.iter().any(|way| Both::new(length, width).holds(*way))
+    }
+
     /// Adds the places that a leftover offers.
     #[inline(always)]
     pub fn weigh(&mut self, spots: &[Spot], at: usize, worth: &Worth) {
-        let spot = &spots[at];
-        if self.straight && spot.holds(self.length, self.width) {
-            self.add(spot, at, false, worth);
-        }
-        if self.turned && spot.holds(self.width, self.length) {
-            self.add(spot, at, true, worth);
+        let size = spots[at].size();
+        let [straight, turned] = self.ways.map(|way| size.holds(way));
+        if straight | turned {
+            if straight {
+                self.add(&spots[at], at, false, worth);
+            }
+            if turned {
+                self.add(&spots[at], at, true, worth);
+            }
         }
     }
 
@@ -93,8 +136,8 @@ impl Waiting {
     /// A leftover is gone: it was of this size, and its spot says so already.
     #[inline]
     pub fn withdraw(&mut self, spots: &[Spot], at: u32, (length, width): (i32, i32)) {
-        let straight = self.straight && self.length <= length && self.width <= width;
-        let turned = self.turned && self.width <= length && self.length <= width;
+        let size = Both::new(length, width);
+        let [straight, turned] = self.ways.map(|way| size.holds(way));
         self.left -= u32::from(straight) + u32::from(turned);
         if self.left > 0 && (straight || turned) && self.places[self.best as usize].spot == at {
             let mut least = f32::INFINITY;
