@@ -5,7 +5,8 @@ use super::lead::Leads;
 use super::moves::{Move, Space};
 use super::profile::{APPROACH, left, spiral};
 use super::track::{Spur, Track};
-use crate::geometry::{Outline, Point, inset, offset};
+use crate::geometry::{Outline, Point, Segment, Vec2, inset, offset};
+use crate::job::Lead;
 
 /// The next ring lies this share of the cutter's diameter further out.
 const STEP_OVER: f64 = 0.4;
@@ -43,7 +44,7 @@ impl Clearing<'_> {
         if rough < self.depth {
             depths.push(-self.depth);
         }
-        let mut way = Way { moves: Vec::new(), at: None, cutter, within: &within };
+        let mut way = Way { moves: Vec::new(), at: None, heading: None, cutter, within: &within };
         let mut above = 0.0;
         for z in depths {
             way.pass(&rings, above, z);
@@ -124,17 +125,21 @@ impl Clearing<'_> {
     }
 }
 
-/// Rings with their corners rounded by the cutter's radius, where they are wide enough: the machine need not stop in
+/// Rings with their corners rounded by the cutter's radius, or by less where they are narrow: the machine need not stop in
 /// them, the cutter is not buried in them, and the next ring still clears what they leave.
 fn rounded(rings: Vec<Outline>, cutter: &CutterAt) -> Vec<Outline> {
-    let round = |ring: Outline| {
-        let smaller = inset(std::slice::from_ref(&ring), cutter.radius());
-        let [smaller] = &smaller[..] else { return ring };
-        match &offset(smaller, cutter.radius())[..] {
+    let by = |ring: &Outline, radius: f64| {
+        let smaller = inset(std::slice::from_ref(ring), radius);
+        let [smaller] = &smaller[..] else { return None };
+        match &offset(smaller, radius)[..] {
             // No more than its corners may be lost: those of a right angle are this far off, and the next ring clears that.
-            [round] if ring.vertices.iter().all(|v| round.distance(v.at) <= 0.45 * cutter.radius()) => round.clone(),
-            _ => ring,
+            [round] if ring.vertices.iter().all(|v| round.distance(v.at) <= 0.45 * radius) => Some(round.clone()),
+            _ => None,
         }
+    };
+    let round = |ring: Outline| {
+        let radii = [1.0, 0.5, 0.25, 0.125].map(|share| share * cutter.radius());
+        radii.into_iter().find_map(|radius| by(&ring, radius)).unwrap_or(ring)
     };
     // Rings with islands belong together.
     if rings.iter().all(|ring| ring.area() > 0.0) { rings.into_iter().map(round).collect() } else { rings }
@@ -151,6 +156,8 @@ struct Way<'a> {
     moves: Vec<Move>,
     /// Where it is, down in the recess.
     at: Option<Point>,
+    /// Which way it goes there, at the end of a ring.
+    heading: Option<Vec2>,
     cutter: &'a CutterAt<'a>,
     /// Where its centre may be.
     within: &'a [Outline],
@@ -178,21 +185,61 @@ impl Way<'_> {
 
     /// To a ring in uncut wood: down a ramp along it, and once round.
     fn enter(&mut self, track: &Track, above: f64, z: f64) {
-        let start = nearest(track, self.at.unwrap_or(track.at(0.0)));
-        self.go_to(track.at(start), above);
         let slope = self.cutter.slope();
+        let ramp = (above - z) / slope;
+        // It ends where the ramp did: first of all on a straight run, from which the way glides to the next ring.
+        let longest = track.runs().max_by(|a, b| a.1.length().total_cmp(&b.1.length()));
+        let on_run =
+            longest.map_or(0.0, |(start, run)| (start + 0.25 * run.length() - ramp).rem_euclid(track.length()));
+        let start = self.at.map_or(on_run, |at| nearest(track, at));
+        self.go_to(track.at(start), above);
         let heights = spiral(track.length(), above, above - z, 1, slope, start);
         let feeds = self.cutter.feeds;
         self.moves.extend(heights.moves(track, |drop| if drop < 0.0 { feeds.ramp } else { feeds.cut }));
         self.at = Some(self.moves.last().map_or(track.at(start), |last| last.end().flat()));
+        self.heading = Some(track.direction(start + ramp));
     }
 
     /// From ring to ring, and once round.
     fn ring(&mut self, track: &Track, z: f64) {
-        let start = nearest(track, self.at.unwrap_or(track.at(0.0)));
-        self.go_to(track.at(start), z);
+        let start = self.glide(track, z, &|_| true).unwrap_or_else(|| {
+            let start = nearest(track, self.at.unwrap_or(track.at(0.0)));
+            self.go_to(track.at(start), z);
+            start
+        });
         self.round(track, start, start + track.length(), z);
         self.at = Some(track.at(start));
+        self.heading = Some(track.direction(start));
+    }
+
+    /// From the end of a ring to a straight run of the next one beside it, on two arcs that touch both: the machine need
+    /// not stop, and leaves no mark where it comes to a wall. Returns where it is then; `None` where there is no such run,
+    /// or it `fits` in no such place.
+    fn glide(&mut self, track: &Track, z: f64, fits: &dyn Fn(f64) -> bool) -> Option<f64> {
+        /// So many times as long as it goes sideways: the arcs' radius is then four times that way and some.
+        const LONG: f64 = 4.0;
+        let (from, heading) = self.at.zip(self.heading)?;
+        let level = self.moves.last().is_some_and(|last| (last.end().z - z).abs() < 1e-9);
+        let widest = self.cutter.diameter() * STEP_OVER * 1.01;
+        let alike = |run: &Segment| run.direction(0.0).dot(heading) > 1.0 - 1e-9;
+        let beside = track.runs().filter(|(_, run)| level && alike(run)).filter_map(|(start, run)| {
+            let (along, arm) = (run.direction(0.0), from - run.start);
+            let (left, gap) = (along.cross(arm) > 0.0, along.cross(arm).abs());
+            let over = along.dot(arm) + LONG * gap;
+            let there = (1e-3..widest).contains(&gap) && (0.0..run.length()).contains(&over) && fits(start + over);
+            there.then(|| (gap, left, start + over, run.start + along * over))
+        });
+        let (_, left, s, to) = beside.min_by(|a, b| a.0.total_cmp(&b.0))?;
+        let middle = from.midpoint(to);
+        if !self.clear_between(from, middle) || !self.clear_between(middle, to) {
+            return None;
+        }
+        let bulge = ((1.0 / LONG).atan() / 2.0).tan() * if left { -1.0 } else { 1.0 };
+        let feed = self.cutter.feeds.side;
+        self.moves.push(Move::along(&Segment { start: from, end: middle, bulge }, z, feed));
+        self.moves.push(Move::along(&Segment { start: middle, end: to, bulge: -bulge }, z, feed));
+        self.at = Some(to);
+        Some(s)
     }
 
     /// Along a wall, entered and left on arcs that touch it.
@@ -202,9 +249,11 @@ impl Way<'_> {
         let overlap = self.cutter.radius() / 2.0;
         let from = self.at.unwrap_or(track.at(0.0));
         // The nearest place where both arcs stay inside.
+        let within = self.within;
+        let leaves = |s: f64| inside(within, leads.off(track, s + overlap, off).end);
         let fits = |s: f64| {
-            let (onto, off) = (leads.onto(track, s, off).start, leads.off(track, s + overlap, off).end);
-            (self.inside(onto) && self.inside(off)).then_some((s, onto))
+            let onto = leads.onto(track, s, off).start;
+            (inside(within, onto) && leaves(s)).then_some((s, onto))
         };
         let touch = track
             .segments()
@@ -213,13 +262,18 @@ impl Way<'_> {
             .filter_map(fits)
             .min_by(|a, b| a.1.distance(from).total_cmp(&b.1.distance(from)));
         let Some((touch, onto)) = touch else { return self.ring(track, z) };
-        self.go_to(onto, z);
         let feed = self.cutter.feeds.side;
-        self.moves.push(Move::along(&leads.onto(track, touch, off), z, feed));
+        let glided = if leads.style == Lead::Arc { self.glide(track, z, &leaves) } else { None };
+        let touch = glided.unwrap_or_else(|| {
+            self.go_to(onto, z);
+            self.moves.push(Move::along(&leads.onto(track, touch, off), z, feed));
+            touch
+        });
         self.round(track, touch, touch + track.length() + overlap, z);
         let off = leads.off(track, touch + overlap, off);
         self.moves.push(Move::along(&off, z, feed));
         self.at = Some(off.end);
+        self.heading = None;
     }
 
     fn round(&mut self, track: &Track, from: f64, to: f64, z: f64) {
@@ -252,19 +306,18 @@ impl Way<'_> {
         self.at = Some(to);
     }
 
-    fn inside(&self, at: Point) -> bool {
-        // Counter-clockwise outlines hold it, islands do not.
-        self.within.iter().filter(|outline| outline.contains(at)).map(|outline| outline.area().signum()).sum::<f64>()
-            > 0.5
-    }
-
     fn clear_between(&self, a: Point, b: Point) -> bool {
         let steps = (a.distance(b) / self.cutter.radius()).ceil().max(1.0);
         (0..=steps as u32).all(|i| {
             let at = a.lerp(b, f64::from(i) / steps);
-            self.inside(at) || self.within.iter().any(|outline| outline.distance(at) < 1e-3)
+            inside(self.within, at) || self.within.iter().any(|outline| outline.distance(at) < 1e-3)
         })
     }
+}
+
+/// Does a place lie in an area? Counter-clockwise outlines hold it, islands do not.
+fn inside(area: &[Outline], at: Point) -> bool {
+    area.iter().filter(|outline| outline.contains(at)).map(|outline| outline.area().signum()).sum::<f64>() > 0.5
 }
 
 /// Rings in the order in which they are cut, and whether each is the innermost of a chain.
@@ -321,5 +374,43 @@ mod tests {
                 assert_eq!(ups, 1, "{x} {y} {diameter}");
             }
         }
+    }
+
+    /// A machine that rounds a corner by no more than its tolerance all but stops in it. The only corners of a recess are
+    /// those of its own wall, one for each pass; from ring to ring, onto the wall and off it the way bends, no more.
+    #[test]
+    fn nothing_but_the_wall_s_own_corners_makes_the_machine_stop() {
+        let profiles = crate::profile::Profiles::built_in();
+        let tool = profiles.find::<crate::profile::Tool>("endmill-6").expect("built in");
+        let feeds = super::super::Feeds { speed: 16000.0, cut: 5000.0, side: 5000.0, ramp: 2500.0, plunge: 1000.0 };
+        let cutting = crate::job::Cutting::default();
+        let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, cutting: &cutting };
+        let area = [Outline::rectangle(300.0, 60.0)];
+        let moves = Clearing { area: &area, depth: 5.0, spurs: &[] }.moves(&cutter).expect("it fits");
+        let mut sharp = Vec::new();
+        let mut before: Option<(Point, Vec2)> = None;
+        for pair in moves.windows(2) {
+            let (from, to) = (pair[0].end().flat(), pair[1].end().flat());
+            let chord = (to - from).normalize();
+            let (first, last) = match pair[1] {
+                Move::Arc { centre, clockwise, .. } => {
+                    let turn = if clockwise { -1.0 } else { 1.0 };
+                    let along = |at: Point| Vec2::new(-(at - centre).y, (at - centre).x).normalize() * turn;
+                    (along(from), along(to))
+                }
+                Move::Line { .. } if from.distance(to) > 1e-9 => (chord, chord),
+                _ => {
+                    before = None;
+                    continue;
+                }
+            };
+            if before.is_some_and(|(_, arriving)| arriving.dot(first) < 0.99) {
+                sharp.push(from);
+            }
+            before = Some((to, last));
+        }
+        let corners = [(3.0, 3.0), (297.0, 3.0), (297.0, 57.0), (3.0, 57.0)].map(Point::from);
+        assert!(corners.iter().all(|corner| sharp.iter().any(|at| at.distance(*corner) < 1e-6)), "{sharp:?}");
+        assert_eq!(sharp.len(), 4, "in one pass: {sharp:?}");
     }
 }
