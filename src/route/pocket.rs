@@ -203,13 +203,22 @@ impl Way<'_> {
     /// From ring to ring, and once round.
     fn ring(&mut self, track: &Track, z: f64) {
         let start = self.glide(track, z, &|_| true).unwrap_or_else(|| {
-            let start = nearest(track, self.at.unwrap_or(track.at(0.0)));
+            let at = self.at.unwrap_or(track.at(0.0));
+            let start = self.next_run(track, at).unwrap_or_else(|| nearest(track, at));
             self.go_to(track.at(start), z);
             start
         });
         self.round(track, start, start + track.length(), z);
         self.at = Some(track.at(start));
         self.heading = Some(track.direction(start));
+    }
+
+    /// Where a run has come to its end: the beginning of the next, which has room to glide on from.
+    fn next_run(&self, track: &Track, at: Point) -> Option<f64> {
+        let (near, long) = (1.5 * self.cutter.diameter(), 5.0 * self.cutter.diameter());
+        let away = |(start, run): (f64, &Segment)| (run.start.distance(at), start);
+        let runs = track.runs().filter(|(_, run)| run.length() >= long).map(away);
+        runs.filter(|(distance, _)| *distance <= near).min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, start)| start)
     }
 
     /// From the end of a ring to a straight run of the next one beside it, on two arcs that touch both: the machine need
