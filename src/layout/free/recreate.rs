@@ -6,7 +6,9 @@ use super::space::Space;
 use super::waiting::{Spot, Waiting};
 
 impl Engine<'_> {
-    pub(super) fn recreate(&mut self) {
+    /// Puts in what can be put in; gives up once what found no place counts more than `most`.
+    pub(super) fn recreate(&mut self, most: i64) {
+        let mut without = 0;
         self.by_contact = self.random.below(2) == 0;
         let kinds: Vec<u32> = (0..self.out.len() as u32).filter(|kind| self.out[*kind as usize] > 0).collect();
         let mut waiting = std::mem::take(&mut self.waiting);
@@ -33,6 +35,10 @@ impl Engine<'_> {
                 }),
             };
             let Some(spot) = spot else {
+                without += self.weights[kind as usize] * i64::from(self.out[kind as usize]);
+                if without > most {
+                    break;
+                }
                 waits -= 1;
                 waiting.swap(chosen, waits);
                 continue;

@@ -21,7 +21,7 @@ pub(super) struct Engine<'a> {
     pub settings: &'a Settings,
     pub random: Random,
     /// What leaving out a piece of each kind counts.
-    weights: Vec<i64>,
+    pub weights: Vec<i64>,
     pub sheets: Vec<Open>,
     /// Pieces out, by kind; sheets in use, by bin.
     pub out: Vec<u32>,
@@ -38,7 +38,7 @@ pub(super) struct Engine<'a> {
 }
 
 /// Looks that one step of effort stands for.
-pub const LOOKS: u64 = search::LOOKS / 3;
+pub const LOOKS: u64 = search::LOOKS * 3 / 10;
 
 /// Searches for cheaper sheets than these, or where they leave pieces out, for sheets that hold all. It stops when they cost
 /// no more than `bound`. `None` when none are found.
@@ -128,7 +128,8 @@ impl Engine<'_> {
             }
             let (out, open, cost) = (self.out.clone(), self.open.clone(), self.cost);
             self.ruin();
-            self.recreate();
+            // What leaves out more is not kept.
+            self.recreate(history[step].0.max(current.0));
             self.looks += STEP;
             let new = self.rating();
             if self.complete() || new <= current || new < history[step] {

@@ -152,7 +152,8 @@ impl<'a> Engine<'a> {
             }
             self.tally_before.copy_from(&self.tally);
             self.ruin();
-            self.recreate();
+            // What leaves out more is neither kept nor remembered.
+            self.recreate(history[step].0.max(NEAR * current.0));
             self.looks += STEP;
             if self.looks - self.told > TOLD {
                 self.settings.watch.looked(self.looks - self.told);

@@ -118,14 +118,14 @@ impl Default for Settings {
 }
 
 /// Looks that one step of effort stands for.
-pub const LOOKS: u64 = 4_000_000;
+pub const LOOKS: u64 = 4_500_000;
 
 /// Searches for the cheapest sheets that hold all pieces. It stops as soon as they cost no more than `bound`.
 ///
 /// The same problem and settings give the same sheets on every machine, unless the search is stopped.
 pub fn search(problem: &Problem, settings: &Settings, bound: i64) -> Found {
     let mut engine = Engine::new(problem, settings);
-    engine.recreate();
+    engine.recreate(i64::MAX);
     if !engine.complete() {
         // The sheets on hand are too few for the first try.
         engine.improve();

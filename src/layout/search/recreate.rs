@@ -5,9 +5,10 @@ use super::tree::{Leftover, NONE, ROOT, Tree, What};
 use super::waiting::{Place, Spot, Waiting};
 
 impl Engine<'_> {
-    /// Puts in what can be put in.
-    pub(super) fn recreate(&mut self) {
+    /// Puts in what can be put in; gives up once what found no place counts more than `most`.
+    pub(super) fn recreate(&mut self, most: i64) {
         self.gather();
+        let mut without = 0;
         while self.waits > 0 {
             let chosen = self.most_restricted();
             let mut skipped = 0;
@@ -25,7 +26,14 @@ impl Engine<'_> {
                             self.place(chosen, place);
                         }
                     }
-                    None => self.stays_out(chosen),
+                    None => {
+                        let kind = self.waiting[chosen].kind as usize;
+                        without += self.areas[kind] * i64::from(self.tally.out[kind]);
+                        if without > most {
+                            return;
+                        }
+                        self.stays_out(chosen);
+                    }
                 },
             }
         }
