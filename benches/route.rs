@@ -133,7 +133,7 @@ fn measures(route: &Route, router: &Router) -> [f64; 9] {
         minutes += travel.minutes - runs.len() as f64 * machine.spin_up.value / 60.0;
         sideways += travel.sideways;
         let operations: Vec<&Operation> = runs.iter().flat_map(|run| &run.operations).collect();
-        let mut at = park;
+        let (mut at, before) = (park, rapid);
         for operation in &operations {
             for step in &operation.moves {
                 if matches!(step, Move::Rapid(_) | Move::Drill(_)) {
@@ -163,7 +163,9 @@ fn measures(route: &Route, router: &Router) -> [f64; 9] {
             }
         }
         weak += bounds::nearest(&possible, park);
-        strong += bounds::consistent(&possible, park);
+        let bound = bounds::consistent(&possible, park);
+        assert!(bound <= rapid - before + 1e-6, "{bound} mm is no bound: {} mm are travelled", rapid - before);
+        strong += bound;
     }
     [rapid, weak, strong, minutes, ideal, moves, least, entries, sideways]
 }

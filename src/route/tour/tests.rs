@@ -18,7 +18,7 @@ fn length(stops: &[Stop], start: Point) -> f64 {
 }
 
 fn along(stops: &[Stop], start: Point, order: Vec<Visit>) -> f64 {
-    let onward = vec![vec![0.0]; stops.len()];
+    let onward = stops.iter().map(|stop| vec![0.0; stop.ways.len()]).collect();
     let (bounds, spans, near, places, turned) = Default::default();
     Tour { stops, bounds, start, onward, spans, near, order, places, turned }.length()
 }
@@ -114,4 +114,55 @@ fn what_is_taken_for_shorter_is() {
         }
     }
     assert!(changes > 20, "{changes}");
+}
+
+/// Of few stops all orders can be tried: what must come before something does, and the way found is never far from the
+/// shortest of those that are allowed.
+#[test]
+fn what_must_come_first_does_and_the_way_is_still_short() {
+    let mut dice = 3_u32;
+    let mut throw = |sides: u32| {
+        dice = dice.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        (dice >> 8) % sides
+    };
+    fn shortest(stops: &[Stop], at: Point, visited: u32) -> f64 {
+        let mut best = if visited.count_ones() as usize == stops.len() { 0.0 } else { f64::INFINITY };
+        for (i, stop) in stops.iter().enumerate() {
+            let free = visited & 1 << i == 0 && stop.after.iter().all(|other| visited & 1 << other != 0);
+            for (entry, exit) in stop.ways.iter().filter(|_| free) {
+                best = best.min(at.distance(*entry) + shortest(stops, *exit, visited | 1 << i));
+            }
+        }
+        best
+    }
+    let (mut found, mut least, mut bound) = (0.0, 0.0, 0);
+    for _ in 0..30 {
+        let mut place = || Point::new(f64::from(throw(1000)), f64::from(throw(600)));
+        let mut stop = || {
+            let (a, b) = (place(), place());
+            Stop { ways: vec![(a, a), (b, b)], extra: vec![0.0; 2], ..Stop::default() }
+        };
+        let mut stops: Vec<Stop> = (0..6).map(|_| stop()).collect();
+        for (i, j) in (0..6).flat_map(|i| (i + 1..6).map(move |j| (i, j))) {
+            if throw(4) == 0 {
+                stops[i].before.push(j);
+                stops[j].after.push(i);
+                bound += 1;
+            }
+        }
+        for i in 0..6 {
+            stops[i].level = stops[i].after.iter().map(|before| stops[*before].level + 1).max().unwrap_or(0);
+        }
+        let order = tour(&stops, &[6], Point::ORIGIN, &[]);
+        let place = |stop: usize| order.iter().position(|visit| visit.0 == stop);
+        for (i, stop) in stops.iter().enumerate() {
+            assert!(stop.before.iter().all(|later| place(i) < place(*later)), "{order:?}");
+        }
+        let best = shortest(&stops, Point::ORIGIN, 0);
+        let length = along(&stops, Point::ORIGIN, order);
+        assert!(length > best - 1e-6, "{length} {best}");
+        (found, least) = (found + length, least + best);
+    }
+    assert!(bound > 50, "{bound}");
+    assert!(found <= least * 1.03, "{found} {least}");
 }
