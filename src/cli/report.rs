@@ -95,7 +95,8 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
     super::supplies::supplies(out, made)?;
     let cautions: Vec<&Finding> = made.findings.iter().filter(|finding| finding.status == Status::Caution).collect();
     let checks = made.findings.len();
-    writeln!(out, "\n{}, {} of them with a caution", counted(checks, "check"), cautions.len())?;
+    let with_a_caution = if cautions.is_empty() { "none".into() } else { cautions.len().to_string() };
+    writeln!(out, "\n{}, {with_a_caution} with a caution", counted(checks, "check"))?;
     for caution in cautions {
         let figures = caution.measured.zip(caution.allowed);
         let figures = figures.map_or_else(String::new, |(measured, allowed)| {
