@@ -352,23 +352,7 @@ mod tests {
     #[test]
     fn a_turned_piece_stays_in_its_rectangle() {
         let outline = Outline::polygon([(0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (0.0, 8.0)]);
-        let part = Part {
-            name: "slope".into(),
-            box_name: None,
-            count: 1,
-            stock: 0,
-            length: 30.0,
-            width: 10.0,
-            thickness: 5.0,
-            grain: Grain::Any,
-            outline,
-            holes: vec![],
-            pockets: vec![],
-            square_corners: vec![],
-            up: crate::design::Face::Inner,
-            assembly: 0,
-            panels: vec![],
-        };
+        let part = Part::plain("slope", outline, 5.0);
         let corner = |turn| {
             let placement = Placement { part: 0, x: 100.0, y: 200.0, turn };
             let placed = part.outline.transformed(placement.affine(&part)).bounds();

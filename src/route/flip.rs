@@ -58,30 +58,14 @@ pub(super) fn sheet(sheet: &Sheet, parts: &[Part], flip: Flip) -> Sheet {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::{Face, Grain};
+    use crate::design::Face;
     use crate::geometry::Outline;
 
     /// Every way a piece may lie: its point in the mirrored piece on the mirrored sheet is the mirror image of its point.
     #[test]
     fn a_piece_on_the_turned_sheet_lies_where_the_mirror_shows_it() {
         let outline = Outline::polygon([(0.0, 0.0), (90.0, 0.0), (90.0, 20.0), (0.0, 40.0)]);
-        let board = Part {
-            name: "board".into(),
-            box_name: None,
-            count: 1,
-            stock: 0,
-            length: 90.0,
-            width: 40.0,
-            thickness: 12.0,
-            grain: Grain::Any,
-            outline,
-            holes: vec![],
-            pockets: vec![],
-            square_corners: vec![],
-            up: Face::Outer,
-            assembly: 0,
-            panels: vec![],
-        };
+        let board = Part { up: Face::Outer, ..Part::plain("board", outline, 12.0) };
         for flip in [Flip::Length, Flip::Width] {
             for turn in [Turn::None, Turn::Quarter, Turn::Half, Turn::ThreeQuarters] {
                 let placements = vec![Placement { part: 0, x: 30.0, y: 55.0, turn }];
