@@ -3,6 +3,7 @@
 use nestwright::Checked;
 use nestwright::finding::{Finding, Limits, Status};
 use nestwright::units::Units;
+use nestwright::words::unbroken;
 use std::io::{self, Write};
 
 /// Nothing printed is wider.
@@ -137,18 +138,18 @@ pub fn wrapped(out: &mut impl Write, lead: &str, text: &str) -> io::Result<()> {
     Ok(())
 }
 
-/// Breaks a text at its spaces into lines of at most `width` characters; a longer word stays whole.
+/// Breaks a text between words, but not within a figure, into lines of at most `width` characters; a longer word stays whole.
 fn fold(text: &str, width: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
+    for word in &unbroken(text) {
         let Some(line) = lines.last_mut() else { continue };
         if line.is_empty() {
-            *line = word.into();
+            line.clone_from(word);
         } else if line.chars().count() + 1 + word.chars().count() <= width {
             line.push(' ');
             line.push_str(word);
         } else {
-            lines.push(word.into());
+            lines.push(word.clone());
         }
     }
     lines

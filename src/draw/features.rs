@@ -190,6 +190,7 @@ fn rows(group: &[&PartHole]) -> Vec<Row> {
 }
 
 fn pockets(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call_outs: &mut Vec<CallOut>) {
+    let own = call_outs.len();
     let whole = Rect::new(0.0, 0.0, part.length, part.width);
     for pocket in &part.pockets {
         let bounds = pocket.outline.bounds().intersect(whole);
@@ -197,13 +198,15 @@ fn pockets(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call
         marks.push((Point::new(bounds.x1, bounds.y0), true, false));
         marks.push((Point::new(bounds.x0, bounds.y1), false, true));
         let text = pocket_text(pocket, bounds, units);
-        match call_outs.iter_mut().find(|known| known.text == text) {
-            Some(known) => known.shapes.push(Shape::Box(bounds)),
-            None => call_outs.push(CallOut { text, shapes: vec![Shape::Box(bounds)], listed: false }),
+        let round = pocket.outline.as_circle().map(|(centre, diameter)| Shape::Round { centre, diameter });
+        let shape = round.unwrap_or(Shape::Box(bounds));
+        match call_outs[own..].iter_mut().find(|known| known.text == text) {
+            Some(known) => known.shapes.push(shape),
+            None => call_outs.push(CallOut { text, shapes: vec![shape], listed: false }),
         }
     }
-    for call_out in call_outs.iter_mut().filter(|call_out| matches!(call_out.shapes[0], Shape::Box(_))) {
-        if call_out.shapes.len() > 1 && !call_out.text.contains("slot") {
+    for call_out in &mut call_outs[own..] {
+        if call_out.shapes.len() > 1 {
             call_out.text = format!("{} × {}", call_out.shapes.len(), call_out.text);
         }
     }

@@ -5,6 +5,7 @@ use super::letters::TAIL;
 use super::room::{AROUND, Room, WAYS};
 use super::{Anchor, Pen, Picture, text_width};
 use crate::geometry::{Point, Rect, Vec2};
+use crate::words::unbroken;
 
 /// White between a reference line and the text over it.
 const LIFT: f64 = 0.9;
@@ -84,10 +85,11 @@ pub(super) fn plain_note(picture: &mut Picture, room: &mut Room, area: Rect, tex
 
 /// The text broken between two words so that the lines are as even as can be.
 fn in_two(text: &str) -> Vec<String> {
-    let width = |line: &str| text_width(line, LETTERS);
-    let breaks = text.match_indices(' ').map(|(at, _)| (&text[..at], &text[at + 1..]));
-    let best = breaks.min_by(|a, b| width(a.0).max(width(a.1)).total_cmp(&width(b.0).max(width(b.1))));
-    best.map_or_else(|| vec![text.to_string()], |(first, second)| vec![first.into(), second.into()])
+    let words = unbroken(text);
+    let breaks = (1..words.len()).map(|at| [words[..at].join(" "), words[at..].join(" ")]);
+    let wider = |lines: &[String; 2]| lines.iter().map(|line| text_width(line, LETTERS)).fold(0.0, f64::max);
+    let best = breaks.min_by(|a, b| wider(a).total_cmp(&wider(b)));
+    best.map_or_else(|| vec![text.to_string()], Vec::from)
 }
 
 /// The best place for the lines: near one of the targets, its leader crossing little.

@@ -1,5 +1,6 @@
 //! The letters of all drawings: one bundled font, its widths known here.
 
+use crate::words::unbroken;
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
@@ -80,11 +81,12 @@ pub fn shortened(text: &str, height: f64, room: f64) -> String {
     format!("{}…", short.trim_end())
 }
 
-/// The text in lines no wider than `room`, broken between words; a word too long for a line is broken anywhere.
+/// The text in lines no wider than `room`, broken between words, but not within a figure; a word too long for a line is
+/// broken anywhere.
 pub fn wrapped(text: &str, height: f64, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
-    for word in text.split_whitespace() {
+    for word in &unbroken(text) {
         let longer = if line.is_empty() { word.to_string() } else { format!("{line} {word}") };
         if text_width(&longer, height) <= room {
             line = longer;

@@ -280,7 +280,7 @@ fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[(usize, Rect)], 
         notes.push("X0 Y0: the program's zero.".into());
         if !holding.tabs.is_empty() {
             let high = holding.tabs.iter().map(|tab| tab.height).fold(0.0, f64::max);
-            notes.push(format!("Black bars: {}, {} high.", counted(holding.tabs.len(), "tab"), units.show(high)));
+            notes.push(format!("Black bars: {}, {} high.", counted(holding.tabs.len(), "tab"), units.measured(high)));
         }
         if let Some(pin) = holding.pins.first() {
             notes.push(format!(

@@ -2,6 +2,7 @@
 
 use crate::Made;
 use crate::steps::{BoxSteps, Step};
+use crate::words::unbroken;
 use std::fmt::Write;
 
 /// Columns of the page.
@@ -45,7 +46,7 @@ fn heading(text: &mut String, steps: &BoxSteps, step: &Step) {
 pub(super) fn folded(text: &mut String, lead: &str, paragraph: &str) {
     let hang = lead.chars().count();
     let mut at = WIDTH;
-    for (i, word) in paragraph.split_whitespace().enumerate() {
+    for (i, word) in unbroken(paragraph).iter().enumerate() {
         let long = word.chars().count();
         if at + 1 + long > WIDTH {
             if i > 0 {

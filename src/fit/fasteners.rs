@@ -3,10 +3,8 @@
 use super::{PRACTICE, Subject};
 use crate::design::{Joint, JointKind};
 use crate::finding::{Finding, Limits, Measure, Status};
+use crate::job::{CLINCHED_FROM, FLUSH};
 use crate::profile::{Fastener, FastenerKind};
-
-/// A point that comes out by less than this is flush (mm).
-const FLUSH: f64 = 0.5;
 
 pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     let hardware = &subject.job.hardware;
@@ -80,6 +78,9 @@ fn point(subject: &Subject, fastener: &Fastener, joint: &Joint) -> Finding {
             units.show(out)
         );
         match fastener.kind {
+            FastenerKind::Brad if out < CLINCHED_FROM => {
+                format!("{what}. File it flush, or use a shorter `fastener` there")
+            }
             FastenerKind::Brad => {
                 format!("{what}. Clinch it, points hurt hands and bees; or use a shorter `fastener` there")
             }

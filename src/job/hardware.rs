@@ -22,7 +22,10 @@ pub struct Hardware {
 /// A nail is to be about this many times as long as the wood it holds is thick: 1 1/4 in for half an inch, 2 in for 3/4.
 const NAIL_LENGTHS: f64 = 2.4;
 
-/// No more of a point than this is bent over (mm).
+/// A point that comes out by less than this is flush (mm).
+pub const FLUSH: f64 = 0.5;
+/// Less of a point than this cannot be bent over (mm), and no more than that is.
+pub const CLINCHED_FROM: f64 = 3.0;
 const CLINCHED: f64 = INCH * 3.0 / 8.0;
 
 impl Hardware {

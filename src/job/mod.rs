@@ -6,7 +6,7 @@ mod order;
 mod stock;
 
 pub use cutting::{Cutting, Direction, Flip, Hold, Lead, Relief, Router, SCREW_FROM_EDGE, SCREW_HEAD, Saw};
-pub use hardware::{Costing, Hardware, Price};
+pub use hardware::{CLINCHED_FROM, Costing, FLUSH, Hardware, Price};
 pub use order::{Across, BoxOrder, HoleOrder, HoleSize, LoosePart, PocketOrder, Up, Variant};
 pub use stock::{FromList, Stock};
 

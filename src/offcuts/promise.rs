@@ -41,6 +41,8 @@ pub fn promised(text: &str, job: &str, used: &BTreeSet<&str>) -> Option<String> 
             let mark = format!("{} = {}", PROMISED_TO.name, quoted(job));
             changes.push(if inline {
                 (id.end..id.end, format!(", {mark}"))
+            } else if text[..line].ends_with('\r') {
+                (line - 1..line - 1, format!("\r\n{mark}"))
             } else {
                 (line..line, format!("\n{mark}"))
             });

@@ -58,14 +58,14 @@ fn read_list(top: &Table) -> Option<List> {
     top.only(&[TOP]);
     let job = top.needed(&JOB, top.name(JOB.name));
     let cut = top.choice(CUT.name, &PLANS);
-    let off_cuts: Vec<_> = top.tables(OFF_CUT.name, MOST).iter().map(read_off_cut).collect();
+    let tables = top.tables(OFF_CUT.name, MOST);
+    let off_cuts: Vec<_> = tables.iter().map(read_off_cut).collect();
     let off_cuts = off_cuts.into_iter().collect::<Option<Vec<_>>>()?;
     let mut seen = HashSet::new();
-    for (off_cut, _) in &off_cuts {
+    for (table, (off_cut, _)) in tables.iter().zip(&off_cuts) {
         if !seen.insert(off_cut.id.as_str()) {
             let message = format!("the id `{}` is used twice", off_cut.id);
-            let spot = off_cuts.iter().rfind(|(other, _)| other.id == off_cut.id);
-            let spot = spot.map_or(0..0, |(_, spot)| spot.clone());
+            let spot = table.spot(ID.name).unwrap_or(table.span.clone());
             top.desk.problem(spot, message, "expected an id of its own for each off-cut", "");
         }
     }

@@ -146,8 +146,8 @@ impl Frame {
         if frame.body_length.value >= frame.top_bar_length.value {
             odd(
                 &BODY_LENGTH,
-                "the frame's body is as long as its top bar",
-                "expected a longer one: the top bar must reach past it at both ends",
+                "the frame's top bar is no longer than its body",
+                "expected a body that the top bar reaches past at both ends",
             );
             return None;
         }

@@ -39,7 +39,7 @@ pub(crate) fn likeliest<'a>(
     known
         .into_iter()
         .map(|candidate| (candidate, strsim::osa_distance(word, candidate)))
-        .filter(|(candidate, distance)| *distance <= 1 + candidate.len() / 4)
+        .filter(|(candidate, distance)| *distance <= 1 + candidate.len() / 6)
         .min_by_key(|(candidate, distance)| (*distance, used(candidate), candidate.len().abs_diff(word.len())))
         .map(|(candidate, _)| candidate)
 }

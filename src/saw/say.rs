@@ -181,10 +181,10 @@ fn sloped(units: Units, plan: &SawPlan, step: &Step, slope: Slope) -> String {
 pub fn work(job: &Job, part: &Part, work: &Work) -> String {
     let units = job.units;
     let show = |mm| units.show(mm);
-    let all = if part.count == 1 {
-        format!("{}, 1 piece", part.name)
-    } else {
-        format!("{}, all {} pieces", part.name, part.count)
+    let all = match part.count {
+        1 => format!("{}, 1 piece", part.name),
+        2 => format!("{}, both pieces", part.name),
+        many => format!("{}, all {many} pieces", part.name),
     };
     match &work.kind {
         WorkKind::Notches(notches) => {

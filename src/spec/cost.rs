@@ -28,7 +28,11 @@ pub(super) fn costing(top: &Table) -> Costing {
         rate: table.number("rate", 0.0..=DEAREST),
         handwork: table.number("handwork", 0.0..=100_000.0),
         margin: table.number("margin", 0.0..=95.0).map(|per_cent| per_cent / 100.0),
-        items: table.tables("item", MOST_PRICES).iter().filter_map(price).collect(),
+        items: {
+            let tables = table.tables("item", MOST_PRICES);
+            super::names_of_its_own(&tables, "price");
+            tables.iter().filter_map(price).collect()
+        },
     }
 }
 

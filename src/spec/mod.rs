@@ -255,7 +255,10 @@ fn stand(tables: &[Table], boxes: &mut [Option<BoxOrder>]) {
         let others = || names.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, name)| name.as_deref());
         let wrong = |message: String| {
             let near = nearest(name.get_ref(), others()).map(|near| format!("did you mean \"{near}\"?"));
-            let expected = format!("expected {}", any_of(others()));
+            let expected = match others().next() {
+                Some(_) => format!("expected {}", any_of(others())),
+                None => "expected no `stands-on`: there is no other box".into(),
+            };
             table.desk.problem(name.span(), message, expected, near.unwrap_or_default());
         };
         match under {

@@ -4,7 +4,7 @@ use super::{flush, words};
 use crate::design::{
     Assembly, Blocked, Contact, Face, Joint, Panel, Placing, Surface, SurfaceKind, contacts, joints, order, wiped,
 };
-use crate::job::Job;
+use crate::job::{CLINCHED_FROM, FLUSH, Job};
 use crate::profile::{Fastener, FastenerKind};
 use crate::supply::{fasteners_in, outside_area};
 use crate::units::decimal;
@@ -239,11 +239,12 @@ impl<'a> Planner<'a> {
             .collect();
         let (fasteners, words) = self.fasten(&own);
         text.extend(words);
-        let mut leaning: Vec<usize> = own
-            .iter()
-            .filter(|joint| fasteners > 0 && joint.contacts.iter().any(|i| self.contacts[*i].leans))
-            .map(|joint| Joint::into(joint))
-            .collect();
+        let edges = own.iter().filter(|_| fasteners > 0).flat_map(|joint| &joint.contacts).filter_map(|i| {
+            let contact = &self.contacts[*i];
+            let edge = contact.surfaces.iter().position(|surface| matches!(surface, SurfaceKind::Edge(_)));
+            edge.filter(|_| contact.leans).map(|which| contact.panels[which])
+        });
+        let mut leaning: Vec<usize> = edges.collect();
         leaning.sort_unstable();
         leaning.dedup();
         if !leaning.is_empty() {
@@ -326,8 +327,9 @@ impl<'a> Planner<'a> {
             };
             let plural = if *count == 1 { "" } else { "s" };
             let length = self.job.units.show(fastener.length.value);
-            let clinch = if *out > 0.5 {
-                format!("; the points come out by {}: clinch them", self.job.units.show(*out))
+            let clinch = if *out > FLUSH {
+                let how = if *out < CLINCHED_FROM { "file them flush" } else { "clinch them" };
+                format!("; the points come out by {}: {how}", self.job.units.show(*out))
             } else {
                 String::new()
             };

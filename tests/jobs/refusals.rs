@@ -226,6 +226,14 @@ fn a_fastener_that_is_too_long_or_too_short_is_named() {
     assert_says(&brads, "point comes out by", Status::Caution, "Clinch it");
     let out = found(&brads, "point comes out by").measured.expect("a measure").value();
     assert!((out - 25.4 / 4.0).abs() < 1e-6, "{out}");
+    // What cannot be bent over is filed: 1 1/4 in through 12 mm and 19 mm.
+    let rim = "title = \"t\"\nstock = { material = \"birch-plywood\", size = [2440, 1220], thickness = 12.1 }\n\
+               hardware = { fastener = \"brad-1-1-4\" }\n[[box]]\nname = \"nuc\"\ncount = 1\nkind = \"frame-box\"\n\
+               frame = \"langstroth-deep\"\nframes = 5\nrest = \"rabbet\"\nfloor = \"loose\"\ncover = \"none\"\n";
+    let rim = check(rim).findings;
+    let out = found(&rim, "point comes out by").measured.expect("a measure").value();
+    assert!((out - (1.25 * 25.4 - 12.1 - 0.75 * 25.4)).abs() < 1e-6, "{out}");
+    assert_says(&rim, "point comes out by", Status::Caution, "File it flush");
     assert_says(&with("screw-4x40"), "point comes out by", Status::Caution, "shorter screw");
     let short = with("brad-1");
     assert_eq!(found(&short, "point comes out by").status, Status::Ok);

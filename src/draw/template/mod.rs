@@ -209,10 +209,17 @@ impl Tiling {
                 units.show(hole.width)
             )
         };
-        let (x, y) = (hole.centre.x, hole.centre.y);
-        let (from_x, x_name) = if self.corner.0 == 0.0 { (x, "left") } else { (part.length - x, "right") };
-        let (from_y, y_name) = if self.corner.1 == 0.0 { (y, "lower") } else { (part.width - y, "upper") };
-        let place = format!("{} from {x_name}, {} from {y_name}", units.number(from_x), units.number(from_y));
+        let (x_name, y_name) =
+            (if self.corner.0 == 0.0 { "left" } else { "right" }, if self.corner.1 == 0.0 { "lower" } else { "upper" });
+        let from = |at: Point| {
+            let x = if self.corner.0 == 0.0 { at.x } else { part.length - at.x };
+            let y = if self.corner.1 == 0.0 { at.y } else { part.width - at.y };
+            (units.number(x), units.number(y))
+        };
+        let (mut across, mut up): (Vec<String>, Vec<String>) = centres(hole).into_iter().map(from).unzip();
+        across.dedup();
+        up.dedup();
+        let place = format!("{} from {x_name}, {} from {y_name}", across.join(" and "), up.join(" and "));
         tile.words_beside(bounds.inflate(5.5, 5.5), &[&size, &place]);
     }
 

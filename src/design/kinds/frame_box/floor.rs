@@ -1,7 +1,9 @@
 //! What is under a frame box.
 
+use super::keys::ENTRANCE;
 use super::{Building, Floor};
 use crate::design::{Facing, HoleUse, Opening};
+use crate::finding::{Limits, Measure};
 use crate::geometry::{Outline, Vertex};
 use glam::DVec3;
 
@@ -43,7 +45,20 @@ fn loose(box_: &mut Building) {
     }
     let [wide, high] = box_.design.entrance;
     let (length, height) = (w - 2.0 * t - 2.0 * BLOCK_PLAY, rim - BLOCK_PLAY);
-    let (wide, high) = (wide.min(length - 20.0), high.min(height - 3.0));
+    let (widest, highest) = (length - 20.0, height - 3.0);
+    // What is not told is made to fit.
+    if box_.design.spots.of(&[ENTRANCE]).is_some() {
+        let ways = [("width", wide, widest, "a narrower"), ("height", high, highest, "a lower")];
+        for (what, way, most, would_do) in ways.into_iter().filter(|(_, way, most, _)| way > most) {
+            box_.refuse(
+                &format!("{what} of the way through the entrance block"),
+                &[ENTRANCE],
+                (Measure::Length(way), Limits::at_most(most)),
+                &format!("too little of the block is left: take {would_do} `entrance`"),
+            );
+        }
+    }
+    let (wide, high) = (wide.min(widest), high.min(highest));
     let half = wide / 2.0;
     let middle = length / 2.0;
     let panel = box_.add(

@@ -42,7 +42,8 @@ const HANDHOLD: Key = key(
 );
 const DIVISION_BOARD: Key = key("division-board", "true | false", "false", "a board that hangs beside the frames");
 const ENTRANCE_BLOCK: Key = key("entrance-block", "true | false", "false", "a block for the slot of a loose floor");
-const ENTRANCE: Key = key("entrance", "[width, height]", "[100 mm, 5/16 in]", "of the way through the entrance block");
+pub(super) const ENTRANCE: Key =
+    key("entrance", "[width, height]", "[100 mm, 5/16 in]", "of the way through the entrance block");
 const SOFT_COVER: Key = key("soft-cover", "canvas | house-wrap", "none", "a sheet on the top bars, cut to the opening");
 const LUG_GAP: Key = key("lug-gap", "a length", "1/8 in", "rest to rest, beyond the top bar's length");
 const SIDE_GAP: Key = key("side-gap", "a length", "5/8 in, or the trade's box", "inside width beyond frames × spacing");
@@ -69,7 +70,7 @@ const COVER_PLAY: Key =
     key("cover-play", "a length", "3/8 in", "play of a cover's cleats along the box, or of its rim both ways, in all");
 const COVER_RIM: Key = key("cover-rim", "a length", "2 in", "height of a telescoping cover's rim");
 const COVER_HOLE: Key = key("cover-hole", "a length", "1 1/4 in", "diameter of the hole in an inner cover; 0 for none");
-const REST_CLEAT: Key = key(
+pub(super) const REST_CLEAT: Key = key(
     "rest-cleat",
     "a length",
     "2 in",
@@ -258,6 +259,28 @@ impl FrameBox {
                 "expected floor = \"loose\"",
             );
         }
+        for (key, serves, expected) in self.serve() {
+            if table.has(key.name) && !serves {
+                wrong(key, key, &format!("`{}` changes nothing here", key.name), expected);
+            }
+        }
         all_well
+    }
+
+    /// Keys that serve with some choices only: whether they do with these, and which choices they go with.
+    fn serve(&self) -> [(&'static Key, bool, &'static str); 9] {
+        let cleated = self.cover == Cover::Cleated;
+        let has_inner_cover = matches!(self.cover, Cover::Telescoping | Cover::Inner);
+        [
+            (&FINGER, self.corner == Corner::Finger, "expected corner = \"finger\" beside it"),
+            (&REST_CLEAT, self.rest != Rest::Rabbet, "expected rest = \"cleat\" or \"inner-wall\" beside it"),
+            (&LIP, self.floor != Floor::None, "expected floor = \"fixed\" or \"loose\" beside it"),
+            (&RIM, self.floor == Floor::Loose, "expected floor = \"loose\" beside it"),
+            (&ENTRANCE, self.entrance_block, "expected entrance-block = true beside it"),
+            (&COVER_OVERHANG, cleated, "expected cover = \"cleated\" beside it"),
+            (&COVER_CLEAT, cleated, "expected cover = \"cleated\" beside it"),
+            (&COVER_RIM, self.cover == Cover::Telescoping, "expected cover = \"telescoping\" beside it"),
+            (&COVER_HOLE, has_inner_cover, "expected cover = \"telescoping\" or \"inner\" beside it"),
+        ]
     }
 }

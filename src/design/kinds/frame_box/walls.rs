@@ -1,6 +1,6 @@
 //! The walls of a frame box, how they meet, and what the lugs rest on.
 
-use super::keys::{FRAME, REST};
+use super::keys::{FRAME, REST, REST_CLEAT};
 use super::{Building, Corner, Rest, Walls};
 use crate::design::{Face, Facing};
 use crate::finding::{Limits, Measure};
@@ -37,7 +37,14 @@ fn four_walls(box_: &mut Building) {
         }
     }
     if cleat {
-        let foot = (h - box_.design.rest_cleat).max(0.0);
+        let high = box_.design.rest_cleat;
+        // What is not told is made to fit.
+        if high > h && box_.design.spots.of(&[REST_CLEAT]).is_some() {
+            let advice = "it would reach below the box: take a lower `rest-cleat`";
+            let measured = (Measure::Length(high), Limits::at_most(h));
+            box_.refuse("height of the rest cleats", &[REST_CLEAT], measured, advice);
+        }
+        let foot = (h - high).max(0.0);
         box_.add("front rest cleat", "rest cleat", Facing::Front, [0.0, -t, foot], [w, 0.0, h]);
         box_.add("back rest cleat", "rest cleat", Facing::Back, [0.0, l, foot], [w, l + t, h]);
     } else {
