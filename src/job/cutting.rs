@@ -21,6 +21,8 @@ pub struct Router {
     /// How the parts are cut and held.
     pub cutting: Cutting,
     pub spot: Range<usize>,
+    /// Where its `pin` is told, or else its `flip`.
+    pub pin_spot: Option<Range<usize>>,
 }
 
 impl Router {
@@ -44,16 +46,34 @@ impl Router {
         [NARROWEST, WIDEST].map(|share| share * self.cutter.diameter.value)
     }
 
-    /// The thinnest common dowel that the tools make holes for, for the pins of a sheet that is turned over: 6, 8, 10 or
-    /// 12 mm; in inches 1/4, 5/16, 3/8 or 1/2 (common practice). Where they make none, the thinnest of all.
-    pub fn usual_pin(&self, units: Units) -> f64 {
+    /// The thinnest common dowel that the tools make holes for, through sheets as thick as this and into the spoilboard,
+    /// for the pins of a sheet that is turned over: 6, 8, 10, 12, 16 or 20 mm; in inches 1/4, 5/16, 3/8, 1/2, 5/8 or 3/4
+    /// (common practice). Where they make none, the thinnest for which a tool has the diameter, or of all.
+    pub fn usual_pin(&self, units: Units, thickness: f64) -> f64 {
         let dowels = match units {
-            Units::Millimetres => [6.0, 8.0, 10.0, 12.0],
-            Units::Inches => [0.25, 0.3125, 0.375, 0.5].map(|inches| inches * 25.4),
+            Units::Millimetres => [6.0, 8.0, 10.0, 12.0, 16.0, 20.0],
+            Units::Inches => [0.25, 0.3125, 0.375, 0.5, 0.625, 0.75].map(|inches| inches * 25.4),
         };
+        let deep = |pin: &f64| {
+            self.pin_tool(*pin).is_some_and(|tool| tool.flute_length.value >= thickness + self.least_pin_depth())
+        };
+        let made = |pin: &f64| self.pin_tool(*pin).is_some();
+        dowels.into_iter().find(deep).or_else(|| dowels.into_iter().find(made)).unwrap_or(dowels[0])
+    }
+
+    /// What makes the hole for a registration pin of this diameter: a drill, or the cutter where it can bore it.
+    pub fn pin_tool(&self, pin: f64) -> Option<&Arc<Tool>> {
         let [narrowest, widest] = self.bores();
-        let made = |pin: f64| self.drill_for(pin).is_some() || (narrowest..=widest).contains(&pin);
-        dowels.into_iter().find(|pin| made(*pin)).unwrap_or(dowels[0])
+        let bored = (narrowest..=widest).contains(&pin).then_some(&self.cutter);
+        self.drill_for(pin).map(|(_, drill)| drill).or(bored)
+    }
+
+    /// A registration pin goes at least so deep into the spoilboard (mm); 0 where the machine's profile does not say how
+    /// deep it may.
+    pub fn least_pin_depth(&self) -> f64 {
+        /// A hole that is less deep does not hold a pin upright, unless the machine allows no more.
+        const SHALLOWEST: f64 = 5.0;
+        self.machine.pin_depth.as_ref().map_or(0.0, |depth| depth.value.min(SHALLOWEST))
     }
 
     /// What a registration pin's middle keeps away from a part (mm): what the cutter takes, half the pin, and some wood.

@@ -104,13 +104,23 @@ const DECIMALS: Key = key("decimals", "figure", "", "digits after the point of a
 const ACCELERATION: Key = key("acceleration", "figure", "500 mm/s²", "of its axes, a length per second per second");
 const CORNER: Key = key("corner", "figure", "0.02 mm", "how far it may cut a corner rather than stop in it");
 const ARCS: Key = key("arcs", "figure", "centre", "\"centre\" (I J), \"radius\" (R) or \"none\" (chords)");
-const ARC_TOLERANCE: Key = key("arc-tolerance", "figure", "0.01 mm", "largest distance of a chord from its arc");
+const ARC_TOLERANCE: Key =
+    key("arc-tolerance", "figure", "0.01 mm", "largest distance of a chord from its arc; finer for a thin cutter");
 const PARK: Key = key("park", "figure", "[0, 0]", "where the spindle goes at the end, X and Y");
 const LINE_NUMBERS: Key = key("line-numbers", "figure", "0", "lines are numbered in steps of this; 0 for no numbers");
 const DECIMAL_POINT: Key = key("decimal-point", "figure", "false", "true when a whole number needs its point: X10.");
 const DWELL_UNIT: Key = key("dwell-unit", "figure", "seconds", "\"seconds\" or \"milliseconds\": what P counts");
 const TOOL_LENGTH: Key = key("tool-length", "figure", "false", "true to take tool lengths from its table (G43 H)");
 const RELAY: Key = key("relay", "figure", "none", "codes that start and stop dust extraction: [\"M8\", \"M9\"]");
+
+impl Machine {
+    /// How far chords may be from the arcs that they stand for where a tool of this diameter cuts (mm): what the machine is
+    /// told, and no more than a share of the diameter, as coarse chords would bend a thin tool's slot too much.
+    pub fn chords(&self, diameter: f64) -> f64 {
+        const FINE: f64 = 0.005;
+        self.arc_tolerance.value.min(FINE * diameter)
+    }
+}
 
 impl Profile for Machine {
     const FOLDER: &'static str = "machines";
@@ -175,6 +185,7 @@ impl Profile for Machine {
         });
         let arc_tolerance = table.sourced_or(&ARC_TOLERANCE, 0.01, |f| f.length("value", 0.001..=0.5));
         let park = table.sourced_or(&PARK, [0.0, 0.0], |f| f.lengths::<2>("value", -1000.0..=20_000.0));
+        let park = park.and_then(|park| within_reach(table, park, travel.as_ref()?.value));
         let line_numbers = table.sourced_or(&LINE_NUMBERS, 0.0, |f| f.whole("value", 0..=100).map(f64::from));
         let decimal_point = table.sourced_or(&DECIMAL_POINT, false, |f| f.flag("value"));
         let dwell_in_ms =
@@ -218,6 +229,23 @@ impl Profile for Machine {
     fn keep(profiles: &mut Profiles) -> &mut BTreeMap<String, Arc<Machine>> {
         &mut profiles.machines
     }
+}
+
+/// Passes on a place where the spindle may go at the end of a program; complains of one that the machine does not reach.
+fn within_reach(table: &Table, park: Sourced<[f64; 2]>, travel: [f64; 3]) -> Option<Sourced<[f64; 2]>> {
+    // It may lie beside the sheet's corner, on either side.
+    if park.value.iter().zip(travel).all(|(at, reach)| at.abs() <= reach) {
+        return Some(park);
+    }
+    let units = table.desk.units();
+    let (x, y) = (units.show(travel[0]), units.show(travel[1]));
+    table.desk.problem(
+        table.table(PARK.name).and_then(|figure| figure.spot("value")).unwrap_or(table.span.clone()),
+        "`park` is beyond the machine's reach",
+        format!("expected X up to {x} and Y up to {y}, its `travel`"),
+        "",
+    );
+    None
 }
 
 /// A code that starts and one that stops: what they do is known of no others, so no other could be proved.

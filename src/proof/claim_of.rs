@@ -58,7 +58,11 @@ impl RouterClaim {
                 clear: tidy(machine.clear.value),
                 spoilboard: tidy(machine.spoilboard.value),
                 digit: nano(10f64.powf(-machine.decimals.value) * machine.units.in_mm()),
-                chords: if machine.arcs.value == Arcs::None { tidy(machine.arc_tolerance.value) } else { 0.0 },
+                chords: if machine.arcs.value == Arcs::None {
+                    tidy(machine.chords(router.cutter.diameter.value))
+                } else {
+                    0.0
+                },
                 dwell_unit: if machine.dwell_in_ms.value { 1e-3 } else { 1.0 },
             },
             tools: tools.map(|(tool, number)| tool_claim(number, tool)).collect(),

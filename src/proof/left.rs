@@ -1,7 +1,7 @@
 //! Is anything still there that should have gone?
 
 use super::bench::{Bench, Piece};
-use super::flat;
+use super::flat::{self, Ring, Shapes, Sides};
 use super::near::Way;
 use super::rest::{bounds, left, most_left, spot};
 use super::shape::{HoleShape, PocketShape};
@@ -161,11 +161,56 @@ fn recess(bench: &Bench, piece: &Piece, pocket: &PocketShape, ledger: &mut Ledge
             flat::contains(&pocket.floor, middle) && !deeper(middle)
         })
         .min_by(|a, b| a.lowest().total_cmp(&b.lowest()));
-    let depth = lowest.map_or(0.0, |cut| -cut.lowest());
     let limits = Limits::between(pocket.depth - bench.touch, pocket.depth + bench.touch);
+    if lowest.is_none() {
+        // The rest of its floor may be narrower than the cutter, whose middle goes over the hole in it: a counterbore.
+        let places = roomiest(&own_floor(piece, pocket));
+        for at in &places {
+            let depth = -bench.surface(*at);
+            ledger.note(Kind::RecessDepth, depth, limits, || spot(bench, Some(*at), -depth, name, &pocket.purpose));
+        }
+        if !places.is_empty() {
+            return;
+        }
+    }
+    let depth = lowest.map_or(0.0, |cut| -cut.lowest());
     ledger.note(Kind::RecessDepth, depth, limits, || {
         let at = lowest.map_or(bounds.center(), |cut| cut.at(0.5));
         let spot = Spot { line: lowest.map(|cut| cut.line), ..Spot::default() };
         spot.at(at, -depth).on(&format!("{name}, {}", pocket.purpose))
     });
+}
+
+/// What of a recess's floor no hole and no deeper recess takes away.
+fn own_floor(piece: &Piece, pocket: &PocketShape) -> Shapes {
+    let mut gone: Vec<Ring> = piece.shape.holes.iter().map(HoleShape::made_ring).collect();
+    gone.extend(piece.shape.pockets.iter().filter(|it| it.depth > pocket.depth).flat_map(|it| it.floor.clone()));
+    flat::minus(&pocket.target, &gone)
+}
+
+/// In each shape a place that is far from all its sides: the best of the middles of its stretches along a few lines.
+fn roomiest(shapes: &Shapes) -> Vec<Point> {
+    const LINES: u32 = 16;
+    let of_shape = |shape: &Vec<Ring>| {
+        let (all, walls) = (bounds(shape), Sides::of(shape));
+        let mut best: Option<(f64, Point)> = None;
+        for i in 0..LINES {
+            // Off the middles of corners and sides that lie alike on both sides.
+            let y = all.y0 + all.height() * (f64::from(i) + 0.47) / f64::from(LINES);
+            let crossing =
+                |(a, b): (Point, Point)| ((a.y > y) != (b.y > y)).then(|| a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y));
+            let mut crossings: Vec<f64> =
+                shape.iter().flat_map(|ring| flat::sides(ring)).filter_map(crossing).collect();
+            crossings.sort_by(f64::total_cmp);
+            for stretch in crossings.chunks_exact(2) {
+                let at = Point::new(f64::midpoint(stretch[0], stretch[1]), y);
+                let room = walls.distance(at);
+                if best.is_none_or(|(most, _)| room > most) {
+                    best = Some((room, at));
+                }
+            }
+        }
+        best.map(|(_, at)| at)
+    };
+    shapes.iter().filter_map(of_shape).collect()
 }

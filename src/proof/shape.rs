@@ -194,7 +194,7 @@ impl Shape {
 
 impl HoleShape {
     /// The opening as it is to be made, counter-clockwise; for a round hole that may be wider than what must go.
-    fn made_ring(&self) -> Ring {
+    pub fn made_ring(&self) -> Ring {
         if self.diameter.is_some() { disc(self.centre, self.made / 2.0) } else { self.target.clone() }
     }
 }

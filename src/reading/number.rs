@@ -2,7 +2,7 @@
 
 use super::any_of;
 use super::table::{Table, shortened};
-use crate::units::{Units, parse_length};
+use crate::units::{Units, decimal, parse_length};
 use std::fmt::Write;
 use std::ops::RangeInclusive;
 use toml::Spanned;
@@ -144,9 +144,18 @@ fn show_range(within: &RangeInclusive<f64>, units: Units) -> String {
     let mut text = String::new();
     let (least, most) = (*within.start(), *within.end());
     let _ = match (least.is_finite(), most.is_finite()) {
+        // What shows as nothing is something all the same.
+        (true, true) if least > 0.0 && units.show(least) == units.show(0.0) => {
+            write!(text, "more than 0: from {} to {}", in_full(least, units), units.show(most))
+        }
         (true, true) => write!(text, "from {} to {}", units.show(least), units.show(most)),
         (true, false) => write!(text, "of at least {}", units.show(least)),
         _ => write!(text, "of at most {}", units.show(most)),
     };
     text
+}
+
+/// A length too short for the usual decimals.
+fn in_full(mm: f64, units: Units) -> String {
+    format!("{} {}", decimal(mm / units.in_mm(), 5), units.sign())
 }

@@ -1,6 +1,5 @@
 //! What of the parts can be cut with the tools at hand, and what would have to change.
 
-use super::flip;
 use super::pins;
 use super::relief;
 use crate::design::{Part, PartHole};
@@ -15,7 +14,7 @@ use geo::BooleanOps;
 pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding> {
     let mut refused = beyond_machine(job, router);
     refused.extend(too_much_to_finish(job, router, parts));
-    refused.extend(turned_on_pins(job, router, parts));
+    refused.extend(pins::needed(job, router, parts));
     for part in parts {
         refused.extend(outline(job, router, part));
         for hole in &part.holes {
@@ -201,40 +200,6 @@ fn floor_between(job: &Job, part: &Part) -> Option<Finding> {
     })
 }
 
-/// What a sheet that is turned over needs of the machine and its tools.
-fn turned_on_pins(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding> {
-    let Some(part) = parts.iter().find(|part| flip::two_sided(part)).filter(|_| router.cutting.flip.is_some()) else {
-        return Vec::new();
-    };
-    let (units, pin) = (job.units, router.cutting.pin);
-    let Some(depth) = &router.machine.pin_depth else {
-        return vec![
-            Finding::plain("registration pins", &router.machine.name, Status::Refused)
-                .source("its profile does not say how deep a pin may stand in the spoilboard")
-                .advice("put `pin-depth` into the machine's profile, no more than half the spoilboard's thickness"),
-        ];
-    };
-    let [narrowest, widest] = router.bores();
-    let tool = router.drill_for(pin).map(|(_, drill)| drill);
-    if tool.is_none() && (pin < narrowest || pin > widest) {
-        return vec![
-            Finding::measured(
-                "holes for registration pins",
-                &router.machine.name,
-                Measure::Length(pin),
-                Limits::between(narrowest, widest),
-                Status::Refused,
-            )
-            .source(format!("no drill of {} is listed, and {} bores no such hole", units.show(pin), router.cutter.name))
-            .advice("add a drill of the pin's size to `drills`, or set `pin` to what the cutter can bore"),
-        ];
-    }
-    // A tool that does not reach so far makes the holes as deep as it can, but not less deep than holds a pin.
-    let tool = tool.unwrap_or(&router.cutter);
-    let deep = part.thickness + depth.value.min(pins::SHALLOWEST);
-    if tool.flute_length.value < deep { vec![too_short(job, tool, part, "hole for a pin", deep)] } else { Vec::new() }
-}
-
 fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Finding {
     Finding::measured(
         format!("{what}: flute length of {}", tool.name),
@@ -332,6 +297,23 @@ pub(super) fn fit_machine(job: &Job, router: &Router, index: usize, sheet: &Shee
     let high = sheet.thickness + router.machine.clear.value + router.machine.spoilboard.value;
     let units = job.units;
     let fits = sheet.length <= x && sheet.width <= y && high <= z;
+    // Parked beside the sheet, it is no further from the sheet's far edge than the machine reaches.
+    let park = router.machine.park.value;
+    let span = |at: f64, size: f64| at.max(size) - at.min(0.0);
+    if fits && (span(park[0], sheet.length) > x || span(park[1], sheet.width) > y) {
+        return Some(
+            Finding::plain(format!("sheet {} and where the spindle is parked", index + 1), &router.machine.name, Status::Refused)
+                .source(&router.machine.park.source)
+                .advice(format!(
+                    "`park` is {} from the sheet's corner in X and {} in Y: with the sheet beside it that is more than the \
+                     machine's reach of {} × {}; put a nearer `park` into its profile, or give a smaller sheet as stock",
+                    units.show(park[0]),
+                    units.show(park[1]),
+                    units.number(x),
+                    units.show(y),
+                )),
+        );
+    }
     (!fits).then(|| {
         Finding::plain(format!("sheet {} fits the machine", index + 1), &router.machine.name, Status::Refused)
             .source(&router.machine.travel.source)

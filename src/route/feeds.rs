@@ -46,7 +46,9 @@ impl Feeds {
         let cut = round(full, machine.feed.value);
         let side = round(chosen.unwrap_or_else(|| feed(most)), machine.feed.value);
         let plunge = round(if mill { cut * PLUNGE } else { full }, machine.plunge.value);
-        Feeds { speed, cut, side, ramp: round((cut * RAMP).max(plunge), machine.feed.value), plunge }
+        // Down a steep ramp the machine goes no faster downwards than it may straight down.
+        let steepest = machine.plunge.value / steepness(tool).sin();
+        Feeds { speed, cut, side, ramp: round((cut * RAMP).max(plunge), machine.feed.value.min(steepest)), plunge }
     }
 
     /// What each edge takes in a cut as wide as the tool (mm).
@@ -100,6 +102,13 @@ impl Feeds {
             format!("the chip is too {what}; {remedy}")
         })
     }
+}
+
+/// Steepest way of a tool into wood beside straight down, in radians.
+pub(super) fn steepness(tool: &Tool) -> f64 {
+    /// In degrees; common practice is far less.
+    const STEEPEST: f64 = 45.0;
+    tool.ramp_angle.value.min(STEEPEST).to_radians()
 }
 
 /// How fast a machine goes the way that a tool cuts, mm/min.

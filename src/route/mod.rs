@@ -236,7 +236,7 @@ impl CutterAt<'_> {
 
     /// Steepest way into the wood, height over length.
     fn slope(&self) -> f64 {
-        self.tool.ramp_angle.value.min(45.0).to_radians().tan()
+        feeds::steepness(self.tool).tan()
     }
 
     /// Deepest pass.

@@ -1,21 +1,92 @@
 //! Registration pins: where a sheet that is turned over finds its place again.
 
 use super::waste::Waste;
-use super::{Pin, Tab};
+use super::{Pin, Tab, flip};
 use crate::design::Part;
 use crate::error::Error;
-use crate::finding::{Finding, Status};
+use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{Point, Rect};
 use crate::job::{Flip, Job, Router};
 use crate::layout::Sheet;
 
-/// A hole that is less deep in the spoilboard does not hold a pin upright (mm), unless the machine allows no more.
-pub(super) const SHALLOWEST: f64 = 5.0;
 /// The pins are at least this far apart (mm).
 const APART: f64 = 150.0;
 /// The middle between the pins is at least this far from the sheet's (mm): turned the wrong way, the sheet does not go
 /// onto them.
 const ASIDE: f64 = 20.0;
+
+/// What a sheet that is turned over needs of the machine and its tools.
+pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Finding> {
+    /// A profile allows no `pin-depth` less than this (mm).
+    const LEAST: f64 = 2.0;
+    router.cutting.flip?;
+    let turned = parts.iter().filter(|part| flip::two_sided(part)).map(|part| part.thickness);
+    let thickness = turned.reduce(f64::max)?;
+    let (units, pin) = (job.units, router.cutting.pin);
+    if router.machine.pin_depth.is_none() {
+        return Some(
+            Finding::plain("registration pins", &router.machine.name, Status::Refused)
+                .source("its profile does not say how deep a pin may stand in the spoilboard")
+                .advice("put `pin-depth` into the machine's profile, no more than half the spoilboard's thickness"),
+        );
+    }
+    let Some(tool) = router.pin_tool(pin) else {
+        let [narrowest, widest] = router.bores();
+        return Some(
+            Finding::measured(
+                "holes for registration pins",
+                &router.machine.name,
+                Measure::Length(pin),
+                Limits::between(narrowest, widest),
+                Status::Refused,
+            )
+            .source(format!("no drill of {} is listed, and {} bores no such hole", units.show(pin), router.cutter.name))
+            .advice("add a drill of the pin's size to `drills`, or set `pin` to what the cutter can bore")
+            .at(router.pin_spot.clone()),
+        );
+    };
+    // A tool that does not reach so far makes the holes as deep as it can, but not less deep than holds a pin.
+    let (reach, deep) = (tool.flute_length.value, thickness + router.least_pin_depth());
+    if reach >= deep {
+        return None;
+    }
+    let mut ways = Vec::new();
+    let drill = router.drills.iter().find(|drill| drill.flute_length.value >= deep && drill.diameter.value >= 3.0);
+    if let Some(drill) = drill {
+        ways.push(format!(
+            "set `pin` to {}, for which {} is long enough",
+            units.show(drill.diameter.value),
+            drill.name
+        ));
+    } else {
+        ways.push("list a drill in `drills` that is long enough, and set `pin` to its diameter".into());
+    }
+    let shallow = ((reach - thickness) * 10.0 + 1e-6).floor() / 10.0;
+    if shallow >= LEAST {
+        let shallow = units.measured(shallow);
+        ways.push(format!(
+            "give the machine's profile a `pin-depth` of {shallow} or less, if so short a pin stands firm"
+        ));
+    }
+    let finding = Finding::measured(
+        format!("hole for a registration pin: flute length of {}", tool.name),
+        &router.machine.name,
+        Measure::Length(reach),
+        Limits::at_least(deep),
+        Status::Refused,
+    );
+    Some(
+        finding
+            .source(&tool.flute_length.source)
+            .advice(format!(
+                "through the sheet and into the spoilboard the hole is {} deep: {}, or take a tool with at least that \
+                 much cutting edge",
+                units.measured(deep),
+                ways.join(", ")
+            ))
+            .at(router.pin_spot.clone()),
+    )
+}
 
 /// Two places in the waste that change places, or stay, when the sheet is turned over: the farthest apart there are. No
 /// other way of laying the sheet into its corner brings its holes over the pins.

@@ -66,6 +66,9 @@ impl Clearing<'_> {
         let (finish, radius) = (cutter.finish(), cutter.radius());
         let whole = inset(self.area, radius);
         let rough = inset(self.area, radius + finish);
+        if rough.len() < whole.len() {
+            return 0.0;
+        }
         let reached: f64 =
             rough.iter().flat_map(|ring| offset(ring, finish.copysign(ring.area()))).map(|it| it.area()).sum();
         // In every square corner the rough pass leaves less than a quarter of the allowance's square.

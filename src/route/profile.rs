@@ -10,7 +10,7 @@ use crate::geometry::{Outline, Segment};
 /// Rapid moves stop this far above the sheet (mm).
 pub(super) const APPROACH: f64 = 2.0;
 
-/// A tab's flank on which the cutter rises (height over length).
+/// A tab's flank on which the cutter rises (height over length): this, or as steep as the tool may go down.
 const RISE: f64 = 0.5;
 
 /// The same where a corner that must be square lies so near that it would be on the flank: nearly upright.
@@ -107,7 +107,7 @@ impl Around<'_> {
             // The same tab comes by once in every turn.
             let mut turn = ((from - b) / length).floor() * length;
             while a + turn < to {
-                heights = heights.raised(a + turn, b + turn, self.tabs.top, self.rise(*a), cutter.slope());
+                heights = heights.raised(a + turn, b + turn, self.tabs.top, self.rise(*a, cutter), cutter.slope());
                 turn += length;
             }
         }
@@ -121,7 +121,7 @@ impl Around<'_> {
         // A cutter that comes straight down below the tops of tabs must not meet their flanks.
         let beside = if self.from < self.tabs.top { cutter.radius() } else { 0.0 };
         let taken = self.tabs.spans.iter().flat_map(|(a, b)| {
-            let span = (a - up / RISE - beside, b + up / cutter.slope() + beside);
+            let span = (a - up / RISE.max(cutter.slope()) - beside, b + up / cutter.slope() + beside);
             [-length, 0.0, length].map(|turn| (span.0 + turn, span.1 + turn))
         });
         let taken: Vec<(f64, f64)> = taken.collect();
@@ -181,10 +181,10 @@ impl Around<'_> {
     }
 
     /// How steeply the cutter rises to a tab that begins at `from`: a corner that must be square is cut to the bottom before.
-    fn rise(&self, from: f64) -> f64 {
+    fn rise(&self, from: f64, cutter: &CutterAt) -> f64 {
         let length = self.track.length();
         let room = self.track.spurs().map(|(_, end)| (from - end).rem_euclid(length)).fold(f64::INFINITY, f64::min);
-        (self.up() / room).clamp(RISE, STEEPEST)
+        (self.up() / room).clamp(RISE.max(cutter.slope()), STEEPEST)
     }
 
     /// Down behind each tab into corners that must be square, where they lay on the way down from it: there the cutter was

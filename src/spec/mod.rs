@@ -79,7 +79,8 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     if sheets.is_empty() {
         top.none_of(&schema::STOCK_LIST);
     }
-    let router = top.table("router").map(|table| read_router(&table, profiles));
+    let thickest = stock.iter().flatten().map(|stock| stock.thickness).fold(0.0, f64::max);
+    let router = top.table("router").map(|table| read_router(&table, profiles, thickest));
     if let Some(router) = router.iter().flatten().next() {
         stock::margins(router, &sheets, &mut stock);
     }
@@ -117,7 +118,8 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     Some(job)
 }
 
-fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {
+/// `thickest` is the thickness of the thickest stock.
+fn read_router(table: &Table, profiles: &Profiles, thickest: f64) -> Option<Router> {
     table.only(&[ROUTER, cutting::KEYS]);
     let machine = table.needed(&schema::MACHINE, table.profile::<Machine>("machine", profiles));
     let cutter = table.needed(&schema::CUTTER, table.profile::<Tool>("cutter", profiles));
@@ -148,9 +150,11 @@ fn read_router(table: &Table, profiles: &Profiles) -> Option<Router> {
         table.desk.problem(spot, format!("`{}` is listed twice", twice.name), "expected each drill once", "");
         return None;
     }
-    let mut router = Router { machine: machine?, cutter, drills, clearance, cutting, spot: table.span.clone() };
+    let pin_spot = table.spot("pin").or_else(|| table.spot("flip"));
+    let mut router =
+        Router { machine: machine?, cutter, drills, clearance, cutting, spot: table.span.clone(), pin_spot };
     if !table.has("pin") {
-        router.cutting.pin = router.usual_pin(table.desk.units());
+        router.cutting.pin = router.usual_pin(table.desk.units(), thickest);
     }
     Some(router)
 }

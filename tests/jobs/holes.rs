@@ -2,6 +2,7 @@
 
 use crate::shared::{check, make, problems};
 use nestwright::finding::{Finding, Theme};
+use nestwright::proof::{Claim, Prover, Text};
 
 fn nuc_with(hole: &str) -> Vec<Finding> {
     let spec = format!(
@@ -118,5 +119,55 @@ fn a_hole_may_have_a_counterbore() {
     assert!(words[1].starts_with("Holes"), "the recess first: {words:?}");
     for wrong in ["[8, 6]", "[6, 6]"] {
         assert!(problems(&spec(wrong))[0].contains("no wider than its hole"));
+    }
+}
+
+/// A counterbore is a whole circle of its diameter, also where the ring that stays of it is narrower than the cutter, whose
+/// middle then never leaves the hole; and what makes it is proved, as is what does not.
+#[test]
+fn a_counterbore_hardly_wider_than_its_hole_is_cut_and_proved() {
+    let spec = |hole: &str, router: &str| {
+        format!(
+            r#"
+            title = "Counterbores"
+            stock = {{ material = "birch-plywood", size = [600, 400], thickness = 12.1 }}
+            [router]
+            machine = "desktop-router"
+            {router}
+            [[part]]
+            name = "board"
+            size = [200, 120]
+            hole = [{{ use = "vent", across = 100, up = 60, {hole} }}]
+            "#
+        )
+    };
+    let mill = "cutter = \"endmill-6\"\ndrills = [\"drill-20\"]\n";
+    for (hole, router) in [
+        ("diameter = 8, counterbore = [13, 4]", mill.to_string()),
+        ("diameter = 8, counterbore = [8.4, 4]", mill.to_string()),
+        ("diameter = 10, counterbore = [15, 4]", mill.to_string()),
+        ("diameter = 20, counterbore = [25, 4]", mill.to_string()),
+        ("diameter = 20, counterbore = [25.9, 4]", mill.replace("drills = [\"drill-20\"]", "")),
+        ("diameter = 30, counterbore = [35, 4]", mill.to_string()),
+        ("diameter = 32, counterbore = [38, 4]", format!("{mill}finish = 0.5\nhole-allowance = 0.2")),
+        ("diameter = 8, counterbore = [14, 4]", mill.replace("endmill-6", "endmill-1-4")),
+    ] {
+        let made = make(&spec(hole, &router));
+        assert!(made.proof.iter().all(nestwright::proof::Proof::proved), "{hole}");
+    }
+    // A floor half a millimetre too high or too low is found, in the recess that has only a ring of it.
+    let made = make(&spec("diameter = 8, counterbore = [13, 4]", "cutter = \"endmill-6\""));
+    let claim = Claim::of(&made.job, &made.parts, &made.layout, &made.routes, &made.programs);
+    let prover = Prover::new(&claim).expect("a router");
+    let faults = |depth: &str| {
+        let text = made.programs[0].text.replace("Z-4\n", &format!("Z-{depth}\n"));
+        let text = text.replace("Z-4 ", &format!("Z-{depth} "));
+        let proofs =
+            prover.prove(1, &[Text { file: "sheet-1.nc", text: &text, tool: Some(1) }]).expect("it can be read");
+        proofs[0].faults().map(|fault| fault.finding.check.clone()).collect::<Vec<String>>()
+    };
+    assert!(faults("4").is_empty(), "{:?}", faults("4"));
+    for depth in ["3.5", "4.5"] {
+        assert!(faults(depth).iter().any(|check| check == "depth of a recess"), "{depth}: {:?}", faults(depth));
     }
 }

@@ -21,6 +21,7 @@ mod inert;
 mod layouts;
 mod offcuts;
 mod order_of_cuts;
+mod own_figures;
 mod own_kind;
 mod page;
 mod patterns;

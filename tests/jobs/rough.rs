@@ -60,3 +60,28 @@ fn a_rough_pass_into_a_relieved_corner_stays_off_the_other_wall() {
         }
     }
 }
+
+/// A recess hardly wider than the cutter, both ways, has no room for what a last pass would take.
+#[test]
+fn a_recess_as_small_as_the_cutter_is_cut_without_an_allowance() {
+    for (size, finish, thickness) in
+        [("[6.4, 6.4]", "0.3", "12.1"), ("[7, 7]", "1.5", "12.7"), ("[6.4, 60]", "0.3", "12.1")]
+    {
+        let made = make(
+            &format!(
+                r#"{STOCK}
+            [router]
+            machine = "older-router"
+            cutter = "endmill-6"
+            finish = {finish}
+            [[part]]
+            name = "board"
+            size = [300, 200]
+            pocket = [{{ face = "outer", purpose = "rest", size = {size}, depth = 5, across = 150, up = 100 }}]
+            "#
+            )
+            .replace("thickness = 12.1", &format!("thickness = {thickness}")),
+        );
+        assert!(made.proof.iter().all(nestwright::proof::Proof::proved), "{size}");
+    }
+}

@@ -269,3 +269,35 @@ fn the_page_tells_recesses_below_from_those_above() {
     let one = page(&spec("", "30").replace("face = \"inner\"", "face = \"outer\""));
     assert!(!one.contains("pocket below") && !one.contains("Dashed: a recess"));
 }
+
+/// In thick stock the thinnest dowel whose hole the cutter could bore is too deep for it: a listed drill that reaches makes
+/// a wider one. Where none does, the pin is to blame, not a part.
+#[test]
+fn pins_are_such_that_a_tool_reaches_through_the_sheet() {
+    for thickness in ["17.2", "18", "18.9"] {
+        let thick = spec("flip = \"length\"", "30").replace("thickness = 12.1", &format!("thickness = {thickness}"));
+        let made = make(&thick);
+        assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+        let pins = &made.routes[0].holding.pins;
+        assert!(pins.len() == 2 && pins.iter().all(|pin| pin.diameter == 20.0 && pin.depth >= 5.0), "{pins:?}");
+        let undrilled = thick.replace("drills = [\"drill-20\"]", "");
+        let why = refused(&undrilled);
+        assert!(why.starts_with("desktop-router: hole for a registration pin: flute length of endmill-6"), "{why}");
+        assert!(why.contains("list a drill") && !why.contains("lid"), "{why}");
+        assert!(why.contains("`pin-depth` of"), "{why}");
+        // With a pin of its own that only the cutter makes: the drill that would do is named.
+        let why = refused(&thick.replace("flip = \"length\"", "flip = \"length\"\npin = 8"));
+        assert!(why.contains("set `pin` to 20 mm, for which drill-20 is long enough"), "{why}");
+    }
+}
+
+/// Nothing is cut out of the first face: nothing there is held by tabs. Of the second, all is.
+#[test]
+fn only_where_parts_are_cut_out_is_there_a_word_of_tabs() {
+    let made = make(&spec("flip = \"length\"\npin = 8", "30"));
+    for program in &made.programs {
+        let first = program.face == Some(SheetFace::First);
+        assert_eq!(program.text.contains("parts are held by tabs"), !first, "{}", program.file);
+        assert!(program.text.contains("wear eye and ear protection"));
+    }
+}

@@ -77,7 +77,9 @@ impl Program<'_> {
                 units.show(machine.clear.value / 2.0)
             ));
         }
-        for caution in CAUTIONS {
+        // Nothing is cut out of a sheet's first face.
+        let nothing_loose = header.face.is_some_and(|(face, _)| face == SheetFace::First);
+        for caution in CAUTIONS.iter().filter(|it| !(nothing_loose && **it == OF_TABS)) {
             words.comment(caution);
         }
     }
@@ -116,6 +118,7 @@ impl Program<'_> {
     }
 
     fn run(&mut self, run: &Run, again: bool) {
+        self.words.tool(run.tool.diameter.value);
         self.words.comment(&format!("tool {}: {}", run.number, run.tool.title));
         let change = self.machine.tool_change.value;
         if change == ToolChange::Automatic && !self.machine.tool_length.value {
@@ -183,5 +186,7 @@ pub const CAUTIONS: [&str; 6] = [
     "check the tool, the zero point, the sheet's thickness and the hold-down before you start",
     "run it once in the air above the sheet; stay at the machine, with the stop button in reach",
     "stop the spindle and wait until it stands before you touch the sheet or a part",
-    "parts are held by tabs: do not pull them out while the spindle turns",
+    OF_TABS,
 ];
+
+const OF_TABS: &str = "parts are held by tabs: do not pull them out while the spindle turns";

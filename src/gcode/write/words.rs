@@ -11,6 +11,8 @@ use std::fmt::Write;
 pub(super) struct Words<'a> {
     pub machine: &'a Machine,
     thickness: f64,
+    /// Largest distance between an arc and the chords that stand for it (mm).
+    tolerance: f64,
     pub text: String,
     line: u32,
     /// Where the tool is, in the digits written so far.
@@ -28,7 +30,13 @@ const SHORT: f64 = 5.0;
 
 impl<'a> Words<'a> {
     pub fn new(machine: &'a Machine, thickness: f64) -> Words<'a> {
-        Words { machine, thickness, text: String::new(), line: 0, at: [None; 3], motion: "", feed: None }
+        let tolerance = machine.arc_tolerance.value;
+        Words { machine, thickness, tolerance, text: String::new(), line: 0, at: [None; 3], motion: "", feed: None }
+    }
+
+    /// A tool of this diameter (mm) cuts from here on: a thin one makes a slot that coarse chords would bend too much.
+    pub fn tool(&mut self, diameter: f64) {
+        self.tolerance = self.machine.chords(diameter);
     }
 
     /// One line of words, numbered where the machine wants it.
@@ -139,13 +147,29 @@ impl<'a> Words<'a> {
         }
     }
 
+    /// A chord for a piece of an arc: shorter than that, it goes down more steeply, and no faster downwards than the
+    /// machine may go straight down.
+    fn chord_to(&mut self, to: Space, feed: f64) {
+        let mut most = feed;
+        if let [Some(x), Some(y), Some(z)] = self.at {
+            let digits = [(to.x, x), (to.y, y), (self.height(to.z), z)];
+            let [dx, dy, dz] = digits.map(|(mm, from)| self.rounded(mm) - from);
+            if dz < 0.0 {
+                most = most.min(self.machine.plunge.value * dx.hypot(dy).hypot(dz) / -dz);
+            }
+        }
+        // Feeds are written to a tenth of the machine's unit: rounded down.
+        let tenth = self.machine.units.in_mm() / 10.0;
+        self.straight_to(to, if most < feed { ((most / tenth).floor() * tenth).max(tenth) } else { feed });
+    }
+
     fn arc(&mut self, to: Space, centre: Point, clockwise: bool, feed: f64) {
         let ([Some(x), Some(y), Some(z)], scale) = (self.at, self.machine.units.in_mm()) else { return };
         let start = Space { x: x * scale, y: y * scale, z: z * scale - self.height(0.0) };
         let sweep = turn(start.flat(), to.flat(), centre, clockwise);
         let most = if self.machine.arcs.value == Arcs::Radius { MOST_BY_RADIUS } else { MOST_TURN };
         let pieces = match self.machine.arcs.value {
-            Arcs::None => chords(sweep, to.flat().distance(centre), self.machine.arc_tolerance.value),
+            Arcs::None => chords(sweep, to.flat().distance(centre), self.tolerance),
             _ => (sweep / most - 1e-9).ceil().max(1.0),
         };
         let bulge = (sweep / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
@@ -154,7 +178,7 @@ impl<'a> Words<'a> {
             let share = f64::from(i) / pieces;
             let end = if share < 1.0 { Space::new(whole.at(share), start.z + (to.z - start.z) * share) } else { to };
             match self.machine.arcs.value {
-                Arcs::None => self.straight_to(end, feed),
+                Arcs::None => self.chord_to(end, feed),
                 _ => self.arc_piece(end, centre, clockwise, feed),
             }
         }
@@ -190,10 +214,10 @@ impl<'a> Words<'a> {
                 let bulge = (sweep / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
                 let z = self.at[2].map_or(to.z, |z| z * scale - self.height(0.0));
                 let whole = Segment { start: from, end: to.flat(), bulge };
-                let pieces = chords(sweep, whole.radius(), self.machine.arc_tolerance.value);
+                let pieces = chords(sweep, whole.radius(), self.tolerance);
                 for i in 1..=pieces as u32 {
                     let share = f64::from(i) / pieces;
-                    self.straight_to(Space::new(whole.at(share), z + (to.z - z) * share), feed);
+                    self.chord_to(Space::new(whole.at(share), z + (to.z - z) * share), feed);
                 }
             }
         }
