@@ -112,7 +112,7 @@ fn machine_refused(figures: &[(&str, &str)]) -> String {
 fn a_place_to_park_beyond_the_machine_s_reach_is_refused() {
     let why = machine_refused(&[("park", "[9999, 0]")]);
     assert!(why.contains("`park` is beyond the machine's reach") && why.contains("X up to 1300 mm"), "{why}");
-    assert!(machine_refused(&[("park", "[0, -1301]")]).contains("`park`"));
+    assert!(machine_refused(&[("park", "[0, 1301]")]).contains("`park`"));
     // Within its reach, but not with this sheet on the same machine.
     let profiles = shelf("machines", PLAIN_ROUTER, &[("park", "[-800, 0]")]).unwrap_or_else(|error| panic!("{error}"));
     let spec = board("machine = \"own\"\ncutter = \"endmill-6\"");
