@@ -50,7 +50,7 @@ fn choices_that_contradict_each_other_are_pointed_at() {
         (
             "frame = { top-bar-length = 470, body-length = 480, depth = 300, lug-thickness = 10 }\nframes = 5".into(),
             "body-length",
-            "the top bar must reach past it",
+            "that the top bar reaches past",
         ),
         (
             "frame = { top-bar-length = 470, depth = 300, lug-thickness = 10 }\nframes = 5".into(),
