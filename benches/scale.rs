@@ -95,7 +95,7 @@ fn one_season() {
 fn sloped_sides() {
     let boxes = job(2);
     let at = boxes.find("[[box]]").unwrap_or(0);
-    let one = "[[box]]\nname = \"nest box\"\nkind = \"cavity-box\"\noccupant = \"great-tit\"\nroof = \"sloping\"\nslope = 20\n";
+    let one = "[[box]]\nname = \"nest box\"\nkind = \"cavity-box\"\noccupant = \"great-tit\"\ncount = 1\nroof = \"sloping\"\nslope = 20\n";
     let (mut job, parts) = parts(boxes[..at].to_string() + one);
     job.stock[0].on_hand = Some(5);
     let mut rectangles = parts.clone();
