@@ -47,6 +47,7 @@ pub fn run(text: &str, first: Option<u32>, set: &Settings) -> Run {
         tool: first,
         old_z: f64::NAN,
         held: [f64::NAN; 3],
+        to_r: false,
         ended: false,
         line: 0,
     };
@@ -103,6 +104,8 @@ struct Machine<'a> {
     /// Height before a run of cycles; and their R, Z and Q.
     old_z: f64,
     held: [f64; 3],
+    /// A cycle ends at its R and not at the height before it.
+    to_r: bool,
     ended: bool,
     line: usize,
 }
@@ -174,7 +177,8 @@ impl Machine<'_> {
                 }
                 90 => self.absolute = Some(true),
                 91 => self.absolute = Some(false),
-                17 | 40 | 49 | 54 | 94 | 98 => {}
+                98 | 99 => self.to_r = code == 99,
+                17 | 40 | 49 | 54 | 94 => {}
                 _ => self.fail("a G code that is not in the programs"),
             }
         }
@@ -314,6 +318,6 @@ impl Machine<'_> {
             self.go(true, place((reached + 0.254).min(r)), None);
         }
         self.go(false, place(z), None);
-        self.go(true, place(self.old_z.max(r)), None);
+        self.go(true, place(if self.to_r { r } else { self.old_z.max(r) }), None);
     }
 }
