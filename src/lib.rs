@@ -4,7 +4,7 @@
 //!
 //! 1. [`spec::read`]: the text a maker wrote → a [`job::Job`], every value concrete, in millimetres
 //! 2. [`build::assemble`]: each box → an [`design::Assembly`] of panels in space
-//! 3. [`fit::check`]: the panels measured → [`finding::Finding`]s
+//! 3. [`fit::check`]: the panels measured → [`finding::Finding`]s; with each part tried alone on the sheets and tools there are
 //! 4. [`build::parts`]: identical panels → flat [`design::Part`]s with a count
 //! 5. [`layout::nest`]: parts → [`layout::Sheet`]s for a router; [`layout::cut_plan`]: → [`layout::Pattern`]s for a saw
 //! 6. [`route::routes`]: sheets → operations and moves; [`saw::plan`]: patterns → cuts in order
@@ -53,6 +53,7 @@ pub mod spec;
 pub mod starters;
 pub mod steps;
 pub mod supply;
+mod trial;
 pub mod units;
 pub mod watch;
 pub mod words;
@@ -89,6 +90,14 @@ impl Checked {
     pub fn refused(&self) -> bool {
         self.findings.iter().any(Finding::refused)
     }
+
+    /// Adds what is refused of the parts whatever the layout.
+    fn try_parts(&mut self) -> Result<(), Error> {
+        if !self.refused() {
+            self.findings.extend(trial::refused(&self.job, &self.assemblies)?);
+        }
+        Ok(())
+    }
 }
 
 /// A job made: everything that goes into its folder.
@@ -121,10 +130,12 @@ pub struct Made {
     pub steps: Vec<BoxSteps>,
 }
 
-/// Reads a spec, builds its boxes and checks them.
+/// Reads a spec, builds its boxes and checks them; and where nothing is refused, tries whether its sheets and tools can make
+/// each part at all. Whether the sheets on hand suffice for all of them, only [`make`] finds out.
 ///
 /// # Errors
 /// [`Error::Unreadable`] with everything that is wrong with the spec. A check that fails is a finding, not an error.
+/// [`Error::Fault`] when no way is found to cut a part that nothing speaks against.
 pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Checked, Error> {
     check_watched(spec, profiles, kinds, &Watch::default())
 }
@@ -137,6 +148,7 @@ pub fn check_watched(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, wat
     let mut job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
     job.watch = watch.clone();
     let mut checked = check_job(job)?;
+    checked.try_parts()?;
     yields::fill(&mut checked);
     checked.findings.extend(supply::prices(&checked.job, &checked.assemblies));
     Ok(checked)

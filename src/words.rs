@@ -22,7 +22,47 @@ pub fn counted(count: usize, one: &str) -> String {
 /// assert_eq!(unbroken("Drive 3 brads of 1 1/4 in, here."), ["Drive", "3", "brads", "of", "1 1/4 in,", "here."]);
 /// ```
 pub fn unbroken(text: &str) -> Vec<String> {
-    const UNITS: [&str; 15] = ["mm", "cm", "m", "in", "ft", "kg", "g", "lb", "oz", "l", "ml", "min", "mm²", "m²", "%"];
+    let mut found: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match found.last_mut() {
+            Some(last) if belong(last, word) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => found.push(word.into()),
+        }
+    }
+    found
+}
+
+/// The text with spaces that do not break between a figure, its fraction and its unit, for whatever breaks the lines itself.
+///
+/// ```
+/// use nestwright::words::tied;
+/// assert_eq!(tied(" 2 brads of 1 1/4\n in, "), " 2 brads of 1\u{a0}1/4\u{a0}in, ");
+/// assert_eq!(tied("3 sq in or 2 cu ft a go"), "3\u{a0}sq\u{a0}in or 2\u{a0}cu\u{a0}ft a go");
+/// ```
+pub fn tied(text: &str) -> String {
+    let (mut tied, mut rest, mut last) = (String::with_capacity(text.len()), text, "");
+    while let Some(start) = rest.find(|c: char| !c.is_whitespace()) {
+        let (space, words) = rest.split_at(start);
+        let (word, after) = words.split_at(words.find(char::is_whitespace).unwrap_or(words.len()));
+        tied.push_str(if belong(last, word) { "\u{a0}" } else { space });
+        tied.push_str(word);
+        (rest, last) = (after, word);
+    }
+    tied.push_str(rest);
+    tied
+}
+
+/// Is this word the fraction or the unit of a figure at the end of what stands before it?
+fn belong(before: &str, word: &str) -> bool {
+    const UNITS: [&str; 20] = [
+        "mm", "cm", "m", "in", "ft", "kg", "g", "lb", "oz", "l", "ml", "min", "mm²", "cm²", "m²", "%", "s", "mm/min",
+        "in/min", "rev/min",
+    ];
+    // Square and cubic inches and feet have two words.
+    const OF_FEET: [&str; 2] = ["sq", "cu"];
     let is_unit = |word: &str| UNITS.contains(&word.trim_end_matches([',', '.', ';', ':', ')']));
     let is_fraction = |word: &str| {
         let halves = word.split_once('/');
@@ -32,15 +72,7 @@ pub fn unbroken(text: &str) -> Vec<String> {
                 && under.starts_with(|c: char| c.is_ascii_digit())
         })
     };
-    let mut found: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match found.last_mut() {
-            Some(last) if last.ends_with(|c: char| c.is_ascii_digit()) && (is_fraction(word) || is_unit(word)) => {
-                last.push(' ');
-                last.push_str(word);
-            }
-            _ => found.push(word.into()),
-        }
-    }
-    found
+    let figure = before.ends_with(|c: char| c.is_ascii_digit());
+    let of_feet = before.rsplit(' ').next().is_some_and(|last| OF_FEET.contains(&last));
+    figure && (is_fraction(word) || is_unit(word) || OF_FEET.contains(&word)) || of_feet && is_unit(word)
 }

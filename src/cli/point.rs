@@ -136,7 +136,9 @@ impl Asked {
         let asked: Vec<_> = boxes.chain(loose).collect();
         let cut = parts.iter().filter_map(|part| Some((part.name.clone(), asked.get(part.assembly)?.1.clone())));
         let stock = job.stock.iter().map(|stock| (stock.name.clone(), stock.spot.clone()));
-        let router = job.router.iter().map(|router| (router.machine.name.clone(), router.spot.clone()));
+        let router = job.router.iter().flat_map(|router| {
+            [&router.machine.name, &router.cutter.name].map(|name| (name.clone(), router.spot.clone()))
+        });
         let spots = cut.chain(asked.iter().cloned()).chain(stock).chain(router).collect();
         Asked { source: Arc::clone(&job.source), spots }
     }

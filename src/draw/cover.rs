@@ -6,6 +6,7 @@ use super::room::Room;
 use super::{Anchor, Picture, shortened, text_width};
 use crate::Made;
 use crate::geometry::{Point, Rect};
+use crate::route::SheetFace;
 use crate::units::decimal;
 use crate::words::counted;
 
@@ -40,8 +41,22 @@ pub fn cover(made: &Made) -> Picture {
     picture.text(Point::new(open.x0 + 6.0, open.y0 + 13.0), HEADING, Anchor::Start, false, &heading);
     let area = Rect::new(open.x0 + 6.0, open.y0 + 18.0, open.x1 - 6.0, open.y1 - 4.0);
     pictures(&mut picture, &mut room, made, area);
-    form.write(&mut picture, &mut room, &[CAUTIONS.into()]);
+    form.write(&mut picture, &mut room, &notes(made));
     picture.titled(format!("{}: the finished boxes", job.title))
+}
+
+/// What to mind before anything turns; and before anything is laid on the machine, which sheets are cut from both faces.
+fn notes(made: &Made) -> Vec<String> {
+    let over = made.routes.iter().filter(|route| route.face == Some(SheetFace::First));
+    let over: Vec<String> = over.map(|route| (route.sheet + 1).to_string()).collect();
+    let turned = match over.as_slice() {
+        [] => None,
+        [one] => Some(format!("Sheet {one} is turned over between its programs: turning.txt says how.")),
+        some => {
+            Some(format!("Sheets {} are turned over between their programs: turning.txt says how.", some.join(", ")))
+        }
+    };
+    [CAUTIONS.into()].into_iter().chain(turned).collect()
 }
 
 fn materials(made: &Made) -> String {

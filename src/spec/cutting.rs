@@ -25,8 +25,9 @@ pub(super) const KEYS: &[Key] = &[
 pub(super) fn read(table: &Table) -> Cutting {
     let plain = Cutting::default();
     let length = |key: &str, least: f64, most: f64| table.length(key, least..=most);
-    Cutting {
-        hold: table.choice("hold", &[("tabs", Hold::Tabs), ("onion-skin", Hold::OnionSkin)]).unwrap_or(plain.hold),
+    let hold = table.choice("hold", &[("tabs", Hold::Tabs), ("onion-skin", Hold::OnionSkin)]);
+    let cutting = Cutting {
+        hold: hold.unwrap_or(plain.hold),
         tab_width: length("tab-width", 2.0, 50.0).unwrap_or(plain.tab_width),
         tab_height: length("tab-height", 0.5, 20.0).unwrap_or(plain.tab_height),
         skin: length("skin", 0.1, 3.0).unwrap_or(plain.skin),
@@ -47,5 +48,17 @@ pub(super) fn read(table: &Table) -> Cutting {
         flip: table.choice("flip", &[("length", Flip::Length), ("width", Flip::Width)]),
         pin: length("pin", 3.0, 25.0).unwrap_or(plain.pin),
         speed: table.number("speed", 100.0..=60_000.0),
+    };
+    // A wrong choice is complained of already.
+    let skinned = cutting.hold == Hold::OnionSkin || (hold.is_none() && table.has("hold"));
+    let serve = [
+        ("skin", skinned, "expected hold = \"onion-skin\" beside it"),
+        ("pin", table.has("flip"), "expected flip = \"length\" or \"width\" beside it"),
+    ];
+    for (key, serves, expected) in serve {
+        if let Some(spot) = table.spot(key).filter(|_| !serves) {
+            table.desk.problem(spot, format!("`{key}` changes nothing here"), expected, "");
+        }
     }
+    cutting
 }

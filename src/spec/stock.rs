@@ -11,7 +11,8 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     let material = table.needed(&schema::MATERIAL, table.profile::<Material>("material", profiles));
     let size = table.needed(&schema::SHEET_SIZE, table.lengths::<2>("size", 100.0..=20_000.0));
     let thickness = table.needed(&schema::THICKNESS, table.length("thickness", 2.0..=80.0));
-    let on_hand = table.whole("on-hand", 0..=10_000);
+    // A wrong number is complained of here: it is not one left out as well.
+    let on_hand = table.whole("on-hand", 0..=10_000).or(table.has("on-hand").then_some(0));
     let price = table.number("price", 0.0..=1e6);
     let trim = table.length("trim", 0.0..=100.0).unwrap_or(0.0);
     let margin = table.length("margin", 0.0..=500.0).unwrap_or(schema::DEFAULT_MARGIN);

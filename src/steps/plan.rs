@@ -1,5 +1,6 @@
 //! The steps of a box.
 
+use super::turning::cut_from_both;
 use super::{flush, words};
 use crate::design::{
     Assembly, Blocked, Contact, Face, Joint, Panel, Placing, Surface, SurfaceKind, contacts, joints, order, wiped,
@@ -133,6 +134,7 @@ impl<'a> Planner<'a> {
                     .into(),
             );
         }
+        cautions.extend(cut_from_both(self.assembly));
         BoxSteps {
             box_name: self.assembly.name.clone(),
             count: self.assembly.count,

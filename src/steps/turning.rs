@@ -1,5 +1,7 @@
 //! How a sheet is turned over between its two programs, for whoever stands at the machine.
 
+use super::words::the;
+use crate::design::{Assembly, Face};
 use crate::gcode::Program;
 use crate::job::{Flip, Job};
 use crate::route::{Route, SheetFace};
@@ -42,4 +44,16 @@ pub fn turning(job: &Job, sheet: usize, thickness: f64, routes: &[Route], progra
             files(SheetFace::Second)
         ),
     ]
+}
+
+/// What to mind of panels with recesses in both faces before they are glued; `None` where a box has none.
+pub(super) fn cut_from_both(assembly: &Assembly) -> Option<String> {
+    let has = |i: &usize, face| assembly.panels[*i].pockets.iter().any(|pocket| pocket.face == face);
+    let both: Vec<usize> = (0..assembly.panels.len()).filter(|i| has(i, Face::Outer) && has(i, Face::Inner)).collect();
+    (!both.is_empty()).then(|| {
+        format!(
+            "Cut from both faces: {}. Hold each against its drawing before you glue it, to see which face is the outer one.",
+            the(&assembly.panels, &both)
+        )
+    })
 }

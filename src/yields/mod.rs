@@ -82,7 +82,9 @@ pub fn yields_watched(
             let near = near_misses(spec, profiles, kinds, &checked, cut, most.sets);
             answers.push(Answer { cut, most, near });
         }
-        checked.findings.extend(nothing_fits(&checked.job, &answers.iter().map(|a| &a.most).collect::<Vec<_>>()));
+        let nothing_fits = nothing_fits(&checked.job, &answers.iter().map(|a| &a.most).collect::<Vec<_>>());
+        checked.findings.extend(nothing_fits);
+        checked.try_parts()?;
     }
     Ok((checked, Yield { set, answers }))
 }

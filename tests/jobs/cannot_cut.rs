@@ -1,7 +1,7 @@
 //! What cannot be cut is refused with the part, the feature and what would do; what can be cut better is told.
 
 use crate::routing::{ROUTER, made, parts};
-use crate::shared::{board, router_job, side_by_side};
+use crate::shared::{board, check, make, router_job, side_by_side};
 use nestwright::design::{HoleUse, Part, PartHole, PartPocket};
 use nestwright::error::Error;
 use nestwright::finding::{Finding, Status};
@@ -122,6 +122,40 @@ fn a_sheet_larger_than_the_machine_is_refused() {
     layout.sheets[0].length = 2600.0;
     let Err(Error::Refused(findings)) = routes(&job, &parts, &layout) else { panic!("it was routed") };
     assert_refused(&findings, "desktop-router", "sheet 1 fits", &["2600 × 400 mm", "2500 × 1300 mm"]);
+}
+
+/// Only what no sheet of its sort would do for is refused before anything is laid out: here the cheaper sheet is larger than
+/// the machine, and there is none of it.
+#[test]
+fn a_part_that_goes_on_another_sheet_is_not_refused() {
+    let spec = |small: &str| {
+        format!(
+            r#"
+            title = "Boards"
+            router = {{ machine = "desktop-router", cutter = "endmill-6" }}
+            [[stock]]
+            name = "large"
+            material = "birch-plywood"
+            size = [3000, 1500]
+            thickness = 12.1
+            price = 5
+            on-hand = 0
+            [[stock]]
+            name = "small"
+            material = "birch-plywood"
+            size = {small}
+            thickness = 12.1
+            price = 50
+            [[part]]
+            name = "board"
+            size = [440, 160]
+            "#
+        )
+    };
+    assert!(!check(&spec("[1220, 610]")).refused());
+    assert_eq!(make(&spec("[1220, 610]")).layout.sheets[0].stock, 1);
+    let checked = check(&spec("[2600, 1400]"));
+    assert_refused(&checked.findings, "desktop-router", "fits the machine", &["2500 × 1300 mm"]);
 }
 
 #[test]

@@ -45,9 +45,10 @@ fn page(files: &Files) -> String {
     String::from_utf8(files["job.html"].clone()).expect("text")
 }
 
-/// The page with its plain character references read; those that could be taken for markup stay.
+/// The page with its plain character references read, and spaces that do not break as others; those that could be taken for
+/// markup stay.
 fn read(page: &str) -> String {
-    page.replace("&#x2f;", "/").replace("&#x3d;", "=").replace("&#x27;", "'")
+    page.replace("&#x2f;", "/").replace("&#x3d;", "=").replace("&#x27;", "'").replace('\u{a0}', " ")
 }
 
 /// The data in the script element of this id.
@@ -106,6 +107,36 @@ fn every_part_finding_program_and_file_is_on_it() {
     assert_eq!(page.matches("class=\"piece\"").count(), pieces);
     for name in files.keys().filter(|name| *name != "job.html") {
         assert!(page.contains(&format!("href=\"{name}\"")), "no link to {name}");
+    }
+}
+
+/// On however narrow a screen, no figure stands at the end of a line and its fraction or unit on the next: outside of tags,
+/// the page breaks no line there. What units are is told by hand here, not by the program.
+#[test]
+fn figures_keep_their_units() {
+    let inches = NUCS.replace("\"mm\"", "\"in\"").replace("[2440, 1220]", "[96, 48]").replace("12.1", "0.476");
+    let inches = inches
+        .replace("diameter = 20, across = \"centre\", up = 22", "diameter = 0.787, across = \"centre\", up = 0.87");
+    let inches =
+        inches.replace("[60, 10]", "[2.4, 0.4]").replace("down = 63.5", "down = 2.5").replace("[150, 30]", "[6, 1.2]");
+    for (spec, unit) in [(NUCS, "mm"), (inches.as_str(), "in")] {
+        let page = page(&files(&make(spec)).expect("files"));
+        let (_, body) = page.split_once("</style>").expect("a style");
+        let (body, _) = body.split_once("<script").expect("a script");
+        let (mut loose, mut tied) = (Vec::new(), 0);
+        for text in body.split('<').filter_map(|piece| piece.split_once('>')).map(|(_, text)| text) {
+            for (at, _) in text.match_indices(unit).filter(|(at, _)| *at > 0) {
+                let (before, after) = (&text[..at], &text[at + unit.len()..]);
+                let word_ends = !after.starts_with(|c: char| c.is_alphanumeric());
+                let figure = before.trim_end().ends_with(|c: char| c.is_ascii_digit());
+                if word_ends && figure && before.ends_with([' ', '\n']) {
+                    loose.push(text);
+                }
+                tied += usize::from(word_ends && before.ends_with('\u{a0}'));
+            }
+        }
+        assert!(loose.is_empty(), "{loose:?}");
+        assert!(tied > 50, "{tied} figures in {unit}");
     }
 }
 

@@ -225,7 +225,7 @@ fn pins_that_can_be_made_and_room_for_them_come_by_themselves() {
 fn the_job_page_tells_how_the_sheet_is_turned() {
     let made = make(&spec("flip = \"length\"", "30"));
     let files = nestwright::export::files(&made).expect("files");
-    let page = String::from_utf8_lossy(&files["job.html"]);
+    let page = String::from_utf8_lossy(&files["job.html"]).replace('\u{a0}', " ");
     let at = |words: &str| page.find(words).unwrap_or_else(|| panic!("{words}"));
     let order = [
         "How sheet 1 is turned over",
@@ -291,13 +291,71 @@ fn pins_are_such_that_a_tool_reaches_through_the_sheet() {
     }
 }
 
-/// Nothing is cut out of the first face: nothing there is held by tabs. Of the second, all is.
+/// Nothing is cut out of the first face, nor by a drill: nothing there is held by tabs. Where the second is cut out, all is.
 #[test]
 fn only_where_parts_are_cut_out_is_there_a_word_of_tabs() {
+    const TABS: &str = "parts are held by tabs";
     let made = make(&spec("flip = \"length\"\npin = 8", "30"));
+    let mut of_tabs = Vec::new();
     for program in &made.programs {
-        let first = program.face == Some(SheetFace::First);
-        assert_eq!(program.text.contains("parts are held by tabs"), !first, "{}", program.file);
+        if program.text.contains(TABS) {
+            of_tabs.push(program.file.as_str());
+        }
         assert!(program.text.contains("wear eye and ear protection"));
     }
+    assert_eq!(of_tabs, ["sheet-1-face-2-endmill-6.nc"]);
+    // The page says of which programs it is true.
+    let page = |made: &Made| {
+        let files = nestwright::export::files(made).expect("files");
+        String::from_utf8_lossy(&files["job.html"]).into_owned()
+    };
+    let both = page(&made);
+    assert!(both.contains(&format!("<li>in sheet-1-face-2-endmill-6.nc, {TABS}")), "its name before it");
+    assert!(both.contains("<li>wear eye and ear protection"), "of all programs");
+    // A machine that changes tools cuts all of a face in one program.
+    let one = spec("", "30").replace("face = \"inner\"", "face = \"outer\"").replace("drills = [\"drill-20\"]", "");
+    assert!(page(&make(&one)).contains(&format!("<li>{TABS}")));
+}
+
+/// Whoever builds a box hears which of its panels have two faces that are easily taken for one another, and whoever opens
+/// the drawings, which sheets are turned over.
+#[test]
+fn a_box_with_a_panel_cut_from_both_faces_says_so() {
+    let tray = |pocket: &str| {
+        format!(
+            r#"
+            title = "Tray with a hand hold"
+            stock = {{ material = "birch-plywood", size = [1220, 610], thickness = 12.1 }}
+            router = {{ machine = "desktop-router", cutter = "endmill-6", flip = "length" }}
+            [[box]]
+            name = "tray"
+            kind = "open-box"
+            count = 1
+            inside = [300, 200, 100]
+            [[box.pocket]]
+            panel = "front"
+            face = "inner"
+            size = [80, 30]
+            depth = 4
+            across = "centre"
+            up = 60
+            {pocket}
+            "#
+        )
+    };
+    let outer = "[[box.pocket]]\npanel = \"front\"\nface = \"outer\"\nsize = [20, 20]\ndepth = 4\nacross = 60\nup = 60";
+    let told = |text: &str| {
+        let files = nestwright::export::files(&make(text)).expect("files");
+        String::from_utf8_lossy(&files["assembly.txt"]).split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let both = told(&tray(outer));
+    assert!(both.contains("Cut from both faces: the front. Hold each against its drawing"), "{both}");
+    assert!(!told(&tray("")).contains("both faces"));
+    let words = |text: &str| {
+        let book = nestwright::draw::book(&make(text));
+        let cover = book.iter().find(|page| matches!(page.shows, nestwright::draw::Shows::Cover)).expect("a cover");
+        cover.picture.texts().map(|text| text.text.clone()).collect::<Vec<_>>().join(" ")
+    };
+    assert!(words(&tray(outer)).contains("Sheet 1 is turned over between its programs"));
+    assert!(!words(&tray("")).contains("turned over"));
 }

@@ -17,6 +17,7 @@ mod sheet;
 mod shell;
 mod solid;
 mod step;
+mod tie;
 mod view;
 
 use super::folder::{Files, checksum};
@@ -76,7 +77,7 @@ pub(super) fn job_page(made: &Made, record: &JobFile, files: &Files) -> Result<S
             })
         })
         .map_err(|why| fault(&whole(&why)))?;
-    Ok(page)
+    Ok(tie::page_tied(&page))
 }
 
 /// An error with what caused it, down to the first cause.

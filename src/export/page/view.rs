@@ -13,7 +13,7 @@ use crate::design::{Grain, Part};
 use crate::export::csv::holes;
 use crate::export::folder::Files;
 use crate::finding::Status;
-use crate::gcode::CAUTIONS;
+use crate::gcode::{CAUTIONS, Program};
 use crate::steps::turning;
 use crate::units::{INCH, Units, decimal};
 use glam::DVec3;
@@ -43,7 +43,7 @@ pub(super) struct View {
     cost: Option<CostView>,
     programs: Vec<ProgramView>,
     proofs: Vec<ProofSheetView>,
-    machine_cautions: &'static [&'static str],
+    machine_cautions: Vec<String>,
     files: Vec<Group>,
 }
 
@@ -129,10 +129,27 @@ impl View {
                 })
                 .collect(),
             proofs: proofs(made),
-            machine_cautions: &CAUTIONS,
+            machine_cautions: machine_cautions(&made.programs),
             files: groups(files),
         }
     }
+}
+
+/// What every program's head says, and what only some of them say with their names.
+fn machine_cautions(programs: &[Program]) -> Vec<String> {
+    let said = |caution: &&str| {
+        let of: Vec<&str> = programs
+            .iter()
+            .filter(|program| program.cautions.contains(caution))
+            .map(|program| program.file.as_str())
+            .collect();
+        match of.len() {
+            0 => None,
+            some if some == programs.len() => Some((*caution).into()),
+            _ => Some(format!("in {}, {caution}", of.join(", "))),
+        }
+    };
+    CAUTIONS.iter().filter_map(said).collect()
 }
 
 /// The length of a long way: metres, or feet.

@@ -24,6 +24,8 @@ pub struct Program {
     /// The tools it uses, with their numbers.
     pub tools: Vec<(u32, Arc<Tool>)>,
     pub travel: Travel,
+    /// What its head says to whoever runs it.
+    pub cautions: Vec<&'static str>,
     pub text: String,
 }
 
@@ -82,8 +84,9 @@ pub fn programs(job: &Job, router: &Router, layout: &Layout, routes: &[Route]) -
             };
             let tools = runs.iter().map(|run| (run.number, Arc::clone(&run.tool))).collect();
             let travel = Route { runs: runs.to_vec(), ..route.clone() }.travel(&router.machine);
+            let cautions = program::cautions(runs);
             let text = program::text(&router.machine, sheet.thickness, &header, runs);
-            programs.push(Program { file, sheet: route.sheet, face: route.face, tools, travel, text });
+            programs.push(Program { file, sheet: route.sheet, face: route.face, tools, travel, cautions, text });
         }
     }
     programs

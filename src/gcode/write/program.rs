@@ -4,7 +4,7 @@ use super::Header;
 use super::words::Words;
 use crate::job::Flip;
 use crate::profile::{Machine, ToolChange, ToolKind, ZZero};
-use crate::route::{Run, SheetFace};
+use crate::route::{OperationKind, Run, SheetFace};
 use crate::units::{Units, decimal};
 
 /// The text of a program.
@@ -77,9 +77,7 @@ impl Program<'_> {
                 units.show(machine.clear.value / 2.0)
             ));
         }
-        // Nothing is cut out of a sheet's first face.
-        let nothing_loose = header.face.is_some_and(|(face, _)| face == SheetFace::First);
-        for caution in CAUTIONS.iter().filter(|it| !(nothing_loose && **it == OF_TABS)) {
+        for caution in cautions(runs) {
             words.comment(caution);
         }
     }
@@ -188,5 +186,12 @@ pub const CAUTIONS: [&str; 6] = [
     "stop the spindle and wait until it stands before you touch the sheet or a part",
     OF_TABS,
 ];
+
+/// Those of a program that does this: where nothing is cut out, nothing is held by tabs.
+pub(super) fn cautions(runs: &[Run]) -> Vec<&'static str> {
+    let loosens = |kind| matches!(kind, OperationKind::Cutout | OperationKind::Outline | OperationKind::Skin);
+    let loose = runs.iter().flat_map(|run| &run.operations).any(|operation| loosens(operation.kind));
+    CAUTIONS.into_iter().filter(|caution| loose || *caution != OF_TABS).collect()
+}
 
 const OF_TABS: &str = "parts are held by tabs: do not pull them out while the spindle turns";

@@ -268,11 +268,12 @@ impl FrameBox {
     }
 
     /// Keys that serve with some choices only: whether they do with these, and which choices they go with.
-    fn serve(&self) -> [(&'static Key, bool, &'static str); 9] {
+    fn serve(&self) -> [(&'static Key, bool, &'static str); 10] {
         let cleated = self.cover == Cover::Cleated;
         let has_inner_cover = matches!(self.cover, Cover::Telescoping | Cover::Inner);
         [
             (&FINGER, self.corner == Corner::Finger, "expected corner = \"finger\" beside it"),
+            (&END_GAP, self.rest != Rest::Cleat, "expected rest = \"rabbet\" or \"inner-wall\" beside it"),
             (&REST_CLEAT, self.rest != Rest::Rabbet, "expected rest = \"cleat\" or \"inner-wall\" beside it"),
             (&LIP, self.floor != Floor::None, "expected floor = \"fixed\" or \"loose\" beside it"),
             (&RIM, self.floor == Floor::Loose, "expected floor = \"loose\" beside it"),

@@ -7,19 +7,19 @@ function set(id, text) {
 
 const round = value => String(Math.round(value * 100) / 100);
 
-// A length as the program says lengths.
-const lengthText = (mm, unit) => (unit === INCH ? `${Math.round(mm / INCH * 1000) / 1000} in` : `${round(mm)} mm`);
+// A length as the program says lengths; no line breaks before its unit.
+const lengthText = (mm, unit) => (unit === INCH ? `${Math.round(mm / INCH * 1000) / 1000}\u00a0in` : `${round(mm)}\u00a0mm`);
 
 function depthText(wood, z, length) {
   const depth = wood.top - z;
   if (depth > wood.thickness + 0.005) return `through by ${length(depth - wood.thickness)}`;
-  if (depth > 0.0005) return `${length(depth).split(' ')[0]} of ${length(wood.thickness)}`;
+  if (depth > 0.0005) return `${length(depth).split('\u00a0')[0]} of ${length(wood.thickness)}`;
   return `${length(-depth)} above`;
 }
 
 // What a move does, in words.
 function doing(move, wood, length) {
-  if (move.kind === 'wait') return `waits ${round(move.seconds)} s`;
+  if (move.kind === 'wait') return `waits ${round(move.seconds)}\u00a0s`;
   if (move.kind === 'stop') return 'stops until you start it again';
   if (move.kind === 'change') return 'changes the tool';
   const flat = Math.hypot(move.x1 - move.x0, move.y1 - move.y0);
