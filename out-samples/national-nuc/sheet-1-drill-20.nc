@@ -13,7 +13,6 @@
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
 (run it once in the air above the sheet, stay at the machine, with the stop button in reach)
 (stop the spindle and wait until it stands before you touch the sheet or a part)
-(parts are held by tabs: do not pull them out while the spindle turns)
 G17 G21 G90 G94
 G40 G49 G80 G54
 (tool 2: 20 mm bit with a centre point)
