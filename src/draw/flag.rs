@@ -1,6 +1,7 @@
 //! Names of pieces too small to bear them: beside the piece, on a leader that ends in a dot on it (ISO 128: a leader ends
 //! in a dot where it ends within an outline).
 
+use super::label::line_places;
 use super::letters::TAIL;
 use super::room::{Room, overlap};
 use super::{Anchor, Pen, Picture, text_width};
@@ -13,9 +14,11 @@ const DOT: f64 = 0.8;
 const WHITE: f64 = 0.5;
 /// Leaders to try, the shortest first.
 const REACHES: [f64; 14] = [2.5, 3.5, 4.5, 6.0, 8.0, 10.0, 12.5, 15.0, 18.0, 22.0, 27.0, 33.0, 40.0, 50.0];
-/// A leader that crosses a line costs as much as one so much longer, and a name that stands on another piece as well.
+/// A leader that crosses a line costs as much as one so much longer, and so does a name that stands on another piece or
+/// runs upwards.
 const CROSSING: f64 = 1.5;
 const ON_ANOTHER: f64 = 5.0;
+const UPWARDS: f64 = 8.0;
 
 /// Where a name stands and where its leader ends.
 struct Spot {
@@ -24,6 +27,8 @@ struct Spot {
     knee: Point,
     plate: Rect,
     on_another: bool,
+    /// Does the text run upwards?
+    turned: bool,
 }
 
 /// Writes a name beside the piece it belongs to, within an area: the first of several that needs to stand on no other of
@@ -36,12 +41,13 @@ pub(super) fn flag(
     names: &[&str],
 ) -> Option<()> {
     let spots = names.iter().filter_map(|name| Some((*name, spot(room, within, of, name)?)));
-    let (text, Spot { dot, knee, plate, .. }) = spots.reduce(|a, b| if a.1.on_another { b } else { a })?;
+    let (text, Spot { dot, knee, plate, turned, .. }) = spots.reduce(|a, b| if a.1.on_another { b } else { a })?;
     picture.line(dot, knee, Pen::Thin);
     picture.circle(dot, DOT, Pen::Solid);
     picture.rect(plate.x0, plate.y0, plate.width(), plate.height(), Pen::Hole);
-    let at = Point::new(plate.center().x, plate.y0 + WHITE + SMALL);
-    picture.text(at, SMALL, Anchor::Middle, false, text);
+    if let Some(at) = line_places(plate.inflate(-WHITE, -WHITE), SMALL, turned).next() {
+        picture.text(at, SMALL, Anchor::Middle, turned, text);
+    }
     room.take_text(plate);
     room.take_text(around(dot));
     room.take_line(dot, knee);
@@ -50,12 +56,17 @@ pub(super) fn flag(
 
 /// The cheapest spot: near, its leader crossing little, on no other piece.
 fn spot(room: &Room, within: Rect, (piece, pieces): (Rect, &[Rect]), text: &str) -> Option<Spot> {
-    let (wide, high) = (text_width(text, SMALL) + 2.0 * WHITE, SMALL * (1.0 + TAIL) + 2.0 * WHITE);
+    let (along, across) = (text_width(text, SMALL) + 2.0 * WHITE, SMALL * (1.0 + TAIL) + 2.0 * WHITE);
     let mut best: Option<Spot> = None;
-    for dot in dots(piece).into_iter().filter(|dot| clear(room, *dot)) {
+    for (dot, turned) in dots(piece).into_iter().flat_map(|dot| [(dot, false), (dot, true)]) {
+        if !clear(room, dot) {
+            continue;
+        }
+        let (wide, high) = if turned { (across, along) } else { (along, across) };
         for reach in REACHES {
+            let least = reach + if turned { UPWARDS } else { 0.0 };
             // Nothing further off can be better.
-            if best.as_ref().is_some_and(|known| known.cost <= reach) {
+            if best.as_ref().is_some_and(|known| known.cost <= least) {
                 break;
             }
             for sixteenth in 0..16 {
@@ -73,9 +84,9 @@ fn spot(room: &Room, within: Rect, (piece, pieces): (Rect, &[Rect]), text: &str)
                 }
                 let on_another = pieces.iter().any(|other| overlap(*other, plate));
                 let crossed = room.crossings(dot, knee) as f64;
-                let cost = reach + CROSSING * crossed + if on_another { ON_ANOTHER } else { 0.0 };
+                let cost = least + CROSSING * crossed + if on_another { ON_ANOTHER } else { 0.0 };
                 if best.as_ref().is_none_or(|known| cost < known.cost) {
-                    best = Some(Spot { cost, dot, knee, plate, on_another });
+                    best = Some(Spot { cost, dot, knee, plate, on_another, turned });
                 }
             }
         }

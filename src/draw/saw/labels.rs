@@ -65,11 +65,13 @@ impl Drawn {
         self.write_in(rect, &tries, upright)
     }
 
-    /// A small piece's name beside it on a leader; very small in it, where there is no room beside.
-    pub fn label_beside(&mut self, piece: Rect, pieces: &[Rect], within: Rect, name: &str) {
-        if flag(&mut self.picture, &mut self.room, within, (piece, pieces), &[name]).is_none() {
+    /// A small piece's name beside it on a leader. Where there is no room beside, it is very small in it: `None`.
+    pub fn label_beside(&mut self, piece: Rect, pieces: &[Rect], within: Rect, name: &str) -> Option<()> {
+        let beside = flag(&mut self.picture, &mut self.room, within, (piece, pieces), &[name]);
+        if beside.is_none() {
             self.write_in(piece, &[(&[name], 1.3, 0.1), (&[name], 1.1, 0.02)], piece.height() > piece.width());
         }
+        beside
     }
 
     /// The first of these that has room in it: lines, their height, and white round them.

@@ -29,6 +29,20 @@ const SMALL: f64 = 1.8;
 
 /// The picture of one sheet of a saw plan, lying on the job's paper.
 pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> Picture {
+    // Small pieces whose names found no room choose first the next time, before what has more places to stand.
+    let mut first = Vec::new();
+    loop {
+        let (picture, unnamed) = attempt(job, parts, plan, index, &first);
+        let more: Vec<usize> = unnamed.into_iter().filter(|piece| !first.contains(piece)).collect();
+        if more.is_empty() {
+            return picture;
+        }
+        first.extend(more);
+    }
+}
+
+/// A picture in which the names of these pieces are written first; and the pieces whose names found no room.
+fn attempt(job: &Job, parts: &[Part], plan: &SawPlan, index: usize, first: &[usize]) -> (Picture, Vec<usize>) {
     let sheet = &plan.sheets[index];
     let units = job.units;
     let form = Form::lying(job.paper);
@@ -54,25 +68,25 @@ pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> P
     }
     let cuts = drawn.cuts(plan, index);
     drawn.references(plan, index);
+    let lowest = drawn.strips(job, plan, index, whole);
+    let places: Vec<Rect> = pieces.iter().map(|(.., rect)| drawn.on_paper(*rect)).collect();
+    let within = Rect::new(open.x0, open.y0, open.x1, open.y1 - list.height()).inflate(-1.0, -1.0);
+    let beside = |drawn: &mut Drawn, piece: usize| drawn.label_beside(places[piece], &places, within, &pieces[piece].1);
+    let mut unnamed: Vec<usize> = first.iter().copied().filter(|piece| beside(&mut drawn, *piece).is_none()).collect();
     for piece in off_cuts() {
         drawn.off_cut_label(&piece.name, &say::size(units, piece.rect), piece.rect);
     }
-    let places: Vec<Rect> = pieces.iter().map(|(.., rect)| drawn.on_paper(*rect)).collect();
-    let mut small: Vec<(&str, Rect)> = Vec::new();
-    for ((placement, name, rect), place) in pieces.iter().zip(&places) {
+    let mut small = Vec::new();
+    for (i, (placement, name, rect)) in pieces.iter().enumerate().filter(|(i, _)| !first.contains(i)) {
         let size = say::size(units, *rect);
         let upright = parts[placement.part].length > parts[placement.part].width && placement.turn.swaps();
-        if drawn.label(*place, name, &size, upright).is_none() {
-            small.push((name, *place));
+        if drawn.label(places[i], name, &size, upright).is_none() {
+            small.push(i);
         }
     }
-    let lowest = drawn.strips(job, plan, index, whole);
     drawn.overall(job, (sheet.length, sheet.width), whole, lowest);
     drawn.numbers(cuts);
-    let within = Rect::new(open.x0, open.y0, open.x1, open.y1 - list.height()).inflate(-1.0, -1.0);
-    for (name, place) in small {
-        drawn.label_beside(place, &places, within, name);
-    }
+    unnamed.extend(small.into_iter().filter(|piece| beside(&mut drawn, *piece).is_none()));
     list.write(&mut drawn.picture, Point::new(open.x0 + 3.0, open.y1 - list.height() + 1.0));
     let notes = [
         "Numbers are steps; saw.csv has them in words.".to_string(),
@@ -80,7 +94,8 @@ pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> P
         format!("R1, R2: reference edges. Hatched: keep. Grain lengthwise, dimensions in {}.", units.name()),
     ];
     form.write(&mut drawn.picture, &mut drawn.room, &notes);
-    drawn.picture.titled(format!("Saw plan of sheet {}: {}", index + 1, counted(sheet.placements.len(), "piece")))
+    let titled = format!("Saw plan of sheet {}: {}", index + 1, counted(sheet.placements.len(), "piece"));
+    (drawn.picture.titled(titled), unnamed)
 }
 
 /// How much further down the measures of strips reach that are too narrow for them, at this scale.
