@@ -41,6 +41,7 @@ pub mod fit;
 pub mod gcode;
 pub mod geometry;
 pub mod job;
+pub mod label;
 pub mod layout;
 pub mod offcuts;
 pub mod paper;

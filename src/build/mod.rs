@@ -6,6 +6,7 @@ use crate::design::{self, Assembly, Board, Design, Face, Panel, Part};
 use crate::error::Error;
 use crate::finding::{Finding, Status};
 use crate::job::{BoxOrder, Job};
+use crate::label::Label;
 use crate::reading::{self, Problem};
 
 /// Builds every box of the job as an assembly of panels, with the holes the maker asked for.
@@ -51,9 +52,16 @@ pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
     if problems.is_empty() { Ok(assemblies) } else { Err(Error::Unreadable(problems)) }
 }
 
-/// The flat parts of all assemblies, in the order of their panels: panels that are alike are one part with a count.
+/// The flat parts of all assemblies, in the order of their panels: panels that are alike are one part with a count. Where the
+/// job asks for labels, each with its own.
 pub fn parts(job: &Job, assemblies: &[Assembly]) -> Vec<Part> {
-    design::parts(assemblies, |stock| job.board(stock))
+    let mut parts = design::parts(assemblies, |stock| job.board(stock));
+    if let Some(router) = job.router.as_ref().filter(|router| router.cutting.labels) {
+        for (part, number) in parts.iter_mut().zip(1..) {
+            part.label = Some(Label::of(part, number, router));
+        }
+    }
+    parts
 }
 
 /// A box of the job from a board that may not be the one in stock, or by another design, with its holes.

@@ -2,6 +2,7 @@
 
 use super::{Assembly, Board, Face, Grain, Hole, HoleUse, Panel, Pocket, square_corners};
 use crate::geometry::{Affine, Outline, Point, Rect};
+use crate::label::{Label, NoLabel};
 use std::collections::HashSet;
 use std::f64::consts::FRAC_PI_2;
 
@@ -35,6 +36,8 @@ pub struct Part {
     /// Inside corners of the outline and of pockets that a square corner of another part goes into: a round cutter
     /// leaves relief there, and nowhere else.
     pub square_corners: Vec<Point>,
+    /// What is engraved into the face that is up, where that is asked for; or why nothing is.
+    pub label: Option<Result<Label, NoLabel>>,
     /// The panel face that is up.
     pub up: Face,
     /// Which assembly, and which of its panels, with the way from each panel's frame into the part's.
@@ -59,10 +62,16 @@ impl Part {
             holes: vec![],
             pockets: vec![],
             square_corners: vec![],
+            label: None,
             up: Face::Inner,
             assembly: 0,
             panels: vec![],
         }
+    }
+
+    /// What is engraved into it.
+    pub fn engraved(&self) -> Option<&Label> {
+        self.label.as_ref()?.as_ref().ok()
     }
 
     /// Does it matter which face is up? It does for a part of a box, and for one with a recess.
@@ -178,6 +187,7 @@ fn add(
         holes: lying.holes,
         pockets: lying.pockets,
         square_corners: lying.square_corners,
+        label: None,
         up,
         assembly: index,
         panels: vec![(i, lying.way)],

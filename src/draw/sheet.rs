@@ -96,6 +96,11 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
         for hole in &part.holes {
             picture.outline(&hole.outline().transformed(place), Pen::Hole);
         }
+        for stroke in part.engraved().iter().flat_map(|label| &label.strokes) {
+            let stroke: Vec<Point> = stroke.iter().map(|at| place * *at).collect();
+            picture.path(&stroke, Pen::Fine);
+            room.take_path(&stroke);
+        }
     }
     let holding = crate::route::Route::of_sheet(&made.routes, index).map(|route| &route.holding);
     if let Some(holding) = holding {
@@ -134,7 +139,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
             tiny_number(&mut picture, &mut room, number, piece);
         }
     }
-    form.write(&mut picture, &mut room, &notes(sheet, holding, &left_over, units));
+    form.write(&mut picture, &mut room, &notes(sheet, parts, holding, &left_over, units));
     let heading = format!(
         "{}: sheet {} of {}, {}, {}",
         job.title,
@@ -271,7 +276,13 @@ fn draw_holding(picture: &mut Picture, room: &mut Room, holding: &Holding, to_pa
     }
 }
 
-fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[(usize, Rect)], units: Units) -> Vec<String> {
+fn notes(
+    sheet: &Sheet,
+    parts: &[Part],
+    holding: Option<&Holding>,
+    left_over: &[(usize, Rect)],
+    units: Units,
+) -> Vec<String> {
     let mut notes = vec![
         format!("Dimensions in {}. Numbers are those of the cut list.", units.name()),
         "The face grain runs along the sheet's length.".into(),
@@ -292,6 +303,10 @@ fn notes(sheet: &Sheet, holding: Option<&Holding>, left_over: &[(usize, Rect)], 
         if !holding.screws.is_empty() {
             notes.push(format!("Crosses in circles: {}.", counted(holding.screws.len(), "hold-down screw")));
         }
+    }
+    let engraved = sheet.placements.iter().filter_map(|placement| parts[placement.part].engraved());
+    if let Some(depth) = engraved.map(|label| label.depth).reduce(f64::max) {
+        notes.push(format!("Large letters: labels, engraved {} deep.", units.measured(depth)));
     }
     if !left_over.is_empty() {
         notes.push("Hatched: left over, at least so large; listed in offcuts.toml.".into());

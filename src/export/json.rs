@@ -11,7 +11,7 @@ use crate::job::Job;
 use crate::layout::Sheet;
 use crate::layout::bound::Fewest;
 use crate::offcuts::OffCut;
-use crate::proof::{Proof, RouterClaim, TurnedClaim};
+use crate::proof::{LabelClaim, Proof, RouterClaim, TurnedClaim};
 use crate::route::{OperationKind, Route, Screw, SheetFace, Tab};
 use crate::steps::{BoxSteps, turning};
 use crate::supply::{Cost, Supply};
@@ -78,6 +78,9 @@ struct PartRecord<'a> {
     holes: Vec<HoleRecord>,
     pockets: Vec<PocketRecord<'a>>,
     square_corners: Vec<PointRecord>,
+    /// What is engraved into it, into the face that is up when it is cut out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    label: Option<LabelClaim>,
     drawing: String,
 }
 
@@ -264,6 +267,7 @@ fn part_record<'a>(job: &'a Job, part: &'a Part, drawing: &str) -> PartRecord<'a
             })
             .collect(),
         square_corners: part.square_corners.iter().map(point).collect(),
+        label: LabelClaim::of(part),
         drawing: drawing.into(),
     }
 }

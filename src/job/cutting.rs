@@ -143,6 +143,9 @@ pub struct Cutting {
     pub flip: Option<Flip>,
     /// Diameter of the pins on which a sheet that is turned over finds its place again.
     pub pin: f64,
+    /// Engrave each part's label into the face that will be hidden, and how deep.
+    pub labels: bool,
+    pub label_depth: f64,
 }
 
 /// About which of its middle lines a sheet is turned over.
@@ -212,6 +215,8 @@ impl Default for Cutting {
             speed: None,
             flip: None,
             pin: 6.0,
+            labels: false,
+            label_depth: 0.5,
         }
     }
 }

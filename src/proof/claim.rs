@@ -108,6 +108,18 @@ pub struct PartClaim {
     pub holes: Vec<HoleClaim>,
     pub pockets: Vec<PocketClaim>,
     pub square_corners: Vec<PointClaim>,
+    /// What is engraved into the face that is up when the part is cut out.
+    #[serde(default)]
+    pub label: Option<LabelClaim>,
+}
+
+/// Letters on a part: lines as wide as the cutter.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct LabelClaim {
+    pub text: String,
+    pub depth: f64,
+    /// Ways of the cutter's middle, straight from corner to corner.
+    pub strokes: Vec<Vec<PointClaim>>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
@@ -117,7 +129,7 @@ pub struct VertexClaim {
     pub bulge: f64,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct PointClaim {
     pub x: f64,
     pub y: f64,
@@ -285,6 +297,12 @@ impl Claim {
             for vertex in corners {
                 sane(&format!("a corner of {}", part.name), vertex.x.abs().max(vertex.y.abs()), 0.0, FAR)?;
                 sane(&format!("a bulge of {}", part.name), vertex.bulge, -1e3, 1e3)?;
+            }
+            if let Some(label) = &part.label {
+                sane(&format!("the depth of the label of {}", part.name), label.depth, 0.0, 1e3)?;
+                for corner in label.strokes.iter().flatten() {
+                    sane(&format!("the label of {}", part.name), corner.x.abs().max(corner.y.abs()), 0.0, FAR)?;
+                }
             }
             for hole in &part.holes {
                 sane(&format!("a hole of {}", part.name), hole.diameter, 0.01, FAR)?;

@@ -1,9 +1,9 @@
 //! The claim of a job in memory, in the digits that `job.json` has.
 
 use super::claim::{
-    AboutClaim, Claim, HoleClaim, MachineClaim, PartClaim, PinClaim, PlacementClaim, PocketClaim, PointClaim,
-    ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber, TurnedClaim,
-    VertexClaim,
+    AboutClaim, Claim, HoleClaim, LabelClaim, MachineClaim, PartClaim, PinClaim, PlacementClaim, PocketClaim,
+    PointClaim, ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber,
+    TurnedClaim, VertexClaim,
 };
 use crate::design::{Part, PartHole};
 use crate::gcode::Program;
@@ -108,6 +108,20 @@ fn part(part: &Part) -> PartClaim {
             })
             .collect(),
         square_corners: part.square_corners.iter().map(point).collect(),
+        label: LabelClaim::of(part),
+    }
+}
+
+impl LabelClaim {
+    /// What is engraved into a part, if anything is.
+    pub fn of(part: &Part) -> Option<LabelClaim> {
+        let label = part.engraved()?;
+        let stroke = |stroke: &Vec<Point>| stroke.iter().map(point).collect();
+        Some(LabelClaim {
+            text: label.text.clone(),
+            depth: tidy(label.depth),
+            strokes: label.strokes.iter().map(stroke).collect(),
+        })
     }
 }
 

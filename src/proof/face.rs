@@ -58,6 +58,7 @@ fn turn_part(part: &mut PartClaim, about: AboutClaim) {
     };
     part.outline = turned(&part.outline);
     part.holes.clear();
+    part.label = None;
     part.pockets.retain(|pocket| pocket.under);
     for pocket in &mut part.pockets {
         pocket.outline = turned(&pocket.outline);

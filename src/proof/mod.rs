@@ -16,6 +16,7 @@ mod cut;
 mod face;
 mod flat;
 mod gouge;
+mod label;
 mod left;
 mod near;
 mod picture;

@@ -3,6 +3,7 @@
 
 use super::claim::{Claim, HoleClaim, PartClaim, PointClaim, ReliefClaim, RouterClaim, VertexClaim};
 use super::flat::{self, Ring};
+use super::label;
 use super::sweep::disc;
 use crate::geometry::{Affine, Outline, Point, Segment, Vec2, Vertex, offset};
 
@@ -92,16 +93,22 @@ impl Shape {
             part.holes.iter().map(|hole| hole_shape(claim, router, hole, radius, slack)).collect();
         let pockets: Vec<(f64, Outline)> =
             part.pockets.iter().map(|pocket| (pocket.depth, outline_of(&pocket.outline))).collect();
+        let label = label::recess(part, radius);
+        let recesses: Vec<(f64, Vec<Ring>)> = pockets
+            .iter()
+            .map(|(depth, recess)| (*depth, vec![flat::ring(recess)]))
+            .chain(label.iter().map(|label| (label.depth, label.floor.clone())))
+            .collect();
 
         let mut open: Vec<Ring> = holes.iter().map(|hole| hole.made_ring()).collect();
         open.extend(relief.iter().map(|centre| disc(*centre, radius)));
         let kept_below = |depth: f64| {
             let mut gone = open.clone();
-            gone.extend(pockets.iter().filter(|(own, _)| *own > depth + 1e-6).map(|(_, it)| flat::ring(it)));
+            gone.extend(recesses.iter().filter(|(own, _)| *own > depth + 1e-6).flat_map(|(_, it)| it.clone()));
             let rings = flat::rings(flat::minus(std::slice::from_ref(&ring), &gone));
             Kept { depth, rings }
         };
-        let mut depths: Vec<f64> = std::iter::once(0.0).chain(pockets.iter().map(|(depth, _)| *depth)).collect();
+        let mut depths: Vec<f64> = std::iter::once(0.0).chain(recesses.iter().map(|(depth, _)| *depth)).collect();
         depths.sort_by(f64::total_cmp);
         depths.dedup();
 
@@ -129,6 +136,7 @@ impl Shape {
                     let (target, samples) = reachable(recess, &ring, &corners, radius, slack);
                     PocketShape { purpose: claim.purpose.clone(), depth: *depth, floor, target, samples }
                 })
+                .chain(label)
                 .collect(),
             holes,
             outline: ring,

@@ -33,6 +33,7 @@ pub(super) fn part(part: &Part, flip: Flip) -> Part {
         holes: Vec::new(),
         pockets: pockets.collect(),
         square_corners: part.square_corners.iter().map(|corner| mirror * *corner).collect(),
+        label: None,
         ..part.clone()
     }
 }

@@ -13,6 +13,7 @@ mod feeds;
 mod flip;
 mod heights;
 mod holding;
+mod label;
 mod lead;
 mod moves;
 mod order;
@@ -122,6 +123,8 @@ pub enum OperationKind {
     /// Holes for registration pins.
     Pin,
     Drill,
+    /// Letters on a part.
+    Label,
     /// A round hole, by the cutter.
     Bore,
     /// A recess, or a slot right through.
@@ -142,7 +145,11 @@ impl OperationKind {
             OperationKind::Screw => 0,
             OperationKind::Pin => 1,
             OperationKind::Drill => 2,
-            OperationKind::Bore | OperationKind::Pocket | OperationKind::Cutout | OperationKind::Outline => 3,
+            OperationKind::Label
+            | OperationKind::Bore
+            | OperationKind::Pocket
+            | OperationKind::Cutout
+            | OperationKind::Outline => 3,
             OperationKind::Skin => 4,
         }
     }
@@ -153,6 +160,7 @@ impl OperationKind {
             OperationKind::Screw => "screw marks",
             OperationKind::Pin => "pin holes",
             OperationKind::Drill => "drilling",
+            OperationKind::Label => "labels",
             OperationKind::Bore => "boring",
             OperationKind::Pocket => "pockets",
             OperationKind::Cutout => "cutouts",

@@ -4,7 +4,7 @@ use super::feeds::Feeds;
 use super::order::{self, Task};
 use super::template::Template;
 use super::{CutterAt, Holding, Operation, OperationKind, Pin, Route, Run, Screw, SheetFace};
-use super::{bore, drill, flip, pins, screws, shared};
+use super::{bore, drill, flip, label, pins, screws, shared};
 use crate::design::Part;
 use crate::error::Error;
 use crate::finding::Finding;
@@ -161,6 +161,8 @@ fn route(
         findings.push(screws::check(job, router, parts, (index, sheet), &holding.screws));
     }
     findings.extend(screws::in_off_cuts(job, index, &kept, &holding));
+    let on_it = (0..parts.len()).filter(|i| sheet.placements.iter().any(|placement| placement.part == *i));
+    findings.extend(on_it.filter_map(|i| label::told(job, router, &parts[i])));
     let runs = marks.runs(&holding.screws, drilled, cut, &mut findings);
     Ok(Route { sheet: index, face: None, runs, holding, findings })
 }

@@ -10,7 +10,7 @@ use super::profile::{Around, Tabs};
 use super::tabs::{self, Wish};
 use super::track::Track;
 use super::{CutterAt, OperationKind, Tab};
-use super::{bore, drill, pocket, relief};
+use super::{bore, drill, label, pocket, relief};
 use crate::design::{Part, PartHole};
 use crate::error::Error;
 use crate::geometry::{Affine, Outline, Rect, Vec2, offset};
@@ -56,6 +56,7 @@ impl Template {
             }
         }
         template.cut.extend(planner.pockets()?);
+        template.cut.extend(planner.label());
         planner.rank_where_they_meet(&mut template.cut);
         template.outline = planner.outline(&[], &mut template.tabs)?;
         Ok(template)
@@ -162,6 +163,11 @@ impl Planner<'_> {
             Ok(Task { kind: OperationKind::Pocket, about, rank: 0, piece: None, ways: vec![moves] })
         });
         tasks.collect()
+    }
+
+    fn label(&self) -> Option<Task> {
+        let ways = vec![label::moves(self.part.engraved()?, &self.cutter)];
+        Some(Task { kind: OperationKind::Label, about: self.about("label"), rank: 0, piece: None, ways })
     }
 
     /// Recesses go after the bores that they meet, and what comes out in one piece after the recesses: it is whole as long

@@ -18,6 +18,13 @@ pub(super) const KEYS: &[Key] = &[
     key("feed", "a length", "from the chip load", "the cutter's feed, a length per minute"),
     key("flip", "length | width", "not turned over", "turn the sheet over about this middle line for recesses below"),
     key("pin", "a length", "what the tools make", "diameter of the registration pins of a sheet that is turned over"),
+    key(
+        "labels",
+        "true | false",
+        "false",
+        "engrave number and name of each part of a box into the face that will be hidden",
+    ),
+    key("label-depth", "a length", "0.5 mm", "of labels; no deeper than a quarter of the board"),
     key("speed", "a number", "the tool's own", "the cutter's speed, revolutions per minute"),
 ];
 
@@ -47,12 +54,15 @@ pub(super) fn read(table: &Table) -> Cutting {
         feed: length("feed", 10.0, 100_000.0),
         flip: table.choice("flip", &[("length", Flip::Length), ("width", Flip::Width)]),
         pin: length("pin", 3.0, 25.0).unwrap_or(plain.pin),
+        labels: table.flag("labels").unwrap_or(plain.labels),
+        label_depth: length("label-depth", 0.2, 2.0).unwrap_or(plain.label_depth),
         speed: table.number("speed", 100.0..=60_000.0),
     };
     // A wrong choice is complained of already.
     let skinned = cutting.hold == Hold::OnionSkin || (hold.is_none() && table.has("hold"));
     let serve = [
         ("skin", skinned, "expected hold = \"onion-skin\" beside it"),
+        ("label-depth", cutting.labels, "expected labels = true beside it"),
         ("pin", table.has("flip"), "expected flip = \"length\" or \"width\" beside it"),
     ];
     for (key, serves, expected) in serve {

@@ -36,7 +36,7 @@ fn head(thickness: f64, inches: bool) -> String {
     format!(
         "title = \"any\"\nunits = \"{units}\"\n\
          stock = {{ material = \"birch-plywood\", size = {size}, thickness = {thickness}, price = 60 }}\n\
-         router = {{ machine = \"desktop-router\", cutter = \"{cutter}\" }}\nsaw = {{ kerf = {kerf} }}\n"
+         router = {{ machine = \"desktop-router\", cutter = \"{cutter}\", labels = {inches} }}\nsaw = {{ kerf = {kerf} }}\n"
     )
 }
 

@@ -18,6 +18,7 @@ mod free_cuts;
 mod hold_down;
 mod holes;
 mod inert;
+mod labels;
 mod layouts;
 mod offcuts;
 mod order_of_cuts;

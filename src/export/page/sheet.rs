@@ -1,7 +1,7 @@
 //! A nested sheet as shapes for the page.
 
 use crate::design::Part;
-use crate::geometry::{Affine, Outline, Region};
+use crate::geometry::{Affine, Outline, Point, Region};
 use crate::layout::Placement;
 use crate::units::decimal;
 use serde::Serialize;
@@ -76,6 +76,12 @@ pub(super) fn path(outline: &Outline) -> String {
     }
     path.push('Z');
     path
+}
+
+/// A way from corner to corner as the data of an SVG path, y up.
+pub(super) fn way(corners: &[Point]) -> String {
+    let corners: Vec<String> = corners.iter().map(|at| format!("{} {}", short(at.x), short(at.y))).collect();
+    format!("M{}", corners.join("L"))
 }
 
 /// A region as the data of an SVG path.

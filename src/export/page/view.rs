@@ -7,7 +7,7 @@ use super::face::{FaceView, faces};
 use super::finding::{ThemeView, themes};
 use super::proof::{ProofSheetView, proofs};
 use super::saw::{SawView, saw};
-use super::sheet::{Piece, pieces, shape, short, view_box};
+use super::sheet::{Piece, pieces, shape, short, view_box, way};
 use crate::Made;
 use crate::design::{Grain, Part};
 use crate::export::csv::holes;
@@ -73,6 +73,8 @@ struct PartView {
     pockets: Vec<String>,
     /// Recesses of the lower face.
     below: Vec<String>,
+    /// The strokes of what is engraved into it.
+    label: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -208,6 +210,7 @@ fn part_view(made: &Made, index: usize, part: &Part) -> PartView {
         shape: shape(part),
         pockets: recesses(part, false),
         below: recesses(part, true),
+        label: part.engraved().map(|label| label.strokes.iter().map(|stroke| way(stroke)).collect()),
     }
 }
 

@@ -77,6 +77,12 @@ impl Program<'_> {
                 units.show(machine.clear.value / 2.0)
             ));
         }
+        let labels = runs.iter().flat_map(|run| &run.operations).filter(|it| it.kind == OperationKind::Label);
+        let deepest = labels.flat_map(|label| &label.moves).map(|step| -step.end().z).reduce(f64::max);
+        if let Some(deepest) = deepest {
+            let deep = units.measured(deepest);
+            words.comment(&format!("writes labels, {deep} deep, into the faces that will be hidden"));
+        }
         for caution in cautions(runs) {
             words.comment(caution);
         }

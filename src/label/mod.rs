@@ -1,0 +1,255 @@
+//! Labels engraved into the face of a part that will be hidden: its number in the cut list, and its name where that fits.
+//!
+//! The cutter writes them with its own width, so its letters are some cutters high: see [`LEAST`].
+
+pub mod font;
+
+use crate::design::Part;
+use crate::geometry::{Affine, Point, ROUGH, Rect, Vec2};
+use crate::job::Router;
+
+/// Letters are at least so many cutters high. The strokes of a letter are two units of the font apart or more, a sixth of its
+/// height each: five cutters high, two thirds of a cutter's width of wood stand between them.
+pub const LEAST: f64 = 5.0;
+/// Where there is room, so many: a whole cutter's width of wood between strokes.
+const ROOMY: f64 = 6.0;
+/// Smaller letters are hard to read on rough wood, however thin the cutter (mm).
+const SMALLEST: f64 = 8.0;
+/// A label has no more lines.
+const LINES: usize = 3;
+/// Between the edge of a stroke and whatever else is cut (mm).
+const FREE: f64 = 4.0;
+
+/// What is written into a part, in the part's frame: into the face that is up.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Label {
+    pub text: String,
+    /// Of its letters, from the middle of the lowest stroke to that of the highest (mm).
+    pub height: f64,
+    pub depth: f64,
+    /// Ways of the cutter's middle, each from corner to corner.
+    pub strokes: Vec<Vec<Point>>,
+}
+
+/// Why a part gets no label.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoLabel {
+    /// The face that is up on the machine shows in the finished box, at least in one of its places.
+    Shows,
+    /// It belongs to no box: no face of it is known to be hidden.
+    Loose,
+    /// No letters that this cutter can write fit anywhere.
+    NoRoom,
+}
+
+impl Label {
+    /// The least height of letters that a cutter of this diameter can write (mm).
+    pub fn least_height(cutter: f64) -> f64 {
+        (LEAST * cutter).max(SMALLEST)
+    }
+
+    /// The label of a part, which has this number in the cut list: number and name in a line, or in some; else the number.
+    ///
+    /// # Errors
+    /// [`NoLabel`]
+    pub fn of(part: &Part, number: usize, router: &Router) -> Result<Label, NoLabel> {
+        if part.box_name.is_none() {
+            return Err(NoLabel::Loose);
+        }
+        // Seen from above with its inner face up, a panel is mirrored.
+        if part.panels.iter().any(|(_, way)| way.determinant() > 0.0) {
+            return Err(NoLabel::Shows);
+        }
+        let cutter = router.cutter.diameter.value;
+        let depth = router.cutting.label_depth.min(router.cutter.pass_depth.value * cutter).min(part.thickness / 4.0);
+        let whole = format!("{number} {}", part.name);
+        let number = alone(number);
+        let heights = [ROOMY, LEAST].map(|share| (share * cutter).max(SMALLEST));
+        let mut tries: Vec<(&str, usize, f64)> = Vec::new();
+        tries.extend((1..=LINES).flat_map(|lines| heights.map(|height| (whole.as_str(), lines, height))));
+        tries.extend(heights.map(|height| (number.as_str(), 1, height)));
+        let room = Room::of(part);
+        let fitting = tries.into_iter().find_map(|(text, lines, height)| {
+            let block = Block::new(text, lines, height, cutter)?;
+            let at = room.place(block.size + Vec2::new(cutter, cutter), cutter)?;
+            let to_part = Affine::translate(at.to_vec2() - block.size / 2.0);
+            let strokes = block.strokes.iter().map(|way| way.iter().map(|it| to_part * it.to_point()).collect());
+            Some(Label { text: block.text, height, depth, strokes: strokes.collect() })
+        });
+        fitting.ok_or(NoLabel::NoRoom)
+    }
+}
+
+/// A number that stands alone, with a point where it could be read upside down as another.
+fn alone(number: usize) -> String {
+    let number = number.to_string();
+    let turned: Option<String> = number
+        .chars()
+        .rev()
+        .map(|digit| match digit {
+            '6' => Some('9'),
+            '9' => Some('6'),
+            '0' | '2' | '5' | '8' => Some(digit),
+            _ => None,
+        })
+        .collect();
+    if turned.is_some_and(|turned| turned != number) { format!("{number}.") } else { number }
+}
+
+/// Lines of a text one above the other, from their lower-left corner.
+struct Block {
+    text: String,
+    strokes: Vec<Vec<Vec2>>,
+    size: Vec2,
+}
+
+impl Block {
+    /// `None` where the text has fewer words than lines, or a sign that the font does not have.
+    fn new(text: &str, lines: usize, height: f64, cutter: f64) -> Option<Block> {
+        let unit = height / font::HIGH;
+        // Letters stand as far apart as their strokes, lines a little further.
+        let gap = 2.0f64.max(1.6 * cutter / unit);
+        let step = font::HIGH + gap + 1.0;
+        let set = |text: &str| font::line(text, gap);
+        let written = broken(text, lines, &|text| set(text).map(|line| line.width))?;
+        let mut block = Block { text: written.join(" "), strokes: Vec::new(), size: Vec2::ZERO };
+        for (row, text) in written.iter().rev().enumerate() {
+            let line = set(text)?;
+            let foot = Vec2::new(0.0, row as f64 * step);
+            let placed = |stroke: &Vec<Vec2>| stroke.iter().map(|corner| (*corner + foot) * unit).collect();
+            block.strokes.extend(line.strokes.iter().map(placed));
+            block.size.x = block.size.x.max(line.width * unit);
+        }
+        block.size.y = ((written.len() - 1) as f64 * step + font::HIGH) * unit;
+        Some(block)
+    }
+}
+
+/// A text on so many lines, the widest of them as narrow as can be.
+fn broken(text: &str, lines: usize, width: &dyn Fn(&str) -> Option<f64>) -> Option<Vec<String>> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    if words.len() < lines {
+        return None;
+    }
+    if lines == 1 {
+        let line = words.join(" ");
+        width(&line)?;
+        return Some(vec![line]);
+    }
+    let widest = |lines: &[String]| lines.iter().filter_map(|line| width(line)).fold(0.0, f64::max);
+    let ways = (1..=words.len() + 1 - lines).filter_map(|first| {
+        let mut all = vec![words[..first].join(" ")];
+        width(&all[0])?;
+        all.extend(broken(&words[first..].join(" "), lines - 1, width)?);
+        Some(all)
+    });
+    ways.min_by(|a, b| widest(a).total_cmp(&widest(b)))
+}
+
+/// Where a part has room: its outline, and all that is cut into it.
+struct Room {
+    outline: Vec<Point>,
+    cut: Vec<Vec<Point>>,
+    bounds: Rect,
+    /// What is glued on along an edge is as wide as the board is thick: a label keeps off it.
+    from_edge: f64,
+}
+
+impl Room {
+    fn of(part: &Part) -> Room {
+        let holes = part.holes.iter().map(|hole| hole.outline());
+        let cut = holes.chain(part.pockets.iter().map(|pocket| pocket.outline.clone()));
+        Room {
+            outline: part.outline.flattened(ROUGH),
+            cut: cut.map(|outline| outline.flattened(ROUGH)).collect(),
+            bounds: part.outline.bounds(),
+            from_edge: part.thickness.max(FREE),
+        }
+    }
+
+    /// The place nearest to the part's middle at which something of this size may be centred, of those a few millimetres
+    /// apart.
+    fn place(&self, size: Vec2, cutter: f64) -> Option<Point> {
+        let step = cutter.max(6.0);
+        let middle = self.bounds.center();
+        let free = (self.bounds.size().to_vec2() - size) / 2.0;
+        if free.x < 0.0 || free.y < 0.0 {
+            return None;
+        }
+        let [across, up] = [free.x, free.y].map(|free| (free / step).floor() as i32);
+        let steps = (-across..=across).flat_map(|x| (-up..=up).map(move |y| Vec2::new(x.into(), y.into()) * step));
+        let mut places: Vec<Vec2> = steps.collect();
+        places.sort_by(|a, b| a.hypot2().total_cmp(&b.hypot2()).then(b.y.total_cmp(&a.y)).then(b.x.total_cmp(&a.x)));
+        places.into_iter().map(|away| middle + away).find(|at| self.is_free(*at, size))
+    }
+
+    fn is_free(&self, at: Point, size: Vec2) -> bool {
+        let rect = Rect::from_center_size(at, size.to_size());
+        let (far, near) = (rect.inflate(self.from_edge, self.from_edge), rect.inflate(FREE, FREE));
+        let within = !meets(&self.outline, far) && inside(&self.outline, at);
+        within && self.cut.iter().all(|ring| !meets(ring, near) && !inside(ring, at))
+    }
+}
+
+fn sides(ring: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
+    ring.iter().copied().zip(ring.iter().skip(1).chain(ring.first()).copied())
+}
+
+/// Does a side of the ring come into the rectangle?
+fn meets(ring: &[Point], rect: Rect) -> bool {
+    sides(ring).any(|(a, b)| {
+        // What of the side lies between the rectangle's edges, one pair after the other.
+        let (mut from, mut to) = (0.0f64, 1.0f64);
+        for (start, way, least, most) in [(a.x, b.x - a.x, rect.x0, rect.x1), (a.y, b.y - a.y, rect.y0, rect.y1)] {
+            if way == 0.0 {
+                if start <= least || start >= most {
+                    return false;
+                }
+            } else {
+                let (p, q) = ((least - start) / way, (most - start) / way);
+                (from, to) = (from.max(p.min(q)), to.min(p.max(q)));
+            }
+        }
+        from < to
+    })
+}
+
+fn inside(ring: &[Point], at: Point) -> bool {
+    let crossed =
+        |(a, b): &(Point, Point)| (a.y > at.y) != (b.y > at.y) && at.x < a.x + (b.x - a.x) * (at.y - a.y) / (b.y - a.y);
+    sides(ring).filter(crossed).count() % 2 == 1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_is_never_another_upside_down() {
+        assert_eq!([6, 8, 9, 16, 25, 69, 86].map(alone), ["6.", "8", "9.", "16", "25.", "69", "86."]);
+    }
+
+    #[test]
+    fn lines_are_broken_where_the_widest_is_narrowest() {
+        let letters = |text: &str| Some(text.len() as f64);
+        let lines = |count| broken("3 six-frame nuc front", count, &letters);
+        assert_eq!(lines(1).expect("one").len(), 1);
+        assert_eq!(lines(2), Some(vec!["3 six-frame".into(), "nuc front".into()]));
+        assert_eq!(lines(5), None);
+    }
+
+    #[test]
+    fn what_is_cut_into_a_part_keeps_a_label_away() {
+        let mut room = Room::of(&Part::plain("board", crate::geometry::Outline::rectangle(300.0, 200.0), 12.0));
+        let size = Vec2::new(100.0, 30.0);
+        assert_eq!(room.place(size, 6.0), Some(Point::new(150.0, 100.0)));
+        // Twelve from either edge, as wide as the board is thick.
+        assert!(room.place(Vec2::new(300.0 - 2.0 * 12.0, 30.0), 6.0).is_some());
+        assert_eq!(room.place(Vec2::new(300.0 - 2.0 * 12.0 + 1.0, 30.0), 6.0), None);
+        // A hole in the middle: beside it, four clear.
+        let hole = crate::geometry::Outline::circle(Point::new(150.0, 100.0), 20.0).flattened(ROUGH);
+        room.cut.push(hole);
+        let at = room.place(size, 6.0).expect("above or below it");
+        assert!((at.y - 100.0).abs() >= 10.0 + 4.0 + 15.0 - 0.1 && (at.y - 100.0).abs() < 36.0, "{at}");
+    }
+}

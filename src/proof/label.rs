@@ -1,0 +1,29 @@
+//! Engraved labels: lines as wide as the cutter and so deep, and nothing beside or below them.
+
+use super::claim::{LabelClaim, PartClaim, PointClaim};
+use super::flat::{self, Ring};
+use super::shape::PocketShape;
+use crate::geometry::{Affine, Outline, Point};
+
+/// The label of a part as a recess, where it has one.
+pub(super) fn recess(part: &PartClaim, radius: f64) -> Option<PocketShape> {
+    let label = part.label.as_ref()?;
+    let floor = flat::rings(flat::all(&lines(label, radius)));
+    let samples = label.strokes.iter().filter_map(|stroke| stroke.first()).map(point).collect();
+    Some(PocketShape { purpose: "label".into(), depth: label.depth, target: floor.clone(), floor, samples })
+}
+
+fn point(at: &PointClaim) -> Point {
+    Point::new(at.x, at.y)
+}
+
+/// What a cutter takes that goes straight from each corner of a stroke to the next.
+fn lines(label: &LabelClaim, radius: f64) -> Vec<Ring> {
+    let sides = label.strokes.iter().flat_map(|stroke| stroke.windows(2));
+    let line = |side: &[PointClaim]| {
+        let (from, to) = (point(&side[0]), point(&side[1]));
+        let turn = Affine::translate(from.midpoint(to).to_vec2()) * Affine::rotate((to - from).atan2());
+        flat::ring(&Outline::slot(Point::ORIGIN, from.distance(to) + 2.0 * radius, 2.0 * radius).transformed(turn))
+    };
+    sides.map(line).collect()
+}

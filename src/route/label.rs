@@ -1,0 +1,55 @@
+//! Labels, written by the cutter.
+
+use super::CutterAt;
+use super::moves::{Move, Space};
+use super::profile::{entered, left};
+use crate::design::Part;
+use crate::finding::{Finding, Status};
+use crate::geometry::Point;
+use crate::job::{Job, Router};
+use crate::label::{LEAST, Label, NoLabel};
+
+/// Each stroke from its beginning to its end: down on a ramp along it and back, then on.
+pub(super) fn moves(label: &Label, cutter: &CutterAt) -> Vec<Move> {
+    let mut moves = Vec::new();
+    for stroke in &label.strokes {
+        let [first, second, ..] = stroke[..] else { continue };
+        moves.extend(entered(first, 0.0, cutter));
+        down(first, second, label.depth, cutter, &mut moves);
+        let on = stroke.iter().skip(1);
+        moves.extend(on.map(|at| Move::Line { to: Space::new(*at, -label.depth), feed: cutter.feeds.cut }));
+        left(&mut moves, cutter);
+    }
+    moves
+}
+
+/// To and fro along a side until it is deep enough, ending where it began.
+fn down(from: Point, to: Point, depth: f64, cutter: &CutterAt, moves: &mut Vec<Move>) {
+    let way = depth / cutter.slope();
+    let pairs = (way / (2.0 * from.distance(to)) - 1e-6).ceil().max(1.0);
+    let far = from.lerp(to, (way / (2.0 * pairs) / from.distance(to)).min(1.0));
+    for turn in 1..=2 * pairs as u32 {
+        let at = if turn % 2 == 1 { far } else { from };
+        let z = -depth * f64::from(turn) / (2.0 * pairs);
+        moves.push(Move::Line { to: Space::new(at, z), feed: cutter.feeds.ramp });
+    }
+}
+
+/// What a maker who asked for labels should know of a part that gets none.
+pub(super) fn told(job: &Job, router: &Router, part: &Part) -> Option<Finding> {
+    let Some(Err(why)) = &part.label else { return None };
+    let least = job.units.show(Label::least_height(router.cutter.diameter.value));
+    let why = match why {
+        NoLabel::Shows => "the face that is up on the machine shows in the finished box".to_string(),
+        NoLabel::Loose => "it belongs to no box: none of its faces is known to be hidden".to_string(),
+        NoLabel::NoRoom => format!(
+            "its number does not fit clear of edges, holes and recesses, in letters of {least}, the smallest that {} writes",
+            router.cutter.name
+        ),
+    };
+    Some(
+        Finding::plain("engraved label", &part.name, Status::Caution)
+            .source(format!("letters {LEAST} cutters high keep their strokes apart: this program's own rule"))
+            .advice(format!("{why}: write its name on it with a pencil when it comes off the sheet")),
+    )
+}
