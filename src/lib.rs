@@ -132,7 +132,7 @@ pub struct Made {
 }
 
 /// Reads a spec, builds its boxes and checks them; and where nothing is refused, tries whether its sheets and tools can make
-/// each part at all. Whether the sheets on hand suffice for all of them, only [`make`] finds out.
+/// each part at all, and whether the sheets on hand are proved to be too few. Whether they suffice, only [`make`] finds out.
 ///
 /// # Errors
 /// [`Error::Unreadable`] with everything that is wrong with the spec. A check that fails is a finding, not an error.

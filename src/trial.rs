@@ -1,4 +1,4 @@
-//! Each part tried on a sheet of its own: what is refused there is refused of every layout.
+//! What is refused of every layout: each part tried on a sheet of its own, and the sheets on hand held against a bound.
 //!
 //! So a maker hears of it before sheets are filled and programs are written, from the very stages that would refuse it then.
 
@@ -8,21 +8,42 @@ use crate::error::Error;
 use crate::finding::Finding;
 use crate::job::Job;
 use crate::layout;
+use crate::layout::bound::{Cut, of_stocks};
 use crate::route;
 use crate::watch::Watch;
 
-/// What the tools and sheets of a job cannot make of its parts, each finding once.
+/// What the tools and sheets of a job cannot make of its parts, each finding once; and where they could make each of them,
+/// whether the sheets on hand are too few for all.
 ///
 /// # Errors
 /// [`Error::Fault`] when no way is found to cut a part that nothing speaks against.
 pub(crate) fn refused(job: &Job, assemblies: &[Assembly]) -> Result<Vec<Finding>, Error> {
+    let parts = build::parts(job, assemblies);
     let mut refused: Vec<Finding> = Vec::new();
-    for part in build::parts(job, assemblies) {
-        for finding in of_part(job, Part { count: 1, ..part })? {
+    for part in &parts {
+        for finding in of_part(job, Part { count: 1, ..part.clone() })? {
             if !refused.contains(&finding) {
                 refused.push(finding);
             }
         }
+    }
+    if refused.is_empty() { too_few_sheets(job, &parts) } else { Ok(refused) }
+}
+
+/// What the layout says at its first try, where a bound proves that no search would say otherwise.
+fn too_few_sheets(job: &Job, parts: &[Part]) -> Result<Vec<Finding>, Error> {
+    // Of what is built as often as the sheets give there are never too few.
+    if job.wants_most() {
+        return Ok(Vec::new());
+    }
+    let proved = |cut| of_stocks(job, parts, cut).iter().any(|bound| bound.too_few(job));
+    let first_try = Job { effort: 0, ..job.clone() };
+    let mut refused = Vec::new();
+    if proved(Cut::Router) {
+        refused.extend(findings(layout::nest_close(&first_try, parts))?);
+    }
+    if proved(Cut::Saw) {
+        refused.extend(findings(layout::cut_plan(&first_try, parts))?);
     }
     Ok(refused)
 }
