@@ -65,6 +65,37 @@ for (const [name, ruled, screen] of SCREENS) {
   });
 }
 
+// Figures that stand on two lines, with what is around them. Told by where the browser puts them, whatever is written between.
+const broken = page => page.evaluate(() => {
+  const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  const [found, range] = [[], document.createRange()];
+  let [text, figures] = [texts.nextNode(), 0];
+  for (; text; text = texts.nextNode()) {
+    for (const figure of text.data.matchAll(/\d(\s\d+\/\d+)?\s(mm|in|kg|lb|min|%|m|ft)\b/g)) {
+      range.setStart(text, figure.index);
+      range.setEnd(text, figure.index + figure[0].length);
+      const lines = new Set([...range.getClientRects()].map(box => Math.round(box.top)));
+      figures += lines.size > 0;
+      if (lines.size > 1) found.push(text.data.slice(Math.max(0, figure.index - 20), figure.index + 12));
+    }
+  }
+  return { found, figures };
+});
+
+for (const width of [320, 360, 390]) {
+  test(`no figure stands on another line than its unit, on a screen of ${width}`, async () => {
+    for (const folder of Object.values(folders)) {
+      const { page, context } = await open(browser, folder, { size: { width, height: 800 } });
+      const { found, figures } = await broken(page);
+      assert.deepEqual(found, [], folder);
+      assert.ok(figures > 50, `${figures} figures in ${folder}`);
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+      assert.ok(wide <= width, `${folder} is ${wide} wide on ${width}`);
+      await context.close();
+    }
+  });
+}
+
 // Parts of the box are the colour of wood by night, too, and the page behind them is dark.
 test('night is dark', async () => {
   const shade = async scheme => {
