@@ -247,6 +247,10 @@ impl<'a> Attempt<'a> {
             notes
                 .push("Inside corners that take a square edge: a router leaves relief, a saw cuts them square.".into());
         }
+        if let Some(label) = part.engraved() {
+            let deep = self.job.units.measured(label.depth);
+            notes.push(format!("The router engraves \"{}\" into this face, {deep} deep.", label.text));
+        }
         // What asks for care is always said; what is as it should be, while there is room.
         for (status, note) in fit_notes(made, part) {
             notes.push(note);

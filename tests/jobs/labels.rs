@@ -4,6 +4,7 @@ use crate::shared::{check, make};
 use geo::{BooleanOps, Buffer, Contains, Distance, Euclidean, LineString, MultiLineString, Point, Polygon};
 use nestwright::Made;
 use nestwright::design::Face;
+use nestwright::draw::Shows;
 use nestwright::finding::Status;
 use nestwright::label::{Label, NoLabel};
 use nestwright::proof::{Claim, Prover, Text};
@@ -82,6 +83,11 @@ fn every_part_has_its_label_or_a_caution() {
         serde_json::from_slice(&nestwright::export::files(&made).expect("files")["job.json"]).expect("JSON");
     assert!(record["programs"][0]["by_operation"]["label"].as_f64().expect("minutes") > 0.1);
     assert_eq!(record["parts"][number - 1]["label"]["text"], format!("{number} side"));
+    let drawn = nestwright::draw::book(&made).into_iter().find(|page| page.shows == Shows::Part(number - 1));
+    let drawn = drawn.expect("its drawing");
+    let words: Vec<&str> = drawn.picture.texts().map(|text| text.text.as_str()).collect();
+    let engraves = format!("The router engraves \"{number} side\" into this face, 0.5 mm deep.");
+    assert!(words.join(" ").contains(&engraves), "{words:?}");
     assert!(made.programs[0].text.contains("(writes labels, 0.5 mm deep, into the faces that will be hidden)"));
 }
 
