@@ -3,7 +3,7 @@
 use super::bound::Cut;
 use super::rectangles::Rectangles;
 use super::strips::strips;
-use super::{Content, Pattern, fits_no_sheet, least_cost, stock_groups, too_few_sheets};
+use super::{Content, Pattern, fits_no_sheet, least_cost, stock_groups, too_few_sheets, wanted};
 use crate::design::Part;
 use crate::error::Error;
 use crate::job::Job;
@@ -18,7 +18,7 @@ pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
     let mut patterns = Vec::new();
     let mut refused = Vec::new();
     for group in stock_groups(job) {
-        let wanted: Vec<usize> = (0..parts.len()).filter(|i| group.contains(&parts[*i].stock)).collect();
+        let wanted = wanted(job, parts, &group);
         let edge = |i: usize| job.stock[i].trim;
         let too_large: Vec<_> = wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, edge)).collect();
         if too_large.is_empty() && !wanted.is_empty() {

@@ -162,8 +162,8 @@ fn nest_with(job: &Job, parts: &[Part], best: Best) -> Result<Layout, Error> {
     let gap = router.gap();
     let mut layout = Layout::default();
     let mut refused = Vec::new();
-    for group in stock_groups(job) {
-        let wanted: Vec<usize> = (0..parts.len()).filter(|i| group.contains(&parts[*i].stock)).collect();
+    for group in stock_groups_for(job, Cut::Router) {
+        let wanted = wanted(job, parts, &group);
         let too_large: Vec<Finding> =
             wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, |i| job.stock[i].margin)).collect();
         if too_large.is_empty() {
@@ -269,6 +269,28 @@ pub(crate) fn stock_groups(job: &Job) -> Vec<Vec<usize>> {
         }
     }
     groups
+}
+
+/// Stocks that can serve the same parts, cut this way. A router gets those alone that its machine takes, where there are
+/// any: a larger sheet is cut down first and given as stock of that size.
+pub(crate) fn stock_groups_for(job: &Job, cut: Cut) -> Vec<Vec<usize>> {
+    let mut groups = stock_groups(job);
+    if let (Cut::Router, Some(router)) = (cut, &job.router) {
+        let takes = |i: &usize| {
+            let Stock { length, width, thickness, .. } = job.stock[*i];
+            router.machine.takes([length, width, thickness])
+        };
+        for group in groups.iter_mut().filter(|group| group.iter().any(takes)) {
+            group.retain(takes);
+        }
+    }
+    groups
+}
+
+/// The parts that are cut from one group of stocks, by index.
+fn wanted(job: &Job, parts: &[Part], group: &[usize]) -> Vec<usize> {
+    let serves = |part: &Part| group.first().is_some_and(|first| job.stock[*first].serves(&job.stock[part.stock]));
+    (0..parts.len()).filter(|i| serves(&parts[*i])).collect()
 }
 
 /// What is left of a sheet inside a strip of this width along each edge, length and width.

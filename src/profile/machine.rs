@@ -114,6 +114,16 @@ const TOOL_LENGTH: Key = key("tool-length", "figure", "false", "true to take too
 const RELAY: Key = key("relay", "figure", "none", "codes that start and stop dust extraction: [\"M8\", \"M9\"]");
 
 impl Machine {
+    /// Does it reach all of a sheet of this length, width and thickness (mm) on its spoilboard, the parked spindle beside it?
+    pub fn takes(&self, [length, width, thickness]: [f64; 3]) -> bool {
+        let [x, y, z] = self.travel.value;
+        // Parked beside the sheet, it is no further from the sheet's far edge than the machine reaches.
+        let span = |park: f64, size: f64| park.max(size) - park.min(0.0);
+        let [park_x, park_y] = self.park.value;
+        let high = thickness + self.clear.value + self.spoilboard.value;
+        span(park_x, length) <= x && span(park_y, width) <= y && high <= z
+    }
+
     /// How far chords may be from the arcs that they stand for where a tool of this diameter cuts (mm): what the machine is
     /// told, and no more than a share of the diameter, as coarse chords would bend a thin tool's slot too much.
     pub fn chords(&self, diameter: f64) -> f64 {

@@ -296,11 +296,12 @@ pub(super) fn fit_machine(job: &Job, router: &Router, index: usize, sheet: &Shee
     let radius = router.cutter.diameter.value / 2.0;
     let high = sheet.thickness + router.machine.clear.value + router.machine.spoilboard.value;
     let units = job.units;
-    let fits = sheet.length <= x && sheet.width <= y && high <= z;
-    // Parked beside the sheet, it is no further from the sheet's far edge than the machine reaches.
-    let park = router.machine.park.value;
-    let span = |at: f64, size: f64| at.max(size) - at.min(0.0);
-    if fits && (span(park[0], sheet.length) > x || span(park[1], sheet.width) > y) {
+    if router.machine.takes([sheet.length, sheet.width, sheet.thickness]) {
+        return None;
+    }
+    if sheet.length <= x && sheet.width <= y && high <= z {
+        // It could not be parked.
+        let park = router.machine.park.value;
         return Some(
             Finding::plain(format!("sheet {} and where the spindle is parked", index + 1), &router.machine.name, Status::Refused)
                 .source(&router.machine.park.source)
@@ -314,7 +315,7 @@ pub(super) fn fit_machine(job: &Job, router: &Router, index: usize, sheet: &Shee
                 )),
         );
     }
-    (!fits).then(|| {
+    Some(
         Finding::plain(format!("sheet {} fits the machine", index + 1), &router.machine.name, Status::Refused)
             .source(&router.machine.travel.source)
             .advice(format!(
@@ -326,8 +327,8 @@ pub(super) fn fit_machine(job: &Job, router: &Router, index: usize, sheet: &Shee
                 units.show(y),
                 units.show(z),
                 units.show(radius),
-            ))
-    })
+            )),
+    )
 }
 
 #[cfg(test)]

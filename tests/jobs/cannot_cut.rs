@@ -124,22 +124,22 @@ fn a_sheet_larger_than_the_machine_is_refused() {
     assert_refused(&findings, "desktop-router", "sheet 1 fits", &["2600 × 400 mm", "2500 × 1300 mm"]);
 }
 
-/// Only what no sheet of its sort would do for is refused before anything is laid out: here the cheaper sheet is larger than
-/// the machine, and there is none of it.
+/// A router gets the sheets that its machine takes, though a larger one is cheaper; the saw takes that one. Where all are
+/// larger than the machine, the part is refused.
 #[test]
-fn a_part_that_goes_on_another_sheet_is_not_refused() {
+fn a_sheet_that_the_machine_does_not_take_is_left_to_the_saw() {
     let spec = |small: &str| {
         format!(
             r#"
             title = "Boards"
             router = {{ machine = "desktop-router", cutter = "endmill-6" }}
+            saw = {{ kerf = 3 }}
             [[stock]]
             name = "large"
             material = "birch-plywood"
             size = [3000, 1500]
             thickness = 12.1
             price = 5
-            on-hand = 0
             [[stock]]
             name = "small"
             material = "birch-plywood"
@@ -153,7 +153,8 @@ fn a_part_that_goes_on_another_sheet_is_not_refused() {
         )
     };
     assert!(!check(&spec("[1220, 610]")).refused());
-    assert_eq!(make(&spec("[1220, 610]")).layout.sheets[0].stock, 1);
+    let made = make(&spec("[1220, 610]"));
+    assert_eq!((made.layout.sheets[0].stock, made.saw.sheets[0].stock), (1, 0));
     let checked = check(&spec("[2600, 1400]"));
     assert_refused(&checked.findings, "desktop-router", "fits the machine", &["2500 × 1300 mm"]);
 }

@@ -3,7 +3,7 @@
 use super::{Bin, Bound, Kind, bound_up_to, by_trying};
 use crate::design::Part;
 use crate::job::Job;
-use crate::layout::{stock_groups, turns};
+use crate::layout::{stock_groups_for, turns, wanted};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -83,7 +83,7 @@ impl Fewest {
 pub fn fewest_of_plans(job: &Job, parts: &[Part], router: &[usize], saw: &[usize]) -> Vec<Fewest> {
     let mut all = Vec::new();
     for (plan, used) in [(Cut::Router, router), (Cut::Saw, saw)] {
-        for stock in stock_groups(job) {
+        for stock in stock_groups_for(job, plan) {
             let sheets = used.iter().filter(|i| stock.contains(i)).count() as u64;
             let Some(found) = of_stock(job, parts, plan, stock, sheets).filter(|_| sheets > 0) else { continue };
             all.push(Fewest {
@@ -100,12 +100,12 @@ pub fn fewest_of_plans(job: &Job, parts: &[Part], router: &[usize], saw: &[usize
 
 /// Fewest sheets that the whole job takes, by sort of sheet; none where the job has no such machine.
 pub fn of_stocks(job: &Job, parts: &[Part], cut: Cut) -> Vec<StockBound> {
-    stock_groups(job).into_iter().filter_map(|stock| of_stock(job, parts, cut, stock, u64::MAX)).collect()
+    stock_groups_for(job, cut).into_iter().filter_map(|stock| of_stock(job, parts, cut, stock, u64::MAX)).collect()
 }
 
 /// Of one sort of sheet; nothing better is looked for once it is as many sheets as are known to do.
 fn of_stock(job: &Job, parts: &[Part], cut: Cut, stock: Vec<usize>, known: u64) -> Option<StockBound> {
-    let wanted: Vec<usize> = (0..parts.len()).filter(|i| stock.contains(&parts[*i].stock)).collect();
+    let wanted = wanted(job, parts, &stock);
     let (kinds, bins) = of_job(job, parts, &wanted, &stock, cut).filter(|_| !wanted.is_empty())?;
     let mut bound = bound_up_to(&kinds, &bins, known);
     if bound.sheets < known

@@ -110,7 +110,7 @@ impl Default for Settings {
             history: 30,
             ruin: 10,
             skip: 1300,
-            combine: 15_000_000,
+            combine: 8_000_000,
             patience: 3000,
             watch: Watch::default(),
         }
