@@ -152,7 +152,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
 }
 
 /// The part's number in the cut list and its name, as large as fits and along its longer side; on small pieces the number
-/// alone. `None` where even that would be too small to read.
+/// alone, or nothing where it is engraved and so drawn already. `None` where even that would be too small to read.
 fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bounds: Rect, units: Units) -> Option<()> {
     let name = format!("{number} {}", part.name);
     let size = format!("{} × {}", units.number(part.length), units.number(part.width));
@@ -166,7 +166,10 @@ fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bou
             tries.extend([2, 3].into_iter().filter_map(|lines| Some((folded(&name, height, lines)?, height))));
         }
     }
-    tries.extend([3.5, LETTERS].map(|height| (vec![number.clone()], height)));
+    let engraved = part.engraved().is_some();
+    if !engraved {
+        tries.extend([3.5, LETTERS].map(|height| (vec![number.clone()], height)));
+    }
     for (lines, height) in tries {
         let alone = lines.len() == 1 && lines[0] == number;
         let wide = lines.iter().map(|line| text_width(line, height)).fold(0.0, f64::max);
@@ -184,7 +187,7 @@ fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bou
             return Some(());
         }
     }
-    None
+    engraved.then_some(())
 }
 
 /// The number of a piece that has no room for a name, nor has the paper near it.
@@ -306,7 +309,7 @@ fn notes(
     }
     let engraved = sheet.placements.iter().filter_map(|placement| parts[placement.part].engraved());
     if let Some(depth) = engraved.map(|label| label.depth).reduce(f64::max) {
-        notes.push(format!("Large letters: labels, engraved {} deep.", units.measured(depth)));
+        notes.push(format!("Letters of single strokes: labels, engraved {} deep.", units.measured(depth)));
     }
     if !left_over.is_empty() {
         notes.push("Hatched: left over, at least so large; listed in offcuts.toml.".into());

@@ -293,6 +293,12 @@ fn wanted(job: &Job, parts: &[Part], group: &[usize]) -> Vec<usize> {
     (0..parts.len()).filter(|i| serves(&parts[*i])).collect()
 }
 
+/// Millimetres to whole micrometres, up: no piece and no gap comes out short. Sheets too, so that a piece as large as one
+/// lies on it.
+fn micrometres(mm: f64) -> i32 {
+    (mm * 1000.0 - 1e-6).ceil() as i32
+}
+
 /// What is left of a sheet inside a strip of this width along each edge, length and width.
 fn inside(stock: &Stock, edge: f64) -> (f64, f64) {
     (stock.length - 2.0 * edge, stock.width - 2.0 * edge)

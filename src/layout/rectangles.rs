@@ -4,7 +4,7 @@ use super::exact;
 use super::free::{self, Nested, Placed, Space};
 use super::mix::costs;
 use super::search::{self, Bin, Cut, Filled, Found, Kind, Problem, Settings};
-use super::{Content, Pattern, Placement, Sheet, Strip, Turn, fewest_sheets, inside, least_cost, turns};
+use super::{Content, Pattern, Placement, Sheet, Strip, Turn, fewest_sheets, inside, least_cost, micrometres, turns};
 use crate::design::Part;
 use crate::job::{Job, Stock};
 use crate::watch::Watch;
@@ -42,11 +42,12 @@ impl Rectangles {
         edge: impl Fn(&Stock) -> f64,
         gap: f64,
     ) -> Rectangles {
+        let between = micrometres(gap);
         let mut all = Rectangles { problem: Problem::default(), stocks: group.to_vec(), parts: Vec::new(), gap };
         for &part in wanted {
             let about = &parts[part];
             let (straight, turned) = turns(about.grain);
-            let (length, width) = (up(about.length + gap), up(about.width + gap));
+            let (length, width) = (micrometres(about.length) + between, micrometres(about.width) + between);
             let alike = |kind: &Kind| (kind.length, kind.width, kind.straight, kind.turned);
             match all.problem.kinds.iter().position(|kind| alike(kind) == (length, width, straight, turned)) {
                 Some(known) => {
@@ -63,8 +64,8 @@ impl Rectangles {
             let stock = &job.stock[stock];
             let (length, width) = inside(stock, edge(stock));
             all.problem.bins.push(Bin {
-                length: down(length + gap),
-                width: down(width + gap),
+                length: micrometres(length) + between,
+                width: micrometres(width) + between,
                 supply: stock.on_hand,
                 cost: i64::try_from(cost).unwrap_or(i64::MAX).max(1),
             });
@@ -266,7 +267,8 @@ impl Rectangles {
             Cut::Split(axis, strips) => {
                 // The widest first, equal ones side by side, and what is left over last. What is no wider than a kerf goes
                 // with the last cut.
-                let size = |size: i32| f64::from(size) / 1000.0 - self.gap;
+                let between = micrometres(self.gap);
+                let size = |size: i32| f64::from(size - between) / 1000.0;
                 let mut order: Vec<&(i32, Cut)> = strips.iter().filter(|(wide, _)| size(*wide) > 1e-6).collect();
                 order.sort_by_key(|(wide, cut)| (*cut == Cut::Left, -wide));
                 let strips = order
@@ -300,14 +302,4 @@ impl Given<'_> {
         }
         Some(part)
     }
-}
-
-/// Millimetres to micrometres, up: what is grown never comes out short.
-fn up(mm: f64) -> i32 {
-    (mm * 1000.0 - 1e-6).ceil() as i32
-}
-
-/// Millimetres to micrometres, down: a sheet never comes out larger than it is.
-fn down(mm: f64) -> i32 {
-    (mm * 1000.0 + 1e-6).floor() as i32
 }

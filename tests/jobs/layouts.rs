@@ -147,3 +147,30 @@ fn large_jobs_take_the_cheaper_size() {
         }
     }
 }
+
+/// A part as large as what is inside the margins fits, whatever the gap: beyond it there is nothing to keep off. A 1/32 in
+/// clearance is no whole number of micrometres.
+#[test]
+fn a_part_as_large_as_the_sheet_inside_its_margins_fits() {
+    let spec = |sheet: &str, margin: &str, part: &str, router: &str| {
+        format!(
+            r#"
+            title = "One board"
+            router = {{ machine = "desktop-router", cutter = "endmill-6", screws = false{router} }}
+            stock = {{ material = "birch-plywood", size = {sheet}, thickness = 12.1, margin = {margin} }}
+            [[part]]
+            name = "board"
+            size = {part}
+            "#
+        )
+    };
+    let jobs = [
+        spec("[1320, 120]", "10", "[1300, 100]", ""),
+        spec("[1320, 120]", "10", "[1300, 100]", ", clearance = 0.8"),
+        spec(r#"["16 in", "12 in"]"#, r#""1/4 in""#, r#"["15 1/2 in", "11 1/2 in"]"#, ""),
+        spec(r#"["16 33/64 in", "12 in"]"#, r#""17/64 in""#, r#"["15 63/64 in", "11 15/32 in"]"#, ""),
+    ];
+    for job in jobs {
+        assert_eq!(make(&job).layout.sheets.len(), 1, "{job}");
+    }
+}

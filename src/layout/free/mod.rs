@@ -13,7 +13,7 @@ pub use search::{LOOKS, improve};
 pub use sheet::{Nested, Placed};
 pub use space::Space;
 
-use super::{Placement, Sheet, Turn, inside, turns};
+use super::{Placement, Sheet, Turn, inside, micrometres, turns};
 use crate::design::Part;
 use crate::job::Job;
 
@@ -72,11 +72,12 @@ pub(super) fn pack(
     gap: f64,
 ) -> Result<Vec<Sheet>, Vec<usize>> {
     let mut pieces: Vec<Piece> = Vec::new();
+    let between = micrometres(gap);
     for &part in wanted {
         let about = &parts[part];
         let (straight, turned) = turns(about.grain);
-        let piece =
-            Piece { part, length: micro(about.length + gap), width: micro(about.width + gap), straight, turned };
+        let (length, width) = (micrometres(about.length) + between, micrometres(about.width) + between);
+        let piece = Piece { part, length, width, straight, turned };
         pieces.extend(std::iter::repeat_n(piece, about.count as usize));
     }
     let mut best: Option<Vec<OpenSheet>> = None;
@@ -119,11 +120,6 @@ fn finished(job: &Job, sheet: OpenSheet) -> Sheet {
     Sheet { stock: sheet.stock, length: stock.length, width: stock.width, thickness: stock.thickness, placements }
 }
 
-/// Millimetres to micrometres, up: what is grown never comes out short.
-fn micro(mm: f64) -> i32 {
-    (mm * 1000.0 - 1e-6).ceil() as i32
-}
-
 fn pack_once(job: &Job, pieces: &[Piece], group: &[usize], gap: f64, rule: Rule) -> Result<Vec<OpenSheet>, Vec<usize>> {
     let mut sheets: Vec<OpenSheet> = Vec::new();
     let mut used = vec![0u32; group.len()];
@@ -142,8 +138,8 @@ fn pack_once(job: &Job, pieces: &[Piece], group: &[usize], gap: f64, rule: Rule)
             }
             let (length, width) = inside(&job.stock[stock], job.stock[stock].margin);
             // A piece at the far edge needs no gap beyond it.
-            let micro = |mm: f64| (mm * 1000.0 + 1e-6).floor() as i32;
-            let whole = Space::whole(micro(length + gap), micro(width + gap));
+            let between = micrometres(gap);
+            let whole = Space::whole(micrometres(length) + between, micrometres(width) + between);
             let mut sheet = OpenSheet { stock, spaces: vec![whole], placed: Vec::new() };
             let (space, turned) = sheet.best_place(piece, rule)?;
             sheet.put(piece, space, turned);
