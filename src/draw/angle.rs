@@ -97,7 +97,10 @@ fn arc(picture: &mut Picture, room: &mut Room, slope: &Slope, to_paper: Affine, 
             let clear = room.is_free(spot)
                 && room.is_open(line.0, line.1)
                 && points.windows(2).all(|pair| room.is_open(pair[0], pair[1]))
-                && !points.windows(2).chain([&[line.0, line.1][..]]).any(|it| super::room::crosses(it[0], it[1], spot));
+                && !points
+                    .windows(2)
+                    .chain([&[line.0, line.1][..]])
+                    .any(|it| crate::geometry::crosses(it[0], it[1], spot));
             if !clear {
                 continue;
             }

@@ -290,7 +290,7 @@ mod tests {
             for mark in &picture.marks {
                 if let super::super::Mark::Line { points, .. } = mark {
                     for pair in points.windows(2) {
-                        assert!(!super::super::room::crosses(pair[0], pair[1], text.bounds()), "{}", text.text);
+                        assert!(!crate::geometry::crosses(pair[0], pair[1], text.bounds()), "{}", text.text);
                     }
                 }
             }

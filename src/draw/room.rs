@@ -1,6 +1,6 @@
 //! What of the paper is taken: where another text or line may go without touching what is there.
 
-use crate::geometry::{Point, Rect, Vec2};
+use crate::geometry::{Point, Rect, Vec2, crosses};
 
 /// White kept round every text (mm).
 pub(super) const AROUND: f64 = 0.6;
@@ -77,25 +77,6 @@ impl Room {
 /// Do two rectangles have an area in common?
 pub(super) fn overlap(a: Rect, b: Rect) -> bool {
     a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1
-}
-
-/// Does a straight line pass through the inside of a rectangle?
-pub(super) fn crosses(from: Point, to: Point, rect: Rect) -> bool {
-    // The stretch of the line inside each pair of sides in turn.
-    let (mut least, mut most) = (0.0f64, 1.0f64);
-    let way = to - from;
-    for (start, step, low, high) in [(from.x, way.x, rect.x0, rect.x1), (from.y, way.y, rect.y0, rect.y1)] {
-        if step.abs() < 1e-12 {
-            if start <= low || start >= high {
-                return false;
-            }
-            continue;
-        }
-        let (a, b) = ((low - start) / step, (high - start) / step);
-        least = least.max(a.min(b));
-        most = most.min(a.max(b));
-    }
-    most - least > 1e-9
 }
 
 /// Do two straight lines cross, ends not counted?

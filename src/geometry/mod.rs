@@ -15,6 +15,7 @@ pub use outline::{Outline, Vertex};
 pub use place::Place;
 pub use region::{Region, free_spans, region_area, spans_inside, to_polygon, to_rough_polygon};
 pub use segment::Segment;
+pub(crate) use segment::crosses;
 pub use shape::inset;
 
 pub use kurbo::{Affine, Point, Rect, Vec2};

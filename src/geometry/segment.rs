@@ -192,6 +192,25 @@ impl Segment {
     }
 }
 
+/// Does a straight line pass through the inside of a rectangle?
+pub(crate) fn crosses(from: Point, to: Point, rect: Rect) -> bool {
+    // The stretch of the line inside each pair of sides in turn.
+    let (mut least, mut most) = (0.0f64, 1.0f64);
+    let way = to - from;
+    for (start, step, low, high) in [(from.x, way.x, rect.x0, rect.x1), (from.y, way.y, rect.y0, rect.y1)] {
+        if step.abs() < 1e-12 {
+            if start <= low || start >= high {
+                return false;
+            }
+            continue;
+        }
+        let (a, b) = ((low - start) / step, (high - start) / step);
+        least = least.max(a.min(b));
+        most = most.min(a.max(b));
+    }
+    most - least > 1e-9
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -5,7 +5,7 @@
 pub mod font;
 
 use crate::design::Part;
-use crate::geometry::{Affine, Point, ROUGH, Rect, Vec2};
+use crate::geometry::{Affine, Outline, Point, ROUGH, Rect, Vec2, crosses};
 use crate::job::Router;
 
 /// Letters are at least so many cutters high. The strokes of a letter are two units of the font apart or more, a sixth of its
@@ -148,8 +148,8 @@ fn broken(text: &str, lines: usize, width: &dyn Fn(&str) -> Option<f64>) -> Opti
 
 /// Where a part has room: its outline, and all that is cut into it.
 struct Room {
-    outline: Vec<Point>,
-    cut: Vec<Vec<Point>>,
+    outline: Outline,
+    cut: Vec<Outline>,
     bounds: Rect,
     /// What is glued on along an edge is as wide as the board is thick: a label keeps off it.
     from_edge: f64,
@@ -160,8 +160,8 @@ impl Room {
         let holes = part.holes.iter().map(|hole| hole.outline());
         let cut = holes.chain(part.pockets.iter().map(|pocket| pocket.outline.clone()));
         Room {
-            outline: part.outline.flattened(ROUGH),
-            cut: cut.map(|outline| outline.flattened(ROUGH)).collect(),
+            outline: part.outline.clone(),
+            cut: cut.collect(),
             bounds: part.outline.bounds(),
             from_edge: part.thickness.max(FREE),
         }
@@ -186,38 +186,16 @@ impl Room {
     fn is_free(&self, at: Point, size: Vec2) -> bool {
         let rect = Rect::from_center_size(at, size.to_size());
         let (far, near) = (rect.inflate(self.from_edge, self.from_edge), rect.inflate(FREE, FREE));
-        let within = !meets(&self.outline, far) && inside(&self.outline, at);
-        within && self.cut.iter().all(|ring| !meets(ring, near) && !inside(ring, at))
+        let within = !meets(&self.outline, far) && self.outline.contains(at);
+        within && self.cut.iter().all(|outline| !meets(outline, near) && !outline.contains(at))
     }
 }
 
-fn sides(ring: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
-    ring.iter().copied().zip(ring.iter().skip(1).chain(ring.first()).copied())
-}
-
-/// Does a side of the ring come into the rectangle?
-fn meets(ring: &[Point], rect: Rect) -> bool {
-    sides(ring).any(|(a, b)| {
-        // What of the side lies between the rectangle's edges, one pair after the other.
-        let (mut from, mut to) = (0.0f64, 1.0f64);
-        for (start, way, least, most) in [(a.x, b.x - a.x, rect.x0, rect.x1), (a.y, b.y - a.y, rect.y0, rect.y1)] {
-            if way == 0.0 {
-                if start <= least || start >= most {
-                    return false;
-                }
-            } else {
-                let (p, q) = ((least - start) / way, (most - start) / way);
-                (from, to) = (from.max(p.min(q)), to.min(p.max(q)));
-            }
-        }
-        from < to
-    })
-}
-
-fn inside(ring: &[Point], at: Point) -> bool {
-    let crossed =
-        |(a, b): &(Point, Point)| (a.y > at.y) != (b.y > at.y) && at.x < a.x + (b.x - a.x) * (at.y - a.y) / (b.y - a.y);
-    sides(ring).filter(crossed).count() % 2 == 1
+/// Does a side of the outline come into the rectangle?
+fn meets(outline: &Outline, rect: Rect) -> bool {
+    let corners = outline.flattened(ROUGH);
+    let sides = corners.iter().zip(corners.iter().skip(1).chain(corners.first()));
+    sides.into_iter().any(|(a, b)| crosses(*a, *b, rect))
 }
 
 #[cfg(test)]
@@ -247,7 +225,7 @@ mod tests {
         assert!(room.place(Vec2::new(300.0 - 2.0 * 12.0, 30.0), 6.0).is_some());
         assert_eq!(room.place(Vec2::new(300.0 - 2.0 * 12.0 + 1.0, 30.0), 6.0), None);
         // A hole in the middle: beside it, four clear.
-        let hole = crate::geometry::Outline::circle(Point::new(150.0, 100.0), 20.0).flattened(ROUGH);
+        let hole = crate::geometry::Outline::circle(Point::new(150.0, 100.0), 20.0);
         room.cut.push(hole);
         let at = room.place(size, 6.0).expect("above or below it");
         assert!((at.y - 100.0).abs() >= 10.0 + 4.0 + 15.0 - 0.1 && (at.y - 100.0).abs() < 36.0, "{at}");

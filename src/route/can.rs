@@ -35,7 +35,7 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
             Finding::measured(
                 format!("feed of {}", router.cutter.name),
                 &machine.name,
-                Measure::Length(feed),
+                Measure::Feed(feed),
                 Limits::at_most(machine.feed.value),
                 Status::Refused,
             )
@@ -49,7 +49,7 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
             Finding::measured(
                 format!("speed of {}", router.cutter.name),
                 &machine.name,
-                Measure::Count(speed),
+                Measure::Speed(speed),
                 Limits::between(slowest, fastest),
                 Status::Refused,
             )
