@@ -1,9 +1,10 @@
 //! Sheets that the search needs for published instances of two-dimensional bin packing, beside the published figures.
 //!
-//!     cargo bench --bench layout -- FILE [EFFORT] [--each] [--only=NAME,NAME] [--seed=N]
+//!     cargo bench --bench layout -- FILE [EFFORT] [--each] [--only=NAME,NAME] [--seed=N] [--stages=N]
 //!
 //! `--each` tells what became of every instance that is not proved best, `--only` leaves out all others than those whose
-//! names begin so, `--seed` is another course of chance than the one that the program takes.
+//! names begin so, `--seed` is another course of chance than the one that the program takes, `--stages` limits the stages of
+//! guillotine cuts.
 //!
 //! FILE, or the file named by `NESTWRIGHT_INSTANCES`, has one instance a line: its name, the bin as 100x100, then the items
 //! as 20x30 or 20x30*4. Names like CLASS07_060_01 tell the class. Pieces may turn; all cuts go from edge to edge. The
@@ -57,6 +58,10 @@ fn main() {
     };
     if let Some(names) = option("--only=") {
         instances.retain(|instance| names.split(',').any(|name| instance.name.starts_with(name)));
+    }
+    if let Some(stages) = option("--stages=") {
+        let stages = stages.parse().unwrap_or_else(|why| panic!("--stages={stages}: {why}"));
+        instances.iter_mut().for_each(|instance| instance.problem.stages = Some(stages));
     }
     let solve = |instance| solve(instance, effort, seed);
     let solved: Vec<Solved> = instances.par_iter().with_max_len(1).map(solve).collect();
@@ -194,7 +199,7 @@ fn problem((length, width): (i32, i32), items: impl Iterator<Item = (i32, i32)>)
             None => kinds.push(Kind { length, width, straight: true, turned: true, count: 1 }),
         }
     }
-    Problem { kinds, bins: vec![Bin { length, width, supply: None, cost: 1 }] }
+    Problem { kinds, bins: vec![Bin { length, width, supply: None, cost: 1 }], stages: None }
 }
 
 /// Some sheets of 2440 × 1220 mm, cut from edge to edge at random and without waste: no fewer sheets can hold the pieces.

@@ -78,7 +78,7 @@ fn sawn(name: &str, text: &str) -> Option<Job> {
     let mut job = spec::read(&Source::new(name, text), &profiles, &Kinds::built_in()).ok()?;
     if job.saw.is_none() {
         let bench = profiles.find("table-saw").expect("built in");
-        job.saw = Some(Saw { kerf: 3.2, bench, together: 3 });
+        job.saw = Some(Saw { kerf: 3.2, bench, together: 3, stages: None });
     }
     Some(job)
 }

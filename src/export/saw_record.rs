@@ -13,6 +13,8 @@ use serde::Serialize;
 pub(super) struct SawRecord<'a> {
     machine: &'a str,
     kerf: f64,
+    /// Stages of cuts: all one way, then all across them, and so on.
+    stages: u32,
     sheets: Vec<SawSheetRecord<'a>>,
     settings: Vec<SettingRecord<'a>>,
     cautions: Vec<CautionRecord>,
@@ -154,6 +156,7 @@ pub(super) fn saw_record(made: &Made) -> Option<SawRecord<'_>> {
     Some(SawRecord {
         machine: &saw.bench.name,
         kerf: tidy(saw.kerf),
+        stages: plan.stages,
         sheets: (0..plan.sheets.len()).map(|i| sheet_record(made, plan, i)).collect(),
         settings: settings.collect(),
         cautions: cautions(plan, units),

@@ -113,6 +113,8 @@ pub struct Saw {
     pub bench: Arc<SawBench>,
     /// Sheets that are broken down together, so that one fence setting serves them all.
     pub together: u32,
+    /// Stages at most: cuts all one way, then all across them, and so on. `None` for no limit.
+    pub stages: Option<u32>,
 }
 
 /// The choices of a job's `[router]`. Lengths in millimetres.

@@ -6,10 +6,11 @@ use super::strips::strips;
 use super::{Content, Pattern, fits_no_sheet, least_cost, stock_groups, too_few_sheets, wanted};
 use crate::design::Part;
 use crate::error::Error;
-use crate::job::Job;
+use crate::job::{Job, Saw};
 
 /// Patterns for every piece of the job. Preferred are, in this order: the cheapest sheets; the largest single off-cut;
-/// the fewest sizes to set a fence to; the fewest cuts.
+/// the fewest sizes to set a fence to; the fewest cuts. Of stages, cuts all one way and then all across them, no pattern takes
+/// more than the saw's limit.
 ///
 /// # Errors
 /// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.
@@ -22,7 +23,7 @@ pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
         let edge = |i: usize| job.stock[i].trim;
         let too_large: Vec<_> = wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, edge)).collect();
         if too_large.is_empty() && !wanted.is_empty() {
-            let (found, left_out) = best(job, parts, &wanted, &group, saw.kerf);
+            let (found, left_out) = best(job, parts, &wanted, &group, saw);
             patterns.extend(found);
             if !left_out.is_empty() {
                 refused.push(too_few_sheets(job, parts, &group, &left_out, Cut::Saw));
@@ -34,9 +35,9 @@ pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
 }
 
 /// The best patterns for one group of stocks, and the pieces that found no sheet.
-fn best(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], kerf: f64) -> (Vec<Pattern>, Vec<usize>) {
-    let asked = Rectangles::of(job, parts, wanted, group, |stock| stock.trim, kerf);
-    let best = strips(job, parts, wanted, group, kerf);
+fn best(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], saw: &Saw) -> (Vec<Pattern>, Vec<usize>) {
+    let asked = Rectangles::of(job, parts, wanted, group, |stock| stock.trim, saw.kerf).in_stages(saw.stages);
+    let best = strips(job, parts, wanted, group, saw.kerf, saw.stages);
     let known = if best.1.is_empty() { asked.cost(&best.0) } else { i64::MAX };
     let mut found = asked.search(job.effort, &job.watch, known);
     let complete = found.iter().filter(|found| found.left_out.is_empty()).map(|found| found.cost);

@@ -352,7 +352,13 @@ fn too_few_sheets(job: &Job, parts: &[Part], group: &[usize], left_out: &[usize]
     let proved = match bounds.iter().find(|bound| bound.stock == group && bound.too_few(job)) {
         Some(bound) => format!("Proved: {}", bound.why(job, parts)),
         None if job.watch.stopped() => "The search was stopped; a longer one may find a way".into(),
-        None => "It is not proved that they cannot fit; a search with more effort may find a way".into(),
+        None => {
+            let or_stages = match (cut, job.saw.as_ref().and_then(|saw| saw.stages)) {
+                (Cut::Saw, Some(stages)) => format!(", or more than {stages} stages of cuts,"),
+                _ => String::new(),
+            };
+            format!("It is not proved that they cannot fit; a search with more effort{or_stages} may find a way")
+        }
     };
     Finding::measured(
         "sheets on hand",

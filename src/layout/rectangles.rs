@@ -73,6 +73,12 @@ impl Rectangles {
         all
     }
 
+    /// The same, with no more stages of cuts than these.
+    pub fn in_stages(mut self, stages: Option<u32>) -> Rectangles {
+        self.problem.stages = stages;
+        self
+    }
+
     /// Solutions of the search, for the caller to choose from: what comes first, by several seeds, and where that costs more
     /// than it must, what a longer search finds. `known` is the cost of another solution.
     ///
@@ -101,10 +107,12 @@ impl Rectangles {
     }
 
     /// The cheapest sheets of all, where the pieces are few enough to go through every way of cutting them, and the sheets
-    /// on hand suffice.
+    /// on hand suffice. Stages are counted only at the end: it is `None` where these sheets take too many.
     pub fn cheapest_of_few(&self) -> Option<Found> {
         let found = exact::cheapest(&self.problem)?;
-        self.on_hand(found.sheets.iter().map(|sheet| sheet.bin)).then_some(found)
+        let in_stages = |sheet: &Filled| self.problem.stages.is_none_or(|stages| sheet.cut.stages() <= stages);
+        let may_be = found.sheets.iter().all(in_stages) && self.on_hand(found.sheets.iter().map(|sheet| sheet.bin));
+        may_be.then_some(found)
     }
 
     /// The same for free cuts.

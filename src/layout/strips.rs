@@ -11,18 +11,22 @@ struct Open {
     strips: Vec<Strip>,
 }
 
+/// A piece of a part, how it is turned, and its size along x and y.
+type Lying = (usize, Turn, f64, f64);
+
 /// Patterns for the wanted parts: strips across the sheet, the longest first, each filled with pieces no longer than
-/// itself; and the pieces that found no sheet, by part.
+/// itself; and the pieces that found no sheet, by part. With two `stages` of cuts at most, only with pieces of its length.
 pub(super) fn strips(
     job: &Job,
     parts: &[Part],
     wanted: &[usize],
     group: &[usize],
     kerf: f64,
+    stages: Option<u32>,
 ) -> (Vec<Pattern>, Vec<usize>) {
     let mut patterns = Vec::new();
-    // Pieces as (part, turn, along x, along y), the longest first.
-    let mut pieces: Vec<(usize, Turn, f64, f64)> = Vec::new();
+    // The longest first.
+    let mut pieces: Vec<Lying> = Vec::new();
     for &i in wanted {
         let part = &parts[i];
         let piece = if turns(part.grain).0 {
@@ -33,11 +37,12 @@ pub(super) fn strips(
         pieces.extend(std::iter::repeat_n(piece, part.count as usize));
     }
     pieces.sort_by(|a, b| b.2.total_cmp(&a.2).then(b.3.total_cmp(&a.3)));
+    let shorter = stages.is_none_or(|stages| stages > 2);
     let mut left_out = Vec::new();
     let mut sheets: Vec<(usize, f64, Vec<Open>)> = Vec::new();
-    for (part, turn, length, width) in pieces {
-        if !put(job, &mut sheets, group, kerf, part, turn, (length, width)) {
-            left_out.push(part);
+    for piece in pieces {
+        if !put(job, &mut sheets, group, kerf, shorter, piece) {
+            left_out.push(piece.0);
         }
     }
     for (stock, _, open) in sheets {
@@ -64,15 +69,15 @@ pub(super) fn strips(
     (patterns, left_out)
 }
 
-/// Puts a piece on the first strip that has room, on a new strip, or on a new sheet.
+/// Puts a piece on the first strip that has room, on a new strip, or on a new sheet; on a strip longer than itself only
+/// where it may be shorter.
 fn put(
     job: &Job,
     sheets: &mut Vec<(usize, f64, Vec<Open>)>,
     group: &[usize],
     kerf: f64,
-    part: usize,
-    turn: Turn,
-    (length, width): (f64, f64),
+    shorter: bool,
+    (part, turn, length, width): Lying,
 ) -> bool {
     let inner = |stock: usize| {
         let stock = &job.stock[stock];
@@ -81,9 +86,8 @@ fn put(
     let strip = || Strip { size: width, content: cut_to(part, turn) };
     for (stock, used, open) in sheets.iter_mut() {
         let (sheet_length, sheet_width) = inner(*stock);
-        if let Some(strip_) =
-            open.iter_mut().find(|o| length <= o.size + 1e-9 && o.filled + width <= sheet_width + 1e-9)
-        {
+        let suits = |size: f64| length <= size + 1e-9 && (shorter || size <= length + 1e-9);
+        if let Some(strip_) = open.iter_mut().find(|o| suits(o.size) && o.filled + width <= sheet_width + 1e-9) {
             strip_.filled += width + kerf;
             strip_.strips.push(Strip { size: width, content: shortened(part, turn, length, strip_.size, kerf) });
             return true;

@@ -11,6 +11,10 @@ const STATED: &str = "the accuracy in the saw's profile, every cut off the same 
 pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> Vec<Finding> {
     let mut found = Vec::new();
     found.extend(unsquared(job, plan));
+    found.extend(saw.stages.map(|most| {
+        let (taken, limits) = (Measure::Count(f64::from(plan.stages)), Limits::at_most(f64::from(most)));
+        Finding::measured("stages of cuts", &saw.bench.title, taken, limits, Status::Refused)
+    }));
     for (index, part) in parts.iter().enumerate() {
         let pieces = || plan.pieces.iter().filter(move |piece| piece.part == index);
         let [length, width] = plan.critical[index];

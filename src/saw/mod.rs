@@ -23,6 +23,7 @@ mod replay;
 pub mod say;
 mod shape;
 mod slopes;
+mod stages;
 mod step;
 mod way;
 mod works;

@@ -7,6 +7,7 @@ use super::caution::Caution;
 use super::order::{self, Prefer};
 use super::planned::{CutPiece, MOST_CUTS, SawPlan, SawSheet};
 use super::replay::replay;
+use super::stages::stages;
 use super::step::{Piece, Setting, Step, Way};
 use super::works::{self};
 use super::{critical, findings, slopes};
@@ -38,6 +39,7 @@ pub fn plan(job: &Job, assemblies: &[Assembly], parts: &[Part], patterns: &[Patt
     }
     let critical = critical::critical(assemblies, parts);
     let kept: Vec<[f64; 2]> = patterns.iter().map(|pattern| job.stock[pattern.stock].usable).collect();
+    let trim = |sheet: usize| patterns[sheet].trim;
     let mut all = All::default();
     let mut first = 0;
     while first < patterns.len() {
@@ -50,7 +52,8 @@ pub fn plan(job: &Job, assemblies: &[Assembly], parts: &[Part], patterns: &[Patt
             .take_while(|(_, pattern)| pattern.thickness == patterns[first].thickness)
             .collect();
         let so_far = SoFar { many: patterns.len() > 1, ..all.so_far.clone() };
-        let Some((bench, settings)) = best(saw, parts, &kept, &batch, &so_far, &critical) else { break };
+        let too_many = |steps: &[Step]| saw.stages.is_some_and(|most| stages(steps, trim) > most);
+        let Some((bench, settings)) = best(saw, parts, &kept, &batch, &so_far, &critical, too_many) else { break };
         all.add(bench, settings);
         first += batch.len();
     }
@@ -58,13 +61,17 @@ pub fn plan(job: &Job, assemblies: &[Assembly], parts: &[Part], patterns: &[Patt
     let mut plan = SawPlan {
         sheets: sheets(&all, patterns),
         pieces: all.finished.iter().map(cut_piece).collect(),
+        stages: stages(&all.steps, trim),
         steps: all.steps,
         settings: all.settings,
         works: works::works(parts),
         critical,
         findings: Vec::new(),
     };
-    let wrong = replay(&plan, parts, saw);
+    let mut wrong = replay(&plan, parts, saw);
+    if let Some(most) = saw.stages.filter(|most| plan.stages > *most) {
+        wrong.push(format!("it takes {} stages of cuts, of {most} at most", plan.stages));
+    }
     if !wrong.is_empty() {
         return Err(Error::Fault(format!("the saw plan does not give the parts: {}", wrong.join("; "))));
     }
@@ -94,7 +101,7 @@ impl All {
     }
 }
 
-/// The best of all ways to cut these sheets.
+/// The best of all ways to cut these sheets, of those with no more stages than there may be.
 fn best<'a>(
     saw: &'a Saw,
     parts: &'a [Part],
@@ -102,10 +109,11 @@ fn best<'a>(
     batch: &[(usize, &Pattern)],
     so_far: &SoFar,
     critical: &[[bool; 2]],
+    too_many_stages: impl Fn(&[Step]) -> bool,
 ) -> Option<(Bench<'a>, Vec<Setting>)> {
     ways_of_making(saw, parts, kept)
         .flat_map(|making| Prefer::ALL.map(|prefer| order::cut(making, batch, so_far.clone(), prefer)))
-        .min_by_key(|(bench, settings)| score(bench, settings, critical))
+        .min_by_key(|(bench, settings)| (too_many_stages(&bench.steps), score(bench, settings, critical)))
 }
 
 /// Cuts and settings of a plain recursive order of the same patterns, to measure a plan by.

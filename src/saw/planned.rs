@@ -16,6 +16,8 @@ pub struct SawPlan {
     /// All cuts of all sheets, in order.
     pub steps: Vec<Step>,
     pub settings: Vec<Setting>,
+    /// Stages of cuts that it takes: all one way, then all across them, and so on.
+    pub stages: u32,
     /// What is done to the sawn pieces, after all cuts.
     pub works: Vec<Work>,
     /// Every piece of a part, in the order they come off.

@@ -168,7 +168,8 @@ fn read_saw(table: &Table, profiles: &Profiles) -> Option<Saw> {
         profiles.find(schema::DEFAULT_SAW).ok()
     };
     let together = table.whole("together", 1..=50).unwrap_or(schema::SHEETS_TOGETHER);
-    Some(Saw { kerf: kerf?, bench: bench?, together })
+    let stages = table.whole("stages", 2..=20);
+    Some(Saw { kerf: kerf?, bench: bench?, together, stages })
 }
 
 fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<Stock>]) -> Option<BoxOrder> {

@@ -108,6 +108,13 @@ pub const SAW: &[Key] = &[
     KERF,
     key("machine", "a profile", "table-saw", "what there is to saw with: see `nestwright profiles`"),
     key("together", "1 to 50", "3", "sheets broken down together, so that one fence setting serves them all"),
+    key(
+        "stages",
+        "2 to 20",
+        "no limit",
+        "stages of cuts at most: all one way, then all across them, and so on; what trims a piece to size counts, what \
+         trims the sheet does not",
+    ),
 ];
 
 pub const BOX_NAME: Key = key("name", "text", "", "what the box is called");

@@ -24,6 +24,7 @@ pub fn cut_up(sheets: u32, dice: &[u32], grain: bool, way: Way) -> Problem {
     Problem {
         kinds: items.into_iter().map(kind).collect(),
         bins: vec![Bin { length: bin.0, width: bin.1, supply: None, cost: 1 }],
+        stages: None,
     }
 }
 

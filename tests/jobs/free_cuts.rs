@@ -47,6 +47,7 @@ fn a_pinwheel_takes_one_sheet_with_free_cuts_and_two_with_cuts_from_edge_to_edge
     let problem = Problem {
         kinds: vec![Kind { count: 4, ..kind(300, 200, true) }, kind(100, 100, true)],
         bins: vec![Bin { length: 500, width: 500, supply: None, cost: 1 }],
+        stages: None,
     };
     let known = guillotine(&problem, 200_000);
     assert_eq!(known.len(), 2);
@@ -86,7 +87,7 @@ proptest! {
             Bin { length: 1300, width: 1250, supply: Some(supply), cost: 7 },
             Bin { length: 2440, width: 1220, supply: None, cost: 13 },
         ];
-        let problem = Problem { kinds: kinds.collect(), bins };
+        let problem = Problem { kinds: kinds.collect(), bins, stages: None };
         let cost = |sheets: &[Nested]| sheets.iter().map(|sheet| problem.bins[sheet.bin].cost).sum::<i64>();
         let known = guillotine(&problem, 0);
         let least = least_cost(&problem);

@@ -32,10 +32,24 @@ fn pieces(cut: &Cut, at: [i32; 4], problem: &Problem, found: &mut Vec<(usize, [i
     }
 }
 
+/// How often the saw is turned, at most, from the whole sheet to a piece; the first way it runs counts too.
+fn turns(cut: &Cut, last: Option<Axis>) -> u32 {
+    match cut {
+        Cut::Left | Cut::Part { .. } => 0,
+        Cut::Split(axis, strips) => {
+            let within = strips.iter().map(|(_, cut)| turns(cut, Some(*axis))).max();
+            u32::from(last != Some(*axis)) + within.unwrap_or(0)
+        }
+    }
+}
+
 fn sound(problem: &Problem, found: &Found) {
     let mut out: Vec<u32> = problem.kinds.iter().map(|kind| kind.count).collect();
     for kind in &found.left_out {
         out[*kind] -= 1;
+    }
+    if let Some(stages) = problem.stages {
+        assert!(found.sheets.iter().all(|sheet| turns(&sheet.cut, None) <= stages), "more stages than {stages}");
     }
     let mut cost = 0;
     let mut used = vec![0; problem.bins.len()];
@@ -83,6 +97,7 @@ proptest! {
     fn any_pieces_and_sheets_are_packed_soundly(
         pieces in prop::collection::vec((20i32..1200, 20i32..600, any::<bool>(), any::<bool>(), 1u32..5), 1..12),
         supply in 0u32..4,
+        stages in prop::option::of(2u32..5),
     ) {
         let kinds = pieces.into_iter().map(|(length, width, straight, turned, count)| {
             Kind { length, width, straight: straight || !turned, turned, count }
@@ -91,7 +106,7 @@ proptest! {
             Bin { length: 1300, width: 1250, supply: Some(supply), cost: 7 },
             Bin { length: 2440, width: 1220, supply: None, cost: 13 },
         ];
-        let problem = Problem { kinds: kinds.collect(), bins };
+        let problem = Problem { kinds: kinds.collect(), bins, stages };
         let found = search(
             &problem,
             &Settings { looks: 300_000, combine: 30_000, ..Settings::default() },
@@ -99,6 +114,67 @@ proptest! {
         );
         sound(&problem, &found);
         prop_assert!(found.left_out.is_empty() && found.cost >= least_cost(&problem));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+    /// Sheets cut up without waste in two or three stages, with the grain along them: so many stages hold the pieces again,
+    /// in so many sheets or one more.
+    #[test]
+    fn what_was_cut_up_in_stages_goes_together_in_as_many(
+        sheets in 1i32..4,
+        rows in prop::collection::vec((100i32..400, prop::collection::vec(150i32..900, 0..3)), 3..5),
+        halves in any::<bool>(),
+    ) {
+        let (length, width) = (2440, 1220);
+        let mut kinds = Vec::new();
+        let mut piece = |length, width, count: i32| {
+            kinds.push(Kind { length, width, straight: true, turned: false, count: count as u32 });
+        };
+        // Each stage fills what the one before it cut: rows up the sheet, pieces along a row, halves up a piece.
+        let mut left = width;
+        for (row, along) in &rows {
+            let row = (*row).min(left);
+            if row == 0 {
+                continue;
+            }
+            left -= row;
+            let mut rest = length;
+            for size in along {
+                let size = (*size).min(rest - 100);
+                if size < 100 {
+                    continue;
+                }
+                rest -= size;
+                if halves && row % 2 == 0 { piece(size, row / 2, 2 * sheets) } else { piece(size, row, sheets) }
+            }
+            piece(rest, row, sheets);
+        }
+        if left > 0 {
+            piece(length, left, sheets);
+        }
+        let bins = vec![Bin { length, width, supply: None, cost: 1 }];
+        let problem = Problem { kinds, bins, stages: Some(if halves { 3 } else { 2 }) };
+        prop_assert_eq!(least_cost(&problem), i64::from(sheets), "the area says so");
+        let found = search(&problem, &Settings { looks: 3_000_000, combine: 500_000, ..Settings::default() }, i64::from(sheets));
+        sound(&problem, &found);
+        prop_assert!(found.cost <= i64::from(sheets) + 1, "{} sheets for {sheets}", found.cost);
+    }
+}
+
+/// Three boards that come out of a sheet in three stages: one along it all, one beside it, the last with a strip above it.
+/// Two stages take a second sheet: the last board is as wide as no other.
+#[test]
+fn fewer_stages_cost_sheets() {
+    let kind = |length, width| Kind { length, width, straight: true, turned: false, count: 1 };
+    let bins = vec![Bin { length: 100, width: 100, supply: None, cost: 1 }];
+    let kinds = vec![kind(100, 50), kind(60, 50), kind(40, 45)];
+    for (stages, sheets) in [(None, 1), (Some(3), 1), (Some(2), 2)] {
+        let problem = Problem { kinds: kinds.clone(), bins: bins.clone(), stages };
+        let found = search(&problem, &Settings { looks: 100_000, ..Settings::default() }, 1);
+        sound(&problem, &found);
+        assert_eq!(found.cost, sheets, "{stages:?}");
     }
 }
 
@@ -134,7 +210,7 @@ fn the_same_seed_gives_the_same_sheets() {
 fn more_than_the_sheets_on_hand_hold_is_told_by_kind() {
     let kind = |length, count| Kind { length, width: 60, straight: true, turned: true, count };
     let bins = vec![Bin { length: 100, width: 100, supply: Some(2), cost: 1 }];
-    let problem = Problem { kinds: vec![kind(90, 3), kind(30, 1)], bins };
+    let problem = Problem { kinds: vec![kind(90, 3), kind(30, 1)], bins, stages: None };
     let found = search(&problem, &Settings { looks: 100_000, ..Settings::default() }, 0);
     sound(&problem, &found);
     assert_eq!(found.left_out, [0], "two of the large ones and the small one go in");
@@ -178,7 +254,7 @@ fn a_router_takes_no_more_sheets_than_a_saw_with_the_same_gap() {
         let mut job = check(&spec).job;
         let kerf = job.router.as_ref().expect("given").gap();
         let bench = nestwright::profile::Profiles::built_in().find("table-saw").expect("built in");
-        job.saw = Some(nestwright::job::Saw { kerf, bench, together: 1 });
+        job.saw = Some(nestwright::job::Saw { kerf, bench, together: 1, stages: None });
         let assemblies = nestwright::build::assemble(&job).expect("boards");
         let parts = nestwright::build::parts(&job, &assemblies);
         let layout = nestwright::layout::nest(&job, &parts).expect("a layout");

@@ -132,6 +132,66 @@ fn file_gives_the_parts(made: &Made) {
     }
 }
 
+/// Stages of cuts by `job.json`: how often, from the sheet to a piece of a part, the saw turns; the first way counts too.
+/// What trims the sheet does not.
+fn stages_by_file(json: &serde_json::Value, trim: f64) -> u64 {
+    let mut most = 0;
+    for (i, sheet) in json["saw"]["sheets"].as_array().expect("sheets").iter().enumerate() {
+        let mut last: HashMap<String, (u64, String)> =
+            HashMap::from([(format!("sheet {}", i + 1), (0, String::new()))]);
+        for cut in sheet["cuts"].as_array().expect("cuts").iter().filter(|cut| cut["action"] == "cut") {
+            let text = |value: &serde_json::Value| value.as_str().expect("a text").to_string();
+            let (mut stage, mut axis) = last.remove(&text(&cut["piece"])).expect("a piece");
+            let to_the_edge = cut["left"].is_null() || cut["left"]["is"] == "waste";
+            let far = match cut["axis"].as_str() {
+                Some("x") => sheet["length"].as_f64().expect("a length") - cut["line"][0].as_f64().expect("a line"),
+                _ => sheet["width"].as_f64().expect("a width") - cut["line"][1].as_f64().expect("a line"),
+            };
+            if !(to_the_edge && far <= trim + 0.1) && axis != text(&cut["axis"]) {
+                (stage, axis) = (stage + 1, text(&cut["axis"]));
+            }
+            for piece in [&cut["off"], &cut["left"]].into_iter().filter(|piece| !piece.is_null()) {
+                if piece["is"] != "waste" && !text(&piece["name"]).starts_with("off-cut") {
+                    most = most.max(stage);
+                }
+                last.insert(text(&piece["name"]), (stage, axis.clone()));
+            }
+        }
+    }
+    most
+}
+
+/// The same boards cut in as many stages as it takes, and in no more than are asked for.
+#[test]
+fn a_plan_keeps_to_the_stages_asked_for() {
+    let boards: Vec<Board> = (1..14u64)
+        .map(|i| {
+            let roll = (i * 2_654_435_761) >> 7;
+            (180.0 + (roll % 700) as f64, 60.0 + (roll / 700 % 300) as f64, 1 + (roll % 3) as u32, "any")
+        })
+        .collect();
+    for trim in [0.0, 6.0] {
+        let free = spec(trim, 3.2, "table-saw", &boards);
+        let mut sheets = Vec::new();
+        for most in [None, Some(4), Some(3), Some(2)] {
+            let asked =
+                most.map_or_else(|| free.clone(), |most| free.replace("kerf =", &format!("stages = {most}, kerf =")));
+            let made = make(&asked);
+            file_gives_the_parts(&made);
+            let files = nestwright::export::files(&made).expect("files");
+            let json: serde_json::Value = serde_json::from_slice(&files["job.json"]).expect("JSON");
+            let taken = stages_by_file(&json, trim);
+            assert_eq!(json["saw"]["stages"].as_u64(), Some(taken), "told as they are, of {most:?}");
+            match most {
+                Some(most) => assert!(taken <= most, "{taken} stages, of {most}"),
+                None => assert!(taken > 3, "{taken}: the limits below would limit nothing"),
+            }
+            sheets.push(made.saw.sheets.len());
+        }
+        assert!(sheets.is_sorted(), "fewer stages never save sheets: {sheets:?}");
+    }
+}
+
 /// The finished pieces when every cut is off by so much: name → size along x and y.
 fn cut_with_errors(plan: &SawPlan, kerf: f64, off_by: &[f64]) -> HashMap<String, [f64; 2]> {
     let mut bench: HashMap<String, [f64; 4]> = plan

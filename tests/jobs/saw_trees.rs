@@ -86,7 +86,7 @@ fn job_of_tree(parts: &[[f64; 2]], content: Content, trim: f64, kerf: f64) -> Op
     }
     let mut made = make(&spec);
     let bench = nestwright::profile::Profiles::built_in().find("table-saw").expect("built in");
-    made.job.saw = Some(nestwright::job::Saw { kerf, bench, together: 1 });
+    made.job.saw = Some(nestwright::job::Saw { kerf, bench, together: 1, stages: None });
     let pattern = Pattern {
         stock: 0,
         length: 2440.0,

@@ -121,7 +121,7 @@ proptest! {
         kinds.retain(|kind| comes_out(std::slice::from_ref(kind), 1, sheet, &mut HashMap::new()));
         let by_hand = fewest(&kinds, sheet);
         let bins = vec![Bin { length: sheet.0, width: sheet.1, supply: None, cost: 1 }];
-        let problem = Problem { kinds, bins };
+        let problem = Problem { kinds, bins, stages: None };
         let found = cheapest(&problem).expect("few pieces");
         prop_assert_eq!(found.sheets.len(), by_hand);
         let mut there = vec![0; problem.kinds.len()];
@@ -154,7 +154,7 @@ fn free_cuts_take_one_sheet_where_cuts_from_edge_to_edge_take_two() {
     for (sheet, kinds) in [(10, &by_chance[..]), (5, &[(3, 2, 4), (1, 1, 1)])] {
         let kind = |&(length, width, count)| Kind { length, width, straight: true, turned: true, count };
         let bins = vec![Bin { length: sheet, width: sheet, supply: None, cost: 1 }];
-        let problem = Problem { kinds: kinds.iter().map(kind).collect(), bins };
+        let problem = Problem { kinds: kinds.iter().map(kind).collect(), bins, stages: None };
         assert_eq!(cheapest(&problem).expect("few pieces").cost, 2);
         let free = cheapest_with_free_cuts(&problem).expect("few pieces");
         sound(&problem, &free);

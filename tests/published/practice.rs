@@ -58,7 +58,7 @@ fn four_nucs_are_cut_from_a_sheet_in_the_order_makers_cut_them() {
     let (mut job, _) = job_of(FrameBox::new(frame, 5), INCH / 2.0);
     job.boxes[0].count = 4;
     let bench = Profiles::built_in().find("table-saw").expect("built in");
-    let saw = Saw { kerf: INCH / 8.0, bench, together: 1 };
+    let saw = Saw { kerf: INCH / 8.0, bench, together: 1, stages: None };
     job.saw = Some(saw.clone());
     let assemblies = assemble(&job).expect("a box");
     let parts = parts(&job, &assemblies);
@@ -114,7 +114,7 @@ fn what_holds_bee_space_is_known_from_the_box_itself() {
     let frame = Profiles::built_in().find("langstroth-deep").expect("built in");
     let (mut job, assemblies) = job_of(FrameBox::new(frame, 5), INCH / 2.0);
     let bench = Profiles::built_in().find("table-saw").expect("built in");
-    job.saw = Some(Saw { kerf: 3.0, bench, together: 1 });
+    job.saw = Some(Saw { kerf: 3.0, bench, together: 1, stages: None });
     let parts = parts(&job, &assemblies);
     let patterns = nestwright::layout::cut_plan(&job, &parts).expect("patterns");
     let made = plan(&job, &assemblies, &parts, &patterns).expect("a plan");

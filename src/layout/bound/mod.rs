@@ -174,7 +174,8 @@ pub fn by_trying(kinds: &[Kind], bins: &[Bin], cut: Cut) -> Option<Bound> {
     let bins = bins
         .iter()
         .map(|bin| Some(search::Bin { length: micro(bin.length)?, width: micro(bin.width)?, supply: None, cost: 1 }));
-    let problem = search::Problem { kinds: kinds.collect::<Option<_>>()?, bins: bins.collect::<Option<_>>()? };
+    let problem =
+        search::Problem { kinds: kinds.collect::<Option<_>>()?, bins: bins.collect::<Option<_>>()?, stages: None };
     let pieces = problem.kinds.iter().map(|kind| u64::from(kind.count)).sum();
     let sheets = match cut {
         Cut::Saw => exact::cheapest(&problem)?.sheets.len(),

@@ -51,6 +51,8 @@ pub struct Bin {
 pub struct Problem {
     pub kinds: Vec<Kind>,
     pub bins: Vec<Bin>,
+    /// Stages of cuts at most, 2 or more: all along one axis, then all along the other, and so on. `None` for no limit.
+    pub stages: Option<u32>,
 }
 
 /// A sheet as found.
@@ -71,6 +73,16 @@ pub enum Cut {
     Left,
     /// Side by side along the axis; sizes along it.
     Split(Axis, Vec<(i32, Cut)>),
+}
+
+impl Cut {
+    /// Stages of cuts that it takes to free every piece.
+    pub fn stages(&self) -> u32 {
+        match self {
+            Cut::Part { .. } | Cut::Left => 0,
+            Cut::Split(_, strips) => 1 + strips.iter().map(|(_, cut)| cut.stages()).max().unwrap_or(0),
+        }
+    }
 }
 
 /// What came of a search.

@@ -1,8 +1,9 @@
 //! Puts the pieces that are out back in, the most restricted first, each where it costs the least leftover value.
 
+use super::Problem;
 use super::engine::Engine;
 use super::tree::{Leftover, NONE, ROOT, Tree, What};
-use super::waiting::{Place, Spot, Waiting};
+use super::waiting::{Place, Spot, Staged, Waiting};
 
 impl Engine<'_> {
     /// Puts in what can be put in; gives up once what found no place counts more than `most`.
@@ -62,11 +63,15 @@ impl Engine<'_> {
             if sheet.is_empty() {
                 continue;
             }
+            let from = self.spots.len();
             for left in sheet.leftovers(short, long, &self.worth) {
                 let Leftover { length, width, node, worth } = *left;
                 if length.min(width) >= short && length.max(width) >= long {
-                    self.spots.push(Spot { length, width, sheet: number as u32, node, worth });
+                    self.spots.push(Spot { length, width, sheet: number as u32, node, worth, staged: None });
                 }
+            }
+            if self.problem.stages.is_some() {
+                self.spots[from..].iter_mut().for_each(|spot| spot.staged = self.problem.staged(sheet, spot.node));
             }
         }
         self.looks += (self.waits * self.spots.len()) as u64;
@@ -124,7 +129,8 @@ impl Engine<'_> {
         let about = self.sheets[sheet].nodes[node as usize];
         let worth = self.worth.single(about.length, about.width);
         let (length, width) = (about.length, about.width);
-        self.spots.push(Spot { length, width, sheet: sheet as u32, node, worth });
+        let staged = self.problem.staged(&self.sheets[sheet], node);
+        self.spots.push(Spot { length, width, sheet: sheet as u32, node, worth, staged });
         self.looks += 2 * self.waits as u64;
         for piece in &mut self.waiting[..self.waits] {
             piece.weigh(&self.spots, self.spots.len() - 1, &self.worth);
@@ -160,5 +166,15 @@ impl Engine<'_> {
         });
         self.touch(slot);
         Some(slot)
+    }
+}
+
+impl Problem {
+    /// What is left of the stages there may be in a leftover of a sheet; `None` where there is no limit.
+    fn staged(&self, sheet: &Tree, node: u32) -> Option<Staged> {
+        self.stages.map(|stages| {
+            let (depth, row) = sheet.depth(node);
+            Staged { left: u8::try_from(stages.saturating_sub(depth)).unwrap_or(u8::MAX), row }
+        })
     }
 }

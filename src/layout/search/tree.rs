@@ -147,6 +147,20 @@ impl Tree {
         })
     }
 
+    /// How many splits a node is in, and the axis of the innermost.
+    pub fn depth(&self, node: u32) -> (u32, Option<Axis>) {
+        let of = |node: u32| self.nodes.get(node as usize);
+        let row = of(node).and_then(|node| of(node.parent)).and_then(|parent| match parent.what {
+            What::Split(axis) => Some(axis),
+            _ => None,
+        });
+        let (mut depth, mut at) = (0, node);
+        while let Some(node) = of(at).filter(|node| node.parent != NONE) {
+            (depth, at) = (depth + 1, node.parent);
+        }
+        (depth, row)
+    }
+
     fn add(&mut self, (length, width): (i32, i32), what: What, parent: u32) -> u32 {
         let next = self.nodes[parent as usize].first;
         let node = Node { length, width, what, parent, first: NONE, next };

@@ -1,6 +1,7 @@
 //! What waits for a place, and the leftovers that have one.
 
 use super::Kind;
+use super::tree::other;
 use super::worth::Worth;
 use crate::layout::Axis;
 
@@ -12,6 +13,28 @@ pub(super) struct Spot {
     pub sheet: u32,
     pub node: u32,
     pub worth: f32,
+    /// Where the stages are limited.
+    pub staged: Option<Staged>,
+}
+
+/// What the cuts around a leftover leave of the stages there may be.
+#[derive(Clone, Copy)]
+pub(super) struct Staged {
+    /// Stages for what is cut within it.
+    pub left: u8,
+    /// The axis of the row that it stands in: cuts along it are of the same stage.
+    pub row: Option<Axis>,
+}
+
+impl Staged {
+    /// Can a piece that is so much smaller be cut out, along this axis first?
+    fn allows(self, first: Axis, over: (i32, i32)) -> bool {
+        let over = |axis| if axis == Axis::X { over.0 } else { over.1 };
+        // What is as large as its place along one axis is cut along the other alone.
+        let first = if over(first) == 0 { other(first) } else { first };
+        let cuts = [over(first) > 0 && self.row != Some(first), over(other(first)) > 0];
+        cuts.iter().filter(|cut| **cut).count() <= usize::from(self.left)
+    }
 }
 
 /// A kind of piece that is out, and where it could go.
@@ -78,14 +101,23 @@ impl Spot {
         (std::mem::replace(&mut self.length, Self::GONE), self.width)
     }
 
-    /// A piece that lies so, cut out so that the leftovers are worth most.
+    /// A piece that lies so, cut out so that the leftovers are worth most; `None` where that takes too many stages.
     #[inline]
-    fn place(&self, at: usize, length: i32, width: i32, turned: bool, worth: &Worth) -> Place {
+    fn place(&self, at: usize, length: i32, width: i32, turned: bool, worth: &Worth) -> Option<Place> {
         let (over_x, over_y) = (self.length - length, self.width - width);
         let x_first = worth.single(over_x, self.width) + worth.single(length, over_y);
         let y_first = worth.single(self.length, over_y) + worth.single(over_x, width);
-        let (kept, first) = if x_first >= y_first { (x_first, Axis::X) } else { (y_first, Axis::Y) };
-        Place { loss: self.worth - kept, spot: at as u32, turned, first }
+        let mut better = x_first >= y_first;
+        if let Some(staged) = self.staged {
+            let allowed = [Axis::X, Axis::Y].map(|first| staged.allows(first, (over_x, over_y)));
+            better = match allowed {
+                [false, false] => return None,
+                [true, true] => better,
+                [x, _] => x,
+            };
+        }
+        let (kept, first) = if better { (x_first, Axis::X) } else { (y_first, Axis::Y) };
+        Some(Place { loss: self.worth - kept, spot: at as u32, turned, first })
     }
 }
 
@@ -125,7 +157,7 @@ impl Waiting {
     #[inline(never)]
     fn add(&mut self, spot: &Spot, at: usize, turned: bool, worth: &Worth) {
         let (length, width) = if turned { (self.width, self.length) } else { (self.length, self.width) };
-        let place = spot.place(at, length, width, turned, worth);
+        let Some(place) = spot.place(at, length, width, turned, worth) else { return };
         if self.left == 0 || place.loss < self.places[self.best as usize].loss {
             self.best = self.places.len() as u32;
         }
@@ -138,7 +170,12 @@ impl Waiting {
     pub fn withdraw(&mut self, spots: &[Spot], at: u32, (length, width): (i32, i32)) {
         let size = Both::new(length, width);
         let [straight, turned] = self.ways.map(|way| size.holds(way));
-        self.left -= u32::from(straight) + u32::from(turned);
+        if straight || turned {
+            self.left -= match spots[at as usize].staged {
+                None => u32::from(straight) + u32::from(turned),
+                Some(_) => self.places.iter().filter(|place| place.spot == at).count() as u32,
+            };
+        }
         if self.left > 0 && (straight || turned) && self.places[self.best as usize].spot == at {
             let mut least = f32::INFINITY;
             for (i, place) in self.places.iter().enumerate() {
