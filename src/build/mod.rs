@@ -58,7 +58,7 @@ pub fn parts(job: &Job, assemblies: &[Assembly]) -> Vec<Part> {
     let mut parts = design::parts(assemblies, |stock| job.board(stock));
     if let Some(router) = job.router.as_ref().filter(|router| router.cutting.labels) {
         for (part, number) in parts.iter_mut().zip(1..) {
-            part.label = Some(Label::of(part, number, router));
+            part.label = Some(Label::of(part, number, router, &assemblies[part.assembly]));
         }
     }
     parts

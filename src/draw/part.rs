@@ -15,6 +15,7 @@ use crate::design::{Face, Grain, Part};
 use crate::finding::Status;
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
 use crate::job::Job;
+use crate::label::NoLabel;
 use geo::{Area, BooleanOps, MultiPolygon};
 
 /// The scales of ISO 5455, as how many times smaller than life; on American paper those of an architect's rule, on which
@@ -240,6 +241,11 @@ impl<'a> Attempt<'a> {
                 (true, Face::Outer) => "Outer face up, as on the machine.".into(),
             },
         ];
+        if part.pockets.iter().any(|pocket| pocket.under) {
+            notes.push(
+                "So it lies for its sheet's second program; for the first it is the other face that is up.".into(),
+            );
+        }
         if part.grain == Grain::Any {
             notes.push("The grain may run either way.".into());
         }
@@ -247,9 +253,16 @@ impl<'a> Attempt<'a> {
             notes
                 .push("Inside corners that take a square edge: a router leaves relief, a saw cuts them square.".into());
         }
-        if let Some(label) = part.engraved() {
-            let deep = self.job.units.measured(label.depth);
-            notes.push(format!("The router engraves \"{}\" into this face, {deep} deep.", label.text));
+        match &part.label {
+            Some(Ok(label)) => {
+                let (face, deep) = (part.up.name(), self.job.units.measured(label.depth));
+                notes.push(format!(
+                    "The router engraves \"{}\" into this face, the {face} one, {deep} deep.",
+                    label.text
+                ));
+            }
+            Some(Err(NoLabel::Shows)) => notes.push("No label is engraved into it: the face that is up shows.".into()),
+            Some(Err(_)) | None => {}
         }
         // What asks for care is always said; what is as it should be, while there is room.
         for (status, note) in fit_notes(made, part) {

@@ -1,8 +1,9 @@
-//! DXF, release 2000, ASCII: closed polylines with true arcs, and circles, on five layers.
+//! DXF, release 2000, ASCII: closed polylines with true arcs, and circles; what is engraved as open polylines, on a layer of
+//! its own.
 
 use crate::design::{Part, PartHole};
 use crate::error::Error;
-use crate::geometry::{Affine, Outline, Point};
+use crate::geometry::{Affine, Outline, Point, Vertex};
 use crate::layout::Sheet;
 use crate::units::Units;
 use dxf::entities::{Circle, Entity, EntityType, LwPolyline, Text};
@@ -12,7 +13,8 @@ use dxf::tables::Layer;
 use dxf::{Block, Color, Drawing, Handle, LwPolylineVertex, Point as DxfPoint};
 
 /// The layers, and the numbers of their colours in the format's own table.
-const LAYERS: [(&str, u8); 5] = [("SHEET", 8), ("OUTLINE", 5), ("HOLES", 1), ("POCKETS", 3), ("LABELS", 7)];
+const LAYERS: [(&str, u8); 6] =
+    [("SHEET", 8), ("OUTLINE", 5), ("HOLES", 1), ("POCKETS", 3), ("ENGRAVING", 6), ("LABELS", 7)];
 
 /// A drawing being filled, in the units it declares.
 struct Filling {
@@ -81,6 +83,10 @@ impl Filling {
         for pocket in &part.pockets {
             self.outline(&pocket.outline.transformed(place), "POCKETS");
         }
+        for stroke in part.engraved().iter().flat_map(|label| &label.strokes) {
+            let corners = stroke.iter().map(|at| Vertex { at: place * *at, bulge: 0.0 });
+            self.line(corners, false, "ENGRAVING");
+        }
         let height = (part.width / 4.0).clamp(3.0, 12.0);
         let at = place * Point::new(height, height);
         let text = Text {
@@ -103,20 +109,18 @@ impl Filling {
     }
 
     fn outline(&mut self, outline: &Outline, layer: &str) {
-        let mut line = LwPolyline {
-            vertices: outline
-                .vertices
-                .iter()
-                .map(|vertex| LwPolylineVertex {
-                    x: self.number(vertex.at.x),
-                    y: self.number(vertex.at.y),
-                    bulge: vertex.bulge,
-                    ..LwPolylineVertex::default()
-                })
-                .collect(),
-            ..LwPolyline::default()
-        };
-        line.set_is_closed(true);
+        self.line(outline.vertices.iter().copied(), true, layer);
+    }
+
+    fn line(&mut self, corners: impl Iterator<Item = Vertex>, closed: bool, layer: &str) {
+        let vertices = corners.map(|vertex| LwPolylineVertex {
+            x: self.number(vertex.at.x),
+            y: self.number(vertex.at.y),
+            bulge: vertex.bulge,
+            ..LwPolylineVertex::default()
+        });
+        let mut line = LwPolyline { vertices: vertices.collect(), ..LwPolyline::default() };
+        line.set_is_closed(closed);
         self.add(EntityType::LwPolyline(line), layer);
     }
 

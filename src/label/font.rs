@@ -60,6 +60,22 @@ pub struct Line {
     pub width: f64,
 }
 
+/// Does the font have this sign, small letters as capitals?
+fn has(sign: char) -> bool {
+    sign == ' ' || sign.to_uppercase().all(|capital| LETTERS.iter().any(|(known, _)| *known == capital))
+}
+
+/// The signs of a text that are not in the font, each once.
+pub fn lacking(text: &str) -> Vec<char> {
+    let mut lacking = Vec::new();
+    for sign in text.chars().filter(|sign| !has(*sign)) {
+        if !lacking.contains(&sign) {
+            lacking.push(sign);
+        }
+    }
+    lacking
+}
+
 /// The strokes of a text, `gap` units between its letters; small letters as capitals. `None` where it has a sign that is not
 /// in the font.
 pub fn line(text: &str, gap: f64) -> Option<Line> {
@@ -125,5 +141,6 @@ mod tests {
         assert_eq!(line.width, 0.0 + 2.0 + 4.0 + (2.0 + 2.0) + 4.0);
         assert_eq!(line.strokes.len(), 3);
         assert_eq!(super::line("Käfer", 2.0), None);
+        assert_eq!(lacking("Käfer & Bär's 2"), ['ä', '&', '\'']);
     }
 }

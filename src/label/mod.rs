@@ -3,10 +3,12 @@
 //! The cutter writes them with its own width, so its letters are some cutters high: see [`LEAST`].
 
 pub mod font;
+mod unseen;
 
-use crate::design::Part;
+use crate::design::{Assembly, Part};
 use crate::geometry::{Affine, Outline, Point, ROUGH, Rect, Vec2, crosses};
 use crate::job::Router;
+use unseen::Unseen;
 
 /// Letters are at least so many cutters high. The strokes of a letter are two units of the font apart or more, a sixth of its
 /// height each: five cutters high, two thirds of a cutter's width of wood stand between them.
@@ -29,6 +31,8 @@ pub struct Label {
     pub depth: f64,
     /// Ways of the cutter's middle, each from corner to corner.
     pub strokes: Vec<Vec<Point>>,
+    /// Signs of the part's name that the font does not have: its number stands alone.
+    pub lacking: Vec<char>,
 }
 
 /// Why a part gets no label.
@@ -49,10 +53,12 @@ impl Label {
     }
 
     /// The label of a part, which has this number in the cut list: number and name in a line, or in some; else the number.
+    /// Where it cannot be seen from outside its box, an assembly of the job, if that has room even for the number alone; else
+    /// anywhere on the face.
     ///
     /// # Errors
     /// [`NoLabel`]
-    pub fn of(part: &Part, number: usize, router: &Router) -> Result<Label, NoLabel> {
+    pub fn of(part: &Part, number: usize, router: &Router, assembly: &Assembly) -> Result<Label, NoLabel> {
         if part.box_name.is_none() {
             return Err(NoLabel::Loose);
         }
@@ -68,13 +74,16 @@ impl Label {
         let mut tries: Vec<(&str, usize, f64)> = Vec::new();
         tries.extend((1..=LINES).flat_map(|lines| heights.map(|height| (whole.as_str(), lines, height))));
         tries.extend(heights.map(|height| (number.as_str(), 1, height)));
-        let room = Room::of(part);
-        let fitting = tries.into_iter().find_map(|(text, lines, height)| {
-            let block = Block::new(text, lines, height, cutter)?;
-            let at = room.place(block.size + Vec2::new(cutter, cutter), cutter)?;
-            let to_part = Affine::translate(at.to_vec2() - block.size / 2.0);
-            let strokes = block.strokes.iter().map(|way| way.iter().map(|it| to_part * it.to_point()).collect());
-            Some(Label { text: block.text, height, depth, strokes: strokes.collect() })
+        let unseen = Unseen::of(part, assembly).map(|unseen| Room::of(part).within(unseen));
+        let fitting = unseen.into_iter().chain([Room::of(part)]).find_map(|room| {
+            tries.iter().find_map(|(text, lines, height)| {
+                let block = Block::new(text, *lines, *height, cutter)?;
+                let at = room.place(block.size + Vec2::new(cutter, cutter), cutter)?;
+                let to_part = Affine::translate(at.to_vec2() - block.size / 2.0);
+                let strokes = block.strokes.iter().map(|way| way.iter().map(|it| to_part * it.to_point()).collect());
+                let (text, strokes) = (block.text, strokes.collect());
+                Some(Label { text, height: *height, depth, strokes, lacking: font::lacking(&part.name) })
+            })
         });
         fitting.ok_or(NoLabel::NoRoom)
     }
@@ -147,30 +156,37 @@ fn broken(text: &str, lines: usize, width: &dyn Fn(&str) -> Option<f64>) -> Opti
 }
 
 /// Where a part has room: its outline, and all that is cut into it.
-struct Room {
+struct Room<'a> {
     outline: Outline,
     cut: Vec<Outline>,
+    /// A label has to be unseen as well.
+    unseen: Option<Unseen<'a>>,
     bounds: Rect,
     /// What is glued on along an edge is as wide as the board is thick: a label keeps off it.
     from_edge: f64,
 }
 
-impl Room {
-    fn of(part: &Part) -> Room {
+impl<'a> Room<'a> {
+    fn of(part: &Part) -> Room<'a> {
         let holes = part.holes.iter().map(|hole| hole.outline());
         let cut = holes.chain(part.pockets.iter().map(|pocket| pocket.outline.clone()));
         Room {
             outline: part.outline.clone(),
             cut: cut.collect(),
+            unseen: None,
             bounds: part.outline.bounds(),
             from_edge: part.thickness.max(FREE),
         }
     }
 
-    /// The place nearest to the part's middle at which something of this size may be centred, of those a few millimetres
+    fn within(self, unseen: Unseen<'a>) -> Room<'a> {
+        Room { bounds: unseen.bounds, unseen: Some(unseen), ..self }
+    }
+
+    /// The place nearest to the middle of it at which something of this size may be centred, of those a few millimetres
     /// apart.
     fn place(&self, size: Vec2, cutter: f64) -> Option<Point> {
-        let step = cutter.max(6.0);
+        let step = cutter.clamp(1.0, 3.0);
         let middle = self.bounds.center();
         let free = (self.bounds.size().to_vec2() - size) / 2.0;
         if free.x < 0.0 || free.y < 0.0 {
@@ -187,7 +203,9 @@ impl Room {
         let rect = Rect::from_center_size(at, size.to_size());
         let (far, near) = (rect.inflate(self.from_edge, self.from_edge), rect.inflate(FREE, FREE));
         let within = !meets(&self.outline, far) && self.outline.contains(at);
-        within && self.cut.iter().all(|outline| !meets(outline, near) && !outline.contains(at))
+        within
+            && self.cut.iter().all(|outline| !meets(outline, near) && !outline.contains(at))
+            && self.unseen.as_ref().is_none_or(|unseen| unseen.contains_all(rect))
     }
 }
 

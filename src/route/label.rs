@@ -8,6 +8,7 @@ use crate::finding::{Finding, Status};
 use crate::geometry::Point;
 use crate::job::{Job, Router};
 use crate::label::{LEAST, Label, NoLabel};
+use crate::reading::any_of;
 
 /// Each stroke from its beginning to its end: down on a ramp along it and back, then on.
 pub(super) fn moves(label: &Label, cutter: &CutterAt) -> Vec<Move> {
@@ -35,20 +36,30 @@ fn down(from: Point, to: Point, depth: f64, cutter: &CutterAt, moves: &mut Vec<M
     }
 }
 
-/// What a maker who asked for labels should know of a part that gets none.
+/// What a maker who asked for labels should know of a part that gets none, or none with its name.
 pub(super) fn told(job: &Job, router: &Router, part: &Part) -> Option<Finding> {
-    let Some(Err(why)) = &part.label else { return None };
-    let least = job.units.show(Label::least_height(router.cutter.diameter.value));
-    let why = match why {
-        NoLabel::Shows => "the face that is up on the machine shows in the finished box".to_string(),
-        NoLabel::Loose => "it belongs to no box: none of its faces is known to be hidden".to_string(),
-        NoLabel::NoRoom => format!(
-            "its number does not fit clear of edges, holes and recesses, in letters of {least}, the smallest that {} writes",
+    let caution = Finding::plain("engraved label", &part.name, Status::Caution);
+    let why = match part.label.as_ref()? {
+        Ok(label) if label.lacking.is_empty() => return None,
+        Ok(label) => {
+            let signs: Vec<String> = label.lacking.iter().map(|sign| format!("\"{sign}\"")).collect();
+            return Some(caution.source("the letters that labels are written in: this program's own").advice(format!(
+                "there is no {} among its letters: \"{}\" alone is engraved; give the box a name of A to Z, 0 to 9, and - . / +, or \
+                 know it by its number in the cut list",
+                any_of(signs.iter().map(String::as_str)),
+                label.text
+            )));
+        }
+        Err(NoLabel::Shows) => "the face that is up on the machine shows in the finished box".to_string(),
+        Err(NoLabel::Loose) => "it belongs to no box: none of its faces is known to be hidden".to_string(),
+        Err(NoLabel::NoRoom) => format!(
+            "its number does not fit clear of edges, holes and recesses, in letters of {}, the smallest that {} writes",
+            job.units.show(Label::least_height(router.cutter.diameter.value)),
             router.cutter.name
         ),
     };
     Some(
-        Finding::plain("engraved label", &part.name, Status::Caution)
+        caution
             .source(format!("letters {LEAST} cutters high keep their strokes apart: this program's own rule"))
             .advice(format!("{why}: write its name on it with a pencil when it comes off the sheet")),
     )

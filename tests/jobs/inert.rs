@@ -340,7 +340,7 @@ fn dxf(name: &str, bytes: &[u8]) {
     let drawing = dxf::Drawing::load(&mut std::io::Cursor::new(bytes)).unwrap_or_else(|why| panic!("{name}: {why}"));
     for entity in drawing.entities() {
         let layer = entity.common.layer.as_str();
-        assert!(["SHEET", "OUTLINE", "HOLES", "POCKETS", "LABELS"].contains(&layer), "{name}: {layer}");
+        assert!(["SHEET", "OUTLINE", "HOLES", "POCKETS", "ENGRAVING", "LABELS"].contains(&layer), "{name}: {layer}");
         match &entity.specific {
             EntityType::LwPolyline(_) | EntityType::Circle(_) => {}
             EntityType::Text(text) => {

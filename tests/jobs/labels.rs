@@ -1,7 +1,8 @@
 //! Labels engraved into the faces that will be hidden: where they are, how they are proved, and when there are none.
 
 use crate::shared::{check, make};
-use geo::{BooleanOps, Buffer, Contains, Distance, Euclidean, LineString, MultiLineString, Point, Polygon};
+use geo::{BooleanOps, Buffer, Contains, Distance, Euclidean, Intersects, LineString, MultiLineString, Point, Polygon};
+use glam::DVec3;
 use nestwright::Made;
 use nestwright::design::Face;
 use nestwright::draw::Shows;
@@ -86,7 +87,7 @@ fn every_part_has_its_label_or_a_caution() {
     let drawn = nestwright::draw::book(&made).into_iter().find(|page| page.shows == Shows::Part(number - 1));
     let drawn = drawn.expect("its drawing");
     let words: Vec<&str> = drawn.picture.texts().map(|text| text.text.as_str()).collect();
-    let engraves = format!("The router engraves \"{number} side\" into this face, 0.5 mm deep.");
+    let engraves = format!("The router engraves \"{number} side\" into this face, the inner one, 0.5 mm deep.");
     assert!(words.join(" ").contains(&engraves), "{words:?}");
     assert!(made.programs[0].text.contains("(writes labels, 0.5 mm deep, into the faces that will be hidden)"));
 }
@@ -194,6 +195,16 @@ fn a_sheet_that_is_turned_over_is_written_on_once() {
         let written = route.runs.iter().flat_map(|run| &run.operations).any(|it| it.kind == OperationKind::Label);
         assert_eq!(written, !first);
     }
+    let side = made.parts.iter().position(|part| part.pockets.iter().any(|pocket| pocket.under)).expect("one");
+    assert_eq!(made.parts[side].label, Some(Err(NoLabel::Shows)));
+    let drawn = nestwright::draw::book(&made).into_iter().find(|page| page.shows == Shows::Part(side));
+    let words: Vec<String> = drawn.expect("its drawing").picture.texts().map(|text| text.text.clone()).collect();
+    let words = words.join(" ");
+    for said in
+        ["So it lies for its sheet's second program", "No label is engraved into it: the face that is up shows."]
+    {
+        assert!(words.contains(said), "{said}: {words}");
+    }
 }
 
 /// A thin cutter writes names where a thick one has only room for a number or for nothing.
@@ -206,8 +217,150 @@ fn a_thinner_cutter_writes_more() {
         let mut cutter = (*router.cutter).clone();
         cutter.diameter.value = diameter;
         router.cutter = Arc::new(cutter);
-        let labels = made.parts.iter().zip(1..).filter_map(|(part, number)| Label::of(part, number, &router).ok());
+        let labels = made
+            .parts
+            .iter()
+            .zip(1..)
+            .filter_map(|(part, number)| Label::of(part, number, &router, &made.assemblies[part.assembly]).ok());
         labels.map(|label| label.text.len()).sum::<usize>()
     };
     assert!(signs(3.0) > signs(6.0) && signs(6.0) > signs(12.0), "{} {} {}", signs(3.0), signs(6.0), signs(12.0));
+}
+
+/// Boxes with eaves, and one whose back reaches past the box below it.
+const STANDING_OVER: &str = r#"
+    title = "Eaves"
+    stock = { material = "softwood-plywood", size = [2440, 1220], thickness = 12.1 }
+    router = { machine = "desktop-router", cutter = "endmill-6", labels = true }
+    [[box]]
+    name = "sloping"
+    kind = "cavity-box"
+    count = 1
+    inside = [150, 150, 200]
+    roof = "sloping"
+    overhang = 90
+    [[box]]
+    name = "gabled"
+    kind = "cavity-box"
+    count = 1
+    inside = [150, 150, 200]
+    roof = "gabled"
+    overhang = 60
+    [[box]]
+    name = "roost"
+    kind = "cavity-box"
+    count = 1
+    occupant = "bat"
+"#;
+
+/// Each corner of what is written, and the part's name, in the box's own space.
+fn in_space(made: &Made) -> Vec<(&str, usize, DVec3)> {
+    let mut all = Vec::new();
+    for part in &made.parts {
+        for (panel, way) in part.panels.iter().filter(|_| part.engraved().is_some()) {
+            let panel = &made.assemblies[part.assembly].panels[*panel];
+            let corners = part.engraved().into_iter().flat_map(|label| label.strokes.iter().flatten());
+            let to_space =
+                |at: &nestwright::geometry::Point| panel.place.to_space(way.inverse() * *at, -panel.thickness);
+            all.extend(corners.map(|at| (part.name.as_str(), part.assembly, to_space(at))));
+        }
+    }
+    all
+}
+
+/// A label is not under an eave nor on what of a back reaches past the box: there it could be seen. The walls are measured
+/// where the panels stand in space, without asking what lies on what.
+#[test]
+fn what_is_written_is_inside_the_box() {
+    let made = make(STANDING_OVER);
+    assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+    let walls = |assembly: usize, names: &[&str]| {
+        let panels = made.assemblies[assembly].panels.iter().filter(|panel| names.contains(&panel.name.as_str()));
+        panels.map(nestwright::design::Panel::bounds).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).expect("walls")
+    };
+    let (mut roofs, mut backs) = (0, 0);
+    for (name, assembly, at) in in_space(&made) {
+        if name.ends_with("roof") {
+            let (least, most) = walls(assembly, &["front", "back", "left side", "right side"]);
+            assert!(at.x > least.x && at.x < most.x, "{name} of {assembly}: {at} is beside {least} to {most}");
+            assert!(at.y > least.y && at.y < most.y, "{name} of {assembly}: {at} is beside {least} to {most}");
+            roofs += 1;
+        } else if name.ends_with("back") {
+            let (least, most) = walls(assembly, &["left side", "right side"]);
+            assert!(at.z > least.z && at.z < most.z, "{name} of {assembly}: {at} is above or below {least} to {most}");
+            backs += 1;
+        }
+    }
+    assert!(roofs > 3 * 4 && backs > 4, "{roofs} {backs}");
+}
+
+/// A name with signs that the font lacks is not engraved, and the maker is told which signs.
+#[test]
+fn a_name_that_cannot_be_written_is_told() {
+    let named = STANDING_OVER.replace("\"gabled\"\n    kind", "\"G\u{e4}rtner & Sohn\"\n    kind");
+    assert_ne!(named, STANDING_OVER);
+    let made = make(&named);
+    let mut told = 0;
+    for (i, part) in made.parts.iter().enumerate().filter(|(_, part)| part.engraved().is_some()) {
+        let about = made.findings.iter().filter(|it| it.check == "engraved label" && it.subject == part.name);
+        let about: Vec<_> = about.collect();
+        let text = &part.engraved().expect("engraved").text;
+        if part.name.starts_with('G') {
+            assert_eq!(text.trim_end_matches('.'), (i + 1).to_string());
+            let [one] = about[..] else { panic!("{} is told once", part.name) };
+            assert_eq!(one.status, Status::Caution);
+            assert!(one.advice.contains("there is no \"ä\" or \"&\" among its letters"), "{}", one.advice);
+            assert!(one.advice.contains(&format!("\"{text}\" alone")), "{}", one.advice);
+            told += 1;
+        } else {
+            assert!(about.is_empty(), "{}", part.name);
+        }
+    }
+    assert!(told >= 1, "{told}");
+}
+
+/// On the job's page no number stands on what is engraved. A figure is a rectangle as high as its letters and 0.6 as wide.
+#[test]
+fn the_page_writes_no_number_over_a_label() {
+    let made = make(STANDING_OVER);
+    let files = nestwright::export::files(&made).expect("files");
+    let page = String::from_utf8(files["job.html"].clone()).expect("text");
+    let (_, sheets) = page.split_once("<section id=\"sheets\"").expect("sheets");
+    let (sheets, _) = sheets.split_once("</section>").expect("its end");
+    let mut pieces = sheets.split("class=\"piece\"").skip(1);
+    let (mut numbers, mut written) = (0, 0);
+    for sheet in &made.layout.sheets {
+        for placement in &sheet.placements {
+            let (part, piece) = (&made.parts[placement.part], pieces.next().expect("a piece"));
+            let place = placement.affine(part);
+            let on_page = |at: &nestwright::geometry::Point| {
+                let at = place * *at;
+                (at.x, sheet.width - at.y)
+            };
+            let strokes = part.engraved().into_iter().flat_map(|label| &label.strokes);
+            let strokes: Vec<LineString> = strokes.map(|stroke| stroke.iter().map(on_page).collect()).collect();
+            written += strokes.len();
+            let Some((_, at)) = piece.split_once("<g transform=\"translate(") else {
+                assert!(!strokes.is_empty(), "{} has a number one way or the other", part.name);
+                continue;
+            };
+            let (at, rest) = at.split_once(')').expect("its end");
+            let (x, y) = at.split_once(' ').expect("x and y");
+            let (x, y): (f64, f64) = (x.parse().expect("x"), y.parse().expect("y"));
+            let (_, size) = rest.split_once("font-size=\"").expect("its size");
+            let size: f64 = size.split('"').next().expect("its end").parse().expect("a number");
+            let mut half = [0.3 * size * (placement.part + 1).to_string().len() as f64, size * 0.36];
+            if rest.starts_with(" rotate") {
+                half.reverse();
+            }
+            // With a name under it, it stands higher.
+            let up = if piece.contains("piece-name") { size * 0.35 } else { 0.0 };
+            let middle = if rest.starts_with(" rotate") { (x - up, y) } else { (x, y - up) };
+            let number =
+                geo::Rect::new((middle.0 - half[0], middle.1 - half[1]), (middle.0 + half[0], middle.1 + half[1]));
+            assert!(strokes.iter().all(|stroke| !stroke.intersects(&number)), "{}: {number:?}", part.name);
+            numbers += 1;
+        }
+    }
+    assert!(pieces.next().is_none() && numbers > 8 && written > 40, "{numbers} {written}");
 }

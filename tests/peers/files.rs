@@ -25,7 +25,7 @@ const NEST_BOXES: &str = r#"
     title = "Nest boxes"
     units = "in"
     stock = { material = "softwood-plywood", size = [96, 48], thickness = 0.472 }
-    router = { machine = "shop-router", cutter = "endmill-1-4", drills = ["drill-3-4"] }
+    router = { machine = "shop-router", cutter = "endmill-1-4", drills = ["drill-3-4"], labels = true }
     [[box]]
     name = "bluebird box"
     kind = "cavity-box"
@@ -50,6 +50,7 @@ fn every_dxf_is_read_by_the_dxf_crate_with_its_shapes_on_the_named_layers() {
             for entity in drawing.entities() {
                 let layer = entity.common.layer.as_str();
                 match &entity.specific {
+                    EntityType::LwPolyline(line) if layer == "ENGRAVING" => assert!(!line.is_closed(), "{name}"),
                     EntityType::LwPolyline(line) => {
                         assert!(line.is_closed(), "{name}");
                         assert!(["SHEET", "OUTLINE", "HOLES", "POCKETS"].contains(&layer), "{name}: {layer}");
@@ -64,6 +65,22 @@ fn every_dxf_is_read_by_the_dxf_crate_with_its_shapes_on_the_named_layers() {
         let on = |wanted: &str| sheet.entities().filter(|entity| entity.common.layer == wanted).count();
         assert_eq!(on("OUTLINE"), made.layout.sheets[0].placements.len());
         assert_eq!(on("SHEET"), 1);
+        // As many strokes as the labels of all pieces have, and as long.
+        let strokes = made.layout.sheets[0].placements.iter().filter_map(|it| made.parts[it.part].engraved());
+        let strokes: Vec<_> = strokes.flat_map(|label| &label.strokes).collect();
+        assert_eq!(on("ENGRAVING"), strokes.len());
+        let long = |corners: &[(f64, f64)]| -> f64 {
+            corners.windows(2).map(|pair| (pair[1].0 - pair[0].0).hypot(pair[1].1 - pair[0].1)).sum()
+        };
+        let lines = sheet.entities().filter(|entity| entity.common.layer == "ENGRAVING");
+        let lines = lines.map(|entity| match &entity.specific {
+            EntityType::LwPolyline(line) => long(&line.vertices.iter().map(|it| (it.x, it.y)).collect::<Vec<_>>()),
+            other => panic!("{other:?}"),
+        });
+        let ours = strokes.iter().map(|stroke| long(&stroke.iter().map(|it| (it.x, it.y)).collect::<Vec<_>>()));
+        let (drawn, written) = (lines.sum::<f64>() * made.job.units.in_mm(), ours.sum::<f64>());
+        assert!((drawn - written).abs() < 1e-3, "{drawn} {written}");
+        assert_eq!(written > 0.0, made.parts.iter().any(|part| part.label.is_some()));
     }
 }
 

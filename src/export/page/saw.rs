@@ -103,7 +103,7 @@ fn sheets(made: &Made) -> Vec<SawSheetView> {
                 length: short(sheet.length),
                 width: short(sheet.width),
                 letters: short(letters),
-                pieces: pieces(&sheet.placements, &made.parts, sheet.width),
+                pieces: pieces(&sheet.placements, &made.parts, sheet.width, false),
                 off_cuts: off_cuts(made, i, letters),
                 crowded: cuts.iter().any(|cut| cut.crowded),
                 cuts,

@@ -1,7 +1,7 @@
 //! A nested sheet as shapes for the page.
 
 use crate::design::Part;
-use crate::geometry::{Affine, Outline, Point, Region};
+use crate::geometry::{Affine, Outline, Point, Rect, Region};
 use crate::layout::Placement;
 use crate::units::decimal;
 use serde::Serialize;
@@ -13,7 +13,13 @@ pub(super) struct Piece {
     pub part: usize,
     /// From the part's frame to the sheet's, as SVG writes it.
     pub matrix: String,
-    /// Where its number stands, on the sheet with y downwards, and how large (mm).
+    /// Where its number stands, on the sheet with y downwards, and how large (mm); nowhere where it is engraved and there is
+    /// no room beside that.
+    pub number: Option<Number>,
+}
+
+#[derive(Debug, Serialize)]
+pub(super) struct Number {
     pub x: String,
     pub y: String,
     pub size: String,
@@ -22,28 +28,54 @@ pub(super) struct Piece {
     pub named: bool,
 }
 
-/// The pieces of a sheet of this width.
-pub(super) fn pieces(placements: &[Placement], parts: &[Part], sheet_width: f64) -> Vec<Piece> {
-    placements
-        .iter()
-        .map(|placement| {
-            let part = &parts[placement.part];
-            let centre = placement.bounds(part).center();
-            let digits = (placement.part + 1).to_string().len() as f64;
-            let size = (part.width * 0.62).min(part.length / (digits + 0.6)).min(72.0);
-            let name_wide = part.name.chars().count() as f64 * size * 0.5 * 0.6;
-            let named = part.width > size * 1.9 && name_wide < part.length * 0.92;
-            Piece {
-                part: placement.part,
-                matrix: matrix(placement.affine(part)),
+/// The pieces of a sheet of this width, as they are `engraved` by a router or not by a saw.
+pub(super) fn pieces(placements: &[Placement], parts: &[Part], sheet_width: f64, engraved: bool) -> Vec<Piece> {
+    let piece = |placement: &Placement| {
+        let part = &parts[placement.part];
+        let place = placement.affine(part);
+        let number = room_for_number(part, placement.part + 1, engraved).map(|(room, size)| {
+            let centre = place * room.center();
+            let name_wide = part.name.chars().count() as f64 * size * 0.5 * WIDE;
+            Number {
                 x: short(centre.x),
                 y: short(sheet_width - centre.y),
                 size: short(size),
                 turned: placement.turn.swaps(),
-                named,
+                named: room.height() > size * 1.9 && name_wide < room.width() * 0.92,
             }
-        })
-        .collect()
+        });
+        Piece { part: placement.part, matrix: matrix(place), number }
+    };
+    placements.iter().map(piece).collect()
+}
+
+/// Width of a figure, in heights.
+const WIDE: f64 = 0.6;
+
+/// The rectangle of the part, in its frame, in whose middle its number is written, and how large.
+fn room_for_number(part: &Part, number: usize, engraved: bool) -> Option<(Rect, f64)> {
+    let digits = number.to_string().len() as f64;
+    let size = |room: &Rect| (room.height() * 0.62).min(room.width() / (digits + 0.6)).min(72.0);
+    let whole = Rect::new(0.0, 0.0, part.length, part.width);
+    let Some(label) = part.engraved().filter(|_| engraved) else { return Some((whole, size(&whole))) };
+    let corners = label.strokes.iter().flatten().map(|at| Rect::from_points(*at, *at));
+    let letters = corners.reduce(|a, b| a.union(b))?.inflate(label.height / 4.0, label.height / 4.0);
+    // Beside the engraving, clear of holes, and no smaller than its letters, or it is the better number.
+    let beside = [
+        Rect { y0: letters.y1, ..whole },
+        Rect { y1: letters.y0, ..whole },
+        Rect { x1: letters.x0, ..whole },
+        Rect { x0: letters.x1, ..whole },
+    ];
+    let is_free = |room: &Rect| {
+        let text = Rect::from_center_size(room.center(), (digits * WIDE * size(room), size(room)));
+        let clear = |outline: &Outline| outline.bounds().intersect(text).is_zero_area();
+        part.outline.contains(text.origin())
+            && part.outline.contains(Point::new(text.x1, text.y1))
+            && part.holes.iter().all(|hole| clear(&hole.outline()))
+    };
+    let large = beside.into_iter().filter(|room| size(room) >= label.height && is_free(room));
+    large.map(|room| (room, size(&room))).max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
 fn matrix(affine: Affine) -> String {

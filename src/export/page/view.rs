@@ -233,7 +233,7 @@ fn sheets(made: &Made) -> Vec<SheetView> {
             view_box: view_box(sheet.length, sheet.width, 30.0),
             length: short(sheet.length),
             width: short(sheet.width),
-            pieces: pieces(&sheet.placements, &made.parts, sheet.width),
+            pieces: pieces(&sheet.placements, &made.parts, sheet.width, true),
             turning: turning(&made.job, i, sheet.thickness, &made.routes, &made.programs),
         })
         .collect()

@@ -5,7 +5,7 @@ import sys
 
 import ezdxf
 
-LAYERS = {"SHEET", "OUTLINE", "HOLES", "POCKETS", "LABELS"}
+LAYERS = {"SHEET", "OUTLINE", "HOLES", "POCKETS", "ENGRAVING", "LABELS"}
 KINDS = {"LWPOLYLINE", "CIRCLE", "TEXT"}
 
 read = 0
@@ -20,7 +20,8 @@ for folder in sys.argv[1:]:
         for entity in drawing.modelspace():
             assert entity.dxf.layer in LAYERS, f"{path}: layer {entity.dxf.layer}"
             assert entity.dxftype() in KINDS, f"{path}: {entity.dxftype()}"
-            assert entity.dxftype() != "LWPOLYLINE" or entity.closed, path
+            open_line = entity.dxf.layer == "ENGRAVING"
+            assert entity.dxftype() != "LWPOLYLINE" or entity.closed != open_line, path
         read += 1
 assert read, "no DXF was found"
 print(f"{read} DXF files are sound")
