@@ -12,8 +12,8 @@ use super::{Anchor, Pen, Picture, text_width, wrapped};
 use crate::Made;
 use crate::design::Part;
 use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
-use crate::layout::Sheet;
 use crate::layout::bound::Cut;
+use crate::layout::{Sheet, holders};
 use crate::route::Holding;
 use crate::units::{Units, decimal};
 use crate::words::counted;
@@ -114,13 +114,20 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
             part.outline.transformed(to_paper * placement.affine(part)).bounds()
         })
         .collect();
-    let named = sheet.placements.iter().zip(&bounds).map(|(placement, bounds)| {
-        let part = &parts[placement.part];
-        (placement.part + 1, part, *bounds)
-    });
-    let small: Vec<(usize, &Part, Rect)> = named
-        .filter(|(number, part, bounds)| label(&mut picture, &mut room, *number, part, *bounds, units).is_none())
-        .collect();
+    // Names of pieces in openings first: no other name goes into an opening that holds something.
+    let held = holders(sheet, parts);
+    let mut small: Vec<(usize, &Part, Rect)> = Vec::new();
+    for inside in [true, false] {
+        for (i, placement) in sheet.placements.iter().enumerate().filter(|(i, _)| held[*i].is_some() == inside) {
+            let (number, part) = (placement.part + 1, &parts[placement.part]);
+            if label(&mut picture, &mut room, number, part, bounds[i], units).is_none() {
+                small.push((number, part, bounds[i]));
+            }
+        }
+        for (_, opening) in held.iter().flatten().filter(|_| inside) {
+            room.take_text(opening.outline().transformed(to_paper).bounds());
+        }
+    }
     for (number, rect) in &left_over {
         off_cut_label(&mut picture, &mut room, *number, *rect, to_paper, units);
     }
@@ -310,6 +317,9 @@ fn notes(
     let engraved = sheet.placements.iter().filter_map(|placement| parts[placement.part].engraved());
     if let Some(depth) = engraved.map(|label| label.depth).reduce(f64::max) {
         notes.push(format!("Letters of single strokes: labels, engraved {} deep.", units.measured(depth)));
+    }
+    if holders(sheet, parts).iter().any(Option::is_some) {
+        notes.push("Pieces that lie in openings are cut out before these.".into());
     }
     if !left_over.is_empty() {
         notes.push("Hatched: left over, at least so large; listed in offcuts.toml.".into());

@@ -46,6 +46,13 @@ impl Router {
         [NARROWEST, WIDEST].map(|share| share * self.cutter.diameter.value)
     }
 
+    /// Is an opening so wide cut around, so that its middle comes out in one piece? A narrower one is cleared.
+    pub fn cuts_out(&self, width: f64) -> bool {
+        /// In cutters.
+        const CLEARED: f64 = 5.0;
+        (width + self.cutting.hole_allowance) / self.cutter.diameter.value > CLEARED
+    }
+
     /// The thinnest common dowel that the tools make holes for, through sheets as thick as this and into the spoilboard,
     /// for the pins of a sheet that is turned over: 6, 8, 10, 12, 16 or 20 mm; in inches 1/4, 5/16, 3/8, 1/2, 5/8 or 3/4
     /// (common practice). Where they make none, the thinnest for which a tool has the diameter, or of all.
@@ -148,6 +155,8 @@ pub struct Cutting {
     /// Engrave each part's label into the face that will be hidden, and how deep.
     pub labels: bool,
     pub label_depth: f64,
+    /// Nest small parts in what comes out of wide openings of others.
+    pub in_cut_outs: bool,
 }
 
 /// About which of its middle lines a sheet is turned over.
@@ -219,6 +228,7 @@ impl Default for Cutting {
             pin: 6.0,
             labels: false,
             label_depth: 0.5,
+            in_cut_outs: false,
         }
     }
 }

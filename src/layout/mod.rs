@@ -1,6 +1,7 @@
 //! Parts → sheets.
 
 pub mod bound;
+mod cut_outs;
 pub mod exact;
 pub mod free;
 mod guillotine;
@@ -15,6 +16,7 @@ pub mod search;
 mod strips;
 mod verify;
 
+pub(crate) use cut_outs::holders;
 pub use guillotine::cut_plan;
 use least::fewest_sheets;
 pub use least::least_cost;
@@ -167,7 +169,7 @@ fn nest_with(job: &Job, parts: &[Part], best: Best) -> Result<Layout, Error> {
         let too_large: Vec<Finding> =
             wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, |i| job.stock[i].margin)).collect();
         if too_large.is_empty() {
-            match best(job, parts, &wanted, &group, gap) {
+            match with_cut_outs(job, parts, &wanted, &group, gap, best) {
                 Ok(sheets) => layout.sheets.extend(sheets),
                 Err(left_out) => refused.push(too_few_sheets(job, parts, &group, &left_out, Cut::Router)),
             }
@@ -179,6 +181,34 @@ fn nest_with(job: &Job, parts: &[Part], best: Best) -> Result<Layout, Error> {
 
 /// How the wanted parts are nested on one group of stocks, with a gap (mm) between them; or those that no sheet is left for.
 type Best = fn(&Job, &[Part], &[usize], &[usize], f64) -> Result<Vec<Sheet>, Vec<usize>>;
+
+/// The same, with small parts in the openings of others where that is asked for and costs no more.
+fn with_cut_outs(
+    job: &Job,
+    parts: &[Part],
+    wanted: &[usize],
+    group: &[usize],
+    gap: f64,
+    best: Best,
+) -> Result<Vec<Sheet>, Vec<usize>> {
+    let filled = job.router.as_ref().and_then(|router| cut_outs::Filled::of(router, parts, wanted, gap));
+    let Some(filled) = filled else { return best(job, parts, wanted, group, gap) };
+    let inside = best(job, &filled.parts, &filled.wanted, group, gap);
+    let asked = rectangles::Rectangles::of(job, &filled.parts, &filled.wanted, group, |stock| stock.margin, gap);
+    let cost = |sheets: &[Sheet]| asked.cost_of_sheets(sheets);
+    match inside {
+        Ok(inside) if cost(&inside) <= least_cost(&asked.problem) => Ok(filled.apart(inside, parts)),
+        inside => match (inside, best(job, parts, wanted, group, gap)) {
+            (Ok(inside), Ok(beside)) if cost(&beside) < cost(&inside) => Ok(beside),
+            (Ok(inside), _) => Ok(filled.apart(inside, parts)),
+            (Err(_), Ok(beside)) => Ok(beside),
+            (Err(inside), Err(beside)) => {
+                let inside = filled.parts_of(&inside);
+                Err(if inside.len() < beside.len() { inside } else { beside })
+            }
+        },
+    }
+}
 
 /// Sheets for one group of stocks. Where parts go in pairs head to tail, those are laid out as one rectangle each, unless
 /// that costs more than every part in a rectangle of its own.

@@ -1,8 +1,8 @@
 //! An independent check of a layout: it knows the pieces and their places, and nothing of how they were found.
 
-use super::{Layout, Placement, Sheet, turns};
+use super::{Layout, Placement, Sheet, holders, turns};
 use crate::design::Part;
-use crate::geometry::Outline;
+use crate::geometry::{Outline, Point};
 use crate::job::Job;
 
 /// Everything wrong with the layout: pieces missing, turned against their grain, off the sheet or too near each other.
@@ -43,13 +43,33 @@ fn verify_sheet(job: &Job, parts: &[Part], sheet: &Sheet, gap: f64) -> Vec<Strin
             wrong.push(format!("{} is cut from another stock", part.name));
         }
     }
+    let held = holders(sheet, parts);
+    for (i, holder) in held.iter().enumerate() {
+        let Some((holder, hole)) = holder else { continue };
+        let (inner, outer) = (&sheet.placements[i], &sheet.placements[*holder]);
+        let (part, opening) = (&parts[inner.part], hole.outline());
+        let corners = part.outline.transformed(inner.affine(part)).flattened(0.001);
+        let inside = |at: &Point| if opening.contains(*at) { opening.distance(*at) } else { 0.0 };
+        let apart = corners.iter().map(inside).fold(f64::INFINITY, f64::min);
+        if apart < gap - HAIR {
+            wrong.push(format!("{} is {apart:.3} from the opening of {}", part.name, parts[outer.part].name));
+        }
+    }
+    let in_opening = |a: &Placement, b: &Placement| {
+        let lies = |inner: &Placement, outer: &Placement| {
+            let at = |which: &Placement| sheet.placements.iter().position(|it| it == which);
+            let holder = at(inner).and_then(|i| held[i].as_ref());
+            holder.is_some_and(|(holder, _)| Some(*holder) == at(outer))
+        };
+        lies(a, b) || lies(b, a)
+    };
     // Sweep along x: only pieces that overlap there can be too near.
     placed.sort_by(|a, b| a.1.x0.total_cmp(&b.1.x0));
     for (i, (a, at)) in placed.iter().enumerate() {
         for (b, other) in placed[i + 1..].iter().take_while(|(_, other)| other.x0 < at.x1 + gap - HAIR) {
             let apart = (other.x0 - at.x1).max(at.y0 - other.y1).max(other.y0 - at.y1);
-            let apart = if apart < gap - HAIR { between(parts, a, b, gap) } else { apart };
-            if apart < gap - HAIR {
+            let apart = if apart < gap - HAIR && !in_opening(a, b) { between(parts, a, b, gap) } else { apart };
+            if apart < gap - HAIR && !in_opening(a, b) {
                 wrong.push(format!("{} and {} are {apart:.3} apart", parts[a.part].name, parts[b.part].name));
             }
         }

@@ -68,7 +68,10 @@ fn opening(bench: &Bench, piece: &Piece, hole: &HoleShape, ledger: &mut Ledger) 
             return;
         }
     }
-    if let (false, Some(band)) = (gone(bench, hole.centre, z), &hole.band) {
+    // Another piece may lie in the opening, and be cut out of its middle.
+    let all = flat::bounds(&hole.target);
+    let within = |it: &Piece| all.union(it.bounds) == all;
+    if let (true, Some(band)) = (!gone(bench, hole.centre, z) || bench.pieces.iter().any(within), &hole.band) {
         // The middle may come out in one piece, if it is held until then.
         tabs::plug(bench, &format!("{name}, {}", hole.use_), hole, band, ledger);
         return;

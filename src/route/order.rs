@@ -6,7 +6,7 @@ use super::tour::{Stop, tour};
 use super::{Operation, OperationKind};
 use crate::design::Part;
 use crate::geometry::{Affine, Point, Rect};
-use crate::layout::Sheet;
+use crate::layout::{Sheet, holders};
 
 /// An operation that is still to be placed in the order.
 #[derive(Clone, Debug)]
@@ -31,22 +31,61 @@ impl Task {
     /// Must it be done before another of its stage that is done to the same piece, or to one beside it?
     ///
     /// What is cut inside of a piece is cut as long as the wood around it is whole: before its own outline and before
-    /// those of the pieces beside it. Small pieces are cut out before larger ones beside them, which hold what is around
-    /// them. How far apart pieces are cut on the sheet's other side is nothing to either.
-    fn goes_before(&self, other: &Task) -> bool {
-        let around = |task: &Task| matches!(task.kind, OperationKind::Outline | OperationKind::Skin);
-        match (around(self), around(other)) {
-            (false, true) => true,
-            (true, true) => self.rank < other.rank,
-            (false, false) => self.piece == other.piece && self.rank < other.rank,
-            (true, false) => false,
+    /// those of the pieces beside it. So is a piece that lies in an opening, before that is cut around. Small pieces are
+    /// cut out before larger ones beside them, which hold what is around them. How far apart pieces are cut on the sheet's
+    /// other side is nothing to either.
+    fn goes_before(&self, other: &Task, neighbours: &Neighbours) -> bool {
+        let (own, theirs) = (neighbours.layer(self), neighbours.layer(other));
+        let ranked = matches!(own, Layer::InOpening | Layer::Outline) || self.piece == other.piece;
+        own < theirs || (own == theirs && ranked && self.rank < other.rank)
+    }
+}
+
+/// From what lies innermost to what holds all the rest.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Layer {
+    /// Recesses, holes, and openings in which nothing lies.
+    Feature,
+    /// Outlines of pieces that lie in openings.
+    InOpening,
+    /// Openings in which a piece lies, or others of the same part.
+    Opening,
+    Outline,
+}
+
+/// What a piece's neighbours are to the order.
+#[derive(Debug, Default)]
+pub(super) struct Neighbours {
+    /// For each piece itself and those beside it.
+    beside: Vec<Vec<usize>>,
+    /// Does it lie in an opening of another; do others lie in its own?
+    in_opening: Vec<bool>,
+    holds: Vec<bool>,
+}
+
+impl Neighbours {
+    /// Beside each other are pieces nearer than this (mm), so that the slots around both leave no wood between them that
+    /// would hold anything.
+    pub fn of(sheet: &Sheet, parts: &[Part], near: f64) -> Neighbours {
+        let holders = holders(sheet, parts);
+        let mut holds = vec![false; sheet.placements.len()];
+        holders.iter().flatten().for_each(|(holder, _)| holds[*holder] = true);
+        let in_opening = holders.iter().map(Option::is_some).collect();
+        Neighbours { beside: beside(sheet, parts, near), in_opening, holds }
+    }
+
+    fn layer(&self, task: &Task) -> Layer {
+        let is = |these: &[bool]| task.piece.and_then(|piece| these.get(piece)).is_some_and(|it| *it);
+        match task.kind {
+            OperationKind::Outline | OperationKind::Skin if is(&self.in_opening) => Layer::InOpening,
+            OperationKind::Outline | OperationKind::Skin => Layer::Outline,
+            OperationKind::Cutout if is(&self.holds) => Layer::Opening,
+            _ => Layer::Feature,
         }
     }
 }
 
-/// For each piece on a sheet itself and those beside it: nearer than this (mm), so that the slots around both leave no
-/// wood between them that would hold anything.
-pub(super) fn beside(sheet: &Sheet, parts: &[Part], near: f64) -> Vec<Vec<usize>> {
+fn beside(sheet: &Sheet, parts: &[Part], near: f64) -> Vec<Vec<usize>> {
     let pieces: Vec<Rect> = sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part])).collect();
     let meet = |a: &Rect, b: &Rect| a.x0 <= b.x1 && b.x0 <= a.x1 && a.y0 <= b.y1 && b.y0 <= a.y1;
     let of = |piece: &Rect| {
@@ -56,32 +95,33 @@ pub(super) fn beside(sheet: &Sheet, parts: &[Part], near: f64) -> Vec<Vec<usize>
     pieces.iter().map(of).collect()
 }
 
-/// The tasks as operations: by stage, and within a stage by the shortest way found. `beside` tells of each piece which
-/// others lie beside it; `at` is where the tool is, before and after; `then` is where it goes on to; `rapid` is how fast
+/// The tasks as operations: by stage, and within a stage by the shortest way found. `neighbours` tells of each piece which
+/// others lie beside it or in it; `at` is where the tool is, before and after; `then` is where it goes on to; `rapid` is how fast
 /// it goes between them (mm/min).
 ///
 /// A way that cuts longer than another is taken only where it saves as much time on the way there and from it.
 pub(super) fn ordered(
     mut tasks: Vec<Task>,
-    beside: &[Vec<usize>],
+    neighbours: &Neighbours,
     at: &mut Point,
     then: &[Point],
     rapid: f64,
 ) -> Vec<Operation> {
     let stage = |task: &Task| task.kind.stage();
-    let level = |task: &Task| (stage(task), task.kind == OperationKind::Outline, task.rank);
+    let level = |task: &Task| (stage(task), neighbours.layer(task), task.rank);
     tasks.sort_by_key(level);
     let mut stops: Vec<Stop> = tasks.iter().map(|task| Stop::new(task, rapid)).collect();
-    let mut of_piece: Vec<Vec<usize>> = vec![Vec::new(); beside.len()];
+    let mut of_piece: Vec<Vec<usize>> = vec![Vec::new(); neighbours.beside.len()];
     for (i, task) in tasks.iter().enumerate() {
         if let Some(own) = task.piece.and_then(|piece| of_piece.get_mut(piece)) {
             own.push(i);
         }
     }
-    for (piece, others) in beside.iter().enumerate() {
+    for (piece, others) in neighbours.beside.iter().enumerate() {
         for &i in &of_piece[piece] {
             let near = others.iter().flat_map(|other| &of_piece[*other]).copied();
-            let later = near.filter(|j| stage(&tasks[i]) == stage(&tasks[*j]) && tasks[i].goes_before(&tasks[*j]));
+            let later =
+                near.filter(|j| stage(&tasks[i]) == stage(&tasks[*j]) && tasks[i].goes_before(&tasks[*j], neighbours));
             for j in later.collect::<Vec<usize>>() {
                 stops[i].before.push(j);
                 stops[j].after.push(i);

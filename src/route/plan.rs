@@ -1,7 +1,7 @@
 //! What is to be done on one sheet: the tasks of every piece, tool by tool.
 
 use super::feeds::Feeds;
-use super::order::{self, Task};
+use super::order::{self, Neighbours, Task};
 use super::template::Template;
 use super::{CutterAt, Holding, Operation, OperationKind, Pin, Route, Run, Screw, SheetFace};
 use super::{bore, drill, flip, label, pins, screws, shared};
@@ -60,7 +60,7 @@ fn first_face(
         cutter: CutterAt::new(router, material),
         through: sheet.thickness + router.machine.spoilboard.value,
         sheet: &sheet_over,
-        beside: order::beside(&sheet_over, parts, router.gap() + router.cutter.diameter.value),
+        neighbours: Neighbours::of(&sheet_over, parts, router.gap() + router.cutter.diameter.value),
     };
     let holding = Holding {
         tabs: Vec::new(),
@@ -118,7 +118,7 @@ fn route(
         cutter: CutterAt::new(router, material),
         through: sheet.thickness + router.machine.spoilboard.value,
         sheet,
-        beside: order::beside(sheet, parts, router.gap() + router.cutter.diameter.value),
+        neighbours: Neighbours::of(sheet, parts, router.gap() + router.cutter.diameter.value),
     };
     let mut holding = Holding::default();
     let mut findings = Vec::new();
@@ -175,8 +175,7 @@ struct Marks<'a> {
     /// Depth of a hole right through.
     through: f64,
     sheet: &'a Sheet,
-    /// For each piece on it those that lie beside it.
-    beside: Vec<Vec<usize>>,
+    neighbours: Neighbours,
 }
 
 impl Marks<'_> {
@@ -236,7 +235,7 @@ impl Marks<'_> {
     }
 
     fn ordered(&self, tasks: Vec<Task>, at: &mut Point, then: &[Point]) -> Vec<Operation> {
-        order::ordered(tasks, &self.beside, at, then, self.router.machine.rapid.value)
+        order::ordered(tasks, &self.neighbours, at, then, self.router.machine.rapid.value)
     }
 
     /// Where the spindle may wait while screws are driven, far enough from all of them: parked where that is beside the

@@ -17,8 +17,6 @@ use crate::geometry::{Affine, Outline, Rect, Vec2, offset};
 use crate::job::{Hold, Job, Lead, Router};
 use crate::profile::Material;
 
-/// An opening wider than this many cutters is cut out in one piece, not cleared.
-const CLEARED: f64 = 5.0;
 /// Wood between a lead and the next part (mm).
 const HAIR: f64 = 0.1;
 /// Parts up to this area are the smallest class (mm²); each next class is four times as large.
@@ -131,7 +129,6 @@ impl Planner<'_> {
         let about = self.about(hole.use_.name());
         let wider = self.cutter.cutting.hole_allowance;
         let task = |kind, ways| Task { kind, about: about.clone(), rank: 0, piece: None, ways };
-        let wide = (hole.width + wider) / self.cutter.diameter();
         if hole.is_round() && hole.width + wider <= self.router.bores()[1] {
             let at = hole.centre;
             let moves = bore::moves(at, hole.width + wider, self.through, &self.cutter);
@@ -139,7 +136,7 @@ impl Planner<'_> {
         }
         let larger = PartHole { length: hole.length + wider, width: hole.width + wider, ..hole.clone() };
         let outline = larger.outline();
-        if wide > CLEARED {
+        if self.router.cuts_out(hole.width) {
             let ways = self.cut_out(&outline).ok_or_else(|| fault(&about))?;
             return Ok(task(OperationKind::Cutout, ways));
         }

@@ -25,6 +25,13 @@ pub(super) const KEYS: &[Key] = &[
         "engrave number and name of each part of a box into the face that will be hidden",
     ),
     key("label-depth", "a length", "0.5 mm", "of labels; no deeper than a quarter of the board"),
+    key(
+        "in-cut-outs",
+        "true | false",
+        "false",
+        "nest small parts in what comes out of openings of others: wider than five cutters, with room for the slots around \
+         both and a tab between them",
+    ),
     key("speed", "a number", "the tool's own", "the cutter's speed, revolutions per minute"),
 ];
 
@@ -56,11 +63,13 @@ pub(super) fn read(table: &Table) -> Cutting {
         pin: length("pin", 3.0, 25.0).unwrap_or(plain.pin),
         labels: table.flag("labels").unwrap_or(plain.labels),
         label_depth: length("label-depth", 0.2, 2.0).unwrap_or(plain.label_depth),
+        in_cut_outs: table.flag("in-cut-outs").unwrap_or(plain.in_cut_outs),
         speed: table.number("speed", 100.0..=60_000.0),
     };
     // A wrong choice is complained of already.
     let skinned = cutting.hold == Hold::OnionSkin || (hold.is_none() && table.has("hold"));
     let serve = [
+        ("in-cut-outs", !skinned, "expected hold = \"tabs\" beside it: what comes out of an opening is held by tabs"),
         ("skin", skinned, "expected hold = \"onion-skin\" beside it"),
         ("label-depth", cutting.labels, "expected labels = true beside it"),
         ("pin", table.has("flip"), "expected flip = \"length\" or \"width\" beside it"),

@@ -11,6 +11,7 @@ mod broken;
 mod cannot_cut;
 mod choices;
 mod command_line;
+mod cut_outs;
 mod cut_up;
 mod drawings;
 mod faults;

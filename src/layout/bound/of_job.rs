@@ -3,6 +3,7 @@
 use super::{Bin, Bound, Kind, bound_up_to, by_trying};
 use crate::design::Part;
 use crate::job::Job;
+use crate::layout::cut_outs::may_lie_in_others;
 use crate::layout::{stock_groups_for, turns, wanted};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -105,7 +106,12 @@ pub fn of_stocks(job: &Job, parts: &[Part], cut: Cut) -> Vec<StockBound> {
 
 /// Of one sort of sheet; nothing better is looked for once it is as many sheets as are known to do.
 fn of_stock(job: &Job, parts: &[Part], cut: Cut, stock: Vec<usize>, known: u64) -> Option<StockBound> {
-    let wanted = wanted(job, parts, &stock);
+    let mut wanted = wanted(job, parts, &stock);
+    if let (Cut::Router, Some(router)) = (cut, &job.router) {
+        // What may lie in an opening of another takes no room for sure.
+        let inside = may_lie_in_others(router, parts, &wanted);
+        wanted.retain(|part| !inside.contains(part));
+    }
     let (kinds, bins) = of_job(job, parts, &wanted, &stock, cut).filter(|_| !wanted.is_empty())?;
     let mut bound = bound_up_to(&kinds, &bins, known);
     if bound.sheets < known

@@ -1,0 +1,266 @@
+//! Small parts in what comes out of wide openings of others, where that is asked for.
+//!
+//! An opening wide enough is cut around, and its middle comes out in one piece, held by tabs until the spindle stands. A
+//! part that lies in that middle is cut first, and is held to it by tabs of its own.
+
+use super::{Placement, Sheet, Turn, turns};
+use crate::design::{Grain, Part, PartHole};
+use crate::geometry::{Affine, Point, Rect};
+use crate::job::{Flip, Hold, Router};
+use std::collections::HashMap;
+
+/// Places along each side of an opening at which a part is tried, on either side of its middle.
+const PLACES: i32 = 12;
+
+/// What lies in an opening, in the frame of the part that the opening is in.
+#[derive(Clone, Debug, PartialEq)]
+struct Inner {
+    part: usize,
+    turned: bool,
+    bounds: Rect,
+}
+
+/// Parts with others in their openings.
+pub(super) struct Filled {
+    /// The parts, fewer of those that lie in others and of those that hold them; then a part for each sort of these.
+    pub parts: Vec<Part>,
+    /// Which of them are wanted.
+    pub wanted: Vec<usize>,
+    /// How many parts there were.
+    singles: usize,
+    holders: Vec<(usize, Vec<Inner>)>,
+}
+
+impl Router {
+    /// What stays free between the wall of an opening and a part in it (mm): the slots around both, and between them wood
+    /// as wide as the tabs that stand on it.
+    fn in_cut_out(&self) -> f64 {
+        2.0 * (self.cutter.diameter.value + self.cutting.finish) + self.cutting.tab_width + self.clearance
+    }
+}
+
+/// The openings of a part that come out in one piece, with nothing else cut where that is.
+fn openings<'a>(router: &'a Router, part: &'a Part) -> impl Iterator<Item = &'a PartHole> {
+    let room = router.cutter.diameter.value;
+    part.holes.iter().enumerate().filter_map(move |(i, hole)| {
+        let bounds = hole.outline().bounds().inflate(room, room);
+        let alone =
+            part.holes.iter().enumerate().all(|(j, other)| i == j || !bounds.overlaps(other.outline().bounds()))
+                && part.pockets.iter().all(|pocket| !bounds.overlaps(pocket.outline.bounds()));
+        (alone && router.cuts_out(hole.width)).then_some(hole)
+    })
+}
+
+/// May this part lie in an opening, or hold others in its own? Not one that is cut on both faces.
+fn one_sided(part: &Part, flip: Option<Flip>) -> bool {
+    flip.is_none() || part.pockets.iter().all(|pocket| !pocket.under)
+}
+
+/// The parts among these that may lie in an opening of another of them, by index; none unless it is asked for.
+pub(super) fn may_lie_in_others(router: &Router, parts: &[Part], wanted: &[usize]) -> Vec<usize> {
+    if !router.cutting.in_cut_outs || router.cutting.hold == Hold::OnionSkin {
+        return Vec::new();
+    }
+    let wide: Vec<Space> = wanted
+        .iter()
+        .filter(|i| one_sided(&parts[**i], router.cutting.flip))
+        .flat_map(|i| openings(router, &parts[*i]))
+        .filter_map(|hole| Space::of(hole, router.in_cut_out()))
+        .collect();
+    let holds = |part: &Part| openings(router, part).next().is_some();
+    let fits = |part: &Part| {
+        let sizes = [(part.length, part.width), (part.width, part.length)];
+        wide.iter().any(|space| sizes.into_iter().any(|size| !space.places(size).is_empty()))
+    };
+    let may = |i: &usize| one_sided(&parts[*i], router.cutting.flip) && !holds(&parts[*i]) && fits(&parts[*i]);
+    wanted.iter().copied().filter(may).collect()
+}
+
+/// Where a part may lie in an opening.
+struct Space {
+    /// The opening, smaller all round by what must stay free.
+    inside: PartHole,
+    bounds: Rect,
+}
+
+impl Space {
+    fn of(hole: &PartHole, free: f64) -> Option<Space> {
+        let inside = PartHole { length: hole.length - 2.0 * free, width: hole.width - 2.0 * free, ..hole.clone() };
+        (inside.width > 1.0).then(|| Space { bounds: inside.outline().bounds(), inside })
+    }
+
+    /// Rectangles of this size in it, from low and left on.
+    fn places(&self, (length, width): (f64, f64)) -> Vec<Rect> {
+        let (over_x, over_y) = (self.bounds.width() - length, self.bounds.height() - width);
+        if over_x < 0.0 || over_y < 0.0 {
+            return Vec::new();
+        }
+        let outline = self.inside.outline();
+        let steps = |over: f64| (-PLACES..=PLACES).map(move |k| over / 2.0 * f64::from(k) / f64::from(PLACES));
+        let middle = self.bounds.center();
+        let lying = |x: f64, y: f64| Rect::from_center_size(Point::new(middle.x + x, middle.y + y), (length, width));
+        // An opening is convex: what has its corners in it lies in it.
+        let lies = |rect: &Rect| {
+            let corners = [(rect.x0, rect.y0), (rect.x1, rect.y0), (rect.x1, rect.y1), (rect.x0, rect.y1)];
+            corners.into_iter().all(|corner| outline.contains(corner.into()))
+        };
+        steps(over_y).flat_map(|y| steps(over_x).map(move |x| lying(x, y))).filter(lies).collect()
+    }
+}
+
+impl Filled {
+    /// Fills openings, the widest first, with the largest parts that go in, and leaves `gap` between two (mm); `None` where
+    /// nothing does, or it is not asked for.
+    pub fn of(router: &Router, parts: &[Part], wanted: &[usize], gap: f64) -> Option<Filled> {
+        let mut small = may_lie_in_others(router, parts, wanted);
+        let area = |part: &usize| parts[*part].length * parts[*part].width;
+        small.sort_by(|a, b| area(b).total_cmp(&area(a)));
+        let mut left: HashMap<usize, u32> = small.iter().map(|part| (*part, parts[*part].count)).collect();
+        let holds = |part: &usize| one_sided(&parts[*part], router.cutting.flip) && !small.contains(part);
+        let widest = |part: &usize| openings(router, &parts[*part]).map(|hole| hole.width).fold(0.0, f64::max);
+        let mut holders: Vec<usize> = wanted.iter().copied().filter(holds).filter(|part| widest(part) > 0.0).collect();
+        holders.sort_by(|a, b| widest(b).total_cmp(&widest(a)));
+        let mut all =
+            Filled { parts: parts.to_vec(), wanted: wanted.to_vec(), singles: parts.len(), holders: Vec::new() };
+        for part in holders {
+            for _ in 0..parts[part].count {
+                let inner = fill(router, parts, part, &small, &mut left, gap);
+                if inner.is_empty() {
+                    break;
+                }
+                all.add(part, inner);
+            }
+        }
+        let Filled { parts: more, wanted, .. } = &mut all;
+        wanted.retain(|part| more[*part].count > 0);
+        (!all.holders.is_empty()).then_some(all)
+    }
+
+    /// One more of a part holds these.
+    fn add(&mut self, part: usize, inner: Vec<Inner>) {
+        self.parts[part].count -= 1;
+        inner.iter().for_each(|it| self.parts[it.part].count -= 1);
+        if let Some(known) = self.holders.iter().position(|known| *known == (part, inner.clone())) {
+            self.parts[self.singles + known].count += 1;
+            return;
+        }
+        let about = &self.parts[part];
+        let grained = inner.iter().any(|it| self.parts[it.part].grain != Grain::Any);
+        let grain = if grained && about.grain == Grain::Any { Grain::Long } else { about.grain };
+        self.wanted.push(self.parts.len());
+        self.parts.push(Part { count: 1, grain, ..about.clone() });
+        self.holders.push((part, inner));
+    }
+
+    /// The sheets with what lies in the openings on them.
+    pub fn apart(&self, sheets: Vec<Sheet>, parts: &[Part]) -> Vec<Sheet> {
+        let each = |sheet: Sheet| Sheet {
+            placements: sheet.placements.iter().flat_map(|placement| self.pieces(placement, parts)).collect(),
+            ..sheet
+        };
+        sheets.into_iter().map(each).collect()
+    }
+
+    fn pieces(&self, placement: &Placement, parts: &[Part]) -> Vec<Placement> {
+        let Some((part, inner)) = self.holder(placement.part) else { return vec![*placement] };
+        let holder = Placement { part: *part, ..*placement };
+        let place = holder.affine(&parts[*part]);
+        let piece = |it: &Inner| {
+            let lies = bounds_of(place, it.bounds);
+            let turn = if it.turned { quarter_more(placement.turn) } else { placement.turn };
+            Placement { part: it.part, x: lies.x0, y: lies.y0, turn }
+        };
+        std::iter::once(holder).chain(inner.iter().map(piece)).collect()
+    }
+
+    /// The parts of these: with a holder, what lies in it.
+    pub fn parts_of(&self, found: &[usize]) -> Vec<usize> {
+        let of = |part: &usize| match self.holder(*part) {
+            Some((part, inner)) => std::iter::once(*part).chain(inner.iter().map(|it| it.part)).collect(),
+            None => vec![*part],
+        };
+        found.iter().flat_map(of).collect()
+    }
+
+    fn holder(&self, part: usize) -> Option<&(usize, Vec<Inner>)> {
+        part.checked_sub(self.singles).and_then(|i| self.holders.get(i))
+    }
+}
+
+/// What goes into one more of a part's openings, taken from what is left.
+fn fill(
+    router: &Router,
+    parts: &[Part],
+    part: usize,
+    small: &[usize],
+    left: &mut HashMap<usize, u32>,
+    gap: f64,
+) -> Vec<Inner> {
+    let mut inner: Vec<Inner> = Vec::new();
+    // As it lies on the sheet, or as it will once something in it has a grain.
+    let holder_turned = parts[part].grain == Grain::Cross;
+    for space in openings(router, &parts[part]).filter_map(|hole| Space::of(hole, router.in_cut_out())) {
+        for &it in small {
+            let about = &parts[it];
+            let (straight, turned) = turns(about.grain);
+            let may = |in_holder: bool| if in_holder == holder_turned { straight } else { turned };
+            let ways = [false, true].into_iter().filter(|turned| may(*turned)).flat_map(|turned| {
+                let size = if turned { (about.width, about.length) } else { (about.length, about.width) };
+                space.places(size).into_iter().map(move |bounds| (turned, bounds))
+            });
+            for (turned, bounds) in ways {
+                if left.get(&it).is_none_or(|left| *left == 0) {
+                    break;
+                }
+                let wide = bounds.inflate(gap - 1e-6, gap - 1e-6);
+                if inner.iter().all(|other| !wide.overlaps(other.bounds)) {
+                    inner.push(Inner { part: it, turned, bounds });
+                    left.entry(it).and_modify(|left| *left -= 1);
+                }
+            }
+        }
+    }
+    inner
+}
+
+fn quarter_more(turn: Turn) -> Turn {
+    match turn {
+        Turn::None => Turn::Quarter,
+        Turn::Quarter => Turn::Half,
+        Turn::Half => Turn::ThreeQuarters,
+        Turn::ThreeQuarters => Turn::None,
+    }
+}
+
+/// The rectangle that one becomes under quarter turns.
+fn bounds_of(place: Affine, rect: Rect) -> Rect {
+    Rect::from_points(place * Point::new(rect.x0, rect.y0), place * Point::new(rect.x1, rect.y1))
+}
+
+/// Of each piece on a sheet, the one in whose opening it lies, by placement, and where that opening's middle is cut around.
+pub(crate) fn holders(sheet: &Sheet, parts: &[Part]) -> Vec<Option<(usize, PartHole)>> {
+    let bounds: Vec<Rect> = sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part])).collect();
+    let holes: Vec<(usize, PartHole, Rect)> = sheet
+        .placements
+        .iter()
+        .enumerate()
+        .flat_map(|(i, placement)| {
+            let part = &parts[placement.part];
+            let place = placement.affine(part);
+            part.holes.iter().map(move |hole| {
+                let turned = PartHole {
+                    centre: place * hole.centre,
+                    upright: hole.upright != placement.turn.swaps(),
+                    ..hole.clone()
+                };
+                (i, turned, bounds_of(place, hole.outline().bounds()))
+            })
+        })
+        .collect();
+    let within = |inner: &Rect, outer: &Rect| outer.contains(inner.origin()) && outer.union(*inner) == *outer;
+    let of = |i: usize| {
+        let hole = holes.iter().find(|(holder, _, hole)| *holder != i && within(&bounds[i], hole));
+        hole.map(|(holder, hole, _)| (*holder, hole.clone()))
+    };
+    (0..bounds.len()).map(of).collect()
+}
