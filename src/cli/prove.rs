@@ -69,6 +69,12 @@ fn no_proof(job: &Path, why: &NoProof) -> Failure {
             unreadable(Path::new(&format!("{}:{}:{}", it.file, it.refusal.line, it.refusal.column)), &it.refusal.why)
         }
         NoProof::NothingToProve(why) => unreadable(job, why),
+        NoProof::WhichTool { file, line, expected } => unreadable(
+            Path::new(&format!("{file}:{line}")),
+            format!(
+                "cuts, and nothing says with which tool: the program fetches none, and its name is not of the job. {expected}"
+            ),
+        ),
     }
 }
 

@@ -8,6 +8,7 @@ use crate::build;
 use crate::design::{Board, Design};
 use crate::finding::{Finding, Limits, Measure, Status, Theme};
 use crate::job::BoxOrder;
+use crate::units::{INCH, Units};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
@@ -15,8 +16,17 @@ use std::collections::BTreeMap;
 const RANGE: (f64, f64) = (3.0, 40.0);
 /// The first tries stand this far apart; what fails and holds again between two of them is not seen.
 const STEP: f64 = 1.5;
-/// Ends are found to this (mm).
-const FINE: f64 = 0.02;
+/// Ends are thicknesses that calipers show in the job's units; so many of these steps are in a millimetre. A board as thick
+/// as is told still works, whatever led to that end, and one a step beyond does not.
+fn steps(units: Units) -> f64 {
+    match units {
+        Units::Millimetres => 100.0,
+        Units::Inches => 1000.0 / INCH,
+    }
+}
+
+/// Checks forgive a hundredth of a millimetre, see [`Limits::hold`]; an end keeps its limits without that, within a hair (mm).
+const FORGIVEN: f64 = 0.009;
 
 /// A check by what it is and what it is about. Where one name has several findings the worst counts.
 type Which = (String, String);
@@ -41,13 +51,21 @@ impl Trials<'_> {
         failing
     }
 
-    /// Between a thickness where `holds` and one where it does not, the last where it does.
-    fn last(&self, mut good: f64, mut bad: f64, holds: &dyn Fn(&Failing) -> bool) -> f64 {
-        while (good - bad).abs() > FINE {
-            let middle = f64::midpoint(good, bad);
-            if holds(&self.at(middle)) { good = middle } else { bad = middle }
+    /// Between a thickness where `holds` and one where it does not, the last step where it does.
+    fn last(&self, from: f64, to: f64, holds: &dyn Fn(&Failing) -> bool) -> f64 {
+        const DUST: f64 = 1e-6;
+        let steps = steps(self.subject.job.units);
+        let (up, out) = if to > from { (true, FORGIVEN) } else { (false, -FORGIVEN) };
+        let whole = |thickness: f64, up: bool| {
+            let count = thickness * steps;
+            (if up { (count - DUST).ceil() } else { (count + DUST).floor() }) as i64
+        };
+        let (mut good, mut bad) = (whole(from, !up), whole(to, up));
+        while good.abs_diff(bad) > 1 {
+            let middle = i64::midpoint(good, bad);
+            if holds(&self.at(middle as f64 / steps + out)) { good = middle } else { bad = middle }
         }
-        good
+        good as f64 / steps
     }
 
     /// From a thickness where `holds`, how far it goes on holding; `None` up to the end of the range.
@@ -118,9 +136,12 @@ fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
     let units = subject.job.units;
     let stock = &subject.job.stock[subject.assembly.stock];
     let fine = |failing: &Failing| failing.is_empty();
-    let (thin, thick) = (trials.until(now, RANGE.0, &fine), trials.until(now, RANGE.1.max(now), &fine));
+    // The board itself works, however little beyond an end it is.
+    let thin = trials.until(now, RANGE.0, &fine).map(|end| end.min(now));
+    let thick = trials.until(now, RANGE.1.max(now), &fine).map(|end| end.max(now));
     let mut first: Vec<String> = Vec::new();
-    for (end, beyond, word) in [(thin, -FINE, "thinner"), (thick, FINE, "thicker")] {
+    let step = 1.0 / steps(units) + FORGIVEN;
+    for (end, beyond, word) in [(thin, -step, "thinner"), (thick, step, "thicker")] {
         let Some(end) = end else { continue };
         if let Some(failed) = trials.at(end + beyond).values().next() {
             first.push(format!("{word} than {}: {}", units.measured(end), what(subject, failed)));

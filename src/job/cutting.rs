@@ -1,6 +1,7 @@
 //! Router and saw, and what a maker may choose about how parts are cut and held.
 
 use crate::profile::{Machine, SawBench, Tool};
+use crate::reading::Spots;
 use crate::units::Units;
 use std::ops::Range;
 use std::sync::Arc;
@@ -21,8 +22,8 @@ pub struct Router {
     /// How the parts are cut and held.
     pub cutting: Cutting,
     pub spot: Range<usize>,
-    /// Where its `pin` is told, or else its `flip`.
-    pub pin_spot: Option<Range<usize>>,
+    /// Where its keys are told.
+    pub spots: Spots,
 }
 
 impl Router {
@@ -53,14 +54,19 @@ impl Router {
         (width + self.cutting.hole_allowance) / self.cutter.diameter.value > CLEARED
     }
 
-    /// The thinnest common dowel that the tools make holes for, through sheets as thick as this and into the spoilboard,
-    /// for the pins of a sheet that is turned over: 6, 8, 10, 12, 16 or 20 mm; in inches 1/4, 5/16, 3/8, 1/2, 5/8 or 3/4
-    /// (common practice). Where they make none, the thinnest for which a tool has the diameter, or of all.
-    pub fn usual_pin(&self, units: Units, thickness: f64) -> f64 {
-        let dowels = match units {
+    /// Common dowels for the pins of a sheet that is turned over, the thinnest first (mm): 6, 8, 10, 12, 16 or 20 mm; in
+    /// inches 1/4, 5/16, 3/8, 1/2, 5/8 or 3/4 (common practice).
+    pub fn dowels(units: Units) -> [f64; 6] {
+        match units {
             Units::Millimetres => [6.0, 8.0, 10.0, 12.0, 16.0, 20.0],
             Units::Inches => [0.25, 0.3125, 0.375, 0.5, 0.625, 0.75].map(|inches| inches * 25.4),
-        };
+        }
+    }
+
+    /// The thinnest common dowel that the tools make holes for, through sheets as thick as this and into the spoilboard.
+    /// Where they make none, the thinnest for which a tool has the diameter, or of all.
+    pub fn usual_pin(&self, units: Units, thickness: f64) -> f64 {
+        let dowels = Router::dowels(units);
         let deep = |pin: &f64| {
             self.pin_tool(*pin).is_some_and(|tool| tool.flute_length.value >= thickness + self.least_pin_depth())
         };

@@ -40,6 +40,7 @@ pub use verdict::{Areas, Fault, Measured, Proof, Verdict};
 
 use crate::error::Error;
 use crate::gcode::Program;
+use crate::reading::any_of;
 use crate::route::SheetFace;
 use bench::Bench;
 use left::Owner;
@@ -68,6 +69,7 @@ pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Proved, Error> {
     let fault = |why: NoProof| match why {
         NoProof::Unreadable(it) => Error::Fault(format!("{} cannot be read back: {}", it.file, it.refusal)),
         NoProof::NothingToProve(why) => Error::Fault(why),
+        NoProof::WhichTool { file, expected, .. } => Error::Fault(format!("{file} does not say its tool: {expected}")),
     };
     let second = claim.second_face();
     let prover = Prover::new(&second).map_err(fault)?;
@@ -111,6 +113,14 @@ pub enum NoProof {
     Unreadable(Unreadable),
     /// There is nothing to hold a program against: the reason, in a sentence.
     NothingToProve(String),
+    /// A program that cuts before it says with which tool, and has a name that does not say it either.
+    WhichTool {
+        file: String,
+        /// Of its first move.
+        line: usize,
+        /// What would be right, in a sentence.
+        expected: String,
+    },
 }
 
 /// Holds programs against a job's sheets.
@@ -176,6 +186,12 @@ impl<'a> Prover<'a> {
         };
         let machine = &self.router.machine;
         let replay = Replay::new(self.claim, machine, claimed.thickness, programs).map_err(NoProof::Unreadable)?;
+        for (program, text) in programs.iter().enumerate().filter(|(_, text)| text.tool.is_none()) {
+            // One that the job knows by its name is at fault; of another nobody can tell what it does.
+            if let Some(line) = replay.bare_handed(program).filter(|_| self.tools_of(sheet, text.file).is_none()) {
+                return Err(NoProof::WhichTool { file: text.file.into(), line, expected: self.names(sheet) });
+            }
+        }
         Ok(Bench::new(self.claim, self.router, &self.shapes, claimed, replay))
     }
 
@@ -191,6 +207,19 @@ impl<'a> Prover<'a> {
     fn tools_of(&self, sheet: usize, file: &str) -> Option<Vec<u32>> {
         let program = self.claim.programs.iter().find(|program| program.file == file && program.sheet == sheet)?;
         Some(program.tools.iter().map(|tool| tool.number).collect())
+    }
+
+    /// The programs of a sheet, each with its tools, for one whose name tells none.
+    fn names(&self, sheet: usize) -> String {
+        let title = |number: &u32| self.router.tools.iter().find(|tool| tool.number == *number);
+        let of_sheet = self.claim.programs.iter().filter(|program| program.sheet == sheet).map(|program| {
+            let tools: Vec<&str> =
+                program.tools.iter().filter_map(|it| Some(title(&it.number)?.name.as_str())).collect();
+            format!("{} (with {})", program.file, tools.join(", "))
+        });
+        let names: Vec<String> = of_sheet.collect();
+        let fetch = if self.router.machine.changes_tools { ", or let it fetch its tool" } else { "" };
+        format!("Call it as the job does: {}{fetch}", any_of(names.iter().map(String::as_str)))
     }
 
     /// The tool that is in the spindle when a program starts, where it does not fetch one: the only tool of a program that

@@ -100,6 +100,13 @@ impl Replay {
         Ok(replay)
     }
 
+    /// The line on which a program begins to cut with no tool that it told of.
+    pub fn bare_handed(&self, program: usize) -> Option<usize> {
+        let stranger = self.strangers.iter().any(|(of, ..)| *of == program);
+        let first = self.cuts.iter().find(|cut| cut.program == program && !cut.rapid)?;
+        (first.tool == usize::MAX && !stranger).then_some(first.line)
+    }
+
     fn act(&mut self, claim: &Claim, hand: &mut Hand, step: Step) -> Act {
         let (line, what) = match step {
             Step::Move(motion) => {

@@ -19,6 +19,11 @@ impl Spots {
         Spots(spots)
     }
 
+    /// The first of the keys of these names that was given.
+    pub fn named(&self, names: &[&str]) -> Option<Range<usize>> {
+        names.iter().find_map(|name| self.0.iter().find(|(given, _)| given == name)).map(|(_, spot)| spot.clone())
+    }
+
     /// The first of these keys that was given.
     pub fn of(&self, keys: &[Key]) -> Option<Range<usize>> {
         keys.iter().find_map(|key| self.0.iter().find(|(name, _)| *name == key.name)).map(|(_, spot)| spot.clone())

@@ -40,7 +40,8 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
                 Status::Refused,
             )
             .source(&machine.feed.source)
-            .advice(format!("the machine goes {most} a minute at most: set `feed` to that or less, or leave it out")),
+            .advice(format!("the machine goes {most} a minute at most: set `feed` to that or less, or leave it out"))
+            .at(router.spots.named(&["feed"])),
         );
     }
     let [slowest, fastest] = machine.spindle.value;
@@ -54,7 +55,8 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
                 Status::Refused,
             )
             .source(&machine.spindle.source)
-            .advice(format!("the spindle turns {slowest} to {fastest} times a minute: set `speed` within that")),
+            .advice(format!("the spindle turns {slowest} to {fastest} times a minute: set `speed` within that"))
+            .at(router.spots.named(&["speed"])),
         );
     }
     refused
@@ -76,6 +78,7 @@ fn too_much_to_finish(job: &Job, router: &Router, parts: &[Part]) -> Option<Find
                 "common practice: a quarter of the cutter's diameter, as the last pass goes to the full depth at once",
             )
             .advice(format!("set `finish` to {} or less", job.units.show(most)))
+            .at(router.spots.named(&["finish"]))
     })
 }
 

@@ -7,7 +7,8 @@ use crate::error::Error;
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{Point, Rect};
 use crate::job::{Flip, Job, Router};
-use crate::layout::Sheet;
+use crate::layout::{Sheet, turns};
+use crate::reading::any_of;
 
 /// The pins are at least this far apart (mm).
 const APART: f64 = 150.0;
@@ -42,7 +43,7 @@ pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Findi
             )
             .source(format!("no drill of {} is listed, and {} bores no such hole", units.show(pin), router.cutter.name))
             .advice("add a drill of the pin's size to `drills`, or set `pin` to what the cutter can bore")
-            .at(router.pin_spot.clone()),
+            .at(router.spots.named(&["pin", "flip"])),
         );
     };
     // A tool that does not reach so far makes the holes as deep as it can, but not less deep than holds a pin.
@@ -84,7 +85,7 @@ pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Findi
                 units.measured(deep),
                 ways.join(", ")
             ))
-            .at(router.pin_spot.clone()),
+            .at(router.spots.named(&["pin", "flip"])),
     )
 }
 
@@ -104,6 +105,22 @@ pub(super) fn plan(
     let diameter = router.cutting.pin;
     let (away, from_edge) = (router.pin_from_part(), router.pin_from_edge());
     let waste = Waste::new(parts, sheet, (tabs, kept), away, from_edge);
+    let tool = router.drill_for(diameter).map_or(&router.cutter, |(_, drill)| drill);
+    let reach = tool.flute_length.value - sheet.thickness;
+    let Some(depth) = router.machine.pin_depth.as_ref().map(|depth| depth.value.min(reach)) else {
+        return Ok(Vec::new());
+    };
+    let Some(mut pair) = farthest(&waste, flip, sheet, kept) else {
+        let other = if flip == Flip::Length { Flip::Width } else { Flip::Length };
+        let other = farthest(&waste, other, sheet, kept).map(|_| other);
+        return Err(Error::Refused(vec![no_room(job, router, other, parts, (index, sheet))]));
+    };
+    pair.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    Ok(pair.into_iter().map(|at| Pin { at, diameter, depth }).collect())
+}
+
+/// Of the pairs of places that the turning makes change places, the one farthest apart.
+fn farthest(waste: &Waste, flip: Flip, sheet: &Sheet, kept: &[Rect]) -> Option<[Point; 2]> {
     let mirror = flip.mirror(sheet.length, sheet.width);
     // Along the line about which the sheet is turned, and its middle.
     let along = |at: Point| if flip == Flip::Length { at.x } else { at.y };
@@ -129,24 +146,65 @@ pub(super) fn plan(
             best = Some(pair);
         }
     }
-    let tool = router.drill_for(diameter).map_or(&router.cutter, |(_, drill)| drill);
-    let reach = tool.flute_length.value - sheet.thickness;
-    let Some(depth) = router.machine.pin_depth.as_ref().map(|depth| depth.value.min(reach)) else {
-        return Ok(Vec::new());
-    };
+    best
+}
+
+/// What would make room for pins: only what does.
+fn no_room(
+    job: &Job,
+    router: &Router,
+    other: Option<Flip>,
+    parts: &[Part],
+    (index, sheet): (usize, &Sheet),
+) -> Finding {
     let units = job.units;
-    let Some(mut pair) = best else {
-        let room = (away + from_edge).ceil();
-        let refused = Finding::plain("room for registration pins", format!("sheet {}", index + 1), Status::Refused)
-            .source("a sheet that is turned over finds its place again on two pins, mirror images of one another")
-            .advice(format!(
-                "the waste has no two such places, at least {} apart: a `margin` of {} gives them room along the edges; \
-                 or take thinner pins, or another `flip`",
-                units.show(APART),
-                units.show(room)
-            ));
-        return Err(Error::Refused(vec![refused]));
+    let stock = &job.stock[sheet.stock];
+    // What is cut from sheets like this.
+    let cut = || parts.iter().filter(|part| job.stock[part.stock].material.name == stock.material.name);
+    let lies_in = |part: &Part, length: f64, width: f64| {
+        let (straight, turned) = turns(part.grain);
+        let fits = |l: f64, w: f64| l <= length + 1e-6 && w <= width + 1e-6;
+        (straight && fits(part.length, part.width)) || (turned && fits(part.width, part.length))
     };
-    pair.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    Ok(pair.into_iter().map(|at| Pin { at, diameter, depth }).collect())
+    let room = |pin: f64| (router.pin_from_part() + router.pin_from_edge() - router.cutting.pin + pin).ceil();
+    let too_large = |room: f64| cut().find(|part| !lies_in(part, sheet.length - 2.0 * room, sheet.width - 2.0 * room));
+    let mut ways = Vec::new();
+    let (pin, now) = (router.cutting.pin, room(router.cutting.pin));
+    match too_large(now) {
+        None if stock.margin < now => ways.push(format!(
+            "a `margin` of {} under `[stock]` gives them room along the edges, if need be on more sheets",
+            units.show(now)
+        )),
+        None => {}
+        Some(part) => {
+            let (length, width) =
+                if turns(part.grain).0 { (part.length, part.width) } else { (part.width, part.length) };
+            let (length, width) = (sheet.length.max(length + 2.0 * now), sheet.width.max(width + 2.0 * now));
+            let size = format!("{} × {}", units.number(length), units.show(width));
+            ways.push(format!("beside the {} no margin is wide enough: take a sheet of at least {size}", part.name));
+            let thinner =
+                Router::dowels(units).into_iter().filter(|thin| *thin < pin && router.pin_tool(*thin).is_some());
+            if let Some(thin) = thinner.rev().find(|thin| too_large(room(*thin)).is_none()) {
+                let (margin, thin) = (units.show(room(thin)), units.show(thin));
+                ways.push(format!("set `pin` to {thin} and a `margin` of {margin} under `[stock]`"));
+            }
+        }
+    }
+    if let Some(other) = other {
+        let other = if other == Flip::Length { "length" } else { "width" };
+        ways.push(format!("set `flip` to \"{other}\": that way there are two"));
+    }
+    let here = sheet.placements.iter().map(|placement| &parts[placement.part]).filter(|part| flip::two_sided(part));
+    let mut both: Vec<&str> = here.map(|part| part.name.as_str()).collect();
+    both.sort_unstable();
+    both.dedup();
+    ways.push(format!("leave out the recesses in one face of {}", any_of(both)));
+    Finding::plain("room for registration pins", format!("sheet {}", index + 1), Status::Refused)
+        .source("a sheet that is turned over finds its place again on two pins, mirror images of one another")
+        .advice(format!(
+            "the waste has no two such places, at least {} apart: {}",
+            units.show(APART),
+            ways.join("; or ")
+        ))
+        .at(router.spots.named(&["flip"]))
 }

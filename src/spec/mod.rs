@@ -150,9 +150,8 @@ fn read_router(table: &Table, profiles: &Profiles, thickest: f64) -> Option<Rout
         table.desk.problem(spot, format!("`{}` is listed twice", twice.name), "expected each drill once", "");
         return None;
     }
-    let pin_spot = table.spot("pin").or_else(|| table.spot("flip"));
-    let mut router =
-        Router { machine: machine?, cutter, drills, clearance, cutting, spot: table.span.clone(), pin_spot };
+    let spots = table.spots(cutting::KEYS);
+    let mut router = Router { machine: machine?, cutter, drills, clearance, cutting, spot: table.span.clone(), spots };
     if !table.has("pin") {
         router.cutting.pin = router.usual_pin(table.desk.units(), thickest);
     }

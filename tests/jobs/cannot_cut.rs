@@ -106,6 +106,22 @@ fn feeds_and_speeds_beyond_the_machine_are_refused() {
     assert_refused(&refused("speed = 30000\n", &parts), "desktop-router", "speed of endmill-6", &["2500 to 24000"]);
 }
 
+/// The place in the spec is that of the key, not of its table.
+#[test]
+fn what_a_key_asks_too_much_of_is_pointed_at() {
+    for key in ["feed = 9000", "speed = 30000", "finish = 2"] {
+        let spec = format!(
+            "title = \"t\"\nstock = {{ material = \"birch-plywood\", size = [600, 400], thickness = 12.1 }}\n\
+             part = {{ name = \"board\", size = [100, 60], count = 1 }}\n[router]\nmachine = \"desktop-router\"\n\
+             cutter = \"endmill-6\"\n{key}\n"
+        );
+        let Err(Error::Refused(findings)) = nestwright::make(check(&spec)) else { panic!("{key} was made") };
+        let spots: Vec<&str> = findings.iter().filter_map(|it| Some(&spec[it.spot.clone()?])).collect();
+        let (_, value) = key.split_once(" = ").expect("a value");
+        assert_eq!(spots, [value], "{key}");
+    }
+}
+
 /// The last pass goes to the full depth at once: by common practice it takes no more than a quarter of the cutter's width.
 #[test]
 fn too_much_left_for_the_last_pass_is_refused() {

@@ -1,7 +1,7 @@
 //! Programs are proved, and broken ones are not.
 
 use crate::shared;
-use nestwright::proof::{Claim, Proof, Prover, Text};
+use nestwright::proof::{Claim, NoProof, Proof, Prover, Text};
 use nestwright::{Made, error::Error};
 
 fn claim(made: &Made) -> Claim {
@@ -56,6 +56,32 @@ stock = { material = "birch-plywood", size = [600, 400], thickness = 12.1 }
 router = { machine = "desktop-router", cutter = "endmill-6" }
 part = { name = "board", size = [200, 120], count = 2, hole = [{ use = "vent", diameter = 20, across = 60, up = 60 }] }
 "#;
+
+/// Of a machine that takes a program for each tool, one under another name says nothing of its tool: it is told so, with the
+/// names that would.
+#[test]
+fn a_program_under_another_name_is_told_which_names_there_are() {
+    let two = BOARDS.replace("cutter = \"endmill-6\"", "cutter = \"endmill-6\", drills = [\"drill-20\"]");
+    let made = shared::make(&two);
+    let claim = claim(&made);
+    let prover = Prover::new(&claim).expect("a router");
+    assert_eq!(made.programs.len(), 2);
+    for program in &made.programs {
+        let renamed = Text { file: "mine.nc", text: &program.text, tool: prover.first_tool(1, "mine.nc") };
+        let Err(NoProof::WhichTool { file, line, expected }) = prover.prove(1, &[renamed]) else { panic!("proved") };
+        assert_eq!(file, "mine.nc");
+        assert!(program.text.lines().nth(line - 1).is_some_and(|text| text.contains('Z')), "{line}");
+        for own in ["sheet-1-drill-20.nc (with drill-20)", "sheet-1-endmill-6.nc (with endmill-6)"] {
+            assert!(expected.contains(own), "{expected}");
+        }
+    }
+    // With one tool there is nothing to ask.
+    let made = shared::make(BOARDS);
+    let claim = self::claim(&made);
+    let prover = Prover::new(&claim).expect("a router");
+    let renamed = Text { file: "mine.nc", text: &made.programs[0].text, tool: prover.first_tool(1, "mine.nc") };
+    assert!(prover.prove(1, &[renamed]).expect("read")[0].proved());
+}
 
 /// The checks that fail when a program is changed like this.
 fn faults(made: &Made, change: impl Fn(&str) -> String) -> Vec<String> {

@@ -68,6 +68,42 @@ fn a_refusal_tells_the_thickness_and_the_choice_that_would_do() {
     assert!(nuc_in(18.2, "rest = \"rabbet\"").iter().all(|finding| !finding.refused()));
 }
 
+/// A thickness that is told as an end works, even by the rule that the end is worked out from: the wall is (11/16 + 1/16 in)
+/// less 3/8 in to 6 mm thick. It is the same end whichever stock it is looked for from, in the digits that calipers show.
+#[test]
+fn an_end_that_is_told_works_and_is_told_one_way() {
+    let (thin, thick) = (0.75 * 25.4 - 9.525, 0.75 * 25.4 - 6.0);
+    let ends = |thickness: f64| {
+        let findings = nuc_in(thickness, "");
+        let range = findings.iter().filter(|it| it.check == "bee space at the frame ends").find_map(|it| it.thickness);
+        let range = range.or_else(|| found(&findings, "works in stock of this thickness").thickness);
+        range.expect("a range").most.expect("an end")
+    };
+    for thickness in [10.0, 11.37, 12.1, 13.0, 13.05, 15.0, 18.2, 19.03] {
+        assert!((ends(thickness) - 13.05).abs() < 1e-9, "{thickness}: {}", ends(thickness));
+    }
+    let least = found(&nuc_in(18.2, ""), "bee space at the frame ends").thickness.and_then(|range| range.least);
+    assert!((least.expect("an end") - 9.53).abs() < 1e-9, "{least:?}");
+    assert!(least.expect("an end") >= thin && ends(12.1) <= thick + 1e-9);
+    for thickness in [9.53, 13.05] {
+        assert!(nuc_in(thickness, "").iter().all(|finding| !finding.refused()), "{thickness}");
+    }
+    // In inches to a thousandth: 13.05 mm is 0.5138 in.
+    let inches = |thickness: &str| {
+        let spec = format!(
+            "title = \"t\"\nunits = \"in\"\n[stock]\nmaterial = \"birch-plywood\"\nsize = [96, 48]\n\
+             thickness = {thickness}\n[[box]]\nname = \"box\"\ncount = 1\nkind = \"frame-box\"\n\
+             frame = \"langstroth-deep\"\nframes = 5\n"
+        );
+        check(&spec).findings
+    };
+    assert_says(&inches("0.75"), "bee space at the frame ends", Status::Refused, "to 0.513 in; yours is 0.75 in");
+    let works = "works in stock of this thickness";
+    assert!(found(&inches("0.476"), works).advice.contains("thicker than 0.513 in"));
+    // A hair beyond, as much as the checks forgive, it still works.
+    assert_ne!(found(&inches("0.514"), works).status, Status::Refused);
+}
+
 /// Of every frame in every rest, in half-inch and in three-quarter stock: it fits, or one refusal says why not, and the
 /// other rest that it names does fit.
 #[test]

@@ -200,6 +200,39 @@ fn what_cannot_be_turned_over_is_refused_with_the_reason() {
     assert!(why.contains("sheet 1: room for registration pins") && why.contains("margin"), "{why}");
 }
 
+/// Where the waste has no room for pins, what is advised gives it: a margin that every part fits inside of, or, where none
+/// is so narrow, a sheet so large; and the place in the spec is that of `flip`.
+#[test]
+fn the_room_that_is_advised_for_pins_is_enough() {
+    let told = |spec: &str| {
+        let Err(Error::Refused(findings)) = nestwright::make(check(spec)) else { panic!("it was made") };
+        let [finding] = &findings[..] else { panic!("{findings:#?}") };
+        assert_eq!(finding.check, "room for registration pins");
+        assert_eq!(&spec[finding.spot.clone().expect("a place")], "\"length\"");
+        finding.advice.clone()
+    };
+    let between = |text: &str, before: &str, after: &str| {
+        let (_, rest) = text.split_once(before).unwrap_or_else(|| panic!("no `{before}` in: {text}"));
+        rest.split_once(after).unwrap_or_else(|| panic!("no `{after}` in: {rest}")).0.to_string()
+    };
+    let flat = spec("flip = \"length\"\npin = 8", "0").replace("size = [1220, 610]", "size = [640, 430]");
+    let advice = told(&flat);
+    let margin = between(&advice, "a `margin` of ", " mm under `[stock]`");
+    let made = make(&flat.replace("margin = 0", &format!("margin = {margin}")));
+    assert!(made.routes.iter().all(|route| route.holding.pins.len() == 2));
+    // Boards nearly as wide as the sheet lie inside of no margin.
+    let full = spec("flip = \"length\"\npin = 8", "0")
+        .replace("size = [300, 200]", "size = [300, 600]")
+        .replace("grain = \"any\"", "grain = \"long\"")
+        .replace("size = [1220, 610]", "size = [930, 610]");
+    let advice = told(&full);
+    assert!(!advice.contains("`margin`"), "{advice}");
+    assert!(advice.contains("leave out the recesses in one face of lid"), "{advice}");
+    let size = between(&advice, "a sheet of at least ", " mm").replace(" ×", ",");
+    let larger = full.replace("[930, 610]", &format!("[{size}]")).replace(", margin = 0", "");
+    assert!(make(&larger).routes.iter().all(|route| route.holding.pins.len() == 2));
+}
+
 /// With nothing told but that the sheet may be turned over: the pins are dowels that the tools can make holes for, 8 mm by
 /// a cutter of 6 mm, or of 1/4 in; and the sheet has room for them. Dowels of 6, 8, 10 and 12 mm are common
 /// practice.

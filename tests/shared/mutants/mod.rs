@@ -100,7 +100,7 @@ impl Programs {
 fn refused(proofs: Result<Vec<Proof>, NoProof>) -> Option<String> {
     match proofs {
         Err(NoProof::Unreadable(it)) => Some(it.refusal.to_string()),
-        Err(NoProof::NothingToProve(why)) => panic!("{why}"),
+        Err(NoProof::NothingToProve(why) | NoProof::WhichTool { expected: why, .. }) => panic!("{why}"),
         Ok(proofs) => {
             let faults: Vec<String> = proofs
                 .iter()
