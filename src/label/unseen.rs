@@ -1,4 +1,4 @@
-//! What of a face cannot be seen from outside the finished box.
+//! What of a face cannot be seen from outside the finished box, as if something stood on an open one and it on something.
 
 use crate::design::{Assembly, Panel, Part};
 use crate::geometry::{Affine, Point, Rect};
@@ -10,8 +10,48 @@ pub struct Unseen<'a> {
     panels: &'a [Panel],
     /// Which panel, and the way from the part's frame into its own.
     places: Vec<(usize, Affine)>,
+    closed: Option<Closed>,
     /// Around all that is unseen, in the part's frame.
     pub bounds: Rect,
+}
+
+/// Between the walls of a box: nobody looks out over them or under them.
+#[derive(Clone, Copy)]
+struct Closed {
+    /// Around the walls, in x and y.
+    outline: Rect,
+    /// z of the lowest of their upper edges, and of the highest of their lower ones.
+    top: f64,
+    bottom: f64,
+}
+
+impl Closed {
+    fn of(assembly: &Assembly) -> Option<Closed> {
+        let upright = |panel: &&Panel| panel.sub_assembly.is_empty() && panel.place.normal().z.abs() < 0.5;
+        let bounds = || assembly.panels.iter().filter(upright).map(Panel::bounds);
+        let tallest = bounds().map(|(least, most)| most.z - least.z).fold(0.0, f64::max);
+        // A cleat or a rim is no wall.
+        let walls = bounds().filter(|(least, most)| most.z - least.z > tallest / 2.0);
+        let each = walls.map(|(least, most)| Closed {
+            outline: Rect::new(least.x, least.y, most.x, most.y),
+            top: most.z,
+            bottom: least.z,
+        });
+        each.reduce(|a, b| Closed {
+            outline: a.outline.union(b.outline),
+            top: a.top.min(b.top),
+            bottom: a.bottom.max(b.bottom),
+        })
+    }
+
+    /// Does a ray go out over the walls, or under them?
+    fn stops(&self, from: DVec3, way: DVec3) -> bool {
+        [(self.top, way.z > 0.0 && from.z < self.top), (self.bottom, way.z < 0.0 && from.z > self.bottom)]
+            .into_iter()
+            .filter(|(_, meets)| *meets)
+            .map(|(height, _)| from + way * ((height - from.z) / way.z))
+            .any(|at| self.outline.contains(Point::new(at.x, at.y)))
+    }
 }
 
 /// Looks from a point of the face, straight out of it and leaning to all sides: leanings (degrees), and how many to a round.
@@ -23,13 +63,13 @@ const MAY_PASS: usize = 1 + LEANING.len() * ROUND as usize / 4;
 const ON_IT: f64 = 0.5;
 
 impl<'a> Unseen<'a> {
-    /// `None` where all of it can be seen, as inside an open tray.
+    /// `None` where all of it can be seen.
     pub fn of(part: &Part, assembly: &'a Assembly) -> Option<Unseen<'a>> {
         /// Points looked from, along the part and across.
         const MANY: u32 = 12;
         let places = part.panels.iter().map(|(panel, way)| (*panel, way.inverse())).collect();
         let whole = part.outline.bounds();
-        let unseen = Unseen { panels: &assembly.panels, places, bounds: whole };
+        let unseen = Unseen { panels: &assembly.panels, places, closed: Closed::of(assembly), bounds: whole };
         let cell = whole.size() / f64::from(MANY);
         let middle = |x: u32, y: u32| {
             Point::new(whole.x0 + (f64::from(x) + 0.5) * cell.width, whole.y0 + (f64::from(y) + 0.5) * cell.height)
@@ -64,7 +104,8 @@ impl<'a> Unseen<'a> {
             });
             let passes = |way: &DVec3| {
                 let mut others = self.panels.iter().enumerate().filter(|(other, _)| other != own);
-                !others.any(|(_, other)| stops(other, from, *way))
+                !self.closed.is_some_and(|closed| closed.stops(from, *way))
+                    && !others.any(|(_, other)| stops(other, from, *way))
             };
             std::iter::once(out).chain(leaning).filter(passes).take(MAY_PASS + 1).count() <= MAY_PASS
         })
@@ -109,11 +150,14 @@ mod tests {
         assert!(sides[0] > 100.0 && sides[1] < 144.0 + 2.0 * 201.7 / 12.0, "{sides:?}");
     }
 
+    /// An open tray is taken as closed: between its walls nothing is seen of its floor, nor of a wall.
     #[test]
-    fn a_wall_is_unseen_inside_and_a_flat_tray_is_not() {
+    fn between_walls_nothing_is_seen() {
         let nest = CavityBox::new([120.0, 120.0, 200.0]).build(&BOARD);
-        assert!(of(&nest, "front").is_some());
         let tray = OpenBox::new([300.0, 300.0, 40.0]).build(&BOARD);
-        assert!(of(&tray, "floor").is_none());
+        for (assembly, part) in [(&nest, "front"), (&tray, "floor"), (&tray, "side")] {
+            let unseen = of(assembly, part).expect("unseen");
+            assert!(unseen.contains_all(unseen.bounds.inflate(-12.5, -12.5)), "{part}");
+        }
     }
 }

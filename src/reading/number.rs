@@ -94,7 +94,8 @@ impl Table<'_> {
         match value {
             Some(mm) if within.contains(&mm) && mm.abs() <= LONGEST => Some(mm),
             Some(_) => {
-                self.wrong(key, entry.span(), format!("a length {}", show_range(within, units)));
+                let expected = format!("a length {}", show_range(within, units));
+                self.wrong_but(key, entry.span(), expected, in_other_units(entry.get_ref(), within, units));
                 None
             }
             None => {
@@ -131,6 +132,25 @@ impl Table<'_> {
     }
 }
 
+/// For a length that is told without a unit and would be right in the other one: how that is written. Empty for any other.
+fn in_other_units(value: &DeValue, within: &RangeInclusive<f64>, units: Units) -> String {
+    let other = if units == Units::Inches { Units::Millimetres } else { Units::Inches };
+    let (written, mm) = match value {
+        DeValue::String(text) => match [units, other].map(|bare| parse_length(text, bare)) {
+            [Ok(own), Ok(mm)] if own != mm => (text.trim().to_string(), mm),
+            _ => return String::new(),
+        },
+        value => match bare_number(value) {
+            Some(number) => (decimal(number, 6), number * other.in_mm()),
+            None => return String::new(),
+        },
+    };
+    if mm <= 0.0 || !within.contains(&mm) {
+        return String::new();
+    }
+    format!("without a unit it is in {}: did you mean \"{written} {}\"?", units.name(), other.sign())
+}
+
 fn bare_number(value: &DeValue) -> Option<f64> {
     let number = match value {
         DeValue::Integer(i) if i.radix() == 10 => i.as_str().parse::<f64>().ok()?,
@@ -158,4 +178,22 @@ fn show_range(within: &RangeInclusive<f64>, units: Units) -> String {
 /// A length too short for the usual decimals.
 fn in_full(mm: f64, units: Units) -> String {
     format!("{} {}", decimal(mm / units.in_mm(), 5), units.sign())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_bare_length_that_is_right_in_the_other_unit_is_asked_about() {
+        let asked = |text: &str, units| in_other_units(&DeValue::String(text.to_string().into()), &(2.0..=80.0), units);
+        let meant = "without a unit it is in millimetres: did you mean \"15/32 in\"?";
+        assert_eq!(asked("15/32", Units::Millimetres), meant);
+        let meant = "without a unit it is in inches: did you mean \"12.1 mm\"?";
+        assert_eq!(asked(" 12.1", Units::Inches), meant);
+        // It has a unit, or would be as wrong.
+        for (text, units) in [("1 mm", Units::Millimetres), ("0.01", Units::Millimetres), ("900", Units::Inches)] {
+            assert_eq!(asked(text, units), "", "{text}");
+        }
+    }
 }

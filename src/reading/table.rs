@@ -66,6 +66,11 @@ impl<'a> Table<'a> {
     }
 
     pub(crate) fn wrong(&self, key: &str, span: Range<usize>, expected: impl Into<String>) {
+        self.wrong_but(key, span, expected, String::new());
+    }
+
+    /// The same, with what may have been meant.
+    pub(super) fn wrong_but(&self, key: &str, span: Range<usize>, expected: impl Into<String>, help: String) {
         let problem = Problem {
             source: Arc::clone(&self.desk.source),
             span: span.clone(),
@@ -74,7 +79,7 @@ impl<'a> Table<'a> {
             help: String::new(),
         };
         let message = format!("`{key}` cannot be `{}`", problem.offending());
-        self.desk.problem(span, message, format!("expected {}", expected.into()), "");
+        self.desk.problem(span, message, format!("expected {}", expected.into()), help);
     }
 
     /// Passes `value` on; complains when the key is not there at all.
