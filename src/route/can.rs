@@ -1,5 +1,6 @@
 //! What of the parts can be cut with the tools at hand, and what would have to change.
 
+use super::asked;
 use super::pins;
 use super::relief;
 use crate::design::{Part, PartHole};
@@ -18,7 +19,8 @@ pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding>
     for part in parts {
         refused.extend(outline(job, router, part));
         for hole in &part.holes {
-            refused.extend(hole_of(job, router, part, hole));
+            let asked = asked::hole(job, part, hole);
+            refused.extend(hole_of(job, router, part, hole).map(|finding| finding.at(asked)));
         }
         refused.extend(pockets(job, router, part));
     }
@@ -134,7 +136,7 @@ fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
         }
     }
     for (pocket, relieved) in part.pockets.iter().zip(relief::pockets(part, &router.cutting, radius)) {
-        let what = &pocket.purpose;
+        let (what, before) = (&pocket.purpose, refused.len());
         if router.cutter.flute_length.value < pocket.depth {
             refused.push(too_short(job, &router.cutter, part, what, pocket.depth));
         }
@@ -155,6 +157,9 @@ fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
             refused.push(too_wide(job, router, part, what, widest(&pocket.outline, radius, true)));
         } else if let Some(corner) = relieved.unreached.first() {
             refused.push(no_relief(job, router, part, what, *corner));
+        }
+        for finding in &mut refused[before..] {
+            finding.spot = asked::pocket(job, part, pocket);
         }
     }
     refused

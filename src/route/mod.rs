@@ -6,6 +6,7 @@
 //! A [`Route`] is made in steps: what can be cut at all (`can.rs`), what is done to each part, in its own frame
 //! (`template.rs`), that for every piece on the sheet (`plan.rs`), and in which order (`order.rs`).
 
+mod asked;
 mod bore;
 mod can;
 mod drill;

@@ -122,6 +122,31 @@ fn what_a_key_asks_too_much_of_is_pointed_at() {
     }
 }
 
+/// Of several holes and recesses the one that cannot be cut is pointed at, in a box and in a loose part.
+#[test]
+fn a_hole_or_recess_that_cannot_be_cut_is_pointed_at() {
+    let asked = |panel: &str| {
+        format!(
+            "hole = [\n{{ {panel}use = \"vent\", diameter = 20, across = 50, up = 30 }},\n\
+             {{ {panel}use = \"vent\", slot = [40, 2], across = 50, up = 60 }} ]\n\
+             pocket = [\n{{ {panel}face = \"inner\", size = [30, 20], depth = 4, across = 120, up = 30 }},\n\
+             {{ {panel}face = \"inner\", size = [30, 4], depth = 4, across = 120, up = 60 }} ]\n"
+        )
+    };
+    let head = "title = \"t\"\nstock = { material = \"birch-plywood\", size = [1200, 600], thickness = 12.1 }\n\
+                router = { machine = \"desktop-router\", cutter = \"endmill-6\" }\n";
+    let tray = "[[box]]\nname = \"tray\"\nkind = \"open-box\"\ncount = 1\ninside = [200, 160, 90]\n";
+    let board = "[[part]]\nname = \"board\"\nsize = [200, 90]\ncount = 1\n";
+    for spec in [format!("{head}{tray}{}", asked("panel = \"front\", ")), format!("{head}{board}{}", asked(""))] {
+        let Err(Error::Refused(findings)) = nestwright::make(check(&spec)) else { panic!("it was made") };
+        let spots =
+            findings.iter().filter(|it| it.refused()).map(|it| &spec[it.spot.clone().expect("points into the spec")]);
+        let spots: Vec<&str> = spots.collect();
+        assert!(spots.len() == 2 && spots[0].contains("slot = [40, 2]"), "{spots:?}");
+        assert!(spots[1].contains("size = [30, 4]") && !spots[1].contains("30, 20"), "{spots:?}");
+    }
+}
+
 /// The last pass goes to the full depth at once: by common practice it takes no more than a quarter of the cutter's width.
 #[test]
 fn too_much_left_for_the_last_pass_is_refused() {
