@@ -7,6 +7,7 @@ use nestwright::error::Error;
 use nestwright::export;
 use nestwright::finding::Status;
 use nestwright::proof::{Claim, Measured, NoProof, Proof, Prover, Text};
+use nestwright::reading::any_of;
 use nestwright::units::Units;
 use std::fs;
 use std::io::{self, Write};
@@ -21,14 +22,23 @@ pub(super) fn prove(files: &[PathBuf], job: &Path, sheet: Option<usize>, json: b
     let claim = claim(job)?;
     let asked: Vec<(String, String)> =
         files.iter().map(|path| Ok((name(path), text(path)?))).collect::<Result<_, Failure>>()?;
+    let names = || asked.iter().map(|(file, _)| file.as_str());
+    let sheet = match sheet {
+        Some(sheet) => sheet,
+        None => sheet_of(&claim, names()).map_err(|why| unreadable(job, why))?,
+    };
+    if let Some(file) = names().find(|file| !claim.tells_its_face(sheet, file)) {
+        let of_sheet = claim.programs.iter().filter(|program| program.sheet == sheet);
+        let known = any_of(of_sheet.map(|program| program.file.as_str()));
+        let why = format!(
+            "the sheet is turned over, and only a name that the job knows tells which face is up: call it {known}"
+        );
+        return Err(unreadable(Path::new(file), why));
+    }
     // Of a sheet that is turned over, each face has a claim of its own.
     let first = asked.iter().any(|(file, _)| claim.is_of_first_face(file));
     let claim = if first { claim.first_face() } else { claim.second_face() };
     let prover = Prover::new(&claim).map_err(|why| no_proof(job, &why))?;
-    let sheet = match sheet {
-        Some(sheet) => sheet,
-        None => sheet_of(&claim, asked.iter().map(|(file, _)| file.as_str())).map_err(|why| unreadable(job, why))?,
-    };
     let run = with_others(&claim, sheet, job, asked)?;
     let texts: Vec<Text> =
         run.iter().map(|(file, text)| Text { file, text, tool: prover.first_tool(sheet, file) }).collect();

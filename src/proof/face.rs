@@ -16,6 +16,12 @@ impl Claim {
         self.programs.iter().any(|program| program.file == file && program.face == Some(1))
     }
 
+    /// Is it plain which face of the sheet (from 1) a program of this name is for? It is of a sheet that is not turned over.
+    pub fn tells_its_face(&self, sheet: usize, file: &str) -> bool {
+        let mut of_sheet = self.programs.iter().filter(|program| program.sheet == sheet);
+        of_sheet.clone().all(|program| program.face.is_none()) || of_sheet.any(|program| program.file == file)
+    }
+
     /// The claim on the face from which the parts are cut out: of sheets that are not turned over all there is.
     pub fn second_face(&self) -> Claim {
         let mut claim = self.clone();

@@ -59,6 +59,28 @@ fn a_job_is_made_anew_after_its_program_was_proved_in_its_folder() {
     assert_eq!(fs::read_to_string(&picture).expect("there"), "<svg/>");
 }
 
+/// Under another name nobody can tell which face of a sheet that is turned over a program is for, nor its tool: it is not held
+/// against a face at random, and the names that would do are told.
+#[test]
+fn a_program_of_a_turned_sheet_under_another_name_is_not_guessed_at() {
+    let dir = tempfile::tempdir().expect("a folder");
+    fs::write(dir.path().join("lids.toml"), crate::two_sided::spec("flip = \"length\"", "30")).expect("written");
+    assert_eq!(run(&["make", "lids.toml", "-o", "t", "-q", "--effort", "1"], dir.path()).status.code(), Some(0));
+    for own in ["sheet-1-face-1.nc", "sheet-1-face-2-endmill-6.nc"] {
+        let file = dir.path().join("t").join(own);
+        assert_eq!(run(&["prove", &format!("t/{own}"), "--job", "t"], dir.path()).status.code(), Some(0), "{own}");
+        fs::copy(file, dir.path().join("mine.nc")).expect("copied");
+        let told = run(&["prove", "mine.nc", "--job", "t"], dir.path());
+        assert_eq!(told.status.code(), Some(2), "{own}");
+        let words = String::from_utf8_lossy(&told.stderr).into_owned();
+        assert!(
+            words.contains("mine.nc") && words.contains("which face is up: call it sheet-1-face-1.nc, "),
+            "{words}"
+        );
+        assert!(words.contains("sheet-1-face-2-drill-20.nc or sheet-1-face-2-endmill-6.nc"), "{words}");
+    }
+}
+
 #[test]
 fn exit_codes_tell_refused_from_unreadable() {
     let dir = tempfile::tempdir().expect("a temporary folder");

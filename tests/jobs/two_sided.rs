@@ -8,7 +8,7 @@ use nestwright::proof::{Claim, Prover, Text};
 use nestwright::route::SheetFace;
 
 /// A lid with a rabbet along one edge, and a hand hold in its other face; `router` is what else stands in its table.
-fn spec(router: &str, margin: &str) -> String {
+pub fn spec(router: &str, margin: &str) -> String {
     format!(
         r#"
         title = "Lids with a rabbet above and a hand hold below"
