@@ -78,7 +78,7 @@ impl Label {
         let fitting = unseen.into_iter().chain([Room::of(part)]).find_map(|room| {
             tries.iter().find_map(|(text, lines, height)| {
                 let block = Block::new(text, *lines, *height, cutter)?;
-                let at = room.place(block.size + Vec2::new(cutter, cutter), cutter)?;
+                let at = room.place(block.size + Vec2::new(cutter, cutter))?;
                 let to_part = Affine::translate(at.to_vec2() - block.size / 2.0);
                 let strokes = block.strokes.iter().map(|way| way.iter().map(|it| to_part * it.to_point()).collect());
                 let (text, strokes) = (block.text, strokes.collect());
@@ -185,13 +185,16 @@ impl<'a> Room<'a> {
 
     /// The place nearest to the middle of it at which something of this size may be centred, of those a few millimetres
     /// apart.
-    fn place(&self, size: Vec2, cutter: f64) -> Option<Point> {
-        let step = cutter.clamp(1.0, 3.0);
+    fn place(&self, size: Vec2) -> Option<Point> {
+        /// So many places are looked at, or a few more.
+        const MANY: f64 = 20_000.0;
         let middle = self.bounds.center();
         let free = (self.bounds.size().to_vec2() - size) / 2.0;
         if free.x < 0.0 || free.y < 0.0 {
             return None;
         }
+        // Between a gable's slopes there may be a millimetre to spare.
+        let step = (4.0 * free.x * free.y / MANY).sqrt().clamp(1.0, 6.0);
         let [across, up] = [free.x, free.y].map(|free| (free / step).floor() as i32);
         let steps = (-across..=across).flat_map(|x| (-up..=up).map(move |y| Vec2::new(x.into(), y.into()) * step));
         let mut places: Vec<Vec2> = steps.collect();
@@ -238,14 +241,14 @@ mod tests {
     fn what_is_cut_into_a_part_keeps_a_label_away() {
         let mut room = Room::of(&Part::plain("board", crate::geometry::Outline::rectangle(300.0, 200.0), 12.0));
         let size = Vec2::new(100.0, 30.0);
-        assert_eq!(room.place(size, 6.0), Some(Point::new(150.0, 100.0)));
+        assert_eq!(room.place(size), Some(Point::new(150.0, 100.0)));
         // Twelve from either edge, as wide as the board is thick.
-        assert!(room.place(Vec2::new(300.0 - 2.0 * 12.0, 30.0), 6.0).is_some());
-        assert_eq!(room.place(Vec2::new(300.0 - 2.0 * 12.0 + 1.0, 30.0), 6.0), None);
+        assert!(room.place(Vec2::new(300.0 - 2.0 * 12.0, 30.0)).is_some());
+        assert_eq!(room.place(Vec2::new(300.0 - 2.0 * 12.0 + 1.0, 30.0)), None);
         // A hole in the middle: beside it, four clear.
         let hole = crate::geometry::Outline::circle(Point::new(150.0, 100.0), 20.0);
         room.cut.push(hole);
-        let at = room.place(size, 6.0).expect("above or below it");
+        let at = room.place(size).expect("above or below it");
         assert!((at.y - 100.0).abs() >= 10.0 + 4.0 + 15.0 - 0.1 && (at.y - 100.0).abs() < 36.0, "{at}");
     }
 }

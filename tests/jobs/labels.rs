@@ -292,6 +292,10 @@ fn what_is_written_is_inside_the_box() {
         }
     }
     assert!(roofs > 3 * 4 && backs > 4, "{roofs} {backs}");
+    // It takes all the room there is: a gable has its name between its slopes and its floor.
+    let gable = made.parts.iter().find(|part| part.name.contains("front and back")).expect("a gable");
+    let label = gable.engraved().expect("engraved");
+    assert!(label.text.ends_with("front and back"), "{}", label.text);
 }
 
 /// A name with signs that the font lacks is not engraved, and the maker is told which signs.
