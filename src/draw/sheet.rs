@@ -115,7 +115,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
         })
         .collect();
     // Names of pieces in openings first: no other name goes into an opening that holds something.
-    let held = holders(sheet, parts);
+    let held = holders(&sheet.placements, parts);
     let mut small: Vec<(usize, &Part, Rect)> = Vec::new();
     for inside in [true, false] {
         for (i, placement) in sheet.placements.iter().enumerate().filter(|(i, _)| held[*i].is_some() == inside) {
@@ -318,7 +318,7 @@ fn notes(
     if let Some(depth) = engraved.map(|label| label.depth).reduce(f64::max) {
         notes.push(format!("Letters of single strokes: labels, engraved {} deep.", units.measured(depth)));
     }
-    if holders(sheet, parts).iter().any(Option::is_some) {
+    if holders(&sheet.placements, parts).iter().any(Option::is_some) {
         notes.push("Pieces that lie in openings are cut out before these.".into());
     }
     if !left_over.is_empty() {

@@ -238,10 +238,9 @@ fn bounds_of(place: Affine, rect: Rect) -> Rect {
 }
 
 /// Of each piece on a sheet, the one in whose opening it lies, by placement, and where that opening's middle is cut around.
-pub(crate) fn holders(sheet: &Sheet, parts: &[Part]) -> Vec<Option<(usize, PartHole)>> {
-    let bounds: Vec<Rect> = sheet.placements.iter().map(|placement| placement.bounds(&parts[placement.part])).collect();
-    let holes: Vec<(usize, PartHole, Rect)> = sheet
-        .placements
+pub(crate) fn holders(placements: &[Placement], parts: &[Part]) -> Vec<Option<(usize, PartHole)>> {
+    let bounds: Vec<Rect> = placements.iter().map(|placement| placement.bounds(&parts[placement.part])).collect();
+    let holes: Vec<(usize, PartHole, Rect)> = placements
         .iter()
         .enumerate()
         .flat_map(|(i, placement)| {

@@ -43,7 +43,7 @@ fn verify_sheet(job: &Job, parts: &[Part], sheet: &Sheet, gap: f64) -> Vec<Strin
             wrong.push(format!("{} is cut from another stock", part.name));
         }
     }
-    let held = holders(sheet, parts);
+    let held = holders(&sheet.placements, parts);
     for (i, holder) in held.iter().enumerate() {
         let Some((holder, hole)) = holder else { continue };
         let (inner, outer) = (&sheet.placements[i], &sheet.placements[*holder]);

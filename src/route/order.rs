@@ -67,7 +67,7 @@ impl Neighbours {
     /// Beside each other are pieces nearer than this (mm), so that the slots around both leave no wood between them that
     /// would hold anything.
     pub fn of(sheet: &Sheet, parts: &[Part], near: f64) -> Neighbours {
-        let holders = holders(sheet, parts);
+        let holders = holders(&sheet.placements, parts);
         let mut holds = vec![false; sheet.placements.len()];
         holders.iter().flatten().for_each(|(holder, _)| holds[*holder] = true);
         let in_opening = holders.iter().map(Option::is_some).collect();

@@ -2,7 +2,7 @@
 
 use crate::design::Part;
 use crate::geometry::{Affine, Outline, Point, Rect, Region};
-use crate::layout::Placement;
+use crate::layout::{Placement, holders};
 use crate::units::decimal;
 use serde::Serialize;
 use std::fmt::Write;
@@ -30,10 +30,12 @@ pub(super) struct Number {
 
 /// The pieces of a sheet of this width, as they are `engraved` by a router or not by a saw.
 pub(super) fn pieces(placements: &[Placement], parts: &[Part], sheet_width: f64, engraved: bool) -> Vec<Piece> {
-    let piece = |placement: &Placement| {
+    let holders = holders(placements, parts);
+    let piece = |(i, placement): (usize, &Placement)| {
         let part = &parts[placement.part];
         let place = placement.affine(part);
-        let number = room_for_number(part, placement.part + 1, engraved).map(|(room, size)| {
+        let holds = holders.iter().flatten().any(|(holder, _)| *holder == i);
+        let number = room_for_number(part, placement.part + 1, engraved, holds).map(|(room, size)| {
             let centre = place * room.center();
             let name_wide = part.name.chars().count() as f64 * size * 0.5 * WIDE;
             Number {
@@ -46,27 +48,36 @@ pub(super) fn pieces(placements: &[Placement], parts: &[Part], sheet_width: f64,
         });
         Piece { part: placement.part, matrix: matrix(place), number }
     };
-    placements.iter().map(piece).collect()
+    placements.iter().enumerate().map(piece).collect()
 }
 
 /// Width of a figure, in heights.
 const WIDE: f64 = 0.6;
 
-/// The rectangle of the part, in its frame, in whose middle its number is written, and how large.
-fn room_for_number(part: &Part, number: usize, engraved: bool) -> Option<(Rect, f64)> {
+/// The rectangle of the part, in its frame, in whose middle its number is written, and how large; beside its openings where
+/// it `holds` others in them.
+fn room_for_number(part: &Part, number: usize, engraved: bool, holds: bool) -> Option<(Rect, f64)> {
     let digits = number.to_string().len() as f64;
     let size = |room: &Rect| (room.height() * 0.62).min(room.width() / (digits + 0.6)).min(72.0);
     let whole = Rect::new(0.0, 0.0, part.length, part.width);
-    let Some(label) = part.engraved().filter(|_| engraved) else { return Some((whole, size(&whole))) };
+    let beside = |taken: Rect| {
+        [
+            Rect { y0: taken.y1, ..whole },
+            Rect { y1: taken.y0, ..whole },
+            Rect { x1: taken.x0, ..whole },
+            Rect { x0: taken.x1, ..whole },
+        ]
+    };
+    let largest = |a: &Rect, b: &Rect| size(a).total_cmp(&size(b));
+    let Some(label) = part.engraved().filter(|_| engraved) else {
+        let openings = part.holes.iter().map(|hole| hole.outline().bounds()).reduce(|a, b| a.union(b));
+        let room = openings.filter(|_| holds).and_then(|taken| beside(taken).into_iter().max_by(largest));
+        let room = room.unwrap_or(whole);
+        return Some((room, size(&room)));
+    };
     let corners = label.strokes.iter().flatten().map(|at| Rect::from_points(*at, *at));
     let letters = corners.reduce(|a, b| a.union(b))?.inflate(label.height / 4.0, label.height / 4.0);
     // Beside the engraving, clear of holes, and no smaller than its letters, or it is the better number.
-    let beside = [
-        Rect { y0: letters.y1, ..whole },
-        Rect { y1: letters.y0, ..whole },
-        Rect { x1: letters.x0, ..whole },
-        Rect { x0: letters.x1, ..whole },
-    ];
     let is_free = |room: &Rect| {
         let text = Rect::from_center_size(room.center(), (digits * WIDE * size(room), size(room)));
         let clear = |outline: &Outline| outline.bounds().intersect(text).is_zero_area();
@@ -74,8 +85,8 @@ fn room_for_number(part: &Part, number: usize, engraved: bool) -> Option<(Rect, 
             && part.outline.contains(Point::new(text.x1, text.y1))
             && part.holes.iter().all(|hole| clear(&hole.outline()))
     };
-    let large = beside.into_iter().filter(|room| size(room) >= label.height && is_free(room));
-    large.map(|room| (room, size(&room))).max_by(|a, b| a.1.total_cmp(&b.1))
+    let large = beside(letters).into_iter().filter(|room| size(room) >= label.height && is_free(room));
+    large.max_by(largest).map(|room| (room, size(&room)))
 }
 
 fn matrix(affine: Affine) -> String {
