@@ -2,6 +2,7 @@
 
 use super::bound::Cut;
 use super::rectangles::Rectangles;
+use super::search::Found;
 use super::strips::strips;
 use super::{Content, Pattern, fits_no_sheet, least_cost, stock_groups, too_few_sheets, wanted};
 use crate::design::Part;
@@ -40,10 +41,14 @@ fn best(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], saw: &Saw)
     let best = strips(job, parts, wanted, group, saw.kerf, saw.stages);
     let known = if best.1.is_empty() { asked.cost(&best.0) } else { i64::MAX };
     let mut found = asked.search(job.effort, &job.watch, known);
-    let complete = found.iter().filter(|found| found.left_out.is_empty()).map(|found| found.cost);
-    if complete.min().unwrap_or(i64::MAX).min(known) > least_cost(&asked.problem) {
+    let complete = |found: &[Found]| -> Option<i64> {
+        found.iter().filter(|found| found.left_out.is_empty()).map(|found| found.cost).min()
+    };
+    if complete(&found).unwrap_or(i64::MAX).min(known) > least_cost(&asked.problem) {
         found.extend(asked.cheapest_of_few());
     }
+    let cheapest = complete(&found).unwrap_or(i64::MAX).min(known);
+    found.extend(asked.in_few_stages(job.effort, &job.watch, cheapest));
     let found = found.iter().map(|found| (asked.patterns(job, &found.sheets), asked.parts_of(&found.left_out)));
     // The first of equals is taken.
     std::iter::once(best).chain(found).min_by_key(|found| handiness(&asked, found)).unwrap_or_default()

@@ -106,6 +106,24 @@ impl Rectangles {
         found
     }
 
+    /// Many first tries in few stages, for the caller to choose from: patterns of few stages take fewer cuts and settings, and
+    /// often leave more in one piece. The fewer the pieces the more of them; those that cost more than `most` are left out.
+    pub fn in_few_stages(&self, effort: u32, watch: &Watch, most: i64) -> Vec<Found> {
+        /// Pieces put in for each step of effort.
+        const PUT_IN: u64 = 3_000;
+        /// Beyond these the patterns are much like those without a limit.
+        const FEW: [u32; 3] = [2, 3, 4];
+        let pieces = self.problem.kinds.iter().map(|kind| u64::from(kind.count)).sum::<u64>().max(1);
+        let seeds = u64::from(effort) * PUT_IN / pieces / FEW.len() as u64;
+        let limits = FEW.into_iter().filter(|limit| self.problem.stages.is_none_or(|stages| *limit <= stages));
+        let tries: Vec<(u32, u64)> = limits.flat_map(|limit| (1..=seeds).map(move |seed| (limit, seed))).collect();
+        let found = tries.into_par_iter().filter(|_| !watch.stopped()).map(|(stages, seed)| {
+            let problem = Problem { stages: Some(stages), ..self.problem.clone() };
+            search::search(&problem, &Settings { looks: 0, seed, ..Settings::default() }, i64::MAX)
+        });
+        found.filter(|found| found.left_out.is_empty() && found.cost <= most).collect()
+    }
+
     /// The cheapest sheets of all, where the pieces are few enough to go through every way of cutting them, and the sheets
     /// on hand suffice. Stages are counted only at the end: it is `None` where these sheets take too many.
     pub fn cheapest_of_few(&self) -> Option<Found> {
