@@ -91,8 +91,7 @@ impl Rectangles {
         let settings = |looks: u64, seed: u64| Settings { looks, seed, watch: watch.clone(), ..Settings::default() };
         let looks = u64::from(effort) * search::LOOKS;
         watch.begin(fewest_sheets(&self.problem), looks * SEARCHES);
-        let mut found: Vec<Found> =
-            (1..=TRIES).map(|seed| search::search(&self.problem, &settings(0, seed), least)).collect();
+        let mut found = search::first_tries(&self.problem, 1..TRIES + 1);
         let complete = found.iter().filter(|found| found.left_out.is_empty()).map(|found| found.cost);
         if complete.min().unwrap_or(i64::MAX).min(known) > least {
             let seeds = TRIES + 1..TRIES + 1 + SEARCHES;
@@ -116,12 +115,10 @@ impl Rectangles {
         let pieces = self.problem.kinds.iter().map(|kind| u64::from(kind.count)).sum::<u64>().max(1);
         let seeds = u64::from(effort) * PUT_IN / pieces / FEW.len() as u64;
         let limits = FEW.into_iter().filter(|limit| self.problem.stages.is_none_or(|stages| *limit <= stages));
-        let tries: Vec<(u32, u64)> = limits.flat_map(|limit| (1..=seeds).map(move |seed| (limit, seed))).collect();
-        let found = tries.into_par_iter().filter(|_| !watch.stopped()).map(|(stages, seed)| {
-            let problem = Problem { stages: Some(stages), ..self.problem.clone() };
-            search::search(&problem, &Settings { looks: 0, seed, ..Settings::default() }, i64::MAX)
+        let tries = limits.take_while(|_| !watch.stopped()).flat_map(|limit| {
+            search::first_tries(&Problem { stages: Some(limit), ..self.problem.clone() }, 1..seeds + 1)
         });
-        found.filter(|found| found.left_out.is_empty() && found.cost <= most).collect()
+        tries.filter(|found| found.left_out.is_empty() && found.cost <= most).collect()
     }
 
     /// The cheapest sheets of all, where the pieces are few enough to go through every way of cutting them, and the sheets

@@ -192,6 +192,23 @@ fn a_plan_keeps_to_the_stages_asked_for() {
     }
 }
 
+/// Without a limit a plan leaves as much in one piece as with any: off-cuts are told apart by twentieths of a square metre.
+#[test]
+fn no_limit_of_stages_leaves_a_larger_off_cut() {
+    let spec = &nestwright::starters::find("nuc").expect("a starter").source().text;
+    let largest = |spec: &str| {
+        let plan = make(spec).saw;
+        let left = plan.sheets.iter().flat_map(|sheet| &sheet.left_over).map(|piece| piece.rect.area());
+        (plan.sheets.len(), left.fold(0.0, f64::max))
+    };
+    let with_saw = |stages: &str| format!("{spec}\n[saw]\nkerf = \"3 mm\"\n{stages}");
+    let free = largest(&with_saw(""));
+    for stages in 2..5 {
+        let limited = largest(&with_saw(&format!("stages = {stages}")));
+        assert!(free.0 < limited.0 || free.1 > limited.1 - 50_000.0, "{free:?}, in {stages} stages {limited:?}");
+    }
+}
+
 /// The finished pieces when every cut is off by so much: name → size along x and y.
 fn cut_with_errors(plan: &SawPlan, kerf: f64, off_by: &[f64]) -> HashMap<String, [f64; 2]> {
     let mut bench: HashMap<String, [f64; 4]> = plan

@@ -77,8 +77,7 @@ pub(super) struct Engine<'a> {
 }
 
 impl<'a> Engine<'a> {
-    pub fn new(problem: &'a Problem, settings: &'a Settings) -> Engine<'a> {
-        let largest = problem.bins.iter().map(|bin| i64::from(bin.length) * i64::from(bin.width)).max().unwrap_or(1);
+    pub fn new(problem: &'a Problem, settings: &'a Settings, worth: Worth) -> Engine<'a> {
         let areas: Vec<i64> = problem.kinds.iter().map(|kind| i64::from(kind.length) * i64::from(kind.width)).collect();
         let out: Vec<u32> = problem.kinds.iter().map(|kind| kind.count).collect();
         let tally = Tally {
@@ -91,7 +90,7 @@ impl<'a> Engine<'a> {
         Engine {
             problem,
             settings,
-            worth: Worth::new(largest),
+            worth,
             random: Random::new(settings.seed),
             areas,
             sheets: Vec::new(),

@@ -22,6 +22,9 @@ use crate::watch::Watch;
 use engine::Engine;
 pub use many::search_many;
 pub(in crate::layout) use random::Random;
+use rayon::prelude::*;
+use std::ops::Range;
+use worth::Worth;
 
 /// A kind of piece. Sizes in micrometres.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -132,11 +135,23 @@ impl Default for Settings {
 /// Looks that one step of effort stands for.
 pub const LOOKS: u64 = 4_500_000;
 
+/// What comes first by each of several seeds, without a search.
+pub fn first_tries(problem: &Problem, seeds: Range<u64>) -> Vec<Found> {
+    let worth = Worth::for_problem(problem);
+    let tries = seeds.into_par_iter().map(|seed| {
+        let settings = Settings { looks: 0, seed, ..Settings::default() };
+        let mut engine = Engine::new(problem, &settings, worth.clone());
+        engine.recreate(i64::MAX);
+        engine.found()
+    });
+    tries.collect()
+}
+
 /// Searches for the cheapest sheets that hold all pieces. It stops as soon as they cost no more than `bound`.
 ///
 /// The same problem and settings give the same sheets on every machine, unless the search is stopped.
 pub fn search(problem: &Problem, settings: &Settings, bound: i64) -> Found {
-    let mut engine = Engine::new(problem, settings);
+    let mut engine = Engine::new(problem, settings, Worth::for_problem(problem));
     engine.recreate(i64::MAX);
     if !engine.complete() {
         // The sheets on hand are too few for the first try.

@@ -1,5 +1,8 @@
 //! What a leftover is worth: more than in proportion to its area, as large ones take more kinds of piece.
 
+use super::Problem;
+use std::sync::Arc;
+
 /// Steps of the table, at least half of them up to a whole sheet's area.
 const STEPS: usize = 2048;
 
@@ -8,11 +11,12 @@ const STEPS: usize = 2048;
 /// that every machine has the same one.
 ///
 /// Single precision and steps of a power of two, as a place is judged by four of these, and that many times in a search.
+#[derive(Clone)]
 pub(super) struct Worth {
     /// A step is so many bits of the area.
     bits: u32,
     /// Of each step, the value at its start and how much is added for each unit of area after that.
-    table: Box<[(f32, f32); STEPS]>,
+    table: Arc<[(f32, f32); STEPS]>,
 }
 
 impl Worth {
@@ -24,11 +28,16 @@ impl Worth {
             let share = at as f64 * step / largest as f64;
             share * fifth_root(share)
         };
-        let mut table = Box::new([(0.0, 0.0); STEPS]);
+        let mut table = [(0.0, 0.0); STEPS];
         for (at, entry) in table.iter_mut().enumerate() {
             *entry = (power(at) as f32, ((power(at + 1) - power(at)) / step) as f32);
         }
-        Worth { bits, table }
+        Worth { bits, table: Arc::new(table) }
+    }
+
+    /// For the largest sheet of a problem.
+    pub fn for_problem(problem: &Problem) -> Worth {
+        Worth::new(problem.bins.iter().map(|bin| i64::from(bin.length) * i64::from(bin.width)).max().unwrap_or(1))
     }
 
     /// Such values may be added up and taken away again without loss.
@@ -53,7 +62,11 @@ fn fifth_root(value: f64) -> f64 {
     }
     let mut root = value.max(1.0);
     for _ in 0..64 {
-        root -= (root - value / (root * root * root * root)) / 5.0;
+        let next = root - (root - value / (root * root * root * root)) / 5.0;
+        if next == root {
+            break;
+        }
+        root = next;
     }
     root
 }
