@@ -33,7 +33,8 @@ fn main() {
     );
     println!("operation may begin here for one neighbour and there for another. best*: the least that rapid* could be");
     println!("time: minutes at the machine's acceleration / (cut length / feed + going into the wood and out again)");
-    println!("least: the same with rapid travel as short as the bound, at full speed, and no corner to slow down for");
+    println!("least: the same with rapid travel as short as the bound, at full speed, and no corner to slow down for;");
+    println!("least*: with such rapid travel, and the corners as they are");
     println!("moves: cutting moves / least that the same geometry needs");
     println!(
         "where minutes go: cut, along the cuts at their feeds; in/out, straight down to the wood and up again; rapid,"
@@ -42,7 +43,7 @@ fn main() {
         "sideways at the height of rapid moves; slow, speeding up and slowing down at corners and on small arcs\n"
     );
     println!(
-        "{:<16} {:>6} {:>9} {:>9} {:>7} {:>7} {:>7} {:>8} {:>6} {:>6} {:>7} {:>6} {:>7} {:>7} {:>6} {:>6}",
+        "{:<16} {:>6} {:>9} {:>9} {:>7} {:>7} {:>7} {:>8} {:>6} {:>6} {:>6} {:>7} {:>6} {:>7} {:>7} {:>6} {:>6}",
         "job",
         "pieces",
         "rapid mm",
@@ -53,6 +54,7 @@ fn main() {
         "minutes",
         "time",
         "least",
+        "least*",
         "moves",
         "ratio",
         "cut",
@@ -72,13 +74,15 @@ fn main() {
             }
         }
         let [rapid, weak, strong, minutes, ideal, moves, least, entries, sideways] = sums;
+        let at_full_speed = strong / router.machine.rapid.value;
         println!(
-            "{name:<16} {pieces:>6} {rapid:>9.0} {strong:>9.0} {:>7.2} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {:>6.3} {moves:>7} {:>6.3} {:>7.2} {entries:>7.2} {sideways:>6.2} {:>6.2}",
+            "{name:<16} {pieces:>6} {rapid:>9.0} {strong:>9.0} {:>7.2} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {:>6.3} {:>6.3} {moves:>7} {:>6.3} {:>7.2} {entries:>7.2} {sideways:>6.2} {:>6.2}",
             rapid / strong,
             rapid / weak,
             strong / weak,
             minutes / ideal,
-            1.0 + strong / router.machine.rapid.value / ideal,
+            1.0 + at_full_speed / ideal,
+            (minutes - sideways + at_full_speed) / ideal,
             moves / least,
             ideal - entries,
             minutes - ideal - sideways
