@@ -56,6 +56,10 @@ pub const TARGET: Target = Target {
                     said.push(sign(&it.refusal.why));
                 }
                 Err(NoProof::NothingToProve(why)) => said.push(sign(&why)),
+                Err(NoProof::WhichTool { line, expected, .. }) => {
+                    assert!((1..=text.lines().count()).contains(&line), "{line}");
+                    said.push(sign(&expected));
+                }
                 Ok(proofs) => {
                     said.extend(proofs.iter().flat_map(|proof| proof.faults()).map(|it| it.finding.check.clone()));
                     prover.shown(1, &texts).expect("it was readable");
