@@ -47,7 +47,8 @@ fn openings<'a>(router: &'a Router, part: &'a Part) -> impl Iterator<Item = &'a 
         let alone =
             part.holes.iter().enumerate().all(|(j, other)| i == j || !bounds.overlaps(other.outline().bounds()))
                 && part.pockets.iter().all(|pocket| !bounds.overlaps(pocket.outline.bounds()));
-        (alone && router.cuts_out(hole.width)).then_some(hole)
+        let drilled = hole.is_round() && router.drill_for(hole.width).is_some();
+        (alone && !drilled && router.cuts_out(hole.width)).then_some(hole)
     })
 }
 

@@ -131,6 +131,19 @@ fn grain_holds_in_openings_too() {
     }
 }
 
+/// What a drill makes at once has no middle that comes out in one piece.
+#[test]
+fn nothing_lies_where_a_drill_goes() {
+    let parts = part("front", [590, 590], 1, &hole("diameter = 180", [295, 295])) + &part("block", [60, 50], 1, "");
+    let mut checked = check(&spec(", in-cut-outs = true, drills = [\"drill-20\"]", &parts));
+    let router = checked.job.router.as_mut().expect("given");
+    let mut drill = (*router.drills[0]).clone();
+    drill.diameter.value = 180.0;
+    router.drills = vec![std::sync::Arc::new(drill)];
+    let made = nestwright::make(checked).unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(inside(&made).len(), 0);
+}
+
 /// Under an onion skin nothing holds what comes out of an opening.
 #[test]
 fn an_onion_skin_is_refused_beside_it() {
