@@ -121,11 +121,11 @@ fn a_piece_out_of_its_place_in_an_opening_is_found() {
 /// A part that could only lie across its grain stays outside.
 #[test]
 fn grain_holds_in_openings_too() {
-    let front = part("front", [590, 590], 1, &hole("slot = [300, 130]\nupright = true", [295, 295]));
-    let front = front.replace("upright = true\n", "");
+    let front =
+        part("front", [590, 590], 1, &(String::from("grain = \"long\"\n") + &hole("slot = [300, 130]", [295, 295])));
     for (grain, within) in [("long", 1), ("cross", 0), ("any", 1)] {
-        let parts = front.clone() + &part("rail", [200, 40], 1, &format!("grain = \"{grain}\""));
-        let made = made(&spec(", in-cut-outs = true", &parts.replacen("count = 1", "grain = \"long\"\ncount = 1", 1)));
+        let rail = part("rail", [200, 40], 1, &format!("grain = \"{grain}\""));
+        let made = made(&spec(", in-cut-outs = true", &(front.clone() + &rail)));
         sound(&made);
         assert_eq!(inside(&made).len(), within, "{grain}");
     }
