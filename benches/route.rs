@@ -6,6 +6,7 @@
 mod bounds;
 
 use bounds::Stop;
+use bounds::walk::{self, Patience};
 use nestwright::build::{assemble, parts};
 use nestwright::design::{Kinds, Part};
 use nestwright::geometry::Point;
@@ -13,28 +14,36 @@ use nestwright::job::{Job, Router};
 use nestwright::layout::{Layout, nest};
 use nestwright::profile::{Machine, Profiles};
 use nestwright::reading::Source;
-use nestwright::route::{Move, Operation, Route, Run, Space, routes};
+use nestwright::route::{Move, Operation, Route, Run, Space, Way, routes};
 use nestwright::{spec, starters};
 use std::fs;
 use std::path::Path;
 use std::time::Instant;
 
+/// For the bound that keeps all rules, and for the one that keeps none.
+const RULES: Patience = Patience { walks: 4_000, looks: 20 };
+const AT_WILL: Patience = Patience { walks: 12_000, looks: 2 };
+
 fn main() {
-    // Names given limit what is measured: `cargo bench --bench route -- nucs`; `growth` is the last part.
+    // Names given limit what is measured: `cargo bench --bench route -- nucs`; `bounds` and `growth` are the last parts.
     let asked: Vec<String> = std::env::args().skip(1).filter(|it| !it.starts_with('-')).collect();
     println!(
-        "rapid: level rapid travel / bound: what no order of the same operations can travel less than, if each is left"
+        "travel: level rapid travel, and what cuts take longer than in their quickest ways as rapid travel / bound, which"
     );
     println!(
-        "by the way by which it is come to (Lagrangian ascent over trees that span each group, and links between them)"
+        "no order of the same operations can do with less of, in any of their ways and with what must be before what (walks"
+    );
+    println!("that forget, see benches/bounds)");
+    println!(
+        "rapid*: level rapid travel / the tree over the nearest of all possible entry points of each pair, a weaker bound: an"
     );
     println!(
-        "rapid*: the same over the tree on the nearest of all possible entry points of each pair, a weaker bound: an"
+        "operation may begin here for one neighbour and there for another. best*: the least that rapid* could be in any order"
     );
-    println!("operation may begin here for one neighbour and there for another. best*: the least that rapid* could be");
+    println!("whatever, with no rule of what must be before what, and in whichever way");
     println!("time: minutes at the machine's acceleration / (cut length / feed + going into the wood and out again)");
-    println!("least: the same with rapid travel as short as the bound, at full speed, and no corner to slow down for;");
-    println!("least*: with such rapid travel, and the corners as they are");
+    println!("least: the same with as little travel as the bound, at full speed, and no corner to slow down for;");
+    println!("least*: with as little travel, and the corners as they are");
     println!("moves: cutting moves / least that the same geometry needs");
     println!(
         "where minutes go: cut, along the cuts at their feeds; in/out, straight down to the wood and up again; rapid,"
@@ -46,9 +55,9 @@ fn main() {
         "{:<16} {:>6} {:>9} {:>9} {:>7} {:>7} {:>7} {:>8} {:>6} {:>6} {:>6} {:>7} {:>6} {:>7} {:>7} {:>6} {:>6}",
         "job",
         "pieces",
-        "rapid mm",
+        "travel mm",
         "bound mm",
-        "rapid",
+        "travel",
         "rapid*",
         "best*",
         "minutes",
@@ -67,19 +76,21 @@ fn main() {
         let router = job.router.as_ref().expect("a router");
         let made = routes(&job, &parts, &layout).expect("routes");
         let pieces: usize = layout.sheets.iter().map(|sheet| sheet.placements.len()).sum();
-        let mut sums = [0.0; 9];
+        let mut sums = [0.0; 11];
         for route in &made {
             for (sum, value) in sums.iter_mut().zip(measures(route, router)) {
                 *sum += value;
             }
         }
-        let [rapid, weak, strong, minutes, ideal, moves, least, entries, sideways] = sums;
-        let at_full_speed = strong / router.machine.rapid.value;
+        let [rapid, extra, weak, free, strong, minutes, ideal, moves, least, entries, sideways] = sums;
+        // What cuts take longer is in `ideal`.
+        let at_full_speed = (strong - extra) / router.machine.rapid.value;
         println!(
-            "{name:<16} {pieces:>6} {rapid:>9.0} {strong:>9.0} {:>7.2} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {:>6.3} {:>6.3} {moves:>7} {:>6.3} {:>7.2} {entries:>7.2} {sideways:>6.2} {:>6.2}",
-            rapid / strong,
+            "{name:<16} {pieces:>6} {:>9.0} {strong:>9.0} {:>7.2} {:>7.2} {:>7.2} {minutes:>8.1} {:>6.3} {:>6.3} {:>6.3} {moves:>7} {:>6.3} {:>7.2} {entries:>7.2} {sideways:>6.2} {:>6.2}",
+            rapid + extra,
+            (rapid + extra) / strong,
             rapid / weak,
-            strong / weak,
+            free / weak,
             minutes / ideal,
             1.0 + at_full_speed / ideal,
             (minutes - sideways + at_full_speed) / ideal,
@@ -89,7 +100,11 @@ fn main() {
         );
     }
     println!();
-    if asked.is_empty() || asked.iter().any(|name| name == "growth") {
+    let also = |part: &str| asked.is_empty() || asked.iter().any(|name| name == part);
+    if also("bounds") {
+        walk::tried();
+    }
+    if also("growth") {
         growth();
     }
 }
@@ -119,13 +134,14 @@ fn nested(name: &str, text: &str) -> Option<(Job, Vec<Part>, Layout)> {
     Some((job, parts, layout))
 }
 
-/// Level rapid travel, its two lower bounds, minutes, minutes at full feed, cutting moves, and the least of them; of the
+/// Level rapid travel, what cuts take longer, three lower bounds, minutes, minutes at full feed, cutting moves, and the least of them; of the
 /// minutes at full feed those of the entries, and of all minutes those of sideways rapid moves.
-fn measures(route: &Route, router: &Router) -> [f64; 9] {
+fn measures(route: &Route, router: &Router) -> [f64; 11] {
     let machine = &router.machine;
     let [x, y] = machine.park.value;
     let park = Point::new(x, y);
-    let (mut rapid, mut weak, mut strong) = (0.0, 0.0, 0.0);
+    let (mut rapid, mut extra) = (0.0, 0.0);
+    let (mut weak, mut free, mut strong) = (0.0, 0.0, 0.0);
     let (mut ideal, mut moves, mut least) = (0.0, 0.0, 0.0);
     let (mut minutes, mut entries, mut sideways) = (0.0, 0.0, 0.0);
     let programs: Vec<&[Run]> = match machine.tool_change.value {
@@ -153,8 +169,7 @@ fn measures(route: &Route, router: &Router) -> [f64; 9] {
             entries += in_and_out;
         }
         rapid += at.distance(park);
-        // A tool's operations of one stage are a group, whatever must go before what within it. Where the program
-        // stops for the maker is a place of its own.
+        // A tool's operations of one stage are a group. Where the program stops for the maker is a place of its own.
         let key = |run: &Run, operation: &Operation| (run.number, operation.kind.stage());
         let all: Vec<_> = runs.iter().flat_map(|run| run.operations.iter().map(move |o| (key(run, o), o))).collect();
         let mut possible: Vec<Vec<Stop>> = Vec::new();
@@ -163,29 +178,47 @@ fn measures(route: &Route, router: &Router) -> [f64; 9] {
             possible.push(stops(&group));
             if let Some(last) = group.last().filter(|last| last.pause.is_some()).and_then(|last| last.moves.last()) {
                 let wait = last.end().flat();
-                possible.push(vec![vec![(wait, wait)]]);
+                possible
+                    .push(vec![Stop { ways: vec![Way { begin: wait, end: wait, longer: 0.0 }], ..Stop::default() }]);
             }
         }
+        let travelled = rapid - before;
+        let more: f64 = operations.iter().map(|operation| longer(operation)).sum();
+        let bound = walk::least(&possible, park, travelled + more, RULES);
+        assert!(bound <= travelled + more + 1e-3, "{bound} mm is no bound: {travelled} and {more} mm are travelled");
+        let at_will: Vec<Vec<Stop>> = possible.iter().map(|group| group.iter().map(Stop::at_will).collect()).collect();
+        free += walk::least(&at_will, park, travelled, AT_WILL);
+        extra += more;
         weak += bounds::nearest(&possible, park);
-        let bound = bounds::consistent(&possible, park);
-        assert!(bound <= rapid - before + 1e-6, "{bound} mm is no bound: {} mm are travelled", rapid - before);
         strong += bound;
     }
-    [rapid, weak, strong, minutes, ideal, moves, least, entries, sideways]
+    [rapid, extra, weak, free, strong, minutes, ideal, moves, least, entries, sideways]
 }
 
 /// The stops of a group, each with where it may begin and end.
 fn stops(group: &[&Operation]) -> Vec<Stop> {
-    let mut stops = Vec::new();
+    let mut stops: Vec<Stop> = Vec::new();
+    let mut places = Vec::new();
     for operation in group {
-        let hole = |step: &Move| if let Move::Drill(hole) = step { Some(vec![(hole.at, hole.at)]) } else { None };
-        let before = stops.len();
-        stops.extend(operation.moves.iter().filter_map(hole));
-        if stops.len() == before {
-            stops.push(operation.ways.clone());
+        let hole = |step: &Move| if let Move::Drill(hole) = step { Some(hole.at) } else { None };
+        let holes: Vec<Point> = operation.moves.iter().filter_map(hole).collect();
+        let after = operation.after.iter().map(|earlier| places[places.len() - earlier]).collect();
+        places.push(stops.len());
+        let drilled =
+            holes.iter().map(|at| Stop { ways: vec![Way { begin: *at, end: *at, longer: 0.0 }], after: Vec::new() });
+        stops.extend(drilled);
+        if holes.is_empty() {
+            stops.push(Stop { ways: operation.ways.clone(), after });
         }
     }
     stops
+}
+
+/// How much longer than the quickest the way takes in which an operation is done (mm of rapid travel).
+fn longer(operation: &Operation) -> f64 {
+    let ends = operation.moves.first().zip(operation.moves.last());
+    let same = |way: &&Way| ends.is_some_and(|(a, b)| a.end().flat() == way.begin && b.end().flat() == way.end);
+    operation.ways.iter().filter(same).map(|way| way.longer).reduce(f64::min).unwrap_or(0.0)
 }
 
 /// Cutting moves, and how many are left when neighbours that go on alike are joined: straight in the same direction and

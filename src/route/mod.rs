@@ -109,10 +109,22 @@ pub struct Operation {
     pub moves: Vec<Move>,
     /// The piece that it is done to, by its placement on the sheet; `None` for what is done to the sheet itself.
     pub piece: Option<usize>,
-    /// Where the ways it could have been done begin and end: the order was chosen from these.
-    pub ways: Vec<(Point, Point)>,
+    /// The ways it could have been done: the order was chosen from these.
+    pub ways: Vec<Way>,
+    /// Those of its stage that had to be done before it, each by how many operations earlier it is done.
+    pub after: Vec<usize>,
     /// What the maker does with the spindle stopped before the program goes on.
     pub pause: Option<String>,
+}
+
+/// One of the ways an operation can be done.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Way {
+    /// Where it begins and ends, on the sheet.
+    pub begin: Point,
+    pub end: Point,
+    /// How much longer it cuts than the quickest, as how far rapid moves go in that time (mm).
+    pub longer: f64,
 }
 
 /// By [`stage`](OperationKind::stage) in the order in which they are cut.

@@ -3,7 +3,7 @@
 
 use super::moves::Move;
 use super::tour::{Stop, tour};
-use super::{Operation, OperationKind};
+use super::{Operation, OperationKind, Way};
 use crate::design::Part;
 use crate::geometry::{Affine, Point, Rect};
 use crate::layout::{Sheet, holders};
@@ -137,26 +137,29 @@ pub(super) fn ordered(
     }
     let groups: Vec<usize> = tasks.chunk_by(|a, b| stage(a) == stage(b)).map(<[Task]>::len).collect();
     let order = tour(&stops, &groups, *at, then);
+    let mut places = vec![0; stops.len()];
+    order.iter().enumerate().for_each(|(place, (stop, _))| places[*stop] = place);
     let operations = order.into_iter().map(|(stop, way)| {
+        let after = stops[stop].after.iter().map(|earlier| places[stop] - places[*earlier]).collect();
         let Task { kind, ref about, piece, ref ways, .. } = tasks[stop];
         let moves = ways[way].clone();
         *at = moves.last().map_or(*at, |last| last.end().flat());
-        Operation { kind, piece, about: about.clone(), moves, ways: stops[stop].ways.clone(), pause: None }
+        Operation { kind, piece, about: about.clone(), moves, ways: stops[stop].ways.clone(), after, pause: None }
     });
     operations.collect()
 }
 
 impl Stop {
     fn new(task: &Task, rapid: f64) -> Stop {
-        let ends = |moves: &Vec<Move>| {
-            let first = moves.first().map_or(Point::ORIGIN, |first| first.end().flat());
-            (first, moves.last().map_or(first, |last| last.end().flat()))
+        let way = |moves: &Vec<Move>| {
+            let begin = moves.first().map_or(Point::ORIGIN, |first| first.end().flat());
+            let end = moves.last().map_or(begin, |last| last.end().flat());
+            Way { begin, end, longer: minutes(moves) * rapid }
         };
-        let minutes: Vec<f64> = task.ways.iter().map(|way| minutes(way)).collect();
-        let least = minutes.iter().copied().fold(f64::INFINITY, f64::min);
-        let extra = minutes.iter().map(|it| (it - least) * rapid).collect();
-        let ways = task.ways.iter().map(ends).collect();
-        Stop { ways, extra, ..Stop::default() }
+        let mut ways: Vec<Way> = task.ways.iter().map(way).collect();
+        let least = ways.iter().map(|way| way.longer).fold(f64::INFINITY, f64::min);
+        ways.iter_mut().for_each(|way| way.longer -= least);
+        Stop { ways, ..Stop::default() }
     }
 }
 

@@ -8,15 +8,15 @@
 
 mod first;
 
+use super::Way;
 use crate::geometry::{Point, Rect};
 use first::{nearest_next, neighbours};
 use std::ops::Range;
 
-/// Where a stop begins and ends in each of its ways, and what the way itself costs more than the cheapest, as a length.
+/// Something to visit, in one of its ways.
 #[derive(Default)]
 pub(super) struct Stop {
-    pub ways: Vec<(Point, Point)>,
-    pub extra: Vec<f64>,
+    pub ways: Vec<Way>,
     /// Others of its group before which it is to be visited, and after which.
     pub before: Vec<usize>,
     pub after: Vec<usize>,
@@ -27,7 +27,7 @@ pub(super) struct Stop {
 impl Stop {
     /// What all its ends lie in.
     fn bounds(&self) -> Rect {
-        let ends = self.ways.iter().map(|(entry, exit)| Rect::from_points(*entry, *exit));
+        let ends = self.ways.iter().map(|way| Rect::from_points(way.begin, way.end));
         ends.reduce(|a, b| a.union(b)).unwrap_or_default()
     }
 }
@@ -39,7 +39,7 @@ type Visit = (usize, usize);
 /// many each, which stay in their order.
 pub(super) fn tour(stops: &[Stop], groups: &[usize], start: Point, then: &[Point]) -> Vec<Visit> {
     let away = |exit: Point| then.iter().map(|point| point.distance(exit)).reduce(f64::min).unwrap_or(0.0);
-    let onward = stops.iter().map(|stop| stop.ways.iter().map(|(_, exit)| away(*exit)).collect()).collect();
+    let onward = stops.iter().map(|stop| stop.ways.iter().map(|way| away(way.end)).collect()).collect();
     let mut spans = Vec::with_capacity(stops.len());
     let mut near = Vec::with_capacity(stops.len());
     // Two orders to begin with: level by level, and whatever is nearest.
@@ -92,17 +92,17 @@ struct Tour<'a> {
 
 impl Tour<'_> {
     fn entry(&self, (stop, way): Visit) -> Point {
-        self.stops[stop].ways[way].0
+        self.stops[stop].ways[way].begin
     }
 
     fn exit(&self, (stop, way): Visit) -> Point {
-        self.stops[stop].ways[way].1
+        self.stops[stop].ways[way].end
     }
 
     /// From one stop to the next, and what the way taken there costs; `None` is before the first and after the last.
     fn hop(&self, a: Option<Visit>, b: Option<Visit>) -> f64 {
         let Some(b) = b else { return a.map_or(0.0, |(stop, way)| self.onward[stop][way]) };
-        a.map_or(self.start, |a| self.exit(a)).distance(self.entry(b)) + self.stops[b.0].extra[b.1]
+        a.map_or(self.start, |a| self.exit(a)).distance(self.entry(b)) + self.stops[b.0].ways[b.1].longer
     }
 
     fn length(&self) -> f64 {
@@ -273,10 +273,10 @@ impl Tour<'_> {
         let from = before.map_or(self.start, |before| self.exit(before));
         let to = after.map(|after| self.entry(after));
         let mut best = (0, f64::INFINITY);
-        let onward = after.map_or(0.0, |(next, way)| self.stops[next].extra[way]);
-        for (way, (entry, exit)) in self.stops[stop].ways.iter().enumerate() {
-            let then = to.map_or_else(|| self.onward[stop][way], |to| exit.distance(to));
-            let length = from.distance(*entry) + self.stops[stop].extra[way] + then + onward;
+        let onward = after.map_or(0.0, |(next, way)| self.stops[next].ways[way].longer);
+        for (way, it) in self.stops[stop].ways.iter().enumerate() {
+            let then = to.map_or_else(|| self.onward[stop][way], |to| it.end.distance(to));
+            let length = from.distance(it.begin) + it.longer + then + onward;
             if length < best.1 {
                 best = (way, length);
             }
@@ -405,14 +405,14 @@ impl Tour<'_> {
         for (stop, _) in &self.order {
             let mut next = Vec::new();
             let mut from = Vec::new();
-            for ((entry, exit), extra) in self.stops[*stop].ways.iter().zip(&self.stops[*stop].extra) {
+            for way in &self.stops[*stop].ways {
                 let (best, length) = shortest
                     .iter()
-                    .map(|(so_far, at)| so_far + at.distance(*entry))
+                    .map(|(so_far, at)| so_far + at.distance(way.begin))
                     .enumerate()
                     .min_by(|a, b| a.1.total_cmp(&b.1))
                     .unwrap_or_default();
-                next.push((length + extra, *exit));
+                next.push((length + way.longer, way.end));
                 from.push(best);
             }
             shortest = next;

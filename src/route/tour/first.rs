@@ -18,8 +18,8 @@ pub(super) fn nearest_next(stops: &[Stop], group: Range<usize>, at: &mut Point, 
             if waits[stop - group.start] > 0 || by_level && stops[*stop].level > lowest {
                 continue;
             }
-            for (way, (entry, _)) in stops[*stop].ways.iter().enumerate() {
-                let distance = entry.distance(*at) + stops[*stop].extra[way];
+            for (way, it) in stops[*stop].ways.iter().enumerate() {
+                let distance = it.begin.distance(*at) + it.longer;
                 if distance < best.0 {
                     best = (distance, place, way);
                 }
@@ -27,7 +27,7 @@ pub(super) fn nearest_next(stops: &[Stop], group: Range<usize>, at: &mut Point, 
         }
         let stop = left.swap_remove(best.1);
         stops[stop].before.iter().for_each(|later| waits[later - group.start] -= 1);
-        *at = stops[stop].ways[best.2].1;
+        *at = stops[stop].ways[best.2].end;
         order.push((stop, best.2));
     }
     order

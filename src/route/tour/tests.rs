@@ -1,12 +1,14 @@
 //! Shortest ways known from outside, and what a way may cost.
 
 use super::*;
+use crate::geometry::Vec2;
+
+fn at(point: Point, longer: f64) -> Way {
+    Way { begin: point, end: point, longer }
+}
 
 fn stops(points: &[(f64, f64)]) -> Vec<Stop> {
-    points
-        .iter()
-        .map(|p| Stop { ways: vec![(Point::from(*p), Point::from(*p))], extra: vec![0.0], ..Stop::default() })
-        .collect()
+    points.iter().map(|p| Stop { ways: vec![at(Point::from(*p), 0.0)], ..Stop::default() }).collect()
 }
 
 fn length(stops: &[Stop], start: Point) -> f64 {
@@ -43,7 +45,7 @@ fn a_grid_is_visited_row_by_row() {
 fn the_way_that_begins_nearest_is_taken() {
     let far = Point::new(100.0, 0.0);
     let near = Point::new(1.0, 0.0);
-    let stops = |extra| [Stop { ways: vec![(far, far), (near, near)], extra: vec![0.0, extra], ..Stop::default() }];
+    let stops = |longer| [Stop { ways: vec![at(far, 0.0), at(near, longer)], ..Stop::default() }];
     assert_eq!(tour(&stops(98.0), &[1], Point::ORIGIN, &[]), [(0, 1)]);
     assert_eq!(tour(&stops(100.0), &[1], Point::ORIGIN, &[]), [(0, 0)], "unless it costs more than it saves");
 }
@@ -80,12 +82,11 @@ fn what_is_taken_for_shorter_is() {
     };
     let mut stop = || {
         let (x, y) = (throw(1000), throw(600));
-        let way = |dx: f64, dy: f64, on: f64| (Point::new(x + dx, y + dy), Point::new(x + dx + on, y + dy));
-        Stop {
-            ways: vec![way(0.0, 0.0, 80.0), way(150.0, 0.0, 20.0), way(0.0, 90.0, -50.0)],
-            extra: vec![throw(90), throw(90), throw(90)],
-            ..Stop::default()
-        }
+        let mut way = |dx: f64, dy: f64, on: f64| {
+            let begin = Point::new(x + dx, y + dy);
+            Way { begin, end: begin + Vec2::new(on, 0.0), longer: throw(90) }
+        };
+        Stop { ways: vec![way(0.0, 0.0, 80.0), way(150.0, 0.0, 20.0), way(0.0, 90.0, -50.0)], ..Stop::default() }
     };
     let stops: Vec<Stop> = (0..40).map(|_| stop()).collect();
     let near = neighbours(&stops, 0..40);
@@ -129,8 +130,8 @@ fn what_must_come_first_does_and_the_way_is_still_short() {
         let mut best = if visited.count_ones() as usize == stops.len() { 0.0 } else { f64::INFINITY };
         for (i, stop) in stops.iter().enumerate() {
             let free = visited & 1 << i == 0 && stop.after.iter().all(|other| visited & 1 << other != 0);
-            for (entry, exit) in stop.ways.iter().filter(|_| free) {
-                best = best.min(at.distance(*entry) + shortest(stops, *exit, visited | 1 << i));
+            for way in stop.ways.iter().filter(|_| free) {
+                best = best.min(at.distance(way.begin) + shortest(stops, way.end, visited | 1 << i));
             }
         }
         best
@@ -140,7 +141,7 @@ fn what_must_come_first_does_and_the_way_is_still_short() {
         let mut place = || Point::new(f64::from(throw(1000)), f64::from(throw(600)));
         let mut stop = || {
             let (a, b) = (place(), place());
-            Stop { ways: vec![(a, a), (b, b)], extra: vec![0.0; 2], ..Stop::default() }
+            Stop { ways: vec![at(a, 0.0), at(b, 0.0)], ..Stop::default() }
         };
         let mut stops: Vec<Stop> = (0..6).map(|_| stop()).collect();
         for (i, j) in (0..6).flat_map(|i| (i + 1..6).map(move |j| (i, j))) {
