@@ -3,7 +3,8 @@
 //! An opening wide enough is cut around, and its middle comes out in one piece, held by tabs until the spindle stands. A
 //! part that lies in that middle is cut first, and is held to it by tabs of its own.
 
-use super::{Placement, Sheet, Turn, turns};
+use super::gathered::{Bundle, Gathered};
+use super::{Placement, Turn, turns};
 use crate::design::{Grain, Part, PartHole};
 use crate::geometry::{Affine, Point, Rect};
 use crate::job::{Flip, Hold, Router};
@@ -13,22 +14,18 @@ use std::collections::HashMap;
 const PLACES: i32 = 12;
 
 /// What lies in an opening, in the frame of the part that the opening is in.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(PartialEq)]
 struct Inner {
     part: usize,
     turned: bool,
     bounds: Rect,
 }
 
-/// Parts with others in their openings.
-pub(super) struct Filled {
-    /// The parts, fewer of those that lie in others and of those that hold them; then a part for each sort of these.
-    pub parts: Vec<Part>,
-    /// Which of them are wanted.
-    pub wanted: Vec<usize>,
-    /// How many parts there were.
-    singles: usize,
-    holders: Vec<(usize, Vec<Inner>)>,
+/// A part with what lies in its openings.
+#[derive(PartialEq)]
+pub(super) struct Holder {
+    part: usize,
+    inner: Vec<Inner>,
 }
 
 impl Router {
@@ -109,82 +106,47 @@ impl Space {
     }
 }
 
-impl Filled {
-    /// Fills openings, the widest first, with the largest parts that go in, and leaves `gap` between two (mm); `None` where
-    /// nothing does, or it is not asked for.
-    pub fn of(router: &Router, parts: &[Part], wanted: &[usize], gap: f64) -> Option<Filled> {
-        let mut small = may_lie_in_others(router, parts, wanted);
-        let area = |part: &usize| parts[*part].length * parts[*part].width;
-        small.sort_by(|a, b| area(b).total_cmp(&area(a)));
-        let mut left: HashMap<usize, u32> = small.iter().map(|part| (*part, parts[*part].count)).collect();
-        let holds = |part: &usize| one_sided(&parts[*part], router.cutting.flip) && !small.contains(part);
-        let widest = |part: &usize| openings(router, &parts[*part]).map(|hole| hole.width).fold(0.0, f64::max);
-        let mut holders: Vec<usize> = wanted.iter().copied().filter(holds).filter(|part| widest(part) > 0.0).collect();
-        holders.sort_by(|a, b| widest(b).total_cmp(&widest(a)));
-        let mut all =
-            Filled { parts: parts.to_vec(), wanted: wanted.to_vec(), singles: parts.len(), holders: Vec::new() };
-        for part in holders {
-            for _ in 0..parts[part].count {
-                let inner = fill(router, parts, part, &small, &mut left, gap);
-                if inner.is_empty() {
-                    break;
-                }
-                all.add(part, inner);
+/// Fills openings, the widest first, with the largest parts that go in, and leaves `gap` between two (mm); none unless it is
+/// asked for.
+pub(super) fn filled(router: &Router, parts: &[Part], wanted: &[usize], gap: f64) -> Gathered<Holder> {
+    let mut small = may_lie_in_others(router, parts, wanted);
+    let area = |part: &usize| parts[*part].length * parts[*part].width;
+    small.sort_by(|a, b| area(b).total_cmp(&area(a)));
+    let mut left: HashMap<usize, u32> = small.iter().map(|part| (*part, parts[*part].count)).collect();
+    let holds = |part: &usize| one_sided(&parts[*part], router.cutting.flip) && !small.contains(part);
+    let widest = |part: &usize| openings(router, &parts[*part]).map(|hole| hole.width).fold(0.0, f64::max);
+    let mut holders: Vec<usize> = wanted.iter().copied().filter(holds).filter(|part| widest(part) > 0.0).collect();
+    holders.sort_by(|a, b| widest(b).total_cmp(&widest(a)));
+    let mut all = Gathered::new(parts, wanted);
+    for part in holders {
+        for _ in 0..parts[part].count {
+            let inner = fill(router, parts, part, &small, &mut left, gap);
+            if inner.is_empty() {
+                break;
             }
+            let about = &parts[part];
+            let grained = inner.iter().any(|it| parts[it.part].grain != Grain::Any);
+            let grain = if grained && about.grain == Grain::Any { Grain::Long } else { about.grain };
+            all.add(Holder { part, inner }, Part { count: 1, grain, ..about.clone() });
         }
-        let Filled { parts: more, wanted, .. } = &mut all;
-        wanted.retain(|part| more[*part].count > 0);
-        (!all.holders.is_empty()).then_some(all)
     }
+    all
+}
 
-    /// One more of a part holds these.
-    fn add(&mut self, part: usize, inner: Vec<Inner>) {
-        self.parts[part].count -= 1;
-        inner.iter().for_each(|it| self.parts[it.part].count -= 1);
-        if let Some(known) = self.holders.iter().position(|known| *known == (part, inner.clone())) {
-            self.parts[self.singles + known].count += 1;
-            return;
-        }
-        let about = &self.parts[part];
-        let grained = inner.iter().any(|it| self.parts[it.part].grain != Grain::Any);
-        let grain = if grained && about.grain == Grain::Any { Grain::Long } else { about.grain };
-        self.wanted.push(self.parts.len());
-        self.parts.push(Part { count: 1, grain, ..about.clone() });
-        self.holders.push((part, inner));
-    }
-
-    /// The sheets with what lies in the openings on them.
-    pub fn apart(&self, sheets: Vec<Sheet>, parts: &[Part]) -> Vec<Sheet> {
-        let each = |sheet: Sheet| Sheet {
-            placements: sheet.placements.iter().flat_map(|placement| self.pieces(placement, parts)).collect(),
-            ..sheet
-        };
-        sheets.into_iter().map(each).collect()
-    }
-
+impl Bundle for Holder {
     fn pieces(&self, placement: &Placement, parts: &[Part]) -> Vec<Placement> {
-        let Some((part, inner)) = self.holder(placement.part) else { return vec![*placement] };
-        let holder = Placement { part: *part, ..*placement };
-        let place = holder.affine(&parts[*part]);
+        let holder = Placement { part: self.part, ..*placement };
+        let place = holder.affine(&parts[self.part]);
         let piece = |it: &Inner| {
             let lies = bounds_of(place, it.bounds);
             let turn = if it.turned { quarter_more(placement.turn) } else { placement.turn };
             Placement { part: it.part, x: lies.x0, y: lies.y0, turn }
         };
-        std::iter::once(holder).chain(inner.iter().map(piece)).collect()
+        std::iter::once(holder).chain(self.inner.iter().map(piece)).collect()
     }
 
-    /// The parts of these: with a holder, what lies in it.
-    pub fn parts_of(&self, found: &[usize]) -> Vec<usize> {
-        let of = |part: &usize| match self.holder(*part) {
-            Some((part, inner)) => std::iter::once(*part).chain(inner.iter().map(|it| it.part)).collect(),
-            None => vec![*part],
-        };
-        found.iter().flat_map(of).collect()
-    }
-
-    fn holder(&self, part: usize) -> Option<&(usize, Vec<Inner>)> {
-        part.checked_sub(self.singles).and_then(|i| self.holders.get(i))
+    fn members(&self) -> Vec<usize> {
+        std::iter::once(self.part).chain(self.inner.iter().map(|it| it.part)).collect()
     }
 }
 
@@ -203,6 +165,9 @@ fn fill(
     for space in openings(router, &parts[part]).filter_map(|hole| Space::of(hole, router.in_cut_out())) {
         for &it in small {
             let about = &parts[it];
+            if left.get(&it).is_none_or(|left| *left == 0) {
+                continue;
+            }
             let (straight, turned) = turns(about.grain);
             let may = |in_holder: bool| if in_holder == holder_turned { straight } else { turned };
             let ways = [false, true].into_iter().filter(|turned| may(*turned)).flat_map(|turned| {

@@ -4,6 +4,7 @@ pub mod bound;
 mod cut_outs;
 pub mod exact;
 pub mod free;
+mod gathered;
 mod guillotine;
 mod least;
 mod left_over;
@@ -191,23 +192,8 @@ fn with_cut_outs(
     gap: f64,
     best: Best,
 ) -> Result<Vec<Sheet>, Vec<usize>> {
-    let filled = job.router.as_ref().and_then(|router| cut_outs::Filled::of(router, parts, wanted, gap));
-    let Some(filled) = filled else { return best(job, parts, wanted, group, gap) };
-    let inside = best(job, &filled.parts, &filled.wanted, group, gap);
-    let asked = rectangles::Rectangles::of(job, &filled.parts, &filled.wanted, group, |stock| stock.margin, gap);
-    let cost = |sheets: &[Sheet]| asked.cost_of_sheets(sheets);
-    match inside {
-        Ok(inside) if cost(&inside) <= least_cost(&asked.problem) => Ok(filled.apart(inside, parts)),
-        inside => match (inside, best(job, parts, wanted, group, gap)) {
-            (Ok(inside), Ok(beside)) if cost(&beside) < cost(&inside) => Ok(beside),
-            (Ok(inside), _) => Ok(filled.apart(inside, parts)),
-            (Err(_), Ok(beside)) => Ok(beside),
-            (Err(inside), Err(beside)) => {
-                let inside = filled.parts_of(&inside);
-                Err(if inside.len() < beside.len() { inside } else { beside })
-            }
-        },
-    }
+    let Some(router) = &job.router else { return best(job, parts, wanted, group, gap) };
+    cut_outs::filled(router, parts, wanted, gap).nest(job, parts, wanted, group, gap, best)
 }
 
 /// Sheets for one group of stocks. Where parts go in pairs head to tail, those are laid out as one rectangle each, unless
@@ -220,25 +206,7 @@ fn best_nesting(
     gap: f64,
 ) -> Result<Vec<Sheet>, Vec<usize>> {
     let fits = |pair: &Part| fits_no_sheet(pair, group, job, |i| job.stock[i].margin).is_none();
-    let Some(paired) = pairs::Paired::of(parts, wanted, gap, fits) else {
-        return nest_rectangles(job, parts, wanted, group, gap);
-    };
-    let in_pairs = nest_rectangles(job, &paired.parts, &paired.wanted, group, gap);
-    let asked = rectangles::Rectangles::of(job, parts, wanted, group, |stock| stock.margin, gap);
-    let cost = |sheets: &[Sheet]| asked.cost_of_sheets(sheets);
-    let in_pairs = match in_pairs {
-        Ok(sheets) if cost(&sheets) <= least_cost(&asked.problem) => return Ok(paired.apart(sheets, parts)),
-        in_pairs => in_pairs,
-    };
-    match (in_pairs, nest_rectangles(job, parts, wanted, group, gap)) {
-        (Ok(in_pairs), Ok(alone)) if cost(&alone) < cost(&in_pairs) => Ok(alone),
-        (Ok(in_pairs), _) => Ok(paired.apart(in_pairs, parts)),
-        (Err(_), Ok(alone)) => Ok(alone),
-        (Err(in_pairs), Err(alone)) => {
-            let in_pairs = paired.parts_of(&in_pairs);
-            Err(if in_pairs.len() < alone.len() { in_pairs } else { alone })
-        }
-    }
+    pairs::paired(parts, wanted, gap, fits).nest(job, parts, wanted, group, gap, nest_rectangles)
 }
 
 /// Sheets for one group of stocks: as free nesting packs them at once, or, where that costs more than it must, as the search

@@ -3,7 +3,8 @@
 //! The second piece is turned by a half, which keeps its grain, and pushed against the first until a gap is left between
 //! their outlines. The two are laid out as one rectangle.
 
-use super::{Placement, Sheet, Turn};
+use super::gathered::{Bundle, Gathered};
+use super::{Placement, Turn};
 use crate::design::Part;
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2};
 
@@ -20,86 +21,51 @@ const PLACES: i32 = 8;
 const NEAR: f64 = 0.01;
 
 /// Two pieces of one part as a rectangle with its lower-left corner at the origin.
-struct Pair {
+#[derive(PartialEq)]
+pub(super) struct Pair {
     part: usize,
     size: Vec2,
     /// Lower-left corner of the rectangle around each; the second is turned by a half.
     at: [Point; 2],
 }
 
-/// Parts with pairs among them.
-pub(super) struct Paired {
-    /// The parts, fewer of those that are paired; then a part for each sort of pair.
-    pub parts: Vec<Part>,
-    /// Which of them are wanted.
-    pub wanted: Vec<usize>,
-    /// How many parts there were.
-    singles: usize,
-    pairs: Vec<Pair>,
+/// Pairs what is worth it, and fits a sheet as a pair, with `gap` between two outlines (mm).
+pub(super) fn paired(parts: &[Part], wanted: &[usize], gap: f64, fits: impl Fn(&Part) -> bool) -> Gathered<Pair> {
+    let mut all = Gathered::new(parts, wanted);
+    for &part in wanted {
+        let about = &parts[part];
+        let full = about.outline.area() >= FULL * about.length * about.width;
+        if about.count < 2 || full || runs_out(about, gap) {
+            continue;
+        }
+        let Some(pair) = pair(parts, part, gap) else { continue };
+        let as_part = Part {
+            count: about.count / 2,
+            length: pair.size.x,
+            width: pair.size.y,
+            outline: Outline::rectangle(pair.size.x, pair.size.y),
+            ..about.clone()
+        };
+        if fits(&as_part) {
+            all.add(pair, as_part);
+        }
+    }
+    all
 }
 
-impl Paired {
-    /// Pairs what is worth it, and fits a sheet as a pair, with `gap` between two outlines (mm); `None` where nothing does.
-    pub fn of(parts: &[Part], wanted: &[usize], gap: f64, fits: impl Fn(&Part) -> bool) -> Option<Paired> {
-        let mut all =
-            Paired { parts: parts.to_vec(), wanted: wanted.to_vec(), singles: parts.len(), pairs: Vec::new() };
-        for &part in wanted {
-            let about = &parts[part];
-            let full = about.outline.area() >= FULL * about.length * about.width;
-            if about.count < 2 || full || runs_out(about, gap) {
-                continue;
-            }
-            let Some(pair) = pair(parts, part, gap) else { continue };
-            let as_part = Part {
-                count: about.count / 2,
-                length: pair.size.x,
-                width: pair.size.y,
-                outline: Outline::rectangle(pair.size.x, pair.size.y),
-                ..about.clone()
-            };
-            if !fits(&as_part) {
-                continue;
-            }
-            all.parts[part].count = about.count % 2;
-            all.wanted.push(all.parts.len());
-            all.parts.push(as_part);
-            all.pairs.push(pair);
-        }
-        let Paired { parts, wanted, .. } = &mut all;
-        wanted.retain(|part| parts[*part].count > 0);
-        (!all.pairs.is_empty()).then_some(all)
-    }
-
-    /// The sheets with both pieces of each pair on them.
-    pub fn apart(&self, sheets: Vec<Sheet>, parts: &[Part]) -> Vec<Sheet> {
-        let each = |sheet: Sheet| Sheet {
-            placements: sheet.placements.iter().flat_map(|placement| self.pieces(placement, parts)).collect(),
-            ..sheet
-        };
-        sheets.into_iter().map(each).collect()
-    }
-
+impl Bundle for Pair {
     fn pieces(&self, placement: &Placement, parts: &[Part]) -> Vec<Placement> {
-        let Some(pair) = placement.part.checked_sub(self.singles).and_then(|i| self.pairs.get(i)) else {
-            return vec![*placement];
-        };
-        let about = &parts[pair.part];
         let turned = placement.turn.swaps();
         let turns = if turned { [Turn::Quarter, Turn::ThreeQuarters] } else { [Turn::None, Turn::Half] };
         let piece = |(at, turn): (Point, Turn)| {
-            let (x, y) = if turned { (pair.size.y - at.y - about.width, at.x) } else { (at.x, at.y) };
-            Placement { part: pair.part, x: placement.x + x, y: placement.y + y, turn }
+            let (x, y) = if turned { (self.size.y - at.y - parts[self.part].width, at.x) } else { (at.x, at.y) };
+            Placement { part: self.part, x: placement.x + x, y: placement.y + y, turn }
         };
-        pair.at.into_iter().zip(turns).map(piece).collect()
+        self.at.into_iter().zip(turns).map(piece).collect()
     }
 
-    /// The parts of these: a pair's part twice.
-    pub fn parts_of(&self, found: &[usize]) -> Vec<usize> {
-        let of = |part: &usize| match part.checked_sub(self.singles).and_then(|i| self.pairs.get(i)) {
-            Some(pair) => vec![pair.part; 2],
-            None => vec![*part],
-        };
-        found.iter().flat_map(of).collect()
+    fn members(&self) -> Vec<usize> {
+        vec![self.part; 2]
     }
 }
 
