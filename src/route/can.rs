@@ -323,12 +323,18 @@ pub(super) fn fit_machine(job: &Job, router: &Router, index: usize, sheet: &Shee
                 )),
         );
     }
+    let turned = if router.machine.takes([sheet.width, sheet.length, sheet.thickness]) {
+        let (width, length) = (units.number(sheet.width), units.number(sheet.length));
+        format!(", or, if it is nothing to the job which way the face grain runs, give its size as [{width}, {length}]")
+    } else {
+        String::new()
+    };
     Some(
         Finding::plain(format!("sheet {} fits the machine", index + 1), &router.machine.name, Status::Refused)
             .source(&router.machine.travel.source)
             .advice(format!(
                 "the sheet is {} × {} and the machine reaches {} × {} ({} above the spoilboard): cut the sheet down \
-                 first and give the smaller size as stock; leave {} beside the outermost part for the cutter",
+                 first and give the smaller size as stock; leave {} beside the outermost part for the cutter{turned}",
                 units.number(sheet.length),
                 units.show(sheet.width),
                 units.number(x),
