@@ -1,6 +1,8 @@
 //! The letters of all drawings: one bundled font, its widths known here.
 
 use crate::words::unbroken;
+use skrifa::instance::{LocationRef, Size};
+use skrifa::{FontRef, GlyphId, MetadataProvider};
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
@@ -37,20 +39,14 @@ pub fn glyph(c: char) -> Glyph {
 }
 
 fn read() -> Letters {
-    let face = ttf_parser::Face::parse(FONT, 0).expect("the bundled font is a font");
-    let em = f64::from(face.units_per_em());
-    let glyph_of = |c: char| {
-        let id = face.glyph_index(c)?;
-        Some(Glyph { id: id.0, advance: f64::from(face.glyph_hor_advance(id)?) / em })
+    let font = FontRef::new(FONT).expect("the bundled font is a font");
+    let em = f64::from(font.metrics(Size::unscaled(), LocationRef::default()).units_per_em);
+    let metrics = font.glyph_metrics(Size::unscaled(), LocationRef::default());
+    let glyph = |(code, id): (u32, GlyphId)| {
+        let advance = f64::from(metrics.advance_width(id)?) / em;
+        Some((char::from_u32(code)?, Glyph { id: u16::try_from(id.to_u32()).ok()?, advance }))
     };
-    let mut glyphs = HashMap::new();
-    for subtable in face.tables().cmap.iter().flat_map(|cmap| cmap.subtables) {
-        subtable.codepoints(|code| {
-            if let Some((c, glyph)) = char::from_u32(code).and_then(|c| Some((c, glyph_of(c)?))) {
-                glyphs.insert(c, glyph);
-            }
-        });
-    }
+    let glyphs: HashMap<char, Glyph> = font.charmap().mappings().filter_map(glyph).collect();
     let unknown = glyphs.get(&'□').copied().unwrap_or(Glyph { id: 0, advance: 0.6 });
     Letters { glyphs, unknown }
 }

@@ -10,6 +10,8 @@ use miniz_oxide::deflate::compress_to_vec_zlib;
 use pdf_writer::types::{CidFontType, FontFlags, LineJoinStyle, PageMode, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 use rayon::prelude::*;
+use skrifa::instance::{LocationRef, Size};
+use skrifa::{FontRef, MetadataProvider};
 use std::collections::BTreeMap;
 
 /// PDF's unit is 1/72 inch.
@@ -191,9 +193,10 @@ fn embed_font(pdf: &mut Pdf, refs: &mut Refs, font: Ref, pages: &[Page]) {
     widths.finish();
     object.finish();
 
-    let face = ttf_parser::Face::parse(FONT, 0).expect("the bundled font is a font");
-    let thousandths = |units: i16| f32::from(units) * 1000.0 / f32::from(face.units_per_em());
-    let bounds = face.global_bounding_box();
+    let face = FontRef::new(FONT).expect("the bundled font is a font");
+    let face = face.metrics(Size::unscaled(), LocationRef::default());
+    let thousandths = |units: f32| units * 1000.0 / f32::from(face.units_per_em);
+    let bounds = face.bounds.unwrap_or_default();
     pdf.font_descriptor(descriptor)
         .name(FONT_NAME)
         .flags(FontFlags::NON_SYMBOLIC)
@@ -204,8 +207,8 @@ fn embed_font(pdf: &mut Pdf, refs: &mut Refs, font: Ref, pages: &[Page]) {
             thousandths(bounds.y_max),
         ))
         .italic_angle(0.0)
-        .ascent(thousandths(face.ascender()))
-        .descent(thousandths(face.descender()))
+        .ascent(thousandths(face.ascent))
+        .descent(thousandths(face.descent))
         .cap_height((1000.0 / EM) as f32)
         .stem_v(80.0)
         .font_file2(file);
