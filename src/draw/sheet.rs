@@ -10,7 +10,7 @@ use super::part::{scale_text, scales};
 use super::room::{AROUND, Room};
 use super::{Anchor, Pen, Picture, text_width, wrapped};
 use crate::Made;
-use crate::design::Part;
+use crate::design::{Part, PartHole};
 use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
 use crate::layout::bound::Cut;
 use crate::layout::{Sheet, holders};
@@ -146,7 +146,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
             tiny_number(&mut picture, &mut room, number, piece);
         }
     }
-    form.write(&mut picture, &mut room, &notes(sheet, parts, holding, &left_over, units));
+    form.write(&mut picture, &mut room, &notes(made, sheet, holding, &left_over));
     let heading = format!(
         "{}: sheet {} of {}, {}, {}",
         job.title,
@@ -286,13 +286,8 @@ fn draw_holding(picture: &mut Picture, room: &mut Room, holding: &Holding, to_pa
     }
 }
 
-fn notes(
-    sheet: &Sheet,
-    parts: &[Part],
-    holding: Option<&Holding>,
-    left_over: &[(usize, Rect)],
-    units: Units,
-) -> Vec<String> {
+fn notes(made: &Made, sheet: &Sheet, holding: Option<&Holding>, left_over: &[(usize, Rect)]) -> Vec<String> {
+    let (parts, units) = (&made.parts, made.job.units);
     let mut notes = vec![
         format!("Dimensions in {}. Numbers are those of the cut list.", units.name()),
         "The face grain runs along the sheet's length.".into(),
@@ -303,15 +298,25 @@ fn notes(
             let high = holding.tabs.iter().map(|tab| tab.height).fold(0.0, f64::max);
             notes.push(format!("Black bars: {}, {} high.", counted(holding.tabs.len(), "tab"), units.measured(high)));
         }
+        let holes = sheet.placements.iter().flat_map(|placement| &parts[placement.part].holes);
+        let cut_out = |hole: &PartHole| made.job.router.as_ref().is_some_and(|router| router.cuts_out(hole.width));
+        if holes.into_iter().any(cut_out) {
+            notes.push("What comes out of wide openings has tabs of its own there, which are not drawn.".into());
+        }
         if let Some(pin) = holding.pins.first() {
+            notes.push(
+                "Drawn as it lies for face 2, see turning.txt. For face 1 it lies as this seen in a mirror.".into(),
+            );
             notes.push(format!(
-                "Turned over, see turning.txt: {} of {}, at the long crosses. Dashed: recesses of the lower face, cut first.",
+                "{} of {}, at the long crosses. Dashed: recesses of the lower face, cut first.",
                 counted(holding.pins.len(), "pin"),
                 units.measured(pin.diameter)
             ));
         }
         if !holding.screws.is_empty() {
-            notes.push(format!("Crosses in circles: {}.", counted(holding.screws.len(), "hold-down screw")));
+            let screws = counted(holding.screws.len(), "hold-down screw");
+            let other = if holding.pins.is_empty() { "" } else { "; for face 1 at that program's marks alone" };
+            notes.push(format!("Crosses in circles: {screws}{other}."));
         }
     }
     let engraved = sheet.placements.iter().filter_map(|placement| parts[placement.part].engraved());

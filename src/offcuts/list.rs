@@ -48,24 +48,26 @@ impl OffCut {
 /// What the router's plan leaves over, then what the saw's does.
 pub fn off_cuts(job: &Job, parts: &[Part], layout: &Layout, saw: &SawPlan) -> Vec<OffCut> {
     let around = job.router.as_ref().map_or(0.0, |router| router.cutter.diameter.value);
-    let mut all = Vec::new();
-    for (i, sheet) in layout.sheets.iter().enumerate() {
-        let found = crate::layout::off_cuts(sheet, parts, around, job.stock[sheet.stock].usable);
-        all.extend(found.into_iter().map(|rect| (Cut::Router, i, &job.stock[sheet.stock], rect)));
-    }
-    for (i, sheet) in saw.sheets.iter().enumerate() {
-        let kept = sheet.left_over.iter().filter(|piece| piece.becomes == Becomes::OffCut);
-        all.extend(kept.map(|piece| (Cut::Saw, i, &job.stock[sheet.stock], piece.rect)));
-    }
-    let mut numbers = [0, 0];
     let title = file_name(&job.title);
-    all.into_iter()
-        .map(|(plan, sheet, stock, rect)| {
-            let number = &mut numbers[usize::from(plan == Cut::Saw)];
-            *number += 1;
-            off_cut(format!("{title}-{}-{number}", plan.name()), plan, sheet, stock, rect)
-        })
-        .collect()
+    let about = |plan: Cut, number: usize, sheet: usize, stock: usize, rect: Rect| {
+        off_cut(format!("{title}-{}-{number}", plan.name()), plan, sheet, &job.stock[stock], rect)
+    };
+    let routed = layout.sheets.iter().enumerate().flat_map(|(i, sheet)| {
+        let found = crate::layout::off_cuts(sheet, parts, around, job.stock[sheet.stock].usable);
+        found.into_iter().map(move |rect| (i, sheet.stock, rect))
+    });
+    let routed = routed.zip(1..).map(|((i, stock, rect), number)| about(Cut::Router, number, i, stock, rect));
+    // A sawn one has the number that is pencilled on it.
+    let mut sawn: Vec<(usize, OffCut)> = Vec::new();
+    for (i, sheet) in saw.sheets.iter().enumerate() {
+        for piece in &sheet.left_over {
+            if let Becomes::OffCut { number } = piece.becomes {
+                sawn.push((number, about(Cut::Saw, number, i, sheet.stock, piece.rect)));
+            }
+        }
+    }
+    sawn.sort_by_key(|(number, _)| *number);
+    routed.chain(sawn.into_iter().map(|(_, off_cut)| off_cut)).collect()
 }
 
 /// Which off-cuts of earlier jobs the plans use, by list as the spec names it: those of router and saw together.
@@ -112,6 +114,10 @@ fn write(text: &mut String, title: &str, off_cuts: &[OffCut]) -> fmt::Result {
     writeln!(
         text,
         "# way to this file. Measure each piece first. Lengths are millimetres, along the face grain first."
+    )?;
+    writeln!(
+        text,
+        "# An id ends in the off-cut's number on the sheet's drawing, which for a saw is pencilled on the piece."
     )?;
     writeln!(
         text,

@@ -301,7 +301,8 @@ impl<'a> Bench<'a> {
             return Piece { name: "waste".into(), rect: board.rect, becomes: Becomes::Waste };
         }
         self.so_far.off_cuts += 1;
-        Piece { name: format!("off-cut {}", self.so_far.off_cuts), rect: board.rect, becomes: Becomes::OffCut }
+        let number = self.so_far.off_cuts;
+        Piece { name: format!("off-cut {number}"), rect: board.rect, becomes: Becomes::OffCut { number } }
     }
 }
 

@@ -221,7 +221,7 @@ fn compare(plan: &SawPlan, bench: &HashMap<(usize, String), Lying>, parts: &[Par
                 }
             }
             Becomes::Strip => wrong.push(format!("{} is not cut up", key.1)),
-            Becomes::OffCut | Becomes::Waste => {}
+            Becomes::OffCut { .. } | Becomes::Waste => {}
         }
     }
     for (part, count) in parts.iter().zip(counts) {

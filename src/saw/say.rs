@@ -46,7 +46,7 @@ pub fn fate(becomes: Becomes) -> &'static str {
     match becomes {
         Becomes::Part { .. } => "finished",
         Becomes::Strip => "cut further",
-        Becomes::OffCut => "keep",
+        Becomes::OffCut { .. } => "keep",
         Becomes::Waste => "waste",
     }
 }
@@ -143,7 +143,7 @@ fn described(units: Units, piece: &Piece) -> String {
     match piece.becomes {
         Becomes::Part { .. } => format!("{size}, finished: pencil \"{}\" on it", piece.name),
         Becomes::Strip => format!("{size}, to be cut further: pencil \"{}\" on it", piece.name),
-        Becomes::OffCut => format!("{size}, to keep: pencil \"{}\" on it", piece.name),
+        Becomes::OffCut { .. } => format!("{size}, to keep: pencil \"{}\" on it", piece.name),
         Becomes::Waste => format!("waste, {size}"),
     }
 }

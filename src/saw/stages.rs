@@ -22,7 +22,7 @@ pub(super) fn stages(steps: &[Step], trim: impl Fn(usize) -> f64) -> u32 {
         };
         for piece in [&step.off, &step.left].into_iter().flatten() {
             match piece.becomes {
-                Becomes::Waste | Becomes::OffCut => {}
+                Becomes::Waste | Becomes::OffCut { .. } => {}
                 Becomes::Strip | Becomes::Part { .. } => most = most.max(stage.0),
             }
             bench.insert((step.sheet, piece.name.as_str()), stage);

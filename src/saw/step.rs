@@ -148,8 +148,10 @@ pub enum Becomes {
     },
     /// Something to be cut further.
     Strip,
-    /// An off-cut worth keeping.
-    OffCut,
+    /// An off-cut worth keeping, of this number (from 1, in the order in which they are cut off).
+    OffCut {
+        number: usize,
+    },
     Waste,
 }
 

@@ -69,7 +69,11 @@ pub(super) fn read(table: &Table) -> Cutting {
     // A wrong choice is complained of already.
     let skinned = cutting.hold == Hold::OnionSkin || (hold.is_none() && table.has("hold"));
     let serve = [
-        ("in-cut-outs", !skinned, "expected hold = \"tabs\" beside it: what comes out of an opening is held by tabs"),
+        (
+            "in-cut-outs",
+            !skinned || !cutting.in_cut_outs,
+            "expected hold = \"tabs\" beside it: what comes out of an opening is held by tabs",
+        ),
         ("skin", skinned, "expected hold = \"onion-skin\" beside it"),
         ("label-depth", cutting.labels, "expected labels = true beside it"),
         ("pin", table.has("flip"), "expected flip = \"length\" or \"width\" beside it"),

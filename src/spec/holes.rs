@@ -15,6 +15,11 @@ pub(super) fn read(table: &Table, part: Option<&str>) -> Option<HoleOrder> {
     let across = across(table);
     let up = height(table);
     let mesh = table.flag(MESH.name);
+    if let (Some(_), Some(true), Some(spot)) = (part, mesh, table.spot(MESH.name)) {
+        let expected =
+            "expected no cloth here: hardware is counted for boxes alone, so buy it for a loose part yourself";
+        table.desk.problem(spot, "`mesh` changes nothing here", expected, "");
+    }
     let counterbore = read_counterbore(table, size);
     Some(HoleOrder {
         panel: panel?,

@@ -150,7 +150,7 @@ pub const UP: Key = key("up", "a length", "", "centre above the panel's lower ed
 pub const DOWN: Key = key("down", "a length", "", "centre below the panel's upper edge").or("up", "a length");
 
 pub const MESH: Key =
-    key("mesh", "true | false", "true for vents of a hive", "number-eight hardware cloth over it, inside");
+    key("mesh", "true | false", "true for vents of a hive", "number-eight hardware cloth over it, inside; of a box");
 
 pub const COUNTERBORE: Key = key(
     "counterbore",

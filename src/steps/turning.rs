@@ -23,11 +23,20 @@ pub fn turning(job: &Job, sheet: usize, thickness: f64, routes: &[Route], progra
         Flip::Length => "its long edges change places: the one that lay along Y0 now lies at the back",
         Flip::Width => "its short edges change places: the one that lay along X0 now lies at the right",
     };
+    // The plan is drawn with the other face up: by it screws would go through parts.
+    let [screws, again] = if first.holding.screws.is_empty() {
+        [""; 2]
+    } else {
+        [
+            " Where it stops, drive the screws at its marks, never by the sheet's plan: that shows the other face up.",
+            " Where it stops, drive the screws at the new marks.",
+        ]
+    };
     vec![
         format!(
             "Lay the sheet down with a corner at X0 Y0, and mark that corner. What is up now is the lower face of the parts. \
              Run {}: it cuts the recesses of that face, and makes {} for pins of {size}, {} into the spoilboard: check \
-             that it is thick enough.",
+             that it is thick enough.{screws}",
             files(SheetFace::First),
             counted(count, "hole"),
             units.measured(pin.depth)
@@ -40,7 +49,7 @@ pub fn turning(job: &Job, sheet: usize, thickness: f64, routes: &[Route], progra
             counted(count, "pin")
         ),
         format!(
-            "Hold the sheet down again, set the zero of Z anew, for the other face is up, and run {}.",
+            "Hold the sheet down again, set the zero of Z anew, for the other face is up, and run {}.{again}",
             files(SheetFace::Second)
         ),
     ]

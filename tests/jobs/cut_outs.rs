@@ -150,6 +150,9 @@ fn an_onion_skin_is_refused_beside_it() {
     let parts = part("front", [590, 590], 1, &hole("diameter = 180", [295, 295]));
     let told = problems(&spec(", hold = \"onion-skin\", in-cut-outs = true", &parts));
     assert!(told.iter().any(|it| it.contains("in-cut-outs") && it.contains("hold = \"tabs\"")), "{told:?}");
+    // Not asked for, it needs nothing beside it.
+    let read = check(&spec(", hold = \"onion-skin\", in-cut-outs = false", &parts));
+    assert!(read.job.router.is_some_and(|router| !router.cutting.in_cut_outs));
 }
 
 proptest! {

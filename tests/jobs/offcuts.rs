@@ -185,3 +185,28 @@ fn a_promise_changes_its_mark_and_nothing_else() {
     let with = promised(inline, "b \"two\"", &BTreeSet::from(["p"])).expect("marked");
     assert_eq!(promised(&with, "b \"two\"", &BTreeSet::new()).as_deref(), Some(inline));
 }
+
+/// Whoever takes one from the rack knows it by what is pencilled on it.
+#[test]
+fn a_sawn_off_cut_is_listed_by_the_number_pencilled_on_it() {
+    let spec = "title = \"racks\"\n[stock]\nmaterial = \"birch-plywood\"\nsize = [1500, 1200]\nthickness = 12\nusable = [150, 80]\n\
+                [saw]\nkerf = 3\n[[part]]\nname = \"wide\"\nsize = [800, 500]\ncount = 3\ngrain = \"long\"\n\
+                [[part]]\nname = \"strip\"\nsize = [420, 130]\ncount = 5\ngrain = \"long\"\n\
+                [[part]]\nname = \"block\"\nsize = [230, 210]\ncount = 7\ngrain = \"long\"\n";
+    let made = crate::shared::make(spec);
+    let pieces: Vec<_> = made.saw.sheets.iter().flat_map(|sheet| &sheet.left_over).collect();
+    assert!(made.off_cuts.len() > 3, "{:?}", made.off_cuts);
+    // Numbered as they are cut off, which is not as they lie on the sheets.
+    let numbers: Vec<_> = pieces.iter().filter_map(|piece| piece.name.strip_prefix("off-cut ")).collect();
+    assert!(!numbers.is_sorted_by_key(|number| number.parse::<u32>().expect("a number")), "{numbers:?}");
+    for off_cut in &made.off_cuts {
+        let number = off_cut.id.strip_prefix("racks-saw-").expect("its number");
+        let pencilled =
+            pieces.iter().find(|piece| piece.name == format!("off-cut {number}")).expect("one of that number");
+        let (long, wide) = (pencilled.rect.width(), pencilled.rect.height());
+        assert!(
+            (0.0..1.0).contains(&(long - off_cut.length)) && (0.0..1.0).contains(&(wide - off_cut.width)),
+            "{off_cut:?}"
+        );
+    }
+}

@@ -274,6 +274,25 @@ fn the_job_page_tells_how_the_sheet_is_turned() {
     let place = |words: &str| told.find(words).unwrap_or_else(|| panic!("{words}: {told}"));
     assert!(order[1..].windows(2).all(|pair| place(pair[0]) < place(pair[1])), "in order");
     assert!(told.contains("wear eye and ear protection"), "{told}");
+    // The plan shows the other face up: screws driven by it would go through parts.
+    assert!(place("drive the screws at its marks, never by the sheet's plan") < place("take the screws out"), "{told}");
+    let plan = String::from_utf8_lossy(&files["sheet-1.svg"]).into_owned();
+    let texts = plan.split('<').filter_map(|tag| tag.split_once('>')).map(|(_, text)| text.trim());
+    let plan = texts.filter(|text| !text.is_empty()).collect::<Vec<_>>().join(" ").replace('\u{a0}', " ");
+    let notes = ["Drawn as it lies for face 2", "hold-down screws; for face 1 at that program"];
+    assert!(notes.iter().all(|note| plan.contains(note)), "{plan}");
+    let mut programs = 0;
+    for (_, bytes) in files.iter().filter(|(name, _)| name.ends_with(".nc")) {
+        let text = String::from_utf8_lossy(bytes);
+        let when = if text.contains("(mark for a screw)") || text.contains("x mark for a screw)") {
+            "drive them at the marks when it stops for them"
+        } else {
+            "in at their marks before it starts"
+        };
+        assert!(text.contains(when), "{when}: {text}");
+        programs += 1;
+    }
+    assert!(programs >= 3, "{programs}");
     let record: serde_json::Value = serde_json::from_slice(&files["job.json"]).expect("JSON");
     let turning = record["sheets"][0]["turning"].as_array().expect("steps");
     let steps: Vec<&str> = turning.iter().filter_map(serde_json::Value::as_str).collect();

@@ -62,7 +62,7 @@ fn attempt(job: &Job, parts: &[Part], plan: &SawPlan, index: usize, first: &[usi
     drawn.rect(whole, Pen::Sheet);
     let pieces = pieces(plan, index);
     drawn.outlines(parts, &pieces);
-    let off_cuts = || sheet.left_over.iter().filter(|piece| piece.becomes == Becomes::OffCut);
+    let off_cuts = || sheet.left_over.iter().filter(|piece| matches!(piece.becomes, Becomes::OffCut { .. }));
     for piece in off_cuts() {
         drawn.hatch(piece.rect);
     }

@@ -119,7 +119,7 @@ fn off_cuts(made: &Made, sheet: usize, letters: f64) -> Vec<OffCutView> {
     let steps = made.saw.steps.iter().filter(|step| step.sheet == sheet);
     steps
         .flat_map(|step| step.off.iter().chain(&step.left))
-        .filter(|piece| piece.becomes == Becomes::OffCut)
+        .filter(|piece| matches!(piece.becomes, Becomes::OffCut { .. }))
         .map(|SawPiece { name, rect, .. }| {
             let turned = rect.height() > rect.width();
             let along = rect.width().max(rect.height());

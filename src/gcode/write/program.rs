@@ -71,10 +71,16 @@ impl Program<'_> {
             units.measured(machine.spoilboard.value)
         ));
         if !header.holding.screws.is_empty() {
+            let marked = runs.iter().flat_map(|run| &run.operations).any(|it| it.kind == OperationKind::Screw);
             words.comment(&format!(
-                "{} hold-down screws, heads at most {} high: drive them where the sheet's plan shows them",
+                "{} hold-down screws, heads at most {} high: {}",
                 header.holding.screws.len(),
-                units.show(machine.clear.value / 2.0)
+                units.show(machine.clear.value / 2.0),
+                if marked {
+                    "drive them at the marks when it stops for them"
+                } else {
+                    "in at their marks before it starts"
+                }
             ));
         }
         let labels = runs.iter().flat_map(|run| &run.operations).filter(|it| it.kind == OperationKind::Label);
