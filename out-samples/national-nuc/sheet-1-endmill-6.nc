@@ -6,7 +6,7 @@
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
-(13 hold-down screws, heads at most 3 mm high: drive them where the sheet's plan shows them)
+(13 hold-down screws, heads at most 3 mm high: in at their marks before it starts)
 (CAUTION: read the machine's manual, its rules and local rules come before this program)
 (wear eye and ear protection, use dust extraction, keep hands and sleeves away)
 (check the tool, the zero point, the sheet's thickness and the hold-down before you start)
