@@ -134,8 +134,8 @@ fn nested(name: &str, text: &str) -> Option<(Job, Vec<Part>, Layout)> {
     Some((job, parts, layout))
 }
 
-/// Level rapid travel, what cuts take longer, three lower bounds, minutes, minutes at full feed, cutting moves, and the least of them; of the
-/// minutes at full feed those of the entries, and of all minutes those of sideways rapid moves.
+/// Level rapid travel, what cuts take longer, three lower bounds, minutes, minutes at full feed, cutting moves, and the
+/// least of them; of the minutes at full feed those of the entries, and of all minutes those of sideways rapid moves.
 fn measures(route: &Route, router: &Router) -> [f64; 11] {
     let machine = &router.machine;
     let [x, y] = machine.park.value;

@@ -48,8 +48,7 @@ struct Reached {
 }
 
 struct Problem {
-    start: Point,
-    end: Point,
+    park: Point,
     ways: Vec<Way>,
     /// Of each way: its stop. Of each stop: its ways, where its group begins; which of the group it remembers, and which
     /// come before and after it.
@@ -84,8 +83,7 @@ pub fn least(groups: &[Vec<Stop>], park: Point, known: f64, patience: Patience) 
 impl Problem {
     fn new(groups: &[Vec<Stop>], park: Point, near: usize) -> Problem {
         let mut all = Problem {
-            start: park,
-            end: park,
+            park,
             ways: Vec::new(),
             stop_of: Vec::new(),
             stops: Vec::new(),
@@ -220,7 +218,7 @@ impl Problem {
                     let mut cheapest: Vec<(f64, usize)> = Vec::new();
                     if which == 0 && step == 0 {
                         memories.push(with(Set::default(), place));
-                        let first = |way: &Way| (self.start.distance(way.begin) + way.longer, 0);
+                        let first = |way: &Way| (self.park.distance(way.begin) + way.longer, 0);
                         cheapest.extend(self.ways[ways.clone()].iter().map(first));
                     }
                     for (from, so_far) in before.iter().enumerate() {
@@ -270,7 +268,7 @@ impl Problem {
                 steps.push(reached);
             }
         }
-        let whole = |it: &Reached| it.cost + self.ways[it.way].end.distance(self.end);
+        let whole = |it: &Reached| it.cost + self.ways[it.way].end.distance(self.park);
         let last = steps.last().map_or(&[][..], |last| last);
         let Some((mut at, best)) = last.iter().enumerate().min_by(|a, b| whole(a.1).total_cmp(&whole(b.1))) else {
             return Some((known, None));
@@ -294,7 +292,7 @@ impl Problem {
     fn onward(&self, prices: &[f64]) -> Vec<Vec<f64>> {
         let steps: Vec<(usize, &Range<usize>)> =
             self.groups.iter().flat_map(|group| (0..group.len()).map(move |step| (step, group))).collect();
-        let mut then: Vec<f64> = self.ways.iter().map(|way| way.end.distance(self.end)).collect();
+        let mut then: Vec<f64> = self.ways.iter().map(|way| way.end.distance(self.park)).collect();
         let mut all = Vec::with_capacity(steps.len());
         for (i, (_, group)) in steps.iter().enumerate().rev() {
             let next = steps.get(i + 1);

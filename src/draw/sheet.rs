@@ -298,9 +298,9 @@ fn notes(made: &Made, sheet: &Sheet, holding: Option<&Holding>, left_over: &[(us
             let high = holding.tabs.iter().map(|tab| tab.height).fold(0.0, f64::max);
             notes.push(format!("Black bars: {}, {} high.", counted(holding.tabs.len(), "tab"), units.measured(high)));
         }
-        let holes = sheet.placements.iter().flat_map(|placement| &parts[placement.part].holes);
+        let mut holes = sheet.placements.iter().flat_map(|placement| &parts[placement.part].holes);
         let cut_out = |hole: &PartHole| made.job.router.as_ref().is_some_and(|router| router.cuts_out(hole.width));
-        if holes.into_iter().any(cut_out) {
+        if holes.any(cut_out) {
             notes.push("What comes out of wide openings has tabs of its own there, which are not drawn.".into());
         }
         if let Some(pin) = holding.pins.first() {

@@ -134,9 +134,14 @@ fn judge(
         }
     }
     let what = what.join(" and by ");
-    let mut finding =
-        Finding::measured(check, name, Measure::Length(nearest), Limits::at_least(limit), Status::Refused);
-    finding.status = Status::Refused;
+    let finding = if nearest > 0.0 || limit > 0.0 {
+        let measured = Measure::Length(nearest);
+        let finding = Finding::measured(check, name, measured, Limits::at_least(limit), Status::Refused);
+        Finding { status: Status::Refused, ..finding }
+    } else {
+        // Something that it need only not lie under lies over it: no length tells that.
+        Finding::plain(check, name, Status::Refused)
+    };
     Some(finding.source(PRACTICE).advice(where_free(subject, (panel, hole), &what, all)).at(hole.spot.clone()))
 }
 

@@ -17,7 +17,7 @@ pub(super) trait Bundle {
 /// Parts with bundles of them among them.
 pub(super) struct Gathered<B> {
     /// The parts, fewer of those that are in bundles; then a part for each sort of bundle.
-    pub parts: Vec<Part>,
+    parts: Vec<Part>,
     /// Which of them are wanted.
     wanted: Vec<usize>,
     /// How many parts there were.

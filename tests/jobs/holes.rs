@@ -86,6 +86,7 @@ fn the_floor_of_a_nest_box_covers_the_foot_of_its_walls() {
     );
     let hole = checked.findings.iter().find(|finding| finding.check == "free on both faces").expect("checked");
     assert!(hole.refused() && hole.advice.contains("the floor, which lies on its inside"), "{}", hole.advice);
+    assert!(hole.measured.is_none(), "nothing of 0 mm that should be at least 0 mm: {:?}", hole.measured);
 }
 
 /// A counterbore is a round recess about its hole, cut by the router and told to the hand; one no wider is no counterbore.
