@@ -4,8 +4,12 @@
 //! What comes of them is added up in `found/jobs-SEED.ledger`, in blocks; blocks that are in it are not done again, so a run may
 //! be stopped and taken up, and runs over other numbers add to it. Each fault, refusal without a word, panic and slow job is
 //! written to a folder in `found/` for `nestwright make job.toml --profiles profiles`.
+//!
+//! `nestwright-fuzz jobs again FOLDER` makes such a folder again; `jobs shrink FOLDER` strikes out of its spec what the same
+//! fault does without.
 
 mod ledger;
+mod shrink;
 
 use crate::any_job::attempt::{Outcome, attempt};
 use crate::any_job::{self, AnyJob};
@@ -36,6 +40,14 @@ thread_local! {
 }
 
 pub fn run(args: &[String]) -> ExitCode {
+    panic::set_hook(Box::new(|info| {
+        PANIC.with(|said| *said.borrow_mut() = info.to_string().replace('\n', ": "));
+    }));
+    match args {
+        [what, folder] if what == "again" => return shrink::again(folder.as_ref()),
+        [what, folder] if what == "shrink" => return shrink::shrink(folder.as_ref()),
+        _ => {}
+    }
     let numbers: Option<Vec<u64>> = args.iter().map(|arg| arg.parse().ok()).collect();
     let (from, count, seed) = match numbers.as_deref() {
         Some([from, count]) => (*from, *count, 1),
@@ -45,9 +57,6 @@ pub fn run(args: &[String]) -> ExitCode {
             return ExitCode::from(2);
         }
     };
-    panic::set_hook(Box::new(|info| {
-        PANIC.with(|said| *said.borrow_mut() = info.to_string().replace('\n', ": "));
-    }));
     let ledger = match Ledger::open(seed) {
         Ok(ledger) => Mutex::new(ledger),
         Err(why) => {
@@ -99,6 +108,24 @@ fn timed(job: &AnyJob, profiles: &Profiles, kinds: &Kinds) -> (Outcome, Duration
     let outcome = panic::catch_unwind(AssertUnwindSafe(|| attempt(job, profiles, kinds)));
     let outcome = outcome.unwrap_or_else(|_| Outcome::Fault(PANIC.with(|said| said.borrow().clone())));
     (outcome, processor_time().saturating_sub(started))
+}
+
+/// What must not come of a job, and why it did.
+fn wrong(outcome: &Outcome) -> Option<(&'static str, &str)> {
+    match outcome {
+        Outcome::RefusedOnlyByMake(checks) => Some(("refused only by make", checks.first().map_or("", String::as_str))),
+        Outcome::Silent => Some(("silent", "")),
+        Outcome::Fault(why) => Some(("fault", why)),
+        Outcome::Disagrees(why) => Some(("disagrees", why)),
+        _ => None,
+    }
+}
+
+/// What tells causes apart: the measure that failed first, without names.
+fn sign_of(why: &str) -> String {
+    // The first line of a fault in a program says only that it is one; the next ones name file, line, check and part.
+    let Some(first) = why.lines().nth(1) else { return targets::sign_of(why, 90) };
+    first.split(": ").nth(1).unwrap_or(first).to_string()
 }
 
 /// Tells every minute how far it is, and writes down what hangs.
@@ -158,11 +185,12 @@ impl Counts {
             Outcome::Unreadable(messages) => self.group("unreadable", messages),
             Outcome::Refused(checks) => self.group("refused", checks),
             Outcome::TooFewSheets => self.count("too few sheets".into()),
-            Outcome::RefusedOnlyByMake(checks) => self.wrong(job, "refused only by make", &checks.join(", ")),
-            Outcome::Silent => self.wrong(job, "silent", ""),
-            Outcome::Fault(why) => self.wrong(job, "fault", why),
-            Outcome::Disagrees(why) => self.wrong(job, "disagrees", why),
             Outcome::Made(_) => self.count("made".into()),
+            outcome => {
+                if let Some((what, why)) = wrong(outcome) {
+                    self.wrong(job, what, why);
+                }
+            }
         }
         if let (Some(again), Outcome::Made(files)) = (again, outcome) {
             self.count("made twice".into());
@@ -186,10 +214,9 @@ impl Counts {
     }
 
     fn wrong(&mut self, job: &AnyJob, what: &str, why: &str) {
-        // The first line of a fault says only that it is one.
-        let last = why.lines().last().unwrap_or_default();
-        self.group(what, &[last.to_string()]);
-        let cause = format!("{what}: {}", targets::sign_of(last, 90));
+        self.count(what.into());
+        let cause = format!("{what}: {}", sign_of(why));
+        self.count(cause.clone());
         if self.counts.get(&cause).is_some_and(|count| *count <= KEPT) {
             keep(self.seed, job, what, why);
         }

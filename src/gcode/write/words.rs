@@ -100,12 +100,11 @@ impl<'a> Words<'a> {
         }
     }
 
+    /// Never shorter than asked for: a spindle that is to come up to speed in 3.355 s is given 3.36.
     pub(super) fn dwell_word(&self, seconds: f64) -> String {
-        if self.machine.dwell_in_ms.value {
-            format!(" P{}", decimal(seconds * 1000.0, 0))
-        } else {
-            format!(" P{}", decimal(seconds, 2))
-        }
+        let (unit, places) = if self.machine.dwell_in_ms.value { (1000.0, 0) } else { (1.0, 2) };
+        let digits = 10f64.powi(places);
+        format!(" P{}", decimal((seconds * unit * digits - 1e-6).ceil() / digits, places as usize))
     }
 
     /// The moves of one operation.
@@ -341,6 +340,22 @@ mod tests {
             let snapped = [half - 1e-11, half, half + 1e-11].map(|value| words.snap(value));
             assert!(snapped[0] == snapped[1] && snapped[1] == snapped[2], "{snapped:?}");
             assert!((snapped[0] - half).abs() < 0.0005001);
+        }
+    }
+
+    #[test]
+    fn a_dwell_is_never_shorter_than_asked_for() {
+        let plain = crate::profile::Profiles::built_in().find::<Machine>("desktop-router").expect("built in");
+        let mut machine = Machine::clone(&plain);
+        for (in_ms, seconds, word) in [
+            (false, 3.355, " P3.36"),
+            (false, 5.082, " P5.09"),
+            (false, 4.0, " P4"),
+            (false, 0.1, " P0.1"),
+            (true, 3.3551, " P3356"),
+        ] {
+            machine.dwell_in_ms.value = in_ms;
+            assert_eq!(Words::new(&machine, 12.0).dwell_word(seconds), word);
         }
     }
 

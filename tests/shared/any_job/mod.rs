@@ -315,7 +315,8 @@ impl Drawn {
         let long = (need.longest + 90.0)
             .max(wide * draw.chance.between(1.0, 1.8))
             .clamp(200.0, 2500.0_f64.max(need.longest + 70.0));
-        let size = match draw.chance.below(4) {
+        // Of what is wanted as often as it goes, small sheets hold enough.
+        let size = match draw.chance.below(if max { 20 } else { 4 }) {
             0 => [2440.0, 1220.0],
             1 => [2500.0, 1250.0],
             2 => [long.ceil(), wide.max(150.0).ceil()],
