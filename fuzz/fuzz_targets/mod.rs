@@ -1,5 +1,6 @@
 //! What is given bad inputs.
 
+mod job;
 mod length;
 mod offcuts;
 mod profile;
@@ -24,10 +25,10 @@ pub struct Target {
     pub patience: Duration,
 }
 
-const ALL: [Target; 5] = [spec::TARGET, length::TARGET, profile::TARGET, program::TARGET, offcuts::TARGET];
+const ALL: [Target; 6] = [spec::TARGET, job::TARGET, length::TARGET, profile::TARGET, program::TARGET, offcuts::TARGET];
 
 pub fn find(name: &str) -> Option<&'static Target> {
-    static TARGETS: [Target; 5] = ALL;
+    static TARGETS: [Target; 6] = ALL;
     TARGETS.iter().find(|target| target.name == name)
 }
 
@@ -37,8 +38,13 @@ pub fn names() -> String {
 
 /// A message without what differs from one input to the next: numbers and what stands in quotes.
 fn sign(message: &str) -> String {
+    sign_of(message, 60)
+}
+
+/// The same, of so many letters.
+pub fn sign_of(message: &str, letters: usize) -> String {
     let (mut sign, mut quoted) = (String::new(), false);
-    for c in message.chars().take(60) {
+    for c in message.chars().take(letters) {
         if c == '`' {
             quoted = !quoted;
         }

@@ -3,7 +3,12 @@
 //! What panics or takes longer than it may is written to `found/` and ends the run. Inputs that make the target say
 //! something new join the corpus. The same seed goes the same way, so an input that ends the whole process is found again by its
 //! number.
+//!
+//! `nestwright-fuzz jobs FROM COUNT [SEED]` makes jobs drawn at random: see `jobs.rs`.
 
+#[path = "../../tests/shared/any_job/mod.rs"]
+mod any_job;
+mod jobs;
 mod mutate;
 #[path = "../fuzz_targets/mod.rs"]
 mod targets;
@@ -27,6 +32,9 @@ fn processor_time() -> Duration {
 
 fn main() -> ExitCode {
     let args: Vec<String> = env::args().skip(1).collect();
+    if args.first().is_some_and(|name| name == "jobs") {
+        return jobs::run(&args[1..]);
+    }
     let (Some(name), Some(seconds)) = (args.first(), args.get(1).and_then(|text| text.parse::<u64>().ok())) else {
         eprintln!("nestwright-fuzz TARGET SECONDS [SEED]; targets: {}", targets::names());
         return ExitCode::from(2);

@@ -20,7 +20,7 @@ pub use saw_bench::SawBench;
 pub use tool::{Tool, ToolKind};
 
 use crate::error::{Error, plainly};
-use crate::reading::{Desk, Key, Problem, Source, Table, nearest};
+use crate::reading::{Desk, Key, Problem, Source, Table, any_of, nearest};
 use crate::units::Units;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -30,6 +30,9 @@ static BUILT_IN: include_dir::Dir = include_dir::include_dir!("$CARGO_MANIFEST_D
 
 /// No profile is longer than this (bytes).
 const LONGEST_FILE: u64 = 256 * 1024;
+
+/// What is said of a name that [`is_plain`] refuses.
+const NOT_PLAIN: &str = "its name goes into names of other files: expected letters, digits, hyphens and points";
 
 /// The first key of every profile.
 const TITLE: Key = crate::reading::key("title", "text", "", "what it is, in words");
@@ -114,14 +117,48 @@ impl Profiles {
             for file in files.iter().filter(|file| file.extension().is_some_and(|ending| ending == "toml")) {
                 let name = file.file_stem().unwrap_or_default().to_string_lossy();
                 if !is_plain(&name) {
-                    let why = "its name goes into names of other files: expected letters, digits, hyphens and points";
-                    return Err(unreadable(file, why.into()));
+                    return Err(unreadable(file, NOT_PLAIN.into()));
                 }
                 let text = read_text(file, LONGEST_FILE)?;
                 let source = Source::new(file.display().to_string(), text);
                 self.add(kind.folder, &name, source, false, &mut problems);
             }
         }
+        if problems.is_empty() { Ok(()) } else { Err(Error::Unreadable(problems)) }
+    }
+
+    /// Adds the text of one profile, or puts it in the place of the one of its name: what a file `FOLDER/NAME.toml` of
+    /// [`Profiles::add_folder`] would be.
+    ///
+    /// ```
+    /// use nestwright::profile::{Fastener, Profiles};
+    ///
+    /// let mut profiles = Profiles::built_in();
+    /// let text = "title = 'Nail, 45 mm'\n\
+    ///     kind = { value = 'brad', source = 'the packet' }\n\
+    ///     length = { value = 45, source = 'the packet' }\n\
+    ///     spacing = { value = 60, source = 'common practice' }\n\
+    ///     from-end = { value = 20, source = 'common practice' }\n";
+    /// profiles.add_text("fasteners", "nail-45", text)?;
+    /// assert!(profiles.find::<Fastener>("nail-45").is_ok());
+    /// # Ok::<(), nestwright::error::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`Error::Unreadable`] with everything that is wrong with the text; [`Error::File`] where there is no such folder of
+    /// profiles, or none may be called so.
+    pub fn add_text(&mut self, folder: &str, name: &str, text: &str) -> Result<(), Error> {
+        let file = format!("{folder}/{name}.toml");
+        let wrong = |why: String| Error::File { path: Path::new(&file).into(), why };
+        if !KINDS.iter().any(|kind| kind.folder == folder) {
+            let folders = any_of(KINDS.iter().map(|kind| kind.folder));
+            return Err(wrong(format!("there is no kind of profile `{folder}`: expected {folders}")));
+        }
+        if !is_plain(name) {
+            return Err(wrong(NOT_PLAIN.into()));
+        }
+        let mut problems = Vec::new();
+        self.add(folder, name, Source::new(file.clone(), text), false, &mut problems);
         if problems.is_empty() { Ok(()) } else { Err(Error::Unreadable(problems)) }
     }
 

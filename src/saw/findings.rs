@@ -14,6 +14,7 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
     found.extend(saw.stages.map(|most| {
         let (taken, limits) = (Measure::Count(f64::from(plan.stages)), Limits::at_most(f64::from(most)));
         Finding::measured("stages of cuts", &saw.bench.title, taken, limits, Status::Refused)
+            .source("the stages that the job allows")
     }));
     for (index, part) in parts.iter().enumerate() {
         let pieces = || plan.pieces.iter().filter(move |piece| piece.part == index);
