@@ -5,6 +5,7 @@ use crate::proof::verdict::Proof;
 use crate::reading::{Problem, harmless};
 use std::fmt;
 use std::io;
+use std::ops::Deref;
 use std::path::PathBuf;
 
 /// Why a stage did not return its value.
@@ -27,11 +28,15 @@ pub enum Error {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Refusal(Vec<Finding>);
 
-impl Refusal {
-    pub fn findings(&self) -> &[Finding] {
+impl Deref for Refusal {
+    type Target = [Finding];
+
+    fn deref(&self) -> &[Finding] {
         &self.0
     }
+}
 
+impl Refusal {
     pub fn into_findings(self) -> Vec<Finding> {
         self.0
     }

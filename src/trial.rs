@@ -121,8 +121,8 @@ fn routed(job: &Job, parts: &[Part; 1]) -> Result<Outcome, Error> {
     };
     let mut failed: Option<Error> = None;
     for form in Form::of(router, &parts[0]) {
-        match programs(job, parts, &[form], &layout) {
-            Ok(_) => return Ok(Ok(form)),
+        match routed_in(job, parts, &[form], &layout).and_then(|cut| proof::prove_only(&cut.claim, &cut.programs)) {
+            Ok(()) => return Ok(Ok(form)),
             Err(Error::Refused(refusal)) => return Ok(Err(refusal.into_findings())),
             Err(error @ Error::Unproved(_)) if !matches!(failed, Some(Error::Unproved(_))) => failed = Some(error),
             Err(error) => failed = failed.or(Some(error)),
@@ -179,11 +179,13 @@ pub(crate) fn cut(job: &Job, parts: &[Part], forms: Vec<Form>, layout: &Layout) 
     let tried = if forms.len() == parts.len() { forms } else { asked() };
     let mut forms = tried.clone();
     loop {
-        match programs(job, parts, &forms, layout) {
-            Ok(mut cut) => {
+        let Routed { routes, programs, claim } = routed_in(job, parts, &forms, layout)?;
+        match proof::prove_all(&claim, &programs) {
+            Ok(proved) => {
                 let known = told(job, parts, &tried);
-                cut.told.extend(told(job, parts, &forms).into_iter().filter(|finding| !known.contains(finding)));
-                return Ok(cut);
+                let told = told(job, parts, &forms).into_iter().filter(|finding| !known.contains(finding));
+                let told = route::told_once(&routes).into_iter().chain(told).collect();
+                return Ok(Cut { routes, programs, proved, told });
             }
             Err(Error::Unproved(proofs)) => match safer(job, parts, &forms, layout, &proofs) {
                 Some(next) => forms = next,
@@ -223,10 +225,16 @@ fn safer(job: &Job, parts: &[Part], forms: &[Form], layout: &Layout, proofs: &[P
     (next != forms).then_some(next)
 }
 
-fn programs(job: &Job, parts: &[Part], forms: &[Form], layout: &Layout) -> Result<Cut, Error> {
+/// Programs, and what they are to do.
+struct Routed {
+    routes: Vec<Route>,
+    programs: Vec<Program>,
+    claim: Claim,
+}
+
+fn routed_in(job: &Job, parts: &[Part], forms: &[Form], layout: &Layout) -> Result<Routed, Error> {
     let routes = route::routes_in(job, parts, forms, layout)?;
     let programs = job.router.as_ref().map_or_else(Vec::new, |router| gcode::programs(job, router, layout, &routes));
-    let proved = proof::prove_all(&Claim::of(job, parts, layout, &routes, &programs), &programs)?;
-    let told = route::told_once(&routes);
-    Ok(Cut { routes, programs, proved, told })
+    let claim = Claim::of(job, parts, layout, &routes, &programs);
+    Ok(Routed { routes, programs, claim })
 }

@@ -112,7 +112,7 @@ fn one(
     }
     let made = match nestwright::make(checked) {
         Err(Error::Refused(refusal)) => {
-            asked.refusals(&mut outcome.err, refusal.findings());
+            asked.refusals(&mut outcome.err, &refusal);
             return Ok(REFUSED);
         }
         other => other?,

@@ -31,7 +31,7 @@ pub fn error(err: &mut impl Write, error: &Error) {
             };
         }
         Error::Refused(refusal) => {
-            for finding in refusal.findings().iter().filter(|finding| finding.refused()) {
+            for finding in refusal.iter().filter(|finding| finding.refused()) {
                 point::refusal(err, finding);
             }
         }

@@ -280,10 +280,8 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
         Cut { radius: (cut.radius - SLIVER) * share, ..piece }.sweep(low, &mut own);
         let own = own.rings();
         let bounds = own.iter().map(|ring| flat::bounds(ring)).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
-        let mut gone = Sweeps::default();
-        for before in bench.near(bounds).into_iter().take_while(|it| *it < index) {
-            bench.replay.cuts[before].sweep(surface, &mut gone);
-        }
+        let earlier = bench.near(bounds).into_iter().take_while(|it| *it < index);
+        let gone = Sweeps::of(earlier.map(|i| &bench.replay.cuts[i]), surface);
         let own = flat::rings(flat::all(&own));
         flat::area(&flat::minus(&own, &gone.rings())) > SLIVER * SLIVER
     })
