@@ -5,6 +5,7 @@ use crate::proof::verdict::Proof;
 use crate::reading::{Problem, harmless};
 use std::fmt;
 use std::io;
+use std::ops::Deref;
 use std::path::PathBuf;
 
 /// Why a stage did not return its value.
@@ -12,9 +13,8 @@ use std::path::PathBuf;
 pub enum Error {
     /// The input could not be read; every problem of the file, in order of place.
     Unreadable(Vec<Problem>),
-    /// The job was understood and must not be built like this; the findings say why. They are all the findings so far,
-    /// at least one of them [refused](Finding::refused).
-    Refused(Vec<Finding>),
+    /// The job was understood and must not be built like this; the findings say why.
+    Refused(Refusal),
     /// A file or folder could not be read or written.
     File { path: PathBuf, why: String },
     /// Programs that would not cut what they should: the fault is ours, and nothing was written. These are the proofs
@@ -22,6 +22,34 @@ pub enum Error {
     Unproved(Vec<Proof>),
     /// Something that should be impossible: the fault is ours, and nothing was written.
     Fault(String),
+}
+
+/// All the findings so far, at least one of them [refused](Finding::refused).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Refusal(Vec<Finding>);
+
+impl Deref for Refusal {
+    type Target = [Finding];
+
+    fn deref(&self) -> &[Finding] {
+        &self.0
+    }
+}
+
+impl Refusal {
+    pub fn into_findings(self) -> Vec<Finding> {
+        self.0
+    }
+}
+
+impl Error {
+    /// A refusal for what is refused among these; where nothing is, whoever calls this is at fault.
+    pub fn refused(findings: Vec<Finding>) -> Error {
+        if findings.iter().any(Finding::refused) {
+            return Error::Refused(Refusal(findings));
+        }
+        Error::Fault("a stage refused the job, and no finding says why".into())
+    }
 }
 
 impl fmt::Display for Error {
@@ -33,8 +61,8 @@ impl fmt::Display for Error {
                 }
                 Ok(())
             }
-            Error::Refused(findings) => {
-                let refused = findings.iter().filter(|finding| finding.refused());
+            Error::Refused(refusal) => {
+                let refused = refusal.0.iter().filter(|finding| finding.refused());
                 for (i, finding) in refused.enumerate() {
                     let break_line = if i > 0 { "\n" } else { "" };
                     write!(f, "{break_line}{}: {}: {}", finding.subject, finding.check, finding.advice)?;

@@ -333,6 +333,11 @@ impl Finding {
         self
     }
 
+    /// The finding where it refuses; nothing where what was measured is within its limits.
+    pub fn if_refused(self) -> Option<Finding> {
+        Some(self).filter(Finding::refused)
+    }
+
     pub fn refused(&self) -> bool {
         self.status == Status::Refused
     }

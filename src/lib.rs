@@ -69,13 +69,14 @@ use layout::bound::{Fewest, fewest_of_plans};
 use layout::{Layout, Pattern};
 use offcuts::OffCut;
 use profile::Profiles;
-use proof::{Claim, Proof, Proved, Swaths};
+use proof::{Proof, Proved, Swaths};
 use reading::Source;
-use route::Route;
+use route::{Form, Route};
 use saw::SawPlan;
 use std::sync::Arc;
 use steps::BoxSteps;
 use supply::{Cost, Supply};
+use trial::Cut;
 use watch::Watch;
 
 /// A job as designed and checked.
@@ -84,6 +85,8 @@ pub struct Checked {
     pub job: Job,
     pub assemblies: Vec<Assembly>,
     pub findings: Vec<Finding>,
+    /// How each part is cut, where they have been tried.
+    pub forms: Vec<Form>,
 }
 
 impl Checked {
@@ -92,10 +95,12 @@ impl Checked {
         self.findings.iter().any(Finding::refused)
     }
 
-    /// Adds what is refused of the parts whatever the layout.
+    /// Tries each part by itself: adds what is refused of them whatever the layout, and how they are cut.
     fn try_parts(&mut self) -> Result<(), Error> {
         if !self.refused() {
-            self.findings.extend(trial::refused(&self.job, &self.assemblies)?);
+            let tried = trial::parts(&self.job, &self.assemblies)?;
+            self.findings.extend(tried.findings);
+            self.forms = tried.forms;
         }
         Ok(())
     }
@@ -159,7 +164,7 @@ pub fn check_watched(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, wat
 fn check_job(job: Job) -> Result<Checked, Error> {
     let assemblies = build::assemble(&job)?;
     let findings = fit::check(&job, &assemblies);
-    Ok(Checked { job, assemblies, findings })
+    Ok(Checked { job, assemblies, findings, forms: Vec::new() })
 }
 
 /// Takes a checked job the rest of the way.
@@ -168,16 +173,14 @@ fn check_job(job: Job) -> Result<Checked, Error> {
 /// [`Error::Refused`] with all findings when a check failed, a part fits no sheet, or a feature cannot be cut.
 /// [`Error::Unproved`] when a program would not cut what it should.
 pub fn make(checked: Checked) -> Result<Made, Error> {
-    let Checked { job, assemblies, mut findings } = checked;
+    let Checked { job, assemblies, mut findings, forms } = checked;
     if findings.iter().any(Finding::refused) {
-        return Err(Error::Refused(findings));
+        return Err(Error::refused(findings));
     }
     let parts = build::parts(&job, &assemblies);
     let layout = layout::nest(&job, &parts)?;
-    let routes = route::routes(&job, &parts, &layout)?;
-    findings.extend(route::told_once(&routes));
-    let programs = job.router.as_ref().map_or_else(Vec::new, |router| gcode::programs(&job, router, &layout, &routes));
-    let Proved { proofs, swaths } = proof::prove_all(&Claim::of(&job, &parts, &layout, &routes, &programs), &programs)?;
+    let Cut { routes, programs, proved: Proved { proofs, swaths }, told } = trial::cut(&job, &parts, forms, &layout)?;
+    findings.extend(told);
     let patterns = layout::cut_plan(&job, &parts)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;
     findings.extend(saw.findings.iter().cloned());

@@ -1,33 +1,62 @@
-//! What is refused of every layout: each part tried on a sheet of its own, and the sheets on hand held against a bound.
+//! What is refused of every layout, and how each part is cut: tried before sheets are filled, by the very stages that cut.
 //!
-//! So a maker hears of it before sheets are filled and programs are written, from the very stages that would refuse it then.
+//! Each part is cut alone on a sheet of its own, in one form after the other, until a program is proved; so a maker hears
+//! at once of what no layout could mend. The proof is a judge that knows nothing of forms.
 
 use crate::build;
 use crate::design::{Assembly, Part};
 use crate::error::Error;
 use crate::finding::Finding;
-use crate::job::Job;
-use crate::layout;
-use crate::layout::bound::{Cut, of_stocks};
-use crate::route;
+use crate::gcode::{self, Program};
+use crate::job::{Job, Router};
+use crate::layout::bound::{Cut as By, of_stocks};
+use crate::layout::{self, Layout};
+use crate::proof::{self, Claim, Proof, Proved};
+use crate::route::{self, Form, Route};
 use crate::watch::Watch;
+use rayon::prelude::*;
 
-/// What the tools and sheets of a job cannot make of its parts, each finding once; and where they could make each of them,
-/// whether the sheets on hand are too few for all.
+/// What trying the parts has shown.
+pub(crate) struct Tried {
+    /// What is refused, each finding once; or what is cut otherwise than asked.
+    pub findings: Vec<Finding>,
+    /// How each part is cut, in the order of the parts.
+    pub forms: Vec<Form>,
+}
+
+/// What the tools and sheets of a job cannot make of its parts, and in which form they can make the others; and where they
+/// could make each of them, whether the sheets on hand are too few for all.
 ///
 /// # Errors
 /// [`Error::Fault`] when no way is found to cut a part that nothing speaks against.
-pub(crate) fn refused(job: &Job, assemblies: &[Assembly]) -> Result<Vec<Finding>, Error> {
+pub(crate) fn parts(job: &Job, assemblies: &[Assembly]) -> Result<Tried, Error> {
     let parts = build::parts(job, assemblies);
+    let tried = parts.par_iter().map(|part| of_part(job, Part { count: 1, ..part.clone() }));
+    let tried = tried.collect::<Result<Vec<Outcome>, Error>>()?;
     let mut refused: Vec<Finding> = Vec::new();
-    for part in &parts {
-        for finding in of_part(job, Part { count: 1, ..part.clone() })? {
-            if !refused.contains(&finding) {
-                refused.push(finding);
-            }
+    for finding in tried.iter().flat_map(|tried| tried.as_ref().err().into_iter().flatten()) {
+        if !refused.contains(finding) {
+            refused.push(finding.clone());
         }
     }
-    if refused.is_empty() { too_few_sheets(job, &parts) } else { Ok(refused) }
+    let forms: Vec<Form> = tried.iter().map(|tried| tried.as_ref().copied().unwrap_or_default()).collect();
+    let findings = if refused.is_empty() {
+        let mut findings = too_few_sheets(job, &parts)?;
+        findings.extend(told(job, &parts, &forms));
+        findings
+    } else {
+        refused
+    };
+    Ok(Tried { findings, forms })
+}
+
+/// The form in which a part can be cut, or what is refused of it.
+type Outcome = Result<Form, Vec<Finding>>;
+
+/// Parts that are cut otherwise than the job asks.
+fn told(job: &Job, parts: &[Part], forms: &[Form]) -> Vec<Finding> {
+    let Some(router) = &job.router else { return Vec::new() };
+    parts.iter().zip(forms).filter_map(|(part, form)| form.told(job, router, part)).collect()
 }
 
 /// What the layout says at its first try, where a bound proves that no search would say otherwise.
@@ -39,52 +68,173 @@ fn too_few_sheets(job: &Job, parts: &[Part]) -> Result<Vec<Finding>, Error> {
     let proved = |cut| of_stocks(job, parts, cut).iter().any(|bound| bound.too_few(job));
     let first_try = Job { effort: 0, ..job.clone() };
     let mut refused = Vec::new();
-    if proved(Cut::Router) {
+    if proved(By::Router) {
         refused.extend(findings(layout::nest_close(&first_try, parts))?);
     }
-    if proved(Cut::Saw) {
+    if proved(By::Saw) {
         refused.extend(findings(layout::cut_plan(&first_try, parts))?);
     }
     Ok(refused)
 }
 
-/// What is refused of a part whichever of its sheets it lies on: that of the sheet it would go on first.
-fn of_part(job: &Job, part: Part) -> Result<Vec<Finding>, Error> {
+/// How a part can be cut, or what is refused of it whichever of its sheets it lies on: that of the sheet it would go on
+/// first.
+fn of_part(job: &Job, part: Part) -> Result<Outcome, Error> {
     let served: Vec<usize> =
         (0..job.stock.len()).filter(|stock| job.stock[part.stock].serves(&job.stock[*stock])).collect();
     let parts = [part];
-    let refused = on(job, &parts, |_| true)?;
-    if refused.is_empty() || served.len() < 2 {
-        return Ok(refused);
+    let first = on(job, &parts, |_| true)?;
+    if first.is_ok() || served.len() < 2 {
+        return Ok(first);
     }
     for only in served {
-        if on(job, &parts, |stock| stock == only)?.is_empty() {
-            return Ok(Vec::new());
+        let other = on(job, &parts, |stock| stock == only)?;
+        if other.is_ok() {
+            return Ok(other);
         }
     }
-    Ok(refused)
+    Ok(first)
 }
 
-/// What is refused of it on these sheets, of which there are enough.
-fn on(job: &Job, parts: &[Part; 1], takes: impl Fn(usize) -> bool) -> Result<Vec<Finding>, Error> {
+/// The same on these sheets, of which there are enough.
+fn on(job: &Job, parts: &[Part; 1], takes: impl Fn(usize) -> bool) -> Result<Outcome, Error> {
     let mut job = Job { watch: Watch::default(), ..job.clone() };
     for (i, stock) in job.stock.iter_mut().enumerate() {
         stock.on_hand = if takes(i) { None } else { Some(0) };
     }
-    let routed = layout::nest_close(&job, parts).and_then(|layout| route::routes(&job, parts, &layout));
-    let mut refused = findings(routed)?;
-    for finding in findings(layout::cut_plan(&job, parts))? {
-        if !refused.contains(&finding) {
-            refused.push(finding);
+    let mut routed = routed(&job, parts)?;
+    let by_saw = findings(layout::cut_plan(&job, parts))?;
+    if !by_saw.is_empty() {
+        let mut refused = routed.err().unwrap_or_default();
+        refused.extend(by_saw.into_iter().filter(|finding| !refused.contains(finding)).collect::<Vec<_>>());
+        routed = Err(refused);
+    }
+    Ok(routed)
+}
+
+/// The first form in which a router cuts a part so that it is proved.
+fn routed(job: &Job, parts: &[Part; 1]) -> Result<Outcome, Error> {
+    let Some(router) = &job.router else { return Ok(Ok(Form::default())) };
+    let layout = match layout::nest_close(job, parts) {
+        Err(Error::Refused(refusal)) => return Ok(Err(refusal.into_findings())),
+        other => other?,
+    };
+    let mut failed: Option<Error> = None;
+    for form in Form::of(router, &parts[0]) {
+        match routed_in(job, parts, &[form], &layout).and_then(|cut| proof::prove_only(&cut.claim, &cut.programs)) {
+            Ok(()) => return Ok(Ok(form)),
+            Err(Error::Refused(refusal)) => return Ok(Err(refusal.into_findings())),
+            Err(error @ Error::Unproved(_)) if !matches!(failed, Some(Error::Unproved(_))) => failed = Some(error),
+            Err(error) => failed = failed.or(Some(error)),
         }
     }
-    Ok(refused)
+    match failed {
+        Some(Error::Unproved(proofs)) => Ok(Err(unproved(router, &parts[0], &proofs))),
+        Some(error) => Err(error),
+        None => Ok(Ok(Form::default())),
+    }
+}
+
+/// That no form was proved, in the words of the measures that failed in the form asked for.
+fn unproved(router: &Router, part: &Part, proofs: &[Proof]) -> Vec<Finding> {
+    let faults = proofs.iter().flat_map(Proof::faults);
+    let finding = |fault: &proof::Measured| {
+        Finding {
+        subject: part.name.clone(),
+        advice: "in no form that was tried can this cutter make the part on this machine so that it is proved: take another \
+                 cutter, or make the part or its openings larger"
+            .into(),
+        spot: Some(router.spot.clone()),
+        ..fault.finding.clone()
+    }
+    };
+    faults.map(finding).collect()
 }
 
 fn findings<T>(outcome: Result<T, Error>) -> Result<Vec<Finding>, Error> {
     match outcome {
         Ok(_) => Ok(Vec::new()),
-        Err(Error::Refused(findings)) => Ok(findings),
+        Err(Error::Refused(refusal)) => Ok(refusal.into_findings()),
         Err(other) => Err(other),
     }
+}
+
+/// Everything that a router does, and its proof.
+#[derive(Debug)]
+pub(crate) struct Cut {
+    pub routes: Vec<Route>,
+    pub programs: Vec<Program>,
+    pub proved: Proved,
+    /// What a maker should know of it that no check has told.
+    pub told: Vec<Finding>,
+}
+
+/// The programs of all sheets, proved; each part in its form, or, where beside others it does not hold in that, in a safer
+/// one.
+///
+/// # Errors
+/// [`Error::Refused`] with every feature that cannot be cut; [`Error::Unproved`] when no form holds.
+pub(crate) fn cut(job: &Job, parts: &[Part], forms: Vec<Form>, layout: &Layout) -> Result<Cut, Error> {
+    let asked = || vec![Form::default(); parts.len()];
+    let tried = if forms.len() == parts.len() { forms } else { asked() };
+    let mut forms = tried.clone();
+    loop {
+        let Routed { routes, programs, claim } = routed_in(job, parts, &forms, layout)?;
+        match proof::prove_all(&claim, &programs) {
+            Ok(proved) => {
+                let known = told(job, parts, &tried);
+                let told = told(job, parts, &forms).into_iter().filter(|finding| !known.contains(finding));
+                let told = route::told_once(&routes).into_iter().chain(told).collect();
+                return Ok(Cut { routes, programs, proved, told });
+            }
+            Err(Error::Unproved(proofs)) => match safer(job, parts, &forms, layout, &proofs) {
+                Some(next) => forms = next,
+                None => return Err(Error::Unproved(proofs)),
+            },
+            Err(other) => return Err(other),
+        }
+    }
+}
+
+/// The next form for every part that a failed proof names, or for all parts of the sheet where it names none; `None` where
+/// they have no more.
+fn safer(job: &Job, parts: &[Part], forms: &[Form], layout: &Layout, proofs: &[Proof]) -> Option<Vec<Form>> {
+    let router = job.router.as_ref()?;
+    let mut next = forms.to_vec();
+    for proof in proofs {
+        let on_sheet = |i: &usize| {
+            let sheet = proof.sheet.checked_sub(1).and_then(|sheet| layout.sheets.get(sheet));
+            sheet.is_some_and(|sheet| sheet.placements.iter().any(|placement| placement.part == *i))
+        };
+        let named = |i: &usize| {
+            let name = &parts[*i].name;
+            let mut subjects = proof.faults().map(|fault| &fault.finding.subject);
+            subjects.any(|it| it == name || it.strip_prefix(name.as_str()).is_some_and(|rest| rest.starts_with(',')))
+        };
+        let of_sheet: Vec<usize> = (0..parts.len()).filter(on_sheet).collect();
+        let mut at_fault: Vec<usize> = of_sheet.iter().copied().filter(named).collect();
+        if at_fault.is_empty() {
+            at_fault = of_sheet;
+        }
+        for part in at_fault {
+            let all = Form::of(router, &parts[part]);
+            let after = all.iter().skip_while(|form| **form != forms[part]).nth(1);
+            next[part] = after.copied().unwrap_or(next[part]);
+        }
+    }
+    (next != forms).then_some(next)
+}
+
+/// Programs, and what they are to do.
+struct Routed {
+    routes: Vec<Route>,
+    programs: Vec<Program>,
+    claim: Claim,
+}
+
+fn routed_in(job: &Job, parts: &[Part], forms: &[Form], layout: &Layout) -> Result<Routed, Error> {
+    let routes = route::routes_in(job, parts, forms, layout)?;
+    let programs = job.router.as_ref().map_or_else(Vec::new, |router| gcode::programs(job, router, layout, &routes));
+    let claim = Claim::of(job, parts, layout, &routes, &programs);
+    Ok(Routed { routes, programs, claim })
 }

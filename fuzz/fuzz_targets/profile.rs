@@ -117,7 +117,7 @@ fn run(input: &[u8]) -> Vec<String> {
         mine("fasteners", "brad-2"),
     ) + if boxes.starts_with("[[") { boxes } else { "" };
     let made = nestwright::check(&Source::new("job.toml", spec), &profiles, &BOXES).and_then(|checked| {
-        if checked.refused() { Err(Error::Refused(checked.findings)) } else { nestwright::make(checked) }
+        if checked.refused() { Err(Error::refused(checked.findings)) } else { nestwright::make(checked) }
     });
     match made {
         Ok(made) => {

@@ -1,10 +1,11 @@
 //! The holes and recesses a maker asked for, put into the panels they named.
 
 use crate::design::{Assembly, Board, Face, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Pocket, Seat};
-use crate::geometry::{Outline, Point, Rect};
+use crate::geometry::{Outline, Point, Rect, Region, to_polygon};
 use crate::job::{Across, HoleOrder, HoleSize, PocketOrder, Up};
 use crate::reading::{Problem, Source, any_of, nearest};
 use crate::units::INCH;
+use geo::{BooleanOps, BoundingRect};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -40,12 +41,11 @@ pub(super) fn place(
         for panel in named(&mut assembly.panels, &order.panel, &order.panel_spot, source, problems) {
             let centre = centre_in(panel, order.across, order.up);
             let rect = Rect::from_center_size(centre, (order.size[0], order.size[1]));
-            let on_panel = rect.intersect(panel.outline.bounds());
-            if on_panel.width() < 1.0 || on_panel.height() < 1.0 {
+            if !covers_wood(panel, rect) {
                 problems.push(Problem {
                     source: Arc::clone(source),
                     span: order.spot.clone(),
-                    message: format!("the recess lies off the panel `{}`", panel.name),
+                    message: format!("the recess lies off the wood of the panel `{}`", panel.name),
                     expected: "expected a place that covers some of it".into(),
                     help: String::new(),
                 });
@@ -54,6 +54,16 @@ pub(super) fn place(
             joinery.recess(panel, order.face, rect, order.depth, &order.purpose);
         }
     }
+}
+
+/// Is there wood of the panel under a rectangle, beside its holes: at least a millimetre each way?
+fn covers_wood(panel: &Panel, rect: Rect) -> bool {
+    let region = |outline: &Outline| Region::from(to_polygon(outline));
+    let under = region(&panel.outline).intersection(&region(&Outline::from_rect(rect)));
+    let wood = panel.holes.iter().fold(under, |wood, hole| wood.difference(&region(&hole.outline())));
+    wood.iter()
+        .filter_map(BoundingRect::bounding_rect)
+        .any(|piece: geo::Rect| piece.width() >= 1.0 && piece.height() >= 1.0)
 }
 
 fn named<'a>(

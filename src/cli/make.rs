@@ -111,8 +111,8 @@ fn one(
         return Ok(REFUSED);
     }
     let made = match nestwright::make(checked) {
-        Err(Error::Refused(findings)) => {
-            asked.refusals(&mut outcome.err, &findings);
+        Err(Error::Refused(refusal)) => {
+            asked.refusals(&mut outcome.err, &refusal);
             return Ok(REFUSED);
         }
         other => other?,

@@ -30,8 +30,8 @@ pub fn error(err: &mut impl Write, error: &Error) {
                 many => writeln!(err, "nestwright: {many} problems or more{first}"),
             };
         }
-        Error::Refused(findings) => {
-            for finding in findings.iter().filter(|finding| finding.refused()) {
+        Error::Refused(refusal) => {
+            for finding in refusal.iter().filter(|finding| finding.refused()) {
                 point::refusal(err, finding);
             }
         }

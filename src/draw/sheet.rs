@@ -10,11 +10,11 @@ use super::part::{scale_text, scales};
 use super::room::{AROUND, Room};
 use super::{Anchor, Pen, Picture, text_width, wrapped};
 use crate::Made;
-use crate::design::{Part, PartHole};
+use crate::design::Part;
 use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
 use crate::layout::bound::Cut;
 use crate::layout::{Sheet, holders};
-use crate::route::Holding;
+use crate::route::{Holding, OperationKind, Route};
 use crate::units::{Units, decimal};
 use crate::words::counted;
 
@@ -102,8 +102,8 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
             room.take_path(&stroke);
         }
     }
-    let holding = crate::route::Route::of_sheet(&made.routes, index).map(|route| &route.holding);
-    if let Some(holding) = holding {
+    let route = Route::of_sheet(&made.routes, index);
+    if let Some(Route { holding, .. }) = route {
         draw_holding(&mut picture, &mut room, holding, to_paper);
     }
     let bounds: Vec<Rect> = sheet
@@ -124,8 +124,8 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
                 small.push((number, part, bounds[i]));
             }
         }
-        for (_, opening) in held.iter().flatten().filter(|_| inside) {
-            room.take_text(opening.outline().transformed(to_paper).bounds());
+        for within in held.iter().flatten().filter(|_| inside) {
+            room.take_text(within.opening.outline().transformed(to_paper).bounds());
         }
     }
     for (number, rect) in &left_over {
@@ -146,7 +146,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
             tiny_number(&mut picture, &mut room, number, piece);
         }
     }
-    form.write(&mut picture, &mut room, &notes(made, sheet, holding, &left_over));
+    form.write(&mut picture, &mut room, &notes(made, sheet, route, &left_over));
     let heading = format!(
         "{}: sheet {} of {}, {}, {}",
         job.title,
@@ -286,21 +286,21 @@ fn draw_holding(picture: &mut Picture, room: &mut Room, holding: &Holding, to_pa
     }
 }
 
-fn notes(made: &Made, sheet: &Sheet, holding: Option<&Holding>, left_over: &[(usize, Rect)]) -> Vec<String> {
+fn notes(made: &Made, sheet: &Sheet, route: Option<&Route>, left_over: &[(usize, Rect)]) -> Vec<String> {
     let (parts, units) = (&made.parts, made.job.units);
     let mut notes = vec![
         format!("Dimensions in {}. Numbers are those of the cut list.", units.name()),
         "The face grain runs along the sheet's length.".into(),
     ];
-    if let Some(holding) = holding {
+    if let Some(route) = route {
+        let holding = &route.holding;
         notes.push("X0 Y0: the program's zero.".into());
         if !holding.tabs.is_empty() {
             let high = holding.tabs.iter().map(|tab| tab.height).fold(0.0, f64::max);
             notes.push(format!("Black bars: {}, {} high.", counted(holding.tabs.len(), "tab"), units.measured(high)));
         }
-        let mut holes = sheet.placements.iter().flat_map(|placement| &parts[placement.part].holes);
-        let cut_out = |hole: &PartHole| made.job.router.as_ref().is_some_and(|router| router.cuts_out(hole.width));
-        if holes.any(cut_out) {
+        let mut operations = route.runs.iter().flat_map(|run| &run.operations);
+        if operations.any(|operation| operation.kind == OperationKind::Cutout) {
             notes.push("What comes out of wide openings has tabs of its own there, which are not drawn.".into());
         }
         if let Some(pin) = holding.pins.first() {

@@ -32,6 +32,19 @@ impl Router {
         self.cutter.diameter.value + self.cutting.finish + self.clearance
     }
 
+    /// How far the cutter's middle goes beyond a part's outline at most, where it comes to it and leaves it (mm).
+    pub fn over_the_outline(&self) -> f64 {
+        self.cutter.diameter.value / 2.0 + self.cutting.finish + self.lead_off()
+    }
+
+    /// How far beside an outline's track leads begin (mm): the next part is a gap away, and they take no more of it than the
+    /// clearance.
+    pub fn lead_off(&self) -> f64 {
+        /// Wood between a lead and the next part (mm).
+        const HAIR: f64 = 0.1;
+        (self.clearance - HAIR).min(self.cutter.diameter.value / 4.0).max(0.0)
+    }
+
     /// Which drill makes a hole of this size, if one is listed.
     pub fn drill_for(&self, diameter: f64) -> Option<(usize, &Arc<Tool>)> {
         /// A drill this close to the hole's diameter makes the hole (mm).

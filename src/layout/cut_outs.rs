@@ -203,29 +203,47 @@ fn bounds_of(place: Affine, rect: Rect) -> Rect {
     Rect::from_points(place * Point::new(rect.x0, rect.y0), place * Point::new(rect.x1, rect.y1))
 }
 
-/// Of each piece on a sheet, the one in whose opening it lies, by placement, and where that opening's middle is cut around.
-pub(crate) fn holders(placements: &[Placement], parts: &[Part]) -> Vec<Option<(usize, PartHole)>> {
+/// In which opening a piece lies.
+#[derive(Clone, Debug)]
+pub(crate) struct Within {
+    /// The piece that has the opening, by its placement.
+    pub holder: usize,
+    /// Which of that part's holes it is.
+    pub hole: usize,
+    /// The same on the sheet.
+    pub opening: PartHole,
+}
+
+impl Within {
+    /// Is it this hole of the piece of this placement?
+    pub fn is(&self, holder: usize, hole: usize) -> bool {
+        self.holder == holder && self.hole == hole
+    }
+}
+
+/// Of each piece on a sheet, the opening of another in which it lies.
+pub(crate) fn holders(placements: &[Placement], parts: &[Part]) -> Vec<Option<Within>> {
     let bounds: Vec<Rect> = placements.iter().map(|placement| placement.bounds(&parts[placement.part])).collect();
-    let holes: Vec<(usize, PartHole, Rect)> = placements
+    let holes: Vec<(Within, Rect)> = placements
         .iter()
         .enumerate()
         .flat_map(|(i, placement)| {
             let part = &parts[placement.part];
             let place = placement.affine(part);
-            part.holes.iter().map(move |hole| {
-                let turned = PartHole {
+            part.holes.iter().enumerate().map(move |(which, hole)| {
+                let opening = PartHole {
                     centre: place * hole.centre,
                     upright: hole.upright != placement.turn.swaps(),
                     ..hole.clone()
                 };
-                (i, turned, bounds_of(place, hole.outline().bounds()))
+                (Within { holder: i, hole: which, opening }, bounds_of(place, hole.outline().bounds()))
             })
         })
         .collect();
     let within = |inner: &Rect, outer: &Rect| outer.contains(inner.origin()) && outer.union(*inner) == *outer;
     let of = |i: usize| {
-        let hole = holes.iter().find(|(holder, _, hole)| *holder != i && within(&bounds[i], hole));
-        hole.map(|(holder, hole, _)| (*holder, hole.clone()))
+        let hole = holes.iter().find(|(it, hole)| it.holder != i && within(&bounds[i], hole));
+        hole.map(|(it, _)| it.clone())
     };
     (0..bounds.len()).map(of).collect()
 }

@@ -32,7 +32,7 @@ pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
         }
         refused.extend(too_large);
     }
-    if refused.is_empty() { Ok(patterns) } else { Err(Error::Refused(refused)) }
+    if refused.is_empty() { Ok(patterns) } else { Err(Error::refused(refused)) }
 }
 
 /// The best patterns for one group of stocks, and the pieces that found no sheet.

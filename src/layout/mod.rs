@@ -177,7 +177,7 @@ fn nest_with(job: &Job, parts: &[Part], best: Best) -> Result<Layout, Error> {
         }
         refused.extend(too_large);
     }
-    if refused.is_empty() { Ok(layout) } else { Err(Error::Refused(refused)) }
+    if refused.is_empty() { Ok(layout) } else { Err(Error::refused(refused)) }
 }
 
 /// How the wanted parts are nested on one group of stocks, with a gap (mm) between them; or those that no sheet is left for.

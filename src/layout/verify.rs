@@ -45,9 +45,9 @@ fn verify_sheet(job: &Job, parts: &[Part], sheet: &Sheet, gap: f64) -> Vec<Strin
     }
     let held = holders(&sheet.placements, parts);
     for (i, holder) in held.iter().enumerate() {
-        let Some((holder, hole)) = holder else { continue };
-        let (inner, outer) = (&sheet.placements[i], &sheet.placements[*holder]);
-        let (part, opening) = (&parts[inner.part], hole.outline());
+        let Some(within) = holder else { continue };
+        let (inner, outer) = (&sheet.placements[i], &sheet.placements[within.holder]);
+        let (part, opening) = (&parts[inner.part], within.opening.outline());
         let corners = part.outline.transformed(inner.affine(part)).flattened(0.001);
         let inside = |at: &Point| if opening.contains(*at) { opening.distance(*at) } else { 0.0 };
         let apart = corners.iter().map(inside).fold(f64::INFINITY, f64::min);
@@ -59,7 +59,7 @@ fn verify_sheet(job: &Job, parts: &[Part], sheet: &Sheet, gap: f64) -> Vec<Strin
         let lies = |inner: &Placement, outer: &Placement| {
             let at = |which: &Placement| sheet.placements.iter().position(|it| it == which);
             let holder = at(inner).and_then(|i| held[i].as_ref());
-            holder.is_some_and(|(holder, _)| Some(*holder) == at(outer))
+            holder.is_some_and(|it| Some(it.holder) == at(outer))
         };
         lies(a, b) || lies(b, a)
     };

@@ -124,6 +124,22 @@ impl Machine {
         span(park_x, length) <= x && span(park_y, width) <= y && high <= z
     }
 
+    /// How far the tool's middle may go over the edges of a sheet so long or wide (mm), of `wanted` on both of them: on the
+    /// axis of this number the machine reaches no further.
+    pub fn over_the_edge(&self, axis: usize, size: f64, wanted: f64) -> f64 {
+        let (travel, park) = (self.travel.value[axis], self.park.value[axis]);
+        let reaches = |over: f64| park.max(size + over) - park.min(-over) <= travel;
+        if reaches(wanted) {
+            return wanted;
+        }
+        let (mut least, mut most) = (0.0, wanted);
+        while most - least > 1e-4 {
+            let middle = f64::midpoint(least, most);
+            if reaches(middle) { least = middle } else { most = middle }
+        }
+        least
+    }
+
     /// How far chords may be from the arcs that they stand for where a tool of this diameter cuts (mm): what the machine is
     /// told, and no more than a share of the diameter, as coarse chords would bend a thin tool's slot too much.
     pub fn chords(&self, diameter: f64) -> f64 {

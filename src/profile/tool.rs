@@ -43,6 +43,14 @@ const SPEED: Key = key("speed", "figure", "", "revolutions per minute");
 const RAMP_ANGLE: Key = key("ramp-angle", "figure", "", "steepest way into wood, degrees; 90 for a drill");
 const PASS_DEPTH: Key = key("pass-depth", "figure", "", "depth of one pass over the diameter");
 
+impl Tool {
+    /// A pass may be this much deeper than its profile says, which gives a round figure (common practice).
+    pub const DEEPER: f64 = 1.1;
+
+    /// A strip of wood no thicker than this share of the diameter is taken at the tool's side to any depth (common practice).
+    pub const LIGHT: f64 = 0.25;
+}
+
 impl Profile for Tool {
     const FOLDER: &'static str = "tools";
     const ONE: &'static str = "tool";

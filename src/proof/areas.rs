@@ -12,10 +12,8 @@ impl Areas {
     /// Those of one of the bench's programs.
     pub(super) fn of(bench: &Bench, program: usize) -> Areas {
         let at = |z: f64| {
-            let mut sweeps = Sweeps::default();
             let own = bench.in_wood().filter(|cut| cut.program == program);
-            own.for_each(|cut| cut.sweep(z, &mut sweeps));
-            let area = flat::area(&flat::all(&sweeps.rings()));
+            let area = flat::area(&flat::all(&Sweeps::of(own, z).rings()));
             (area * 10.0).round() / 10.0 + 0.0
         };
         Areas { surface: at(-SURFACE), through: at(-bench.sheet.thickness) }

@@ -98,13 +98,8 @@ impl<'a> Bench<'a> {
 
     /// What some of the cuts sweep over within a rectangle at a height, as overlapping rings.
     pub fn swept(&self, bounds: Rect, z: f64, which: impl Fn(&Cut) -> bool) -> Vec<Ring> {
-        let mut sweeps = Sweeps::default();
-        for cut in self.near(bounds).into_iter().map(|i| &self.replay.cuts[i]) {
-            if cut.lowest() <= z && which(cut) {
-                cut.sweep(z, &mut sweeps);
-            }
-        }
-        sweeps.rings()
+        let cuts = self.near(bounds).into_iter().map(|i| &self.replay.cuts[i]);
+        Sweeps::of(cuts.filter(|cut| cut.lowest() <= z && which(cut)), z).rings()
     }
 
     /// Height of what is left of the wood at a place.

@@ -91,7 +91,7 @@ pub struct ToolClaim {
     pub diameter: f64,
     pub flute_length: f64,
     pub flutes: f64,
-    /// Largest advance per tooth.
+    /// Largest advance per tooth: what the tool is made for, or more where the job's own feed asks for it.
     pub chip_load: f64,
     /// Steepest way into wood, degrees.
     pub ramp_angle: f64,

@@ -65,7 +65,12 @@ impl RouterClaim {
                 },
                 dwell_unit: if machine.dwell_in_ms.value { 1e-3 } else { 1.0 },
             },
-            tools: tools.map(|(tool, number)| tool_claim(number, tool)).collect(),
+            tools: tools
+                .map(|(tool, number)| ToolClaim {
+                    chip_load: tidy(tool.chip_load.value[1].max(asked_advance(router, tool))),
+                    ..tool_claim(number, tool)
+                })
+                .collect(),
             gap: tidy(router.gap()),
             hole_allowance: tidy(router.cutting.hole_allowance),
             relief: match router.cutting.relief {
@@ -74,6 +79,15 @@ impl RouterClaim {
             },
         }
     }
+}
+
+/// The advance per tooth that the maker asks for by a feed of their own (mm); 0 where they ask for none. One beyond what the
+/// tool is made for is a caution, told where the feed is checked; the programs are held to what was asked.
+fn asked_advance(router: &Router, tool: &Tool) -> f64 {
+    let Some(feed) = router.cutting.feed.filter(|_| tool.kind == ToolKind::EndMill) else { return 0.0 };
+    let [slowest, fastest] = router.machine.spindle.value;
+    let speed = router.cutting.speed.unwrap_or(tool.speed.value).clamp(slowest, fastest).round();
+    feed.min(router.machine.feed.value) / (speed * tool.flutes.value)
 }
 
 fn tool_claim(number: u32, tool: &Tool) -> ToolClaim {

@@ -2,6 +2,7 @@
 
 use super::sweep::Sweeps;
 use crate::geometry::{Point, Rect, Segment, Vec2};
+use std::collections::HashSet;
 
 /// A move of a tool, seen in the sheet's frame: z = 0 on the sheet's upper face and negative in the wood. At most half a
 /// turn of an arc; a longer arc is two of them.
@@ -96,6 +97,14 @@ impl Cut {
         Some(if self.is_upright() || (from <= 0.0 && to >= 1.0) { self.way } else { self.way.between(from, to) })
     }
 
+    /// Where it passes and how wide, whatever its depth: equal for passes that go over one another.
+    fn seen_from_above(&self) -> [u64; 7] {
+        let Segment { start, end, bulge } = self.way;
+        let ends = u64::from(self.from_before) + 2 * u64::from(self.into_next);
+        let [x0, y0, x1, y1, bulge, radius] = [start.x, start.y, end.x, end.y, bulge, self.radius].map(f64::to_bits);
+        [x0, y0, x1, y1, bulge, radius, ends]
+    }
+
     /// Adds what the tool sweeps over while its tip is at or below a height.
     pub fn sweep(&self, z: f64, into: &mut Sweeps) {
         let Some((from, to)) = self.below(z) else { return };
@@ -108,5 +117,21 @@ impl Cut {
         // Where the next cut goes on smoothly, its sweep covers the round end of this one.
         let smooth = (self.from_before && from <= 0.0, self.into_next && to >= 1.0);
         into.way(&way, self.radius, smooth);
+    }
+}
+
+impl Sweeps {
+    /// What some cuts sweep over while their tips are at or below a height. Passes that go over one another, all of them
+    /// below it, sweep over the same: that counts once.
+    pub fn of<'a>(cuts: impl Iterator<Item = &'a Cut>, z: f64) -> Sweeps {
+        let mut sweeps = Sweeps::default();
+        let mut known = HashSet::new();
+        for cut in cuts {
+            let all_below = cut.z0.max(cut.z1) <= z;
+            if !all_below || known.insert(cut.seen_from_above()) {
+                cut.sweep(z, &mut sweeps);
+            }
+        }
+        sweeps
     }
 }

@@ -63,6 +63,18 @@ pub struct Proved {
 /// # Errors
 /// [`Error::Unproved`] with the proofs that failed; [`Error::Fault`] for a program that cannot even be read.
 pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Proved, Error> {
+    proved(claim, programs, true)
+}
+
+/// The same verdict, for whoever needs no areas and swaths.
+///
+/// # Errors
+/// Those of [`prove_all`].
+pub fn prove_only(claim: &Claim, programs: &[Program]) -> Result<(), Error> {
+    proved(claim, programs, false).map(|_| ())
+}
+
+fn proved(claim: &Claim, programs: &[Program], areas: bool) -> Result<Proved, Error> {
     if programs.is_empty() {
         return Ok(Proved::default());
     }
@@ -86,8 +98,11 @@ pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Proved, Error> {
         }
         let bench = prover.bench(sheet, &texts)?;
         let thickness = bench.sheet.thickness;
-        let proofs = with_areas(&bench, prover.verdicts(&bench, sheet, &texts));
-        Ok((proofs, Swaths::new(&bench.replay, bench.touch, thickness)))
+        let proofs = prover.verdicts(&bench, sheet, &texts);
+        if !areas {
+            return Ok((proofs, Swaths::default()));
+        }
+        Ok((with_areas(&bench, proofs), Swaths::new(&bench.replay, bench.touch, thickness)))
     };
     let sheets = || (1..=claim.sheets.len()).collect::<Vec<usize>>().into_par_iter();
     let seconds = sheets().map(|sheet| of_sheet(&prover, sheet, None));

@@ -141,6 +141,10 @@ fn wood(bench: &Bench, tab: &TabClaim, near: &Piece) -> Option<Ring> {
     Some(corners.map(|corner| [corner.x, corner.y]).to_vec())
 }
 
+fn holds(wood: &Ring, at: Point) -> bool {
+    flat::contains(std::slice::from_ref(wood), at)
+}
+
 /// How much of the way around a piece the cutter's centre cannot take without touching this wood.
 fn kept_up(bench: &Bench, band: &Band, wood: &Ring) -> f64 {
     let [a, b, c, d] = wood[..] else { return 0.0 };
@@ -252,7 +256,9 @@ fn claimed(
         let crest = crests.iter().find(|crest| crest.contains(*at));
         let width = crest.map_or(0.0, |crest| crest.width(band));
         let foot = feet.iter().find(|foot| foot.contains(*at));
-        let widest = |tab: &TabClaim| tab.width + OFF + flank(2.0 * bench.touch);
+        // Of a higher tab of another piece its flanks stand at this height.
+        let own = tab.height;
+        let widest = |it: &TabClaim| it.width + OFF + flank(2.0 * bench.touch + (it.height - own).max(0.0));
         let most = widest(tab) + crest.map_or(0.0, |crest| shares(crest, i, &widest));
         ledger.note(Kind::TabWidth, width, Limits::between(tab.width - OFF, most), || at_tab(line()));
         let most = widest_foot(tab) + foot.map_or(0.0, |foot| shares(foot, i, &widest_foot));
@@ -261,7 +267,10 @@ fn claimed(
         let widest = foot.map_or(0.0, |foot| foot.widest(band, bench.radius));
         ledger.note(Kind::TabFoot, widest.max(least), Limits::at_most(most), || at_tab(line()));
         let height = bench.surface(*at) - floor;
-        let limits = Limits::between(tab.height - OFF, tab.height + OFF);
+        // Where the wood of another piece's tab stands at the same place, it is as high as that.
+        let theirs = others.iter().filter(|(wood, _)| flat::distance(wood, *at) <= bench.radius || holds(wood, *at));
+        let highest = theirs.map(|(_, other)| other.height).fold(tab.height, f64::max);
+        let limits = Limits::between(tab.height - OFF, highest + OFF);
         ledger.note(Kind::TabHeight, height, limits, || at_tab(line()));
         if width >= tab.width - OFF {
             holding += 1;

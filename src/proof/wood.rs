@@ -7,6 +7,7 @@ use super::sweep::Sweeps;
 use super::verdict::{Kind, Ledger, Spot};
 use crate::finding::Limits;
 use crate::geometry::{Point, Rect, Vec2};
+use crate::profile::Tool;
 use std::f64::consts::SQRT_2;
 
 /// Two ways closer than this are one way (mm): a cutter on the second finds no wood that the first has left.
@@ -20,7 +21,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         }
         let ledger = &mut ledgers[cut.program];
         let tool = bench.tool(cut);
-        let pass = tool.map_or(0.0, |tool| tool.pass_depth * tool.diameter * PASS);
+        let pass = tool.map_or(0.0, |tool| tool.pass_depth * tool.diameter * Tool::DEEPER);
         let gentle = tool.is_some_and(|tool| !cut.rapid && !tool.drill && steepness(bench, cut) <= tool.ramp_angle);
         if let Some(tool) = tool.filter(|_| gentle && -cut.lowest() <= pass) {
             // No deeper than one pass, all of it: whatever stands there, the cutter takes it.
@@ -234,12 +235,8 @@ fn place(cut: &Cut, at: Point) -> Option<f64> {
     ((0.0..=1.0).contains(&share) && cut.at(share).distance(at) <= SAME_WAY).then_some(share)
 }
 
-/// The depth of a pass in a tool's profile is a round figure: a tenth more is not too much (common practice).
-const PASS: f64 = 1.1;
-
-/// A cutter takes a thin strip of wood at its side to any depth; what counts for the depth of a pass and for going
-/// straight down is the wood under this share of its width.
-const CORE: f64 = 0.5;
+/// What counts for the depth of a pass and for going straight down is the wood under this share of the tool's width.
+const CORE: f64 = 1.0 - 2.0 * Tool::LIGHT;
 
 /// How high above a cut's tip wood really stands under a share of the tool's width, where the ways alone cannot tell: by
 /// what all earlier cuts have swept over. 0 where it is no more than `free`; `most` is as high as it can be.
@@ -283,10 +280,8 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
         Cut { radius: (cut.radius - SLIVER) * share, ..piece }.sweep(low, &mut own);
         let own = own.rings();
         let bounds = own.iter().map(|ring| flat::bounds(ring)).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
-        let mut gone = Sweeps::default();
-        for before in bench.near(bounds).into_iter().take_while(|it| *it < index) {
-            bench.replay.cuts[before].sweep(surface, &mut gone);
-        }
+        let earlier = bench.near(bounds).into_iter().take_while(|it| *it < index);
+        let gone = Sweeps::of(earlier.map(|i| &bench.replay.cuts[i]), surface);
         let own = flat::rings(flat::all(&own));
         flat::area(&flat::minus(&own, &gone.rings())) > SLIVER * SLIVER
     })

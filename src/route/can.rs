@@ -1,4 +1,6 @@
 //! What of the parts can be cut with the tools at hand, and what would have to change.
+//!
+//! A limit is compared in one place, [`Finding::measured`]: what that finds within its limits is not refused.
 
 use super::asked;
 use super::pins;
@@ -10,6 +12,9 @@ use crate::job::{Job, Router};
 use crate::layout::Sheet;
 use crate::profile::Tool;
 use geo::BooleanOps;
+
+/// Wood under a recess is at least so thick (mm): common practice.
+const THINNEST_FLOOR: f64 = 0.5;
 
 /// Everything that neither the cutter nor a listed drill can make, and feeds beyond the machine.
 pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding> {
@@ -24,6 +29,7 @@ pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding>
         }
         refused.extend(pockets(job, router, part));
     }
+    refused.retain(Finding::refused);
     refused
 }
 
@@ -31,7 +37,7 @@ pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding>
 fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
     let (machine, cutting) = (&router.machine, &router.cutting);
     let mut refused = Vec::new();
-    if let Some(feed) = cutting.feed.filter(|feed| *feed > machine.feed.value) {
+    if let Some(feed) = cutting.feed {
         let most = job.units.show(machine.feed.value);
         refused.push(
             Finding::measured(
@@ -47,7 +53,7 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
         );
     }
     let [slowest, fastest] = machine.spindle.value;
-    if let Some(speed) = cutting.speed.filter(|speed| !(slowest..=fastest).contains(speed)) {
+    if let Some(speed) = cutting.speed {
         refused.push(
             Finding::measured(
                 format!("speed of {}", router.cutter.name),
@@ -66,30 +72,23 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
 
 /// A last pass goes to the full depth at once, so what is left for it has to be thin.
 fn too_much_to_finish(job: &Job, router: &Router, parts: &[Part]) -> Option<Finding> {
-    /// As a share of the cutter's diameter: common practice.
-    const LIGHT: f64 = 0.25;
     let cutter = &router.cutter;
     let thickest = parts.iter().map(|part| part.thickness).fold(0.0, f64::max);
-    let most = LIGHT * cutter.diameter.value;
-    let heavy = router.cutting.finish > most + 1e-9 && thickest > cutter.pass_depth.value * cutter.diameter.value;
-    heavy.then(|| {
-        let measure = Measure::Length(router.cutting.finish);
-        let limits = Limits::at_most(most);
-        Finding::measured("left for the last pass", &cutter.name, measure, limits, Status::Refused)
-            .source(
-                "common practice: a quarter of the cutter's diameter, as the last pass goes to the full depth at once",
-            )
-            .advice(format!("set `finish` to {} or less", job.units.show(most)))
-            .at(router.spots.named(&["finish"]))
-    })
+    let most = Tool::LIGHT * cutter.diameter.value;
+    let deep = thickest > cutter.pass_depth.value * cutter.diameter.value;
+    let measure = Measure::Length(router.cutting.finish);
+    Finding::measured("left for the last pass", &cutter.name, measure, Limits::at_most(most), Status::Refused)
+        .source("common practice: a quarter of the cutter's diameter, as the last pass goes to the full depth at once")
+        .advice(format!("set `finish` to {} or less", job.units.show(most)))
+        .at(router.spots.named(&["finish"]))
+        .if_refused()
+        .filter(|_| deep)
 }
 
 fn outline(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
     let mut refused = Vec::new();
     let depth = part.thickness + router.machine.spoilboard.value;
-    if router.cutter.flute_length.value < depth {
-        refused.push(too_short(job, &router.cutter, part, "outline", depth));
-    }
+    refused.extend(too_short(job, &router.cutter, part, "outline", depth));
     let radius = router.cutter.diameter.value / 2.0;
     if leaves_too_much(&part.outline, radius, false) {
         refused.push(too_wide(job, router, part, "outline", widest(&part.outline, radius, false)));
@@ -104,26 +103,27 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &PartHole) -> Option<F
     let [narrowest, _] = router.bores();
     let what = hole.use_.name();
     if let Some((_, drill)) = router.drill_for(hole.width).filter(|_| hole.is_round()) {
-        return (drill.flute_length.value < depth).then(|| too_short(job, drill, part, what, depth));
+        return too_short(job, drill, part, what, depth);
     }
-    (hole.width < narrowest).then(|| {
-        let units = job.units;
-        let size = units.show(hole.width);
-        let drill = if hole.is_round() {
-            format!("no listed drill is {size} and the cutter is too wide to bore it: add a drill of that size to `drills`, ")
-        } else {
-            format!("the cutter is too wide for the slot: take a cutter of at most {}, ", units.measured(hole.width / 1.1))
-        };
-        Finding::measured(
-            format!("{what} can be made"),
-            &part.name,
-            Measure::Length(hole.width),
-            Limits::at_least(narrowest),
-            Status::Refused,
+    let units = job.units;
+    let size = units.show(hole.width);
+    let drill = if hole.is_round() {
+        format!(
+            "no listed drill is {size} and the cutter is too wide to bore it: add a drill of that size to `drills`, "
         )
-        .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
-        .advice(format!("{drill}or make it {} or more", units.show(narrowest)))
-    })
+    } else {
+        format!("the cutter is too wide for the slot: take a cutter of at most {}, ", units.measured(hole.width / 1.1))
+    };
+    Finding::measured(
+        format!("{what} can be made"),
+        &part.name,
+        Measure::Length(hole.width),
+        Limits::at_least(narrowest),
+        Status::Refused,
+    )
+    .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
+    .advice(format!("{drill}or make it {} or more", units.show(narrowest)))
+    .if_refused()
 }
 
 fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
@@ -137,22 +137,19 @@ fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
     }
     for (pocket, relieved) in part.pockets.iter().zip(relief::pockets(part, &router.cutting, radius)) {
         let (what, before) = (&pocket.purpose, refused.len());
-        if router.cutter.flute_length.value < pocket.depth {
-            refused.push(too_short(job, &router.cutter, part, what, pocket.depth));
-        }
-        if pocket.depth > part.thickness - 0.5 {
-            refused.push(
-                Finding::measured(
-                    format!("{what}: depth"),
-                    &part.name,
-                    Measure::Length(pocket.depth),
-                    Limits::at_most(part.thickness - 0.5),
-                    Status::Refused,
-                )
-                .source("common practice: a floor thinner than half a millimetre does not hold")
-                .advice("make it shallower, or an opening right through"),
-            );
-        }
+        refused.extend(too_short(job, &router.cutter, part, what, pocket.depth));
+        refused.extend(
+            Finding::measured(
+                format!("{what}: depth"),
+                &part.name,
+                Measure::Length(pocket.depth),
+                Limits::at_most(part.thickness - THINNEST_FLOOR),
+                Status::Refused,
+            )
+            .source("common practice: a floor thinner than half a millimetre does not hold")
+            .advice("make it shallower, or an opening right through")
+            .if_refused(),
+        );
         if leaves_too_much(&pocket.outline, radius, true) {
             refused.push(too_wide(job, router, part, what, widest(&pocket.outline, radius, true)));
         } else if let Some(corner) = relieved.unreached.first() {
@@ -192,23 +189,22 @@ fn floor_between(job: &Job, part: &Part) -> Option<Finding> {
     let over = pairs.filter(|(a, b)| region_area(&region(&a.outline).intersection(&region(&b.outline))) > 0.5);
     let (a, b) = over.max_by(|p, q| (p.0.depth + p.1.depth).total_cmp(&(q.0.depth + q.1.depth)))?;
     let left = part.thickness - a.depth - b.depth;
-    (left < THINNEST).then(|| {
-        Finding::measured(
-            format!("wood between the {} and the {}", b.purpose, a.purpose),
-            &part.name,
-            Measure::Length(left.max(0.0)),
-            Limits::at_least(THINNEST),
-            Status::Refused,
-        )
-        .source("common practice: a thinner floor breaks")
-        .advice(format!(
-            "they lie over one another, in one face and the other: together no deeper than {}",
-            job.units.show(part.thickness - THINNEST)
-        ))
-    })
+    Finding::measured(
+        format!("wood between the {} and the {}", b.purpose, a.purpose),
+        &part.name,
+        Measure::Length(left.max(0.0)),
+        Limits::at_least(THINNEST),
+        Status::Refused,
+    )
+    .source("common practice: a thinner floor breaks")
+    .advice(format!(
+        "they lie over one another, in one face and the other: together no deeper than {}",
+        job.units.show(part.thickness - THINNEST)
+    ))
+    .if_refused()
 }
 
-fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Finding {
+fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Option<Finding> {
     Finding::measured(
         format!("{what}: flute length of {}", tool.name),
         &part.name,
@@ -221,6 +217,7 @@ fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Fin
         "the cut is {} deep: take a longer tool, with at least that much cutting edge",
         job.units.measured(depth)
     ))
+    .if_refused()
 }
 
 fn too_wide(job: &Job, router: &Router, part: &Part, what: &str, widest: f64) -> Finding {
@@ -233,7 +230,8 @@ fn too_wide(job: &Job, router: &Router, part: &Part, what: &str, widest: f64) ->
         Status::Refused,
     )
     .source("the cutter must get into every notch and corner");
-    finding.advice(if widest > 0.5 {
+    // However near it is to the widest that does, it leaves more than it may.
+    Finding { status: Status::Refused, ..finding }.advice(if widest > 0.5 {
         format!(
             "the cutter does not get into its narrowest place: take one of at most {}, or make the place wider",
             units.measured(widest)

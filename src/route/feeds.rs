@@ -19,7 +19,7 @@ pub struct Feeds {
     pub plunge: f64,
 }
 
-/// A ramp is a cut and a plunge in one: it goes at this share of the cutting feed.
+/// A ramp is a cut and a plunge in one: at this share of the cutting feed.
 const RAMP: f64 = 0.5;
 /// Straight down an end mill cuts on its weak centre: this share of the cutting feed.
 const PLUNGE: f64 = 0.25;
@@ -45,7 +45,9 @@ impl Feeds {
         let full = chosen.unwrap_or_else(|| feed(f64::midpoint(least, most)));
         let cut = round(full, machine.feed.value);
         let side = round(chosen.unwrap_or_else(|| feed(most)), machine.feed.value);
-        let plunge = round(if mill { cut * PLUNGE } else { full }, machine.plunge.value);
+        // No move is faster than the machine cuts, whichever way it goes.
+        let straight_down = machine.plunge.value.min(machine.feed.value);
+        let plunge = round(if mill { cut * PLUNGE } else { full }, straight_down);
         // Down a steep ramp the machine goes no faster downwards than it may straight down.
         let steepest = machine.plunge.value / steepness(tool).sin();
         Feeds { speed, cut, side, ramp: round((cut * RAMP).max(plunge), machine.feed.value.min(steepest)), plunge }
@@ -113,7 +115,7 @@ pub(super) fn steepness(tool: &Tool) -> f64 {
 
 /// How fast a machine goes the way that a tool cuts, mm/min.
 fn fastest_feed(tool: &Tool, machine: &Machine) -> f64 {
-    if tool.kind == ToolKind::Drill { machine.plunge.value } else { machine.feed.value }
+    if tool.kind == ToolKind::Drill { machine.plunge.value.min(machine.feed.value) } else { machine.feed.value }
 }
 
 /// Share of the chip load that a pass of this depth, in diameters, may take.

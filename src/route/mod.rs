@@ -12,6 +12,7 @@ mod can;
 mod drill;
 mod feeds;
 mod flip;
+mod form;
 mod heights;
 mod holding;
 mod label;
@@ -33,6 +34,7 @@ mod track;
 mod waste;
 
 pub use feeds::Feeds;
+pub use form::{Form, Held, LeadIn, Openings};
 pub use holding::{Holding, Pin, Screw, Tab};
 pub use moves::{Drilling, Move, Space};
 pub use time::Travel;
@@ -201,16 +203,25 @@ impl OperationKind {
 /// # Errors
 /// [`Error::Refused`] with every feature that cannot be cut.
 pub fn routes(job: &Job, parts: &[Part], layout: &Layout) -> Result<Vec<Route>, Error> {
+    routes_in(job, parts, &vec![Form::default(); parts.len()], layout)
+}
+
+/// The routes of all sheets, each part cut in its form.
+///
+/// # Errors
+/// Those of [`routes`].
+pub fn routes_in(job: &Job, parts: &[Part], forms: &[Form], layout: &Layout) -> Result<Vec<Route>, Error> {
     let Some(router) = &job.router else { return Ok(Vec::new()) };
     let mut refused = can::be_cut(job, router, parts);
     refused.extend(layout.sheets.iter().enumerate().filter_map(|(i, sheet)| can::fit_machine(job, router, i, sheet)));
     if !refused.is_empty() {
-        return Err(Error::Refused(refused));
+        return Err(Error::refused(refused));
     }
-    let templates =
-        parts.par_iter().map(|part| Template::new(job, router, part)).collect::<Result<Vec<Template>, Error>>()?;
+    let template = |(part, form): (&Part, &Form)| Template::new(job, router, part, *form);
+    let templates = parts.par_iter().zip(forms).map(template).collect::<Result<Vec<Template>, Error>>()?;
+    let plan = plan::Plan { job, router, parts, forms, templates: &templates };
     let sheets = layout.sheets.par_iter().enumerate();
-    let routes = sheets.map(|(i, sheet)| plan::routes(job, router, parts, &templates, i, sheet));
+    let routes = sheets.map(|(i, sheet)| plan.routes(i, sheet));
     Ok(routes.collect::<Result<Vec<Vec<Route>>, Error>>()?.into_iter().flatten().collect())
 }
 
@@ -267,13 +278,18 @@ impl CutterAt<'_> {
 
     /// Passes of equal depth: a tenth more than the deepest pass is not worth another one.
     fn passes(&self, depth: f64) -> u32 {
-        const SLACK: f64 = 1.1;
-        (depth / (self.pass() * SLACK) - 1e-6).ceil().max(1.0) as u32
+        (depth / (self.pass() * Tool::DEEPER) - 1e-6).ceil().max(1.0) as u32
     }
 
     /// What a last, light pass takes off walls.
     fn finish(&self) -> f64 {
         self.cutting.finish
+    }
+
+    /// Does it take what is left on walls in one pass to any depth? In a square corner the strip is thicker than along the
+    /// wall, by the corner's diagonal.
+    fn finishes_at_once(&self) -> bool {
+        self.finish() * std::f64::consts::SQRT_2 <= Tool::LIGHT * self.diameter()
     }
 
     fn climb(&self) -> bool {

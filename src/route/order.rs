@@ -69,7 +69,7 @@ impl Neighbours {
     pub fn of(sheet: &Sheet, parts: &[Part], near: f64) -> Neighbours {
         let holders = holders(&sheet.placements, parts);
         let mut holds = vec![false; sheet.placements.len()];
-        holders.iter().flatten().for_each(|(holder, _)| holds[*holder] = true);
+        holders.iter().flatten().for_each(|it| holds[it.holder] = true);
         let in_opening = holders.iter().map(Option::is_some).collect();
         Neighbours { beside: beside(sheet, parts, near), in_opening, holds }
     }

@@ -85,7 +85,8 @@ pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Findi
                 units.measured(deep),
                 ways.join(", ")
             ))
-            .at(router.spots.named(&["pin", "flip"])),
+            .at(router.spots.named(&["pin", "flip"]))
+            .if_refused()?,
     )
 }
 
@@ -113,7 +114,7 @@ pub(super) fn plan(
     let Some(mut pair) = farthest(&waste, flip, sheet, kept) else {
         let other = if flip == Flip::Length { Flip::Width } else { Flip::Length };
         let other = farthest(&waste, other, sheet, kept).map(|_| other);
-        return Err(Error::Refused(vec![no_room(job, router, other, parts, (index, sheet))]));
+        return Err(Error::refused(vec![no_room(job, router, other, parts, (index, sheet))]));
     };
     pair.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     Ok(pair.into_iter().map(|at| Pin { at, diameter, depth }).collect())

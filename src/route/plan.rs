@@ -3,43 +3,114 @@
 use super::feeds::Feeds;
 use super::order::{self, Neighbours, Task};
 use super::template::Template;
-use super::{CutterAt, Holding, Operation, OperationKind, Pin, Route, Run, Screw, SheetFace};
+use super::{CutterAt, Form, Holding, Operation, OperationKind, Pin, Route, Run, Screw, SheetFace};
 use super::{bore, drill, flip, label, pins, screws, shared};
 use crate::design::Part;
 use crate::error::Error;
 use crate::finding::Finding;
 use crate::geometry::{Point, Rect};
 use crate::job::{Flip, Job, Router};
-use crate::layout::{Sheet, off_cuts};
+use crate::layout::{Sheet, holders, off_cuts};
 use crate::profile::{Material, ToolChange};
 use crate::words::counted;
 use std::sync::Arc;
 
-/// A mark for a screw is so deep (mm), unless a drill makes a hole for it.
+/// A mark for a screw is so deep (mm): the wood below it is what the screw holds in.
 const MARK: f64 = 1.0;
-/// A drill no wider than this makes holes for screws right through (mm).
-const SCREW_HOLE: f64 = 5.0;
 
-/// The routes of a sheet: one, or one for each face where it is turned over.
-///
-/// # Errors
-/// [`Error::Refused`] when the sheet is to be turned over and has no room for pins; [`Error::Fault`] when no way is found
-/// around a piece.
-pub(super) fn routes(
-    job: &Job,
-    router: &Router,
-    parts: &[Part],
-    templates: &[Template],
-    index: usize,
-    sheet: &Sheet,
-) -> Result<Vec<Route>, Error> {
-    let turned = sheet.placements.iter().any(|placement| flip::two_sided(&parts[placement.part]));
-    let flip = router.cutting.flip.filter(|_| turned);
-    let mut second = route(job, router, parts, templates, (index, sheet), flip)?;
-    let Some(flip) = flip else { return Ok(vec![second]) };
-    second.face = Some(SheetFace::Second);
-    let first = first_face(job, router, parts, (index, sheet), &second.holding, flip)?;
-    Ok(vec![first, second])
+/// What all sheets of a job have in common.
+#[derive(Clone, Copy)]
+pub(super) struct Plan<'a> {
+    pub job: &'a Job,
+    pub router: &'a Router,
+    pub parts: &'a [Part],
+    /// How each part is cut, and what is done to it then.
+    pub forms: &'a [Form],
+    pub templates: &'a [Template],
+}
+
+impl Plan<'_> {
+    /// The routes of a sheet: one, or one for each face where it is turned over.
+    ///
+    /// # Errors
+    /// [`Error::Refused`] when the sheet is to be turned over and has no room for pins; [`Error::Fault`] when no way is found
+    /// around a piece.
+    pub fn routes(&self, index: usize, sheet: &Sheet) -> Result<Vec<Route>, Error> {
+        let Plan { job, router, parts, .. } = *self;
+        let turned = sheet.placements.iter().any(|placement| flip::two_sided(&parts[placement.part]));
+        let flip = router.cutting.flip.filter(|_| turned);
+        let mut second = self.route((index, sheet), flip)?;
+        let Some(flip) = flip else { return Ok(vec![second]) };
+        second.face = Some(SheetFace::Second);
+        let first = first_face(job, router, parts, (index, sheet), &second.holding, flip)?;
+        Ok(vec![first, second])
+    }
+
+    /// The route of a sheet that lies as it is drawn.
+    fn route(&self, (index, sheet): (usize, &Sheet), flip: Option<Flip>) -> Result<Route, Error> {
+        let Plan { job, router, parts, templates, .. } = *self;
+        let material = &job.stock[sheet.stock].material;
+        let cutting = &router.cutting;
+        let marks = Marks {
+            router,
+            material,
+            cutter: CutterAt::new(router, material),
+            sheet,
+            neighbours: Neighbours::of(sheet, parts, router.gap() + router.cutter.diameter.value),
+        };
+        let mut holding = Holding::default();
+        let mut findings = Vec::new();
+        let mut drilled: Vec<Vec<Task>> = vec![Vec::new(); router.drills.len()];
+        let mut cut: Vec<Task> = Vec::new();
+        let held = holders(&sheet.placements, parts);
+        for (i, placement) in sheet.placements.iter().enumerate() {
+            let place = placement.affine(&parts[placement.part]);
+            let template = &templates[placement.part];
+            for (which, task) in &template.drilled {
+                drilled[*which].push(task.moved(place, i));
+            }
+            // What has a piece in it is cut around: its middle holds that piece.
+            let around = template.around.iter().filter(|(hole, ..)| held.iter().flatten().any(|it| it.is(i, *hole)));
+            let instead: Vec<&(usize, usize, Task)> = around.collect();
+            cut.extend(template.cut.iter().enumerate().map(|(which, task)| {
+                let around = instead.iter().find(|(_, other, _)| *other == which);
+                Task { rank: task.rank, ..around.map_or(task, |(_, _, around)| around).moved(place, i) }
+            }));
+            holding.tabs.extend(template.tabs.iter().map(|tab| tab.of(i, place)));
+        }
+        for (i, placement) in sheet.placements.iter().enumerate() {
+            let (part, template) = (&parts[placement.part], &templates[placement.part]);
+            let place = placement.affine(part);
+            // A cut never takes the wood to which another piece is held.
+            let others = shared::near(&holding.tabs, i, place, part, &marks.cutter);
+            if others.is_empty() {
+                cut.extend(template.outline.iter().map(|task| task.moved(place, i)));
+            } else {
+                let outline = Template::outline_beside(job, router, part, self.forms[placement.part], &others)?;
+                cut.extend(outline.iter().map(|task| task.moved(place, i)));
+            }
+        }
+
+        // The narrowest drill goes first: it is the best to mark screws with.
+        let diameter = |which: usize| router.drills[which].diameter.value;
+        let mut drilled: Vec<(usize, Vec<Task>)> =
+            drilled.into_iter().enumerate().filter(|(_, tasks)| !tasks.is_empty()).collect();
+        drilled.sort_by(|a, b| diameter(a.0).total_cmp(&diameter(b.0)));
+        let kept = off_cuts(sheet, parts, router.cutter.diameter.value, job.stock[sheet.stock].usable);
+        if let Some(flip) = flip {
+            holding.pins = pins::plan(job, router, flip, parts, (index, sheet), (&holding.tabs, &kept))?;
+        }
+        if cutting.screws {
+            let mark = drilled.first().map_or(router.cutter.diameter.value, |(which, _)| diameter(*which));
+            holding.screws = screws::plan(router, parts, (sheet, &kept), &holding, mark);
+            findings.push(screws::check(job, router, parts, (index, sheet), &holding.screws));
+        }
+        findings.extend(screws::in_off_cuts(job, index, &kept, &holding));
+        let on_it = (0..parts.len()).filter(|i| sheet.placements.iter().any(|placement| placement.part == *i));
+        findings.extend(on_it.filter_map(|i| label::told(job, router, &parts[i])));
+        let runs = marks.runs(&holding.screws, drilled, cut, &mut findings);
+        Ok(Route { sheet: index, face: None, runs, holding, findings })
+    }
 }
 
 /// What is cut with the sheet's other face up: the holes for the pins, and the recesses of that face.
@@ -58,7 +129,6 @@ fn first_face(
         router,
         material,
         cutter: CutterAt::new(router, material),
-        through: sheet.thickness + router.machine.spoilboard.value,
         sheet: &sheet_over,
         neighbours: Neighbours::of(&sheet_over, parts, router.gap() + router.cutter.diameter.value),
     };
@@ -101,79 +171,11 @@ fn first_face(
     Ok(Route { sheet: index, face: Some(SheetFace::First), runs, holding, findings })
 }
 
-/// The route of a sheet that lies as it is drawn.
-fn route(
-    job: &Job,
-    router: &Router,
-    parts: &[Part],
-    templates: &[Template],
-    (index, sheet): (usize, &Sheet),
-    flip: Option<Flip>,
-) -> Result<Route, Error> {
-    let material = &job.stock[sheet.stock].material;
-    let cutting = &router.cutting;
-    let marks = Marks {
-        router,
-        material,
-        cutter: CutterAt::new(router, material),
-        through: sheet.thickness + router.machine.spoilboard.value,
-        sheet,
-        neighbours: Neighbours::of(sheet, parts, router.gap() + router.cutter.diameter.value),
-    };
-    let mut holding = Holding::default();
-    let mut findings = Vec::new();
-    let mut drilled: Vec<Vec<Task>> = vec![Vec::new(); router.drills.len()];
-    let mut cut: Vec<Task> = Vec::new();
-    for (i, placement) in sheet.placements.iter().enumerate() {
-        let place = placement.affine(&parts[placement.part]);
-        let template = &templates[placement.part];
-        for (which, task) in &template.drilled {
-            drilled[*which].push(task.moved(place, i));
-        }
-        cut.extend(template.cut.iter().map(|task| task.moved(place, i)));
-        holding.tabs.extend(template.tabs.iter().map(|tab| tab.of(i, place)));
-    }
-    for (i, placement) in sheet.placements.iter().enumerate() {
-        let (part, template) = (&parts[placement.part], &templates[placement.part]);
-        let place = placement.affine(part);
-        // A cut never takes the wood to which another piece is held.
-        let others = shared::near(&holding.tabs, i, place, part, &marks.cutter);
-        if others.is_empty() {
-            cut.extend(template.outline.iter().map(|task| task.moved(place, i)));
-        } else {
-            let outline = Template::outline_beside(job, router, part, &others)?;
-            cut.extend(outline.iter().map(|task| task.moved(place, i)));
-        }
-    }
-
-    // The narrowest drill goes first: it is the best to mark screws with.
-    let diameter = |which: usize| router.drills[which].diameter.value;
-    let mut drilled: Vec<(usize, Vec<Task>)> =
-        drilled.into_iter().enumerate().filter(|(_, tasks)| !tasks.is_empty()).collect();
-    drilled.sort_by(|a, b| diameter(a.0).total_cmp(&diameter(b.0)));
-    let kept = off_cuts(sheet, parts, router.cutter.diameter.value, job.stock[sheet.stock].usable);
-    if let Some(flip) = flip {
-        holding.pins = pins::plan(job, router, flip, parts, (index, sheet), (&holding.tabs, &kept))?;
-    }
-    if cutting.screws {
-        let mark = drilled.first().map_or(router.cutter.diameter.value, |(which, _)| diameter(*which));
-        holding.screws = screws::plan(router, parts, (sheet, &kept), &holding, mark);
-        findings.push(screws::check(job, router, parts, (index, sheet), &holding.screws));
-    }
-    findings.extend(screws::in_off_cuts(job, index, &kept, &holding));
-    let on_it = (0..parts.len()).filter(|i| sheet.placements.iter().any(|placement| placement.part == *i));
-    findings.extend(on_it.filter_map(|i| label::told(job, router, &parts[i])));
-    let runs = marks.runs(&holding.screws, drilled, cut, &mut findings);
-    Ok(Route { sheet: index, face: None, runs, holding, findings })
-}
-
 /// What the screws of a sheet need.
 struct Marks<'a> {
     router: &'a Router,
     material: &'a Material,
     cutter: CutterAt<'a>,
-    /// Depth of a hole right through.
-    through: f64,
     sheet: &'a Sheet,
     neighbours: Neighbours,
 }
@@ -270,8 +272,7 @@ impl Marks<'_> {
                 let moves = match drill {
                     Some(which) => {
                         let tool = &self.router.drills[which];
-                        let depth = if tool.diameter.value <= SCREW_HOLE { self.through } else { MARK };
-                        drill::moves(screw.at, depth, tool, &self.drill_feeds(which), 0.0, self.cutter.clear)
+                        drill::moves(screw.at, MARK, tool, &self.drill_feeds(which), 0.0, self.cutter.clear)
                     }
                     None => bore::dimple(screw.at, MARK, &self.cutter),
                 };

@@ -46,14 +46,17 @@ impl Clearing<'_> {
         }
         let mut way = Way { moves: Vec::new(), at: None, heading: None, cutter, within: &within };
         let mut above = 0.0;
-        for z in depths {
-            way.pass(&rings, above, z);
-            above = z;
+        for z in &depths {
+            way.pass(&rings, above, *z);
+            above = *z;
         }
         if finish > 0.0 {
             let walls = self.rings(cutter, cutter.radius(), true)?;
-            for wall in walls.into_iter().filter(|ring| ring.outer.is_none()) {
-                way.wall(&wall.track, above);
+            let levels = if cutter.finishes_at_once() { &depths[depths.len() - 1..] } else { &depths[..] };
+            for z in levels {
+                for wall in walls.iter().filter(|ring| ring.outer.is_none()) {
+                    way.wall(&wall.track, *z);
+                }
             }
         }
         left(&mut way.moves, cutter);
@@ -301,6 +304,8 @@ impl Way<'_> {
                 let height = self.moves.last().map_or(z, |last| last.end().z);
                 if z > height + 1e-9 {
                     self.moves.push(Move::Line { to: Space::new(from, z), feed: feeds.cut });
+                } else if z < height - 1e-9 {
+                    self.moves.push(Move::Line { to: Space::new(from, z), feed: feeds.plunge });
                 }
                 if from.distance(to) > 1e-6 {
                     self.moves.push(Move::Line { to: Space::new(to, z), feed: feeds.side });

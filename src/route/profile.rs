@@ -30,24 +30,21 @@ pub(super) struct Around<'a> {
     pub to: f64,
     /// Passes of equal depth.
     pub passes: usize,
-    pub tabs: Tabs<'a>,
+    pub tabs: &'a [Stay],
     /// Feed along the track.
     pub feed: f64,
     /// No later way goes over the same: it leaves nothing.
     pub last: bool,
 }
 
-/// Stretches over which the cutter stays up.
+/// A stretch over which the cutter stays up: a tab.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Tabs<'a> {
-    /// From and to, as distances along the track; over its end where `to` is past its length.
-    pub spans: &'a [(f64, f64)],
-    /// How high it stays.
+pub(super) struct Stay {
+    /// Distances along the track; over its end where `to` is past its length.
+    pub from: f64,
+    pub to: f64,
+    /// How high the cutter stays there.
     pub top: f64,
-}
-
-impl Tabs<'_> {
-    pub const NONE: Tabs<'static> = Tabs { spans: &[], top: 0.0 };
 }
 
 impl Around<'_> {
@@ -103,11 +100,12 @@ impl Around<'_> {
         let (Some((from, _)), Some((to, _))) = (heights.0.first().copied(), heights.0.last().copied()) else {
             return heights;
         };
-        for (a, b) in self.tabs.spans {
+        for tab in self.tabs {
             // The same tab comes by once in every turn.
-            let mut turn = ((from - b) / length).floor() * length;
-            while a + turn < to {
-                heights = heights.raised(a + turn, b + turn, self.tabs.top, self.rise(*a, cutter), cutter.slope());
+            let mut turn = ((from - tab.to) / length).floor() * length;
+            while tab.from + turn < to {
+                let (rise, fall) = (self.rise(tab, cutter), cutter.slope());
+                heights = heights.raised(tab.from + turn, tab.to + turn, tab.top, rise, fall);
                 turn += length;
             }
         }
@@ -117,11 +115,11 @@ impl Around<'_> {
     /// Straight stretches of the track where a lead fits: clear of the tabs, and of the wall on the other side.
     fn zones(&self, cutter: &CutterAt) -> Vec<(f64, f64)> {
         let length = self.track.length();
-        let up = self.up();
-        // A cutter that comes straight down below the tops of tabs must not meet their flanks.
-        let beside = if self.from < self.tabs.top { cutter.radius() } else { 0.0 };
-        let taken = self.tabs.spans.iter().flat_map(|(a, b)| {
-            let span = (a - up / RISE.max(cutter.slope()) - beside, b + up / cutter.slope() + beside);
+        let taken = self.tabs.iter().flat_map(|tab| {
+            let up = self.up(tab);
+            // A cutter that comes straight down below the top of a tab must not meet its flanks.
+            let beside = if self.from < tab.top { cutter.radius() } else { 0.0 };
+            let span = (tab.from - up / RISE.max(cutter.slope()) - beside, tab.to + up / cutter.slope() + beside);
             [-length, 0.0, length].map(|turn| (span.0 + turn, span.1 + turn))
         });
         let taken: Vec<(f64, f64)> = taken.collect();
@@ -156,7 +154,7 @@ impl Around<'_> {
     /// Without a straight stretch to come in on: a ramp down along the track to each pass, then the whole way round.
     fn spirals(&self, cutter: &CutterAt) -> Vec<Vec<Move>> {
         // Below the tops of tabs it goes down beside them only: what is cut there already has their flanks.
-        let from = if self.tabs.spans.is_empty() { self.from } else { self.from.max(self.tabs.top) };
+        let from = self.tabs.iter().map(|tab| tab.top).fold(self.from, f64::max);
         let step = (from - self.to) / self.passes as f64;
         let starts: Vec<f64> = self.track.segments().map(|(start, segment)| start + segment.length() / 4.0).collect();
         let every = starts.len().div_ceil(4).max(1);
@@ -176,15 +174,15 @@ impl Around<'_> {
     }
 
     /// How high the cutter goes over the bottom at a tab.
-    fn up(&self) -> f64 {
-        (self.tabs.top - self.to).max(0.0)
+    fn up(&self, tab: &Stay) -> f64 {
+        (tab.top - self.to).max(0.0)
     }
 
-    /// How steeply the cutter rises to a tab that begins at `from`: a corner that must be square is cut to the bottom before.
-    fn rise(&self, from: f64, cutter: &CutterAt) -> f64 {
+    /// How steeply the cutter rises to a tab: a corner that must be square is cut to the bottom before.
+    fn rise(&self, tab: &Stay, cutter: &CutterAt) -> f64 {
         let length = self.track.length();
-        let room = self.track.spurs().map(|(_, end)| (from - end).rem_euclid(length)).fold(f64::INFINITY, f64::min);
-        (self.up() / room).clamp(RISE.max(cutter.slope()), STEEPEST)
+        let room = self.track.spurs().map(|(_, end)| (tab.from - end).rem_euclid(length)).fold(f64::INFINITY, f64::min);
+        (self.up(tab) / room).clamp(RISE.max(cutter.slope()), STEEPEST)
     }
 
     /// Down behind each tab into corners that must be square, where they lay on the way down from it: there the cutter was
@@ -194,24 +192,24 @@ impl Around<'_> {
             return;
         }
         let length = self.track.length();
-        let fall = self.up() / cutter.slope();
-        for (i, (_, b)) in self.tabs.spans.iter().enumerate() {
+        for (i, tab) in self.tabs.iter().enumerate() {
+            let (fall, b) = (self.up(tab) / cutter.slope(), tab.to);
             let behind = |s: f64| (s - b).rem_euclid(length);
             let corners = self.track.spurs().map(|(from, to)| (behind(from), behind(from) + to - from));
             // As far as the next tab, and no further than the flank goes.
-            let others = self.tabs.spans.iter().enumerate().filter(|(k, _)| *k != i);
-            let room = others.map(|(_, (a, _))| behind(*a)).fold(fall + cutter.radius(), f64::min);
-            let inside = self.tabs.spans.iter().any(|(a, to)| behind(*a) > behind(*to) + 1e-6 && behind(*to) > 1e-6);
+            let others = self.tabs.iter().enumerate().filter(|(k, _)| *k != i);
+            let room = others.map(|(_, other)| behind(other.from)).fold(fall + cutter.radius(), f64::min);
+            let inside = self.tabs.iter().any(|it| behind(it.from) > behind(it.to) + 1e-6 && behind(it.to) > 1e-6);
             let corners: Vec<(f64, f64)> = corners.filter(|(from, to)| *from < fall && *to <= room + 1e-6).collect();
             let Some(first) = corners.iter().map(|(from, _)| *from).min_by(f64::total_cmp).filter(|_| !inside) else {
                 continue;
             };
-            let there = self.track.between(*b, b + room);
+            let there = self.track.between(b, b + room);
             let back: Vec<Segment> = there.iter().rev().map(Segment::reversed).collect();
             let steps = (fall / room).ceil().max(1.0);
-            let steepness = self.up() / (steps * room);
-            let mut z = self.tabs.top;
-            moves.extend(entered(self.track.at(*b), z, cutter));
+            let steepness = self.up(tab) / (steps * room);
+            let mut z = tab.top;
+            moves.extend(entered(self.track.at(b), z, cutter));
             for step in 0..steps as u32 {
                 for piece in if step % 2 == 0 { &there } else { &back } {
                     z -= piece.length() * steepness;

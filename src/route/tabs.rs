@@ -45,8 +45,9 @@ pub(super) fn places(track: &Track, wish: &Wish) -> Vec<f64> {
         Some((found, pair))
     });
     let Some((candidates, (a, b))) = found else {
-        // Round, or too small for a straight run: evenly around.
-        return (0..LEAST).map(|i| (i as f64 + 0.5) * track.length() / LEAST as f64).collect();
+        // Too small for room on both sides of a tab, or round: then evenly around.
+        return in_the_middle(track, wish.width)
+            .unwrap_or_else(|| (0..LEAST).map(|i| (i as f64 + 0.5) * track.length() / LEAST as f64).collect());
     };
     let by_length = (track.length() / EVERY).ceil() as usize;
     let by_area = (wish.area / EVERY_AREA).ceil() as usize;
@@ -63,6 +64,18 @@ pub(super) fn places(track: &Track, wish: &Wish) -> Vec<f64> {
     }
     tabs.sort_by(f64::total_cmp);
     tabs
+}
+
+/// The middles of the two straight runs, each longer than a tab is wide, that lie farthest apart along the track. A tab
+/// beside a corner would hold by its tip alone.
+fn in_the_middle(track: &Track, width: f64) -> Option<Vec<f64>> {
+    let runs = track.segments().filter(|(_, segment)| !segment.is_arc() && !track.is_spur(segment));
+    let middles: Vec<f64> =
+        runs.filter(|(_, run)| run.length() >= width).map(|(start, run)| start + run.length() / 2.0).collect();
+    let pairs = middles.iter().enumerate().flat_map(|(i, a)| middles[i + 1..].iter().map(move |b| (*a, *b)));
+    let apart = |(a, b): &(f64, f64)| around(*a, *b, track.length());
+    let (a, b) = pairs.max_by(|p, q| apart(p).total_cmp(&apart(q)))?;
+    Some(vec![a, b])
 }
 
 struct Rules {

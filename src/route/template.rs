@@ -6,10 +6,10 @@ use super::feeds::Feeds;
 use super::lead::Leads;
 use super::moves::Move;
 use super::order::Task;
-use super::profile::{Around, Tabs};
+use super::profile::{Around, Stay};
 use super::tabs::{self, Wish};
 use super::track::Track;
-use super::{CutterAt, OperationKind, Tab};
+use super::{CutterAt, Form, Openings, OperationKind, Tab};
 use super::{bore, drill, label, pocket, relief};
 use crate::design::{Part, PartHole};
 use crate::error::Error;
@@ -17,8 +17,6 @@ use crate::geometry::{Affine, Outline, Rect, Vec2, offset};
 use crate::job::{Hold, Job, Lead, Router};
 use crate::profile::Material;
 
-/// Wood between a lead and the next part (mm).
-const HAIR: f64 = 0.1;
 /// Parts up to this area are the smallest class (mm²); each next class is four times as large.
 const SMALLEST: f64 = 4_000.0;
 /// A skin is cut at this share of the feed: nothing else holds the part any more.
@@ -30,10 +28,14 @@ const INNER_TAB: (f64, f64) = (4.0, 1.5);
 const LEAST_LEAD: f64 = 0.2;
 
 /// The tasks of one part, and its tabs (all of placement 0).
+#[derive(Default)]
 pub(super) struct Template {
     /// By the index of the drill.
     pub drilled: Vec<(usize, Task)>,
     pub cut: Vec<Task>,
+    /// For an opening in which another piece lies: the hole's index, the index in `cut` of the task that this one takes the
+    /// place of, and how its middle is cut around.
+    pub around: Vec<(usize, usize, Task)>,
     /// Around it, where no tab of another piece is near.
     pub outline: Vec<Task>,
     pub tabs: Vec<Tab>,
@@ -44,13 +46,19 @@ impl Template {
     ///
     /// # Errors
     /// [`Error::Fault`] when no way is found for what [`super::can`] said could be cut.
-    pub fn new(job: &Job, router: &Router, part: &Part) -> Result<Template, Error> {
+    pub fn new(job: &Job, router: &Router, part: &Part, form: Form) -> Result<Template, Error> {
+        let router = &form.router(router);
         let planner = Planner::new(job, router, part);
-        let mut template = Template { drilled: Vec::new(), cut: Vec::new(), outline: Vec::new(), tabs: Vec::new() };
-        for hole in &part.holes {
+        let mut template = Template::default();
+        for (i, hole) in part.holes.iter().enumerate() {
             match router.drill_for(hole.width).filter(|_| hole.is_round()) {
                 Some((which, _)) => template.drilled.push((which, planner.drilled(hole, which))),
-                None => template.cut.push(planner.opening(hole)?),
+                None => {
+                    template.cut.push(planner.opening(hole, form.openings)?);
+                    if router.cutting.in_cut_outs && router.cuts_out(hole.width) {
+                        template.around.push((i, template.cut.len() - 1, planner.around(hole)?));
+                    }
+                }
             }
         }
         template.cut.extend(planner.pockets()?);
@@ -72,8 +80,14 @@ impl Template {
     ///
     /// # Errors
     /// [`Error::Fault`] as above.
-    pub fn outline_beside(job: &Job, router: &Router, part: &Part, others: &[Tab]) -> Result<Vec<Task>, Error> {
-        Planner::new(job, router, part).outline(others, &mut Vec::new())
+    pub fn outline_beside(
+        job: &Job,
+        router: &Router,
+        part: &Part,
+        form: Form,
+        others: &[Tab],
+    ) -> Result<Vec<Task>, Error> {
+        Planner::new(job, &form.router(router), part).outline(others, &mut Vec::new())
     }
 }
 
@@ -125,7 +139,7 @@ impl Planner<'_> {
     }
 
     /// A hole or slot that the cutter makes.
-    fn opening(&self, hole: &PartHole) -> Result<Task, Error> {
+    fn opening(&self, hole: &PartHole, openings: Openings) -> Result<Task, Error> {
         let about = self.about(hole.use_.name());
         let wider = self.cutter.cutting.hole_allowance;
         let task = |kind, ways| Task { kind, about: about.clone(), rank: 0, piece: None, ways };
@@ -134,16 +148,26 @@ impl Planner<'_> {
             let moves = bore::moves(at, hole.width + wider, self.through, &self.cutter);
             return Ok(task(OperationKind::Bore, vec![moves]));
         }
-        let larger = PartHole { length: hole.length + wider, width: hole.width + wider, ..hole.clone() };
-        let outline = larger.outline();
-        if self.router.cuts_out(hole.width) {
-            let ways = self.cut_out(&outline).ok_or_else(|| fault(&about))?;
-            return Ok(task(OperationKind::Cutout, ways));
+        if self.router.cuts_out(hole.width) && openings == Openings::Asked && !self.router.as_chips(hole) {
+            return self.around(hole);
         }
-        let clearing = pocket::Clearing { area: &[outline], depth: self.through, spurs: &[] };
+        let clearing = pocket::Clearing { area: &[self.as_made(hole)], depth: self.through, spurs: &[] };
         let moves = clearing.moves(&self.cutter).ok_or_else(|| fault(&about))?;
         let kind = if hole.is_round() { OperationKind::Bore } else { OperationKind::Pocket };
         Ok(task(kind, vec![moves]))
+    }
+
+    /// An opening whose middle comes out in one piece.
+    fn around(&self, hole: &PartHole) -> Result<Task, Error> {
+        let about = self.about(hole.use_.name());
+        let ways = self.cut_out(&self.as_made(hole)).ok_or_else(|| fault(&about))?;
+        Ok(Task { kind: OperationKind::Cutout, about, rank: 0, piece: None, ways })
+    }
+
+    /// The outline of a hole with what it is made larger.
+    fn as_made(&self, hole: &PartHole) -> Outline {
+        let wider = self.cutter.cutting.hole_allowance;
+        PartHole { length: hole.length + wider, width: hole.width + wider, ..hole.clone() }.outline()
     }
 
     fn pockets(&self) -> Result<Vec<Task>, Error> {
@@ -209,8 +233,7 @@ impl Planner<'_> {
             let track = Track::new(&path).with_spurs(&relieved.spurs(away, self.cutter.radius()))?;
             Some(if self.cutter.climb() { track.reversed() } else { track })
         };
-        // The next part is a gap away: the leads take no more of it than the clearance.
-        let off = (self.router.clearance - HAIR).min(self.cutter.radius() / 2.0);
+        let off = self.router.lead_off();
         let avoid: Vec<Outline> = part
             .holes
             .iter()
@@ -231,7 +254,8 @@ impl Planner<'_> {
         let rank = (part.outline.area() / SMALLEST).log2().div_euclid(2.0).max(0.0) as usize;
         let mut tasks = vec![Task { kind: OperationKind::Outline, about: name, rank, piece: None, ways }];
         if self.cutter.cutting.hold == Hold::OnionSkin {
-            let ways = self.skin(&track, outline, &self.spans(&track, &tabs, others, wish.width));
+            let own = (wish.width, self.tab_top());
+            let ways = self.skin(&track, outline, &self.stays(&track, &tabs, own, others, -self.through));
             tasks.push(Task { kind: OperationKind::Skin, about: self.about("skin"), rank, piece: None, ways });
         }
         Ok(tasks)
@@ -260,40 +284,51 @@ impl Planner<'_> {
         };
         // What comes out of an opening is held by tabs in any case.
         let top = if wish.outside { self.tab_top() } else { self.tab_height(INNER_TAB.1) };
-        let held = |spans| if skin { Tabs::NONE } else { Tabs { spans, top } };
+        let of_this = if skin { &[][..] } else { &tabs[..] };
         let style = if off >= LEAST_LEAD { cutter.lead() } else { Lead::None };
         let leads = Leads { style, off: if style == Lead::None { 0.0 } else { off }, waste_left: cutter.climb() };
         let passes = cutter.passes(depth) as usize;
         let finish = cutter.finish();
-        let spans = self.spans(&last, &tabs, others, wish.width);
-        let around = |track, spans, from: f64, passes, leads, feed, last| Around {
+        let spans = self.stays(&last, of_this, (wish.width, top), others, -depth);
+        let around = |track, tabs, from: f64, passes, leads, feed, last| Around {
             track,
             wall,
             leads,
             from,
             to: -depth,
             passes,
-            tabs: held(spans),
+            tabs,
             feed,
             last,
         };
         let ways = if finish > 0.0 {
             let rough = track(cutter.radius() + finish)?;
-            let rough_tabs: Vec<f64> = tabs.iter().map(|s| rough.nearest(last.at(*s))).collect();
-            let rough_spans = self.spans(&rough, &rough_tabs, others, wish.width);
-            let roughs = around(&rough, &rough_spans, 0.0, passes, leads, cutter.feeds.cut, false).ways(cutter);
+            let rough_tabs: Vec<f64> = of_this.iter().map(|s| rough.nearest(last.at(*s))).collect();
+            let rough_spans = self.stays(&rough, &rough_tabs, (wish.width, top), others, -depth);
+            let roughs = around(&rough, &rough_spans[..], 0.0, passes, leads, cutter.feeds.cut, false).ways(cutter);
             // The last pass comes from the middle of the slot that the first have cut.
             let leads = Leads { off: if style == Lead::None { 0.0 } else { finish }, ..leads };
-            let fine = around(&last, &spans, -depth, 1, leads, cutter.feeds.side, true).ways(cutter);
+            let (from, passes) = if cutter.finishes_at_once() { (-depth, 1) } else { (0.0, passes) };
+            // The first passes have left wood at the tabs as far as they stayed up, which beside other pieces is further.
+            let mut spans = spans;
+            let onto = |s: f64| last.nearest(rough.at(s));
+            spans.extend(rough_spans.iter().skip(of_this.len()).filter_map(|stay| {
+                let from = onto(stay.from);
+                let long = (onto(stay.to) - from).rem_euclid(last.length());
+                // Round a corner both ends may come to the same place, or past each other.
+                let goes_on = long <= stay.to - stay.from + cutter.diameter();
+                goes_on.then_some(Stay { from, to: from + long, ..*stay })
+            }));
+            let fine = around(&last, &spans[..], from, passes, leads, cutter.feeds.side, true).ways(cutter);
             roughs.into_iter().filter_map(|rough| joined(rough, &fine)).collect()
         } else {
-            around(&last, &spans, 0.0, passes, leads, cutter.feeds.cut, !skin).ways(cutter)
+            around(&last, &spans[..], 0.0, passes, leads, cutter.feeds.cut, !skin).ways(cutter)
         };
         Some((ways, last, tabs))
     }
 
     /// Slowly through what was left under an outline, except at its tabs.
-    fn skin(&self, track: &Track, wall: &Outline, spans: &[(f64, f64)]) -> Vec<Vec<Move>> {
+    fn skin(&self, track: &Track, wall: &Outline, tabs: &[Stay]) -> Vec<Vec<Move>> {
         let cutter = &self.cutter;
         let skin = self.cutter.cutting.skin.min(self.part.thickness / 2.0);
         let around = Around {
@@ -303,19 +338,26 @@ impl Planner<'_> {
             from: skin - self.part.thickness,
             to: -self.through,
             passes: 1,
-            tabs: Tabs { spans, top: skin - self.part.thickness },
+            tabs,
             feed: cutter.feeds.cut * SKIN_FEED,
             last: true,
         };
         around.ways(cutter)
     }
 
-    /// Where the cutter stays up on a track: over its own tabs, which are so wide, and over those of pieces beside it.
-    fn spans(&self, track: &Track, own: &[f64], others: &[Tab], width: f64) -> Vec<(f64, f64)> {
+    /// Where the cutter stays up on a track: over its own tabs, which are so wide and end at that height, and over those of
+    /// pieces beside it, as far as they reach above `floor`.
+    fn stays(&self, track: &Track, own: &[f64], (width, top): (f64, f64), others: &[Tab], floor: f64) -> Vec<Stay> {
         let half = (width + self.cutter.diameter()) / 2.0;
-        let mut spans: Vec<(f64, f64)> = own.iter().map(|at| (at - half, at + half)).collect();
-        spans.extend(others.iter().flat_map(|tab| tab.on(track, &self.cutter)));
-        spans
+        let mut stays: Vec<Stay> = own.iter().map(|at| Stay { from: at - half, to: at + half, top }).collect();
+        for tab in others {
+            let top = tab.height - self.part.thickness;
+            if top > floor {
+                let spans = tab.on(track, &self.cutter).into_iter();
+                stays.extend(spans.map(|(from, to)| Stay { from, to, top }));
+            }
+        }
+        stays
     }
 
     fn wish<'a>(&self, avoid: &'a [Outline], area: f64, outside: bool) -> Wish<'a> {

@@ -1,8 +1,8 @@
 //! The bench: pieces with their names and edges, and what a cut makes of them.
 
-use super::SLIVER;
 use super::block::{Block, Making, other};
 use super::board::{Board, Choice, Finished, Open, SoFar};
+use super::can_come_off;
 use super::care::cautions;
 use super::caution::Caution;
 use super::lines::{Line, Lines};
@@ -109,7 +109,8 @@ impl<'a> Bench<'a> {
                 off.x1 = off.x0 + measure - kerf;
             }
         }
-        let off = (measure > kerf + SLIVER).then(|| Piece { name: "waste".into(), rect: off, becomes: Becomes::Waste });
+        let off =
+            can_come_off(measure - kerf).then(|| Piece { name: "waste".into(), rect: off, becomes: Becomes::Waste });
         let long = self.lines.edge(board.lines[Side::Lower.index()]);
         let mut step = Step {
             sheet: board.sheet,
@@ -228,7 +229,7 @@ impl<'a> Bench<'a> {
         step.off = Some(self.come_off(&mut off, &mut board.given, &off_block));
         board.rect = rest_rect;
         board.lines[near.index()] = line;
-        let rest = (work.rest() > SLIVER).then(|| {
+        let rest = can_come_off(work.rest()).then(|| {
             let block = if slices.is_empty() { Block::Left } else { self.settled(&board, Block::Cut { axis, slices }) };
             let piece = match &block {
                 Block::Left => self.left_over(&board),
@@ -264,7 +265,7 @@ impl<'a> Bench<'a> {
     fn settled(&self, board: &Board, block: Block) -> Block {
         match block {
             Block::Cut { axis, mut slices }
-                if slices.len() == 1 && (board.extent(axis) - slices[0].size).abs() <= SLIVER =>
+                if slices.len() == 1 && !can_come_off((board.extent(axis) - slices[0].size).abs()) =>
             {
                 self.settled(board, slices.remove(0).block)
             }

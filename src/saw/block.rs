@@ -1,6 +1,6 @@
 //! A pattern as blocks to be cut: what is left over falls away by itself, and cuts that can be saved are.
 
-use super::SLIVER;
+use super::can_come_off;
 use super::way::trouble;
 use crate::design::Part;
 use crate::layout::{Axis, Content, Pattern, Turn};
@@ -107,7 +107,7 @@ impl Making<'_> {
         match block {
             Block::Part { .. } | Block::Left => false,
             Block::Cut { axis: inner, slices } if *inner == axis => {
-                slices.len() > 1 && (self.need(block, axis) - size).abs() <= SLIVER
+                slices.len() > 1 && !can_come_off((self.need(block, axis) - size).abs())
             }
             Block::Cut { slices, .. } => slices.iter().any(|slice| self.ends_exactly(&slice.block, axis, size)),
         }
@@ -136,7 +136,7 @@ impl Making<'_> {
         // The last one wrapped around is cut first.
         order.into_iter().fold(piece, |block, axis| {
             let i = along(axis);
-            if size[i] - wanted[i] > SLIVER {
+            if can_come_off(size[i] - wanted[i]) {
                 Block::Cut { axis, slices: vec![Slice { size: wanted[i], block }] }
             } else {
                 block
@@ -154,14 +154,14 @@ impl Making<'_> {
                 Block::Cut { axis: inner, slices } if inner == axis => flat.extend(slices),
                 block => {
                     let need = self.need(&block, axis).min(slice.size);
-                    let size = if slice.size - need > SLIVER { need } else { slice.size };
+                    let size = if can_come_off(slice.size - need) { need } else { slice.size };
                     flat.push(Slice { size, block });
                 }
             }
         }
         match flat.len() {
             0 => Block::Left,
-            1 if (flat[0].size - size[along(axis)]).abs() <= SLIVER => flat.remove(0).block,
+            1 if !can_come_off((flat[0].size - size[along(axis)]).abs()) => flat.remove(0).block,
             _ => Block::Cut { axis, slices: flat },
         }
     }
@@ -246,7 +246,7 @@ impl Making<'_> {
         let Block::Cut { axis, slices } = block else { return (0, 0) };
         let i = along(*axis);
         let sizes: Vec<f64> = slices.iter().map(|slice| slice.size).collect();
-        let fits = (self.need(block, *axis) - size[i]).abs() <= SLIVER;
+        let fits = !can_come_off((self.need(block, *axis) - size[i]).abs());
         let here = trouble(self.bench, size[i], size[1 - i], &sizes, self.kerf);
         slices.iter().fold((here, slices.len() - usize::from(fits)), |(trouble, cuts), slice| {
             let mut inner = size;

@@ -40,3 +40,10 @@ pub use works::{Work, WorkKind, stack};
 
 /// Sizes nearer than this are one size: no saw takes off less (mm).
 pub(crate) const SLIVER: f64 = 0.05;
+
+/// Is this enough for a saw to take off? By a hair more than what the replay lets a step measure, whatever dust the sums of
+/// sizes carry.
+fn can_come_off(mm: f64) -> bool {
+    const HAIR: f64 = 1e-6;
+    mm > SLIVER + HAIR
+}

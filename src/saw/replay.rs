@@ -4,9 +4,9 @@
 //! bench, takes the named piece, measures from the named edge, cuts, and pencils the names on. A measure from an edge that
 //! is not there, or not true, is found here; and at the end the job's parts must lie there and nothing else.
 
-use super::SLIVER;
 use super::planned::SawPlan;
 use super::step::{Action, Becomes, Edge, Piece, Side, Step, Way};
+use super::{SLIVER, can_come_off};
 use crate::design::Part;
 use crate::geometry::{Point, Rect};
 use crate::job::Saw;
@@ -136,7 +136,7 @@ fn make(bench: &mut HashMap<(usize, String), Lying>, number: usize, step: &Step,
     let off = moved(piece.rect, opposite, extent - step.measure);
     put(bench, step, step.off.as_ref(), Some((off, off_edges)))?;
     let left = extent - step.measure - kerf;
-    let rest = (left > SLIVER).then(|| (moved(piece.rect, step.from, step.measure + kerf), rest_edges));
+    let rest = can_come_off(left).then(|| (moved(piece.rect, step.from, step.measure + kerf), rest_edges));
     put(bench, step, step.left.as_ref(), rest)
 }
 

@@ -53,6 +53,12 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
 /// Margins that are left to us: with room for pins where sheets may be turned over; and with room for hold-down screws, where
 /// that takes no more sheets.
 pub(super) fn margins(router: &Router, sheets: &[Table], stock: &mut [Option<Stock>]) {
+    for stock in stock.iter_mut().flatten() {
+        let over = router.over_the_outline();
+        let sides = [(0, stock.length), (1, stock.width)];
+        let kept = sides.map(|(axis, size)| over - router.machine.over_the_edge(axis, size, over));
+        stock.margin = stock.margin.max(kept[0].max(kept[1]));
+    }
     if router.cutting.flip.is_some() {
         let room = (router.pin_from_part() + router.pin_from_edge()).ceil();
         for stock in with_margin_left_to_us(sheets, stock, room) {

@@ -213,7 +213,7 @@ impl Search<'_> {
             }),
         };
         laid.map_err(|error| match error {
-            Error::Refused(findings) => findings,
+            Error::Refused(refusal) => refusal.into_findings(),
             _ => Vec::new(),
         })
     }

@@ -34,7 +34,7 @@ pub(super) fn pieces(placements: &[Placement], parts: &[Part], sheet_width: f64,
     let piece = |(i, placement): (usize, &Placement)| {
         let part = &parts[placement.part];
         let place = placement.affine(part);
-        let holds = holders.iter().flatten().any(|(holder, _)| *holder == i);
+        let holds = holders.iter().flatten().any(|it| it.holder == i);
         let number = room_for_number(part, placement.part + 1, engraved, holds).map(|(room, size)| {
             let centre = place * room.center();
             let name_wide = part.name.chars().count() as f64 * size * 0.5 * WIDE;

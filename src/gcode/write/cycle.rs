@@ -11,46 +11,36 @@ impl Words<'_> {
 
     /// Equal holes that follow each other, under one cycle; returns the index of the move after them.
     pub(super) fn cycle(&mut self, moves: &[Move], first: usize) -> usize {
-        let Some(Move::Drill(model)) = moves.get(first).copied() else { return first + 1 };
-        let alike = |other: &Drilling| Drilling { at: model.at, out: model.out, ..*other } == model;
+        let (holes, next) = alike(moves, first, self.machine.clear.value);
         let clear = self.machine.clear.value;
-        let mut next = first;
+        let stays_low = |drilling: &Drilling| drilling.out < clear - 1e-9;
+        if !holes.iter().all(stays_low) {
+            // G98 goes back to where the tool was when the cycle began, which must be the height of rapid moves.
+            self.retract();
+        }
         let mut to_r = None;
-        while let Some(step) = moves.get(next) {
-            let drilling = match (step, moves.get(next + 1)) {
-                (Move::Drill(drilling), _) if alike(drilling) => drilling,
-                // The way at the clear height to the next hole is the cycle's own.
-                (Move::Rapid(to), Some(Move::Drill(after)))
-                    if alike(after) && (to.z - clear).abs() < 1e-9 && after.at.distance(to.flat()) < 1e-9 =>
-                {
-                    next += 1;
-                    continue;
-                }
-                _ => break,
-            };
+        for (i, drilling) in holes.iter().enumerate() {
             let mut line = String::new();
-            let stays_low = drilling.out < clear - 1e-9;
-            if to_r != Some(stays_low) {
-                to_r = Some(stays_low);
-                line.push_str(if stays_low { "G99" } else { "G98" });
+            if to_r != Some(stays_low(drilling)) {
+                to_r = Some(stays_low(drilling));
+                line.push_str(if stays_low(drilling) { "G99" } else { "G98" });
             }
-            if next == first {
+            if i == 0 {
                 line.push_str(&self.cycle_code(drilling));
             }
             let (x, y) = (self.rounded(drilling.at.x), self.rounded(drilling.at.y));
-            if next == first || self.at[0] != Some(x) {
+            if i == 0 || self.at[0] != Some(x) {
                 line.push_str(&self.word('X', x));
             }
-            if next == first || self.at[1] != Some(y) {
+            if i == 0 || self.at[1] != Some(y) {
                 line.push_str(&self.word('Y', y));
             }
-            if next == first {
+            if i == 0 {
                 line.push_str(&self.cycle_words(drilling));
             }
             self.line(line.trim_start());
             let z = self.rounded(self.height(drilling.out));
             self.at = [Some(x), Some(y), Some(z)];
-            next += 1;
         }
         self.line("G80");
         self.motion = "";
@@ -102,4 +92,22 @@ impl Words<'_> {
             reached = bottom;
         }
     }
+}
+
+/// The holes that one cycle makes, from a move on, and the index of the move after them.
+fn alike(moves: &[Move], first: usize, clear: f64) -> (Vec<Drilling>, usize) {
+    let Some(Move::Drill(model)) = moves.get(first).copied() else { return (Vec::new(), first + 1) };
+    let alike = |other: &Drilling| Drilling { at: model.at, out: model.out, ..*other } == model;
+    let (mut holes, mut next) = (Vec::new(), first);
+    while let Some(step) = moves.get(next) {
+        match (step, moves.get(next + 1)) {
+            (Move::Drill(drilling), _) if alike(drilling) => holes.push(*drilling),
+            // The way at the clear height to the next hole is the cycle's own.
+            (Move::Rapid(to), Some(Move::Drill(after)))
+                if alike(after) && (to.z - clear).abs() < 1e-9 && after.at.distance(to.flat()) < 1e-9 => {}
+            _ => break,
+        }
+        next += 1;
+    }
+    (holes, next)
 }
