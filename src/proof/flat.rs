@@ -54,6 +54,11 @@ pub(super) fn area(shapes: &[Vec<Ring>]) -> f64 {
     shapes.iter().flatten().map(|ring| ring_area(ring)).sum()
 }
 
+/// The same of rings that are not sorted into pieces.
+pub(super) fn rings_area(rings: &[Ring]) -> f64 {
+    rings.iter().map(|ring| ring_area(ring)).sum()
+}
+
 /// An outline as a ring, its arcs as chords within [`FLATTEN`] of them, in the direction it has.
 pub(super) fn ring(outline: &Outline) -> Ring {
     outline.flattened(FLATTEN).into_iter().map(|p| [p.x, p.y]).collect()

@@ -3,12 +3,13 @@
 use super::bench::Bench;
 use super::cut::{Cut, Round};
 use super::flat;
+use super::near::Way;
 use super::sweep::Sweeps;
 use super::verdict::{Kind, Ledger, Spot};
 use crate::finding::Limits;
 use crate::geometry::{Point, Rect, Vec2};
 use crate::profile::Tool;
-use std::f64::consts::SQRT_2;
+use std::f64::consts::{FRAC_PI_4, SQRT_2};
 
 /// Two ways closer than this are one way (mm): a cutter on the second finds no wood that the first has left.
 const SAME_WAY: f64 = 0.02;
@@ -277,12 +278,45 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
             Cut { round: Round::of(&way), way, z0: low, z1: low, from_before: false, into_next: false, ..cut.clone() };
         let mut own = Sweeps::default();
         // A little narrower than it is, so that what is left is no sliver.
-        Cut { radius: (cut.radius - SLIVER) * share, ..piece }.sweep(low, &mut own);
+        let narrow = Cut { radius: (cut.radius - SLIVER) * share, ..piece };
+        narrow.sweep(low, &mut own);
         let own = own.rings();
         let bounds = own.iter().map(|ring| flat::bounds(ring)).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
-        let earlier = bench.near(bounds).into_iter().take_while(|it| *it < index);
-        let gone = Sweeps::of(earlier.map(|i| &bench.replay.cuts[i]), surface);
-        let own = flat::rings(flat::all(&own));
-        flat::area(&flat::minus(&own, &gone.rings())) > SLIVER * SLIVER
+        let mut earlier = bench.near(bounds);
+        earlier.retain(|before| *before < index && bench.replay.cuts[*before].lowest() <= surface);
+        if missed(bench, &narrow, &earlier) {
+            return true;
+        }
+        // The latest first, a few and then more at a time: it is mostly the pass before that took the wood.
+        let (mut left, mut few) = (flat::rings(flat::all(&own)), FEW);
+        while flat::rings_area(&left) > SLIVER * SLIVER {
+            if earlier.is_empty() {
+                return true;
+            }
+            let last = earlier.split_off(earlier.len().saturating_sub(few));
+            let gone = Sweeps::of(last.into_iter().map(|i| &bench.replay.cuts[i]), surface);
+            left = flat::rings(flat::minus(&left, &gone.rings()));
+            few *= 4;
+        }
+        false
     })
+}
+
+/// So many cuts are looked at first.
+const FEW: usize = 8;
+
+/// Is there a place under the cutter that surely none of these cuts went over? A few are tried, which settles most cases in
+/// which wood stands, without any polygons.
+fn missed(bench: &Bench, cut: &Cut, earlier: &[usize]) -> bool {
+    /// As far from every cut and from the cutter's own edge, what is left there is no sliver (mm).
+    const FREE: f64 = 0.05;
+    let rim = cut.radius - FREE - 0.005;
+    if rim <= 0.0 {
+        return false;
+    }
+    let round = (0..8).map(|k| Vec2::from_angle(f64::from(k) * FRAC_PI_4) * rim).chain([Vec2::ZERO]);
+    let mut places = round.flat_map(|aside| [0.0, 0.5, 1.0].map(|t| cut.at(t) + aside));
+    let ways: Vec<(Way, f64)> =
+        earlier.iter().map(|it| &bench.replay.cuts[*it]).map(|it| (Way::new(&it.way), it.radius + FREE)).collect();
+    places.any(|at| ways.iter().all(|(way, reach)| way.to_side(at, at) > *reach))
 }
