@@ -22,9 +22,14 @@ fn boards(count: usize, sheets: usize) -> Made {
             count * sheets
         ));
     }
-    nestwright::check(&Source::new("boards.toml", spec), &Profiles::built_in(), &Kinds::built_in())
-        .and_then(nestwright::make)
-        .unwrap_or_else(|error| panic!("{error}"))
+    nestwright::check(
+        &Source::new("boards.toml", spec),
+        &Profiles::built_in(),
+        &Kinds::built_in(),
+        &nestwright::watch::Search::default(),
+    )
+    .and_then(|checked| nestwright::make(checked, &nestwright::watch::Search::default()))
+    .unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// Processor time of this thread so far, in milliseconds, where the system tells (Linux).

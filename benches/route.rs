@@ -130,7 +130,7 @@ fn nested(name: &str, text: &str) -> Option<(Job, Vec<Part>, Layout)> {
     job.router.as_ref()?;
     let assemblies = assemble(&job).expect("a design");
     let parts = parts(&job, &assemblies);
-    let layout = nest(&job, &parts).expect("it fits");
+    let layout = nest(&job, &parts, &nestwright::watch::Search::default()).expect("it fits");
     Some((job, parts, layout))
 }
 

@@ -66,8 +66,13 @@ inside = [400, 300, 300]
 pub fn main() -> Result<(), nestwright::error::Error> {
     let mut kinds = Kinds::built_in();
     kinds.add(hedgehog_kind());
-    let checked = nestwright::check(&Source::new("hedgehogs.toml", SPEC), &Profiles::built_in(), &kinds)?;
-    let made = nestwright::make(checked)?;
+    let checked = nestwright::check(
+        &Source::new("hedgehogs.toml", SPEC),
+        &Profiles::built_in(),
+        &kinds,
+        &nestwright::watch::Search::default(),
+    )?;
+    let made = nestwright::make(checked, &nestwright::watch::Search::default())?;
     for part in &made.parts {
         println!("{} × {}: {:.1} × {:.1} mm", part.count, part.name, part.length, part.width);
     }

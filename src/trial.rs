@@ -10,7 +10,7 @@ use crate::job::Job;
 use crate::layout;
 use crate::layout::bound::{Cut, of_stocks};
 use crate::route;
-use crate::watch::Watch;
+use crate::watch::Search;
 
 /// What the tools and sheets of a job cannot make of its parts, each finding once; and where they could make each of them,
 /// whether the sheets on hand are too few for all.
@@ -37,13 +37,13 @@ fn too_few_sheets(job: &Job, parts: &[Part]) -> Result<Vec<Finding>, Error> {
         return Ok(Vec::new());
     }
     let proved = |cut| of_stocks(job, parts, cut).iter().any(|bound| bound.too_few(job));
-    let first_try = Job { effort: 0, ..job.clone() };
+    let first_try = Search::of(0);
     let mut refused = Vec::new();
     if proved(Cut::Router) {
-        refused.extend(findings(layout::nest_close(&first_try, parts))?);
+        refused.extend(findings(layout::nest_close(job, parts, &first_try))?);
     }
     if proved(Cut::Saw) {
-        refused.extend(findings(layout::cut_plan(&first_try, parts))?);
+        refused.extend(findings(layout::cut_plan(job, parts, &first_try))?);
     }
     Ok(refused)
 }
@@ -67,13 +67,13 @@ fn of_part(job: &Job, part: Part) -> Result<Vec<Finding>, Error> {
 
 /// What is refused of it on these sheets, of which there are enough.
 fn on(job: &Job, parts: &[Part; 1], takes: impl Fn(usize) -> bool) -> Result<Vec<Finding>, Error> {
-    let mut job = Job { watch: Watch::default(), ..job.clone() };
+    let (mut job, search) = (job.clone(), Search::default());
     for (i, stock) in job.stock.iter_mut().enumerate() {
         stock.on_hand = if takes(i) { None } else { Some(0) };
     }
-    let routed = layout::nest_close(&job, parts).and_then(|layout| route::routes(&job, parts, &layout));
+    let routed = layout::nest_close(&job, parts, &search).and_then(|layout| route::routes(&job, parts, &layout));
     let mut refused = findings(routed)?;
-    for finding in findings(layout::cut_plan(&job, parts))? {
+    for finding in findings(layout::cut_plan(&job, parts, &search))? {
         if !refused.contains(&finding) {
             refused.push(finding);
         }

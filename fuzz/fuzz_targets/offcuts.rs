@@ -47,7 +47,7 @@ pub const TARGET: Target = Target {
         let beside = Beside { name: "list.toml".into(), read: Ok(list.clone()) };
         let spec = Source::with_beside("lids.toml", SPEC, vec![beside]);
         let mut signs =
-            match nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in()).and_then(nestwright::make) {
+            match nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &nestwright::watch::Search::default()).and_then(|checked| nestwright::make(checked, &nestwright::watch::Search::default())) {
                 Ok(_) => vec!["made".into()],
                 Err(Error::Fault(_) | Error::Unproved(_)) => vec![FAULT.into()],
                 Err(Error::Unreadable(problems)) => problems.iter().map(|problem| sign(&problem.message)).collect(),

@@ -116,8 +116,8 @@ fn run(input: &[u8]) -> Vec<String> {
         mine("saws", "table-saw"),
         mine("fasteners", "brad-2"),
     ) + if boxes.starts_with("[[") { boxes } else { "" };
-    let made = nestwright::check(&Source::new("job.toml", spec), &profiles, &BOXES).and_then(|checked| {
-        if checked.refused() { Err(Error::Refused(checked.findings)) } else { nestwright::make(checked) }
+    let made = nestwright::check(&Source::new("job.toml", spec), &profiles, &BOXES, &nestwright::watch::Search::default()).and_then(|checked| {
+        if checked.refused() { Err(Error::Refused(checked.findings)) } else { nestwright::make(checked, &nestwright::watch::Search::default()) }
     });
     match made {
         Ok(made) => {

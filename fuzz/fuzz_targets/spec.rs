@@ -139,7 +139,7 @@ fn run(input: &[u8]) -> Vec<String> {
         Error::Unproved(_) => vec![FAULT.to_string()],
         other => panic!("{other}"),
     };
-    let checked = match nestwright::check(&source, &PROFILES, &KINDS) {
+    let checked = match nestwright::check(&source, &PROFILES, &KINDS, &nestwright::watch::Search::default()) {
         Ok(checked) => checked,
         Err(error) => return told(&error),
     };
@@ -149,7 +149,7 @@ fn run(input: &[u8]) -> Vec<String> {
         let checks = checked.findings.iter().filter(|finding| finding.refused());
         return checks.map(|finding| sign(&finding.check)).collect();
     }
-    match nestwright::make(checked) {
+    match nestwright::make(checked, &nestwright::watch::Search::default()) {
         Ok(made) => {
             let files = export::files(&made).unwrap_or_else(|error| panic!("{error}"));
             vec![format!("made {} {}", files.len().min(60), made.programs.len().min(9))]

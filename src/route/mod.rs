@@ -186,9 +186,9 @@ impl OperationKind {
 /// The routes of all sheets.
 ///
 /// ```
-/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # use nestwright::{design::Kinds, profile::Profiles, starters, watch::Search};
 /// # let spec = starters::find("nuc").expect("a starter").source();
-/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &Search::default())?;
 /// use nestwright::{build, layout, route};
 ///
 /// let parts = build::parts(&checked.job, &checked.assemblies);
