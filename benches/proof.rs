@@ -5,6 +5,7 @@ use nestwright::design::Kinds;
 use nestwright::profile::Profiles;
 use nestwright::proof::{Claim, Prover, Text};
 use nestwright::reading::Source;
+use nestwright::watch::Search;
 use std::fs;
 
 /// A sheet of boards, `count` of each of five sizes, with holes that are drilled, bored and cleared.
@@ -22,14 +23,9 @@ fn boards(count: usize, sheets: usize) -> Made {
             count * sheets
         ));
     }
-    nestwright::check(
-        &Source::new("boards.toml", spec),
-        &Profiles::built_in(),
-        &Kinds::built_in(),
-        &nestwright::watch::Search::default(),
-    )
-    .and_then(|checked| nestwright::make(checked, &nestwright::watch::Search::default()))
-    .unwrap_or_else(|error| panic!("{error}"))
+    nestwright::check(&Source::new("boards.toml", spec), &Profiles::built_in(), &Kinds::built_in(), &Search::default())
+        .and_then(|checked| nestwright::make(checked, &Search::default()))
+        .unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// Processor time of this thread so far, in milliseconds, where the system tells (Linux).
