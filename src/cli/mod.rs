@@ -62,11 +62,11 @@ pub fn run() -> ExitCode {
 
 /// Says what is wrong with what was typed, and ends. What a terminal would not show as itself is not sent to it.
 fn mistyped(error: &clap::Error) -> ! {
-    let plain = error.to_string();
-    if harmless(&plain) == plain {
+    let shows = |arg: std::ffi::OsString| harmless(&arg.to_string_lossy()) == arg.to_string_lossy();
+    if std::env::args_os().all(shows) {
         error.exit();
     }
-    let _ = write!(io::stderr(), "{}", harmless(&plain));
+    let _ = write!(io::stderr(), "{}", harmless(&error.to_string()));
     std::process::exit(error.exit_code());
 }
 
