@@ -182,14 +182,15 @@ fn a_part_as_large_as_the_sheet_inside_its_margins_fits() {
 /// Before a program is made of it, a layout goes through that check: what it finds is a fault of ours, and says what.
 #[test]
 fn a_layout_that_is_not_sound_is_a_fault_of_ours() {
+    type Change = fn(&mut nestwright::layout::Layout);
     let made = make(&spec(&[(400.0, 100.0, 3, "long"), (300.0, 200.0, 2, "cross")]));
-    let verified = |change: fn(&mut nestwright::layout::Layout)| {
+    let verified = |change: Change| {
         let mut layout = made.layout.clone();
         change(&mut layout);
         nestwright::layout::verified(&made.job, &made.parts, &layout)
     };
     assert!(verified(|_| {}).is_ok());
-    let broken: [(fn(&mut nestwright::layout::Layout), &str); 3] = [
+    let broken: [(Change, &str); 3] = [
         (|layout| layout.sheets[0].placements[0].x -= 50.0, "reaches past the margin"),
         (|layout| layout.sheets[0].placements[1] = layout.sheets[0].placements[0], "apart"),
         (|layout| layout.sheets[0].placements.truncate(4), "placed"),
