@@ -192,7 +192,7 @@ impl OperationKind {
 /// use nestwright::{build, layout, route};
 ///
 /// let parts = build::parts(&checked.job, &checked.assemblies);
-/// let layout = layout::nest(&checked.job, &parts)?;
+/// let layout = layout::nest(&checked.job, &parts, &Search::default())?;
 /// let routes = route::routes(&checked.job, &parts, &layout)?;
 /// assert_eq!(routes.len(), layout.sheets.len());
 /// # Ok::<(), nestwright::error::Error>(())
