@@ -7,6 +7,7 @@ use nestwright::draw::{Page, book, svg};
 use nestwright::export::{files, pdf};
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
+use nestwright::watch::Search;
 use nestwright::{Made, check, make};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -92,7 +93,7 @@ fn job() -> Made {
 }
 
 fn made(spec: &str) -> Made {
-    check(&Source::new("bench.toml", spec), &Profiles::built_in(), &Kinds::built_in())
-        .and_then(make)
+    check(&Source::new("bench.toml", spec), &Profiles::built_in(), &Kinds::built_in(), &Search::default())
+        .and_then(|checked| make(checked, &Search::default()))
         .unwrap_or_else(|error| panic!("{error}"))
 }

@@ -45,7 +45,7 @@ struct Solved {
 
 fn main() {
     let words: Vec<String> = env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
-    let effort = words.iter().find_map(|word| word.parse::<u64>().ok()).unwrap_or(nestwright::layout::EFFORT.into());
+    let effort = words.iter().find_map(|word| word.parse::<u64>().ok()).unwrap_or(nestwright::watch::EFFORT.into());
     let file = words.into_iter().find(|word| word.parse::<u64>().is_err());
     let option = |name: &str| env::args().find_map(|word| Some(word.strip_prefix(name)?.to_string()));
     let seed = option("--seed=").map_or(1, |seed| seed.parse().unwrap_or_else(|why| panic!("--seed={seed}: {why}")));

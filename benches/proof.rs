@@ -5,6 +5,7 @@ use nestwright::design::Kinds;
 use nestwright::profile::Profiles;
 use nestwright::proof::{Claim, Prover, Text};
 use nestwright::reading::Source;
+use nestwright::watch::Search;
 use std::fs;
 
 /// A sheet of boards, `count` of each of five sizes, with holes that are drilled, bored and cleared.
@@ -22,8 +23,8 @@ fn boards(count: usize, sheets: usize) -> Made {
             count * sheets
         ));
     }
-    nestwright::check(&Source::new("boards.toml", spec), &Profiles::built_in(), &Kinds::built_in())
-        .and_then(nestwright::make)
+    nestwright::check(&Source::new("boards.toml", spec), &Profiles::built_in(), &Kinds::built_in(), &Search::default())
+        .and_then(|checked| nestwright::make(checked, &Search::default()))
         .unwrap_or_else(|error| panic!("{error}"))
 }
 

@@ -15,6 +15,7 @@ use nestwright::layout::{Layout, nest};
 use nestwright::profile::{Machine, Profiles};
 use nestwright::reading::Source;
 use nestwright::route::{Move, Operation, Route, Run, Space, Way, routes};
+use nestwright::watch::Search;
 use nestwright::{spec, starters};
 use std::fs;
 use std::path::Path;
@@ -130,7 +131,7 @@ fn nested(name: &str, text: &str) -> Option<(Job, Vec<Part>, Layout)> {
     job.router.as_ref()?;
     let assemblies = assemble(&job).expect("a design");
     let parts = parts(&job, &assemblies);
-    let layout = nest(&job, &parts).expect("it fits");
+    let layout = nest(&job, &parts, &Search::default()).expect("it fits");
     Some((job, parts, layout))
 }
 

@@ -10,6 +10,7 @@ use nestwright::layout::cut_plan;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
 use nestwright::saw::{plain_order, plan};
+use nestwright::watch::Search;
 use nestwright::{spec, starters};
 use std::fs;
 use std::path::Path;
@@ -25,7 +26,7 @@ fn main() {
         let Some(job) = sawn(&name, &text) else { continue };
         let assemblies = assemble(&job).expect("a design");
         let parts = parts(&job, &assemblies);
-        let Ok(patterns) = cut_plan(&job, &parts) else { continue };
+        let Ok(patterns) = cut_plan(&job, &parts, &Search::default()) else { continue };
         let made = plan(&job, &assemblies, &parts, &patterns).expect("a plan");
         let (cuts, settings) = made.cuts_and_settings();
         let (plain_cuts, plain_settings) = plain_order(&job, &parts, &patterns);
@@ -95,7 +96,7 @@ fn time_one_sheet() {
     let job = sawn("fifty", &text).expect("a job");
     let assemblies = assemble(&job).expect("a design");
     let parts = parts(&job, &assemblies);
-    let patterns = cut_plan(&job, &parts).expect("patterns");
+    let patterns = cut_plan(&job, &parts, &Search::default()).expect("patterns");
     let pieces: usize = patterns.iter().map(|pattern| pattern.placements().len()).sum();
     let mut times: Vec<f64> = (0..30)
         .map(|_| {

@@ -14,6 +14,7 @@ use nestwright::layout;
 use nestwright::layout::bound::fewest_of_plans;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
+use nestwright::watch::Search;
 use nestwright::{check, export, make};
 use std::time::Instant;
 use std::{env, fs, process};
@@ -63,7 +64,8 @@ fn boards(boxes: u32, each: u32) -> String {
 
 fn parts(spec: String) -> (Job, Vec<Part>) {
     let source = Source::new("season.toml", spec);
-    let checked = check(&source, &Profiles::built_in(), &Kinds::built_in()).unwrap_or_else(|why| panic!("{why}"));
+    let checked = check(&source, &Profiles::built_in(), &Kinds::built_in(), &Search::default())
+        .unwrap_or_else(|why| panic!("{why}"));
     let parts = build::parts(&checked.job, &checked.assemblies);
     (checked.job, parts)
 }
@@ -74,11 +76,18 @@ fn one_season() {
     let boxes: u32 = job.boxes.iter().map(|order| order.count).sum();
     println!("{boxes} boxes, {} pieces at default effort", pieces(&parts));
     let clock = Instant::now();
-    let router: Vec<usize> =
-        layout::nest(&job, &parts).expect("a layout").sheets.iter().map(|sheet| sheet.stock).collect();
+    let router: Vec<usize> = layout::nest(&job, &parts, &Search::default())
+        .expect("a layout")
+        .sheets
+        .iter()
+        .map(|sheet| sheet.stock)
+        .collect();
     let by_router = clock.elapsed().as_secs_f64();
-    let saw: Vec<usize> =
-        layout::cut_plan(&job, &parts).expect("patterns").iter().map(|pattern| pattern.stock).collect();
+    let saw: Vec<usize> = layout::cut_plan(&job, &parts, &Search::default())
+        .expect("patterns")
+        .iter()
+        .map(|pattern| pattern.stock)
+        .collect();
     let times = [by_router, clock.elapsed().as_secs_f64() - by_router];
     for (fewest, seconds) in fewest_of_plans(&job, &parts, &router, &saw).iter().zip(times) {
         let proved = if fewest.proved() { ", proved best" } else { "" };
@@ -108,7 +117,7 @@ fn sloped_sides() {
     for (how, parts) in [("true shapes", &parts), ("rectangles", &rectangles)] {
         let fit = |boxes: u32| {
             let parts = parts.iter().map(|part| Part { count: part.count * boxes, ..part.clone() });
-            layout::nest(&job, &parts.collect::<Vec<_>>()).is_ok()
+            layout::nest(&job, &parts.collect::<Vec<_>>(), &Search::default()).is_ok()
         };
         let boxes = (50..).take_while(|boxes| fit(*boxes)).last().unwrap_or(0);
         println!("  by {how}: {boxes} boxes, {:.1} % of the sheets", 100.0 * area * f64::from(boxes) / whole);
@@ -124,7 +133,7 @@ fn layout_alone(boxes: u32) {
     let (job, parts) = parts(job(boxes) + &boards(boxes, 6));
     let before = peak();
     let clock = Instant::now();
-    let layout = layout::nest(&job, &parts).expect("a layout");
+    let layout = layout::nest(&job, &parts, &Search::default()).expect("a layout");
     let seconds = clock.elapsed().as_secs_f64();
     let router: Vec<usize> = layout.sheets.iter().map(|sheet| sheet.stock).collect();
     let at_least: u64 = fewest_of_plans(&job, &parts, &router, &[]).iter().map(|fewest| fewest.at_least).sum();
@@ -182,9 +191,9 @@ fn one(boxes: u32) {
     let source = Source::new("season.toml", job(boxes));
     let mut clock = Instant::now();
     let mut lap = || std::mem::replace(&mut clock, Instant::now()).elapsed().as_secs_f64();
-    let checked = check(&source, &Profiles::built_in(), &Kinds::built_in()).expect("a good spec");
+    let checked = check(&source, &Profiles::built_in(), &Kinds::built_in(), &Search::default()).expect("a good spec");
     let checking = lap();
-    let made = make(checked).expect("it can be made");
+    let made = make(checked, &Search::default()).expect("it can be made");
     let making = lap();
     let files = export::files(&made).expect("files");
     let filing = lap();

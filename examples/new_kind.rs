@@ -9,6 +9,7 @@ use nestwright::geometry::Point;
 
 use nestwright::profile::Profiles;
 use nestwright::reading::{Key, Source, key};
+use nestwright::watch::Search;
 use std::sync::Arc;
 
 /// A house for hedgehogs: four walls let into each other, a way in that keeps larger animals out, and a lid that lifts off.
@@ -66,8 +67,9 @@ inside = [400, 300, 300]
 pub fn main() -> Result<(), nestwright::error::Error> {
     let mut kinds = Kinds::built_in();
     kinds.add(hedgehog_kind());
-    let checked = nestwright::check(&Source::new("hedgehogs.toml", SPEC), &Profiles::built_in(), &kinds)?;
-    let made = nestwright::make(checked)?;
+    let checked =
+        nestwright::check(&Source::new("hedgehogs.toml", SPEC), &Profiles::built_in(), &kinds, &Search::default())?;
+    let made = nestwright::make(checked, &Search::default())?;
     for part in &made.parts {
         println!("{} × {}: {:.1} × {:.1} mm", part.count, part.name, part.length, part.width);
     }

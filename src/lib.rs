@@ -15,7 +15,7 @@
 //! Lengths are `f64` millimetres throughout; inches exist where a spec is read and where a value is shown.
 //!
 //! ```
-//! use nestwright::{check, design::Kinds, profile::Profiles, reading::Source};
+//! use nestwright::{check, design::Kinds, profile::Profiles, reading::Source, watch::Search};
 //!
 //! let spec = Source::new("tray.toml", r#"
 //!     title = "Tool tray"
@@ -26,7 +26,7 @@
 //!     count = 1
 //!     inside = [300, 200, 80]
 //! "#);
-//! let checked = check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+//! let checked = check(&spec, &Profiles::built_in(), &Kinds::built_in(), &Search::default())?;
 //! assert!(!checked.refused());
 //! # Ok::<(), nestwright::error::Error>(())
 //! ```
@@ -77,7 +77,7 @@ use std::sync::Arc;
 use steps::BoxSteps;
 use supply::{Cost, Supply};
 use trial::Cut;
-use watch::Watch;
+use watch::Search;
 
 /// A job as designed and checked.
 #[derive(Debug)]
@@ -137,25 +137,17 @@ pub struct Made {
 }
 
 /// Reads a spec, builds its boxes and checks them; and where nothing is refused, tries whether its sheets and tools can make
-/// each part at all, and whether the sheets on hand are proved to be too few. Whether they suffice, only [`make`] finds out.
+/// each part at all, and whether the sheets on hand are proved to be too few. Whether they suffice, only [`make`] finds out. A
+/// count of `"max"` becomes the number that this search finds a layout for: take the same on to [`make`].
 ///
 /// # Errors
 /// [`Error::Unreadable`] with everything that is wrong with the spec. A check that fails is a finding, not an error.
 /// [`Error::Fault`] when no way is found to cut a part that nothing speaks against.
-pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Checked, Error> {
-    check_watched(spec, profiles, kinds, &Watch::default())
-}
-
-/// Like [`check`], while the search for a count of `"max"` is watched. [`make`] goes on with the same handle.
-///
-/// # Errors
-/// Those of [`check`].
-pub fn check_watched(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, watch: &Watch) -> Result<Checked, Error> {
-    let mut job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
-    job.watch = watch.clone();
+pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, search: &Search) -> Result<Checked, Error> {
+    let job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
     let mut checked = check_job(job)?;
     checked.try_parts()?;
-    yields::fill(&mut checked);
+    yields::fill(&mut checked, search);
     checked.findings.extend(supply::prices(&checked.job, &checked.assemblies));
     Ok(checked)
 }
@@ -167,21 +159,23 @@ fn check_job(job: Job) -> Result<Checked, Error> {
     Ok(Checked { job, assemblies, findings, forms: Vec::new() })
 }
 
-/// Takes a checked job the rest of the way.
+/// Takes a checked job the rest of the way, with the search that it was checked with.
 ///
 /// # Errors
 /// [`Error::Refused`] with all findings when a check failed, a part fits no sheet, or a feature cannot be cut.
-/// [`Error::Unproved`] when a program would not cut what it should.
-pub fn make(checked: Checked) -> Result<Made, Error> {
+/// [`Error::Unproved`] when a program would not cut what it should. [`Error::Fault`] when what stands between spec and
+/// programs is not sound: the layout, or a saw plan that does not give the parts.
+pub fn make(checked: Checked, search: &Search) -> Result<Made, Error> {
     let Checked { job, assemblies, mut findings, forms } = checked;
     if findings.iter().any(Finding::refused) {
         return Err(Error::refused(findings));
     }
     let parts = build::parts(&job, &assemblies);
-    let layout = layout::nest(&job, &parts)?;
+    let layout = layout::nest(&job, &parts, search)?;
+    layout::verified(&job, &parts, &layout)?;
     let Cut { routes, programs, proved: Proved { proofs, swaths }, told } = trial::cut(&job, &parts, forms, &layout)?;
     findings.extend(told);
-    let patterns = layout::cut_plan(&job, &parts)?;
+    let patterns = layout::cut_plan(&job, &parts, search)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;
     findings.extend(saw.findings.iter().cloned());
     let of_layout: Vec<usize> = layout.sheets.iter().map(|sheet| sheet.stock).collect();

@@ -13,7 +13,7 @@ use crate::layout::bound::{Cut as By, of_stocks};
 use crate::layout::{self, Layout};
 use crate::proof::{self, Claim, Proof, Proved};
 use crate::route::{self, Form, Route};
-use crate::watch::Watch;
+use crate::watch::Search;
 use rayon::prelude::*;
 
 /// What trying the parts has shown.
@@ -66,13 +66,13 @@ fn too_few_sheets(job: &Job, parts: &[Part]) -> Result<Vec<Finding>, Error> {
         return Ok(Vec::new());
     }
     let proved = |cut| of_stocks(job, parts, cut).iter().any(|bound| bound.too_few(job));
-    let first_try = Job { effort: 0, ..job.clone() };
+    let first_try = Search::of(0);
     let mut refused = Vec::new();
     if proved(By::Router) {
-        refused.extend(findings(layout::nest_close(&first_try, parts))?);
+        refused.extend(findings(layout::nest_close(job, parts, &first_try))?);
     }
     if proved(By::Saw) {
-        refused.extend(findings(layout::cut_plan(&first_try, parts))?);
+        refused.extend(findings(layout::cut_plan(job, parts, &first_try))?);
     }
     Ok(refused)
 }
@@ -98,12 +98,12 @@ fn of_part(job: &Job, part: Part) -> Result<Outcome, Error> {
 
 /// The same on these sheets, of which there are enough.
 fn on(job: &Job, parts: &[Part; 1], takes: impl Fn(usize) -> bool) -> Result<Outcome, Error> {
-    let mut job = Job { watch: Watch::default(), ..job.clone() };
+    let mut job = job.clone();
     for (i, stock) in job.stock.iter_mut().enumerate() {
         stock.on_hand = if takes(i) { None } else { Some(0) };
     }
     let mut routed = routed(&job, parts)?;
-    let by_saw = findings(layout::cut_plan(&job, parts))?;
+    let by_saw = findings(layout::cut_plan(&job, parts, &Search::of(0)))?;
     if !by_saw.is_empty() {
         let mut refused = routed.err().unwrap_or_default();
         refused.extend(by_saw.into_iter().filter(|finding| !refused.contains(finding)).collect::<Vec<_>>());
@@ -115,7 +115,7 @@ fn on(job: &Job, parts: &[Part; 1], takes: impl Fn(usize) -> bool) -> Result<Out
 /// The first form in which a router cuts a part so that it is proved.
 fn routed(job: &Job, parts: &[Part; 1]) -> Result<Outcome, Error> {
     let Some(router) = &job.router else { return Ok(Ok(Form::default())) };
-    let layout = match layout::nest_close(job, parts) {
+    let layout = match layout::nest_close(job, parts, &Search::of(0)) {
         Err(Error::Refused(refusal)) => return Ok(Err(refusal.into_findings())),
         other => other?,
     };

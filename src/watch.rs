@@ -1,8 +1,40 @@
-//! Watching a search from outside: how far it is, and the wish to stop it.
+//! How a search for layouts runs: how long, and watched from outside, which tells how far it is and may stop it.
 
 use std::fmt;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, PoisonError};
+
+/// How long to search where nothing else is asked for: a fraction of a second for a job of some hundred pieces.
+pub const EFFORT: u32 = 10;
+
+/// How layouts are searched for.
+///
+/// ```
+/// use nestwright::watch::{EFFORT, Search};
+///
+/// let longer = Search { effort: 10 * EFFORT, ..Search::default() };
+/// assert!(longer.watch.progress().is_none());
+/// ```
+#[derive(Clone, Debug)]
+pub struct Search {
+    /// Twice as much takes twice as long; the same effort gives the same sheets. 0 takes the first that comes.
+    pub effort: u32,
+    /// For whoever wants to see how far a search is, or to stop it.
+    pub watch: Watch,
+}
+
+impl Default for Search {
+    fn default() -> Search {
+        Search { effort: EFFORT, watch: Watch::default() }
+    }
+}
+
+impl Search {
+    /// With so much effort, unwatched.
+    pub fn of(effort: u32) -> Search {
+        Search { effort, ..Search::default() }
+    }
+}
 
 /// A handle on the searches of a job, for another thread. All clones are one handle.
 ///

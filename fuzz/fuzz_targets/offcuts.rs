@@ -6,6 +6,7 @@ use nestwright::error::Error;
 use nestwright::offcuts;
 use nestwright::profile::Profiles;
 use nestwright::reading::{Beside, Source};
+use nestwright::watch::Search;
 use std::collections::BTreeSet;
 use std::time::Duration;
 
@@ -46,13 +47,14 @@ pub const TARGET: Target = Target {
         let list = Source::new("list.toml", text);
         let beside = Beside { name: "list.toml".into(), read: Ok(list.clone()) };
         let spec = Source::with_beside("lids.toml", SPEC, vec![beside]);
-        let mut signs =
-            match nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in()).and_then(nestwright::make) {
-                Ok(_) => vec!["made".into()],
-                Err(Error::Fault(_) | Error::Unproved(_)) => vec![FAULT.into()],
-                Err(Error::Unreadable(problems)) => problems.iter().map(|problem| sign(&problem.message)).collect(),
-                Err(other) => vec![sign(&other.to_string())],
-            };
+        let mut signs = match nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &Search::default())
+            .and_then(|checked| nestwright::make(checked, &Search::default()))
+        {
+            Ok(_) => vec!["made".into()],
+            Err(Error::Fault(_) | Error::Unproved(_)) => vec![FAULT.into()],
+            Err(Error::Unreadable(problems)) => problems.iter().map(|problem| sign(&problem.message)).collect(),
+            Err(other) => vec![sign(&other.to_string())],
+        };
         if let Ok(list) = offcuts::read(&list) {
             let ids: BTreeSet<&str> = list.off_cuts.iter().map(|(off_cut, _)| off_cut.id.as_str()).collect();
             // What is marked reads as what was asked for, or nothing is marked.

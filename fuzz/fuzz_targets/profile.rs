@@ -6,6 +6,7 @@ use nestwright::error::Error;
 use nestwright::export;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
+use nestwright::watch::Search;
 use std::fs;
 use std::path::Path;
 use std::sync::LazyLock;
@@ -116,9 +117,14 @@ fn run(input: &[u8]) -> Vec<String> {
         mine("saws", "table-saw"),
         mine("fasteners", "brad-2"),
     ) + if boxes.starts_with("[[") { boxes } else { "" };
-    let made = nestwright::check(&Source::new("job.toml", spec), &profiles, &BOXES).and_then(|checked| {
-        if checked.refused() { Err(Error::refused(checked.findings)) } else { nestwright::make(checked) }
-    });
+    let made =
+        nestwright::check(&Source::new("job.toml", spec), &profiles, &BOXES, &Search::default()).and_then(|checked| {
+            if checked.refused() {
+                Err(Error::refused(checked.findings))
+            } else {
+                nestwright::make(checked, &Search::default())
+            }
+        });
     match made {
         Ok(made) => {
             let files = export::files(&made).unwrap_or_else(|error| panic!("{error}"));

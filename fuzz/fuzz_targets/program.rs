@@ -5,6 +5,7 @@ use nestwright::design::Kinds;
 use nestwright::profile::Profiles;
 use nestwright::proof::{Claim, NoProof, Prover, Text};
 use nestwright::reading::Source;
+use nestwright::watch::Search;
 use std::sync::LazyLock;
 use std::time::Duration;
 
@@ -23,7 +24,8 @@ static JOBS: LazyLock<Vec<(Claim, Vec<String>)>> = LazyLock::new(|| {
              box = [{{ name = \"tray\", kind = \"open-box\", count = 1, inside = [100, 70, 50], corner = \"rabbet\" }}]\n"
         );
         let source = Source::new("job.toml", spec);
-        let made = nestwright::check(&source, &Profiles::built_in(), &Kinds::built_in()).and_then(nestwright::make);
+        let made = nestwright::check(&source, &Profiles::built_in(), &Kinds::built_in(), &Search::default())
+            .and_then(|checked| nestwright::make(checked, &Search::default()));
         let made = made.unwrap_or_else(|error| panic!("{error}"));
         let claim = Claim::of(&made.job, &made.parts, &made.layout, &made.routes, &made.programs);
         (claim, made.programs.into_iter().map(|program| program.text).collect())

@@ -6,6 +6,7 @@ use nestwright::error::Error;
 use nestwright::export;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
+use nestwright::watch::Search;
 use std::sync::LazyLock;
 use std::time::Duration;
 
@@ -139,7 +140,7 @@ fn run(input: &[u8]) -> Vec<String> {
         Error::Unproved(_) => vec![FAULT.to_string()],
         other => panic!("{other}"),
     };
-    let checked = match nestwright::check(&source, &PROFILES, &KINDS) {
+    let checked = match nestwright::check(&source, &PROFILES, &KINDS, &Search::default()) {
         Ok(checked) => checked,
         Err(error) => return told(&error),
     };
@@ -149,7 +150,7 @@ fn run(input: &[u8]) -> Vec<String> {
         let checks = checked.findings.iter().filter(|finding| finding.refused());
         return checks.map(|finding| sign(&finding.check)).collect();
     }
-    match nestwright::make(checked) {
+    match nestwright::make(checked, &Search::default()) {
         Ok(made) => {
             let files = export::files(&made).unwrap_or_else(|error| panic!("{error}"));
             vec![format!("made {} {}", files.len().min(60), made.programs.len().min(9))]

@@ -12,7 +12,8 @@ use std::path::PathBuf;
 ///     nestwright check nucs.toml
 ///     nestwright make nucs.toml -o nucs
 ///
-/// Exit codes: 0 done; 1 the job was understood and refused; 2 the input could not be read.
+/// Exit codes: 0 done; 1 the job was understood and refused; 2 the input could not be read; 3 a fault of nestwright's own.
+/// With any but 0, what is wrong stands on the error channel.
 ///
 /// Cutting hurts: the machine's manual, its guards, local rules and qualified practice come before anything printed here.
 #[derive(Parser, Debug)]
@@ -27,9 +28,17 @@ pub struct Args {
     #[arg(long, value_name = "DIR", global = true)]
     pub profiles: Option<PathBuf>,
 
-    /// Print nothing but what went wrong
+    /// Print nothing but what went wrong, and what `--json` asks for
     #[arg(short, long, global = true)]
     pub quiet: bool,
+}
+
+#[derive(clap::Args, Clone, Copy, Debug)]
+pub struct Effort {
+    /// How long to search for fewer sheets, and for the most boxes where a count is "max"; twice as much takes twice as
+    /// long. The same effort gives the same sheets. Ctrl-C ends the search early and goes on with the best that was found
+    #[arg(long, value_name = "N", default_value_t = nestwright::watch::EFFORT, value_parser = clap::value_parser!(u32).range(0..=100_000))]
+    pub effort: u32,
 }
 
 #[derive(Subcommand, Debug)]
@@ -47,10 +56,8 @@ pub enum Command {
         /// beside it]
         #[arg(short = 'o', long = "out", value_name = "DIR")]
         out: Option<PathBuf>,
-        /// How long to search for fewer sheets; twice as much takes twice as long. The same effort gives the same sheets.
-        /// Ctrl-C ends the search early and goes on with the best that was found
-        #[arg(long, value_name = "N", default_value_t = nestwright::layout::EFFORT, value_parser = clap::value_parser!(u32).range(0..=100_000))]
-        effort: u32,
+        #[command(flatten)]
+        search: Effort,
     },
     /// Check the design and the place of every hole; writes nothing
     ///
@@ -61,6 +68,8 @@ pub enum Command {
         /// Print the findings as JSON
         #[arg(long)]
         json: bool,
+        #[command(flatten)]
+        search: Effort,
     },
     /// How many boxes the sheets on hand give, and why not one more
     ///
@@ -73,12 +82,13 @@ pub enum Command {
         /// Print the answer as JSON
         #[arg(long)]
         json: bool,
+        #[command(flatten)]
+        search: Effort,
     },
     /// Replay a program and hold it against the job it claims to cut
     ///
     /// Any program for one of the job's sheets: as it was made, changed by hand, or made by something else. It is read as
-    /// the machine would read it; what it cuts is held against the parts, the machine and the tools. Beside the program
-    /// a picture FILE.proof.svg shows what is removed, what is left, and every fault ringed. Exit code 1: it failed.
+    /// the machine would read it; what it cuts is held against the parts, the machine and the tools. Exit code 1: it failed.
     Prove {
         /// The program; or all programs of a sheet, in the order in which they are run
         #[arg(required = true, value_name = "FILE")]
@@ -89,6 +99,9 @@ pub enum Command {
         /// Which of the job's sheets it is for, from 1 [default: by the program's name]
         #[arg(long, value_name = "N")]
         sheet: Option<usize>,
+        /// Draw what each program removes, what it leaves, and every fault ringed, as NAME.proof.svg in this folder
+        #[arg(long, value_name = "DIR")]
+        picture: Option<PathBuf>,
         /// Print the verdict as JSON
         #[arg(long)]
         json: bool,

@@ -1,14 +1,14 @@
 //! `make`: each spec into a folder of its own.
 
-use super::args::Args;
+use super::args::{Args, Effort};
 use super::point::Asked;
 use super::watch::watched;
-use super::{Failure, REFUSED, UNREADABLE, findings, off_cuts, read_spec, report, shelf};
+use super::{Failure, REFUSED, UNREADABLE, findings, off_cuts, read_spec, report, shelf, shown, unprinted};
 use nestwright::design::Kinds;
 use nestwright::error::Error;
 use nestwright::export;
 use nestwright::profile::Profiles;
-use nestwright::watch::Watch;
+use nestwright::watch::{Search, Watch};
 use rayon::prelude::*;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -23,37 +23,52 @@ struct Outcome {
 }
 
 /// Makes every job, several at once; what each has to say is printed in the order asked for. The exit code is the worst.
-pub fn make(args: &Args, specs: &[PathBuf], out: Option<&Path>, effort: u32) -> Result<ExitCode, Failure> {
+pub fn make(
+    args: &Args,
+    specs: &[PathBuf],
+    out: Option<&Path>,
+    Effort { effort }: Effort,
+) -> Result<ExitCode, Failure> {
     let targets: Vec<PathBuf> = specs.iter().map(|spec| target(spec, out, specs.len())).collect();
     if let Some(twice) = twice(&targets) {
         writeln!(
             io::stderr(),
             "nestwright: two specs would write into {}; give one of them another name, or make them one by one",
-            twice.display()
+            shown(twice)
         )?;
         return Ok(ExitCode::from(UNREADABLE));
     }
     let shelf = shelf(args)?;
-    let watches: Vec<Watch> = specs.iter().map(|_| Watch::default()).collect();
-    let jobs: Vec<_> = specs.iter().zip(&targets).zip(&watches).collect();
+    let searches: Vec<Search> = specs.iter().map(|_| Search::of(effort)).collect();
+    let watches: Vec<Watch> = searches.iter().map(|search| search.watch.clone()).collect();
+    let jobs: Vec<_> = specs.iter().zip(&targets).zip(&searches).collect();
     let outcomes: Vec<Outcome> = watched(&watches, args.quiet, || {
-        jobs.par_iter()
-            .map(|((spec, target), watch)| outcome(&shelf, spec, target, args.quiet, &Search { effort, watch }))
-            .collect()
+        jobs.par_iter().map(|((spec, target), search)| outcome(&shelf, spec, target, args.quiet, search)).collect()
     });
-    let (mut stdout, mut stderr) = (io::stdout().lock(), io::stderr());
+    let mut stderr = io::stderr();
+    let mut printed = Ok(());
     for (i, outcome) in outcomes.iter().enumerate() {
-        if i > 0 && !outcome.out.is_empty() {
-            writeln!(stdout, "\n")?;
-        }
-        stdout.write_all(&outcome.out)?;
-        stdout.flush()?;
+        // What went wrong is said whatever became of the output.
+        printed = printed.and_then(|()| print(outcome, i > 0));
         stderr.write_all(&outcome.err)?;
     }
     if specs.len() > 1 {
-        tally(&mut stderr, specs, &outcomes)?;
+        tally(&mut stderr, specs, &outcomes, args.quiet)?;
     }
-    Ok(ExitCode::from(outcomes.iter().map(|outcome| outcome.code).max().unwrap_or(0)))
+    let unprinted = printed.map_or_else(|why| unprinted(&why), |()| 0);
+    if unprinted > 0 && outcomes.iter().any(|outcome| outcome.code == 0) {
+        writeln!(stderr, "nestwright: the folders themselves are written")?;
+    }
+    Ok(ExitCode::from(outcomes.iter().map(|outcome| outcome.code).max().unwrap_or(0).max(unprinted)))
+}
+
+fn print(outcome: &Outcome, more: bool) -> io::Result<()> {
+    let mut stdout = io::stdout().lock();
+    if more && !outcome.out.is_empty() {
+        writeln!(stdout, "\n")?;
+    }
+    stdout.write_all(&outcome.out)?;
+    stdout.flush()
 }
 
 /// Where a spec's folder goes: one spec into the folder named, several into folders of their own inside it.
@@ -68,12 +83,6 @@ fn target(spec: &Path, out: Option<&Path>, specs: usize) -> PathBuf {
 
 fn twice(targets: &[PathBuf]) -> Option<&PathBuf> {
     targets.iter().enumerate().find(|(i, target)| targets[..*i].contains(target)).map(|(_, target)| target)
-}
-
-/// How layouts are searched.
-struct Search<'a> {
-    effort: u32,
-    watch: &'a Watch,
 }
 
 fn outcome(shelf: &Profiles, spec: &Path, target: &Path, quiet: bool, search: &Search) -> Outcome {
@@ -100,8 +109,7 @@ fn one(
     outcome: &mut Outcome,
 ) -> Result<u8, Failure> {
     let source = read_spec(path)?;
-    let mut checked = nestwright::check_watched(&source, shelf, &Kinds::built_in(), search.watch)?;
-    checked.job.effort = search.effort;
+    let checked = nestwright::check(&source, shelf, &Kinds::built_in(), search)?;
     let asked = Asked::of(&checked);
     if checked.refused() {
         if !quiet {
@@ -110,7 +118,7 @@ fn one(
         asked.refusals(&mut outcome.err, &checked.findings);
         return Ok(REFUSED);
     }
-    let made = match nestwright::make(checked) {
+    let made = match nestwright::make(checked, search) {
         Err(Error::Refused(refusal)) => {
             asked.refusals(&mut outcome.err, &refusal);
             return Ok(REFUSED);
@@ -131,14 +139,11 @@ fn one(
 }
 
 /// Which jobs of several were made.
-fn tally(err: &mut impl Write, specs: &[PathBuf], outcomes: &[Outcome]) -> io::Result<()> {
-    let left: Vec<String> = specs
-        .iter()
-        .zip(outcomes)
-        .filter(|(_, outcome)| outcome.code != 0)
-        .map(|(spec, _)| spec.display().to_string())
-        .collect();
+fn tally(err: &mut impl Write, specs: &[PathBuf], outcomes: &[Outcome], quiet: bool) -> io::Result<()> {
+    let left: Vec<String> =
+        specs.iter().zip(outcomes).filter(|(_, outcome)| outcome.code != 0).map(|(spec, _)| shown(spec)).collect();
     match left.len() {
+        0 if quiet => Ok(()),
         0 => writeln!(err, "nestwright: {} jobs made", specs.len()),
         some => {
             writeln!(err, "nestwright: {} of {} jobs made; not {}", specs.len() - some, specs.len(), left.join(", "))

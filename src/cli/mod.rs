@@ -11,14 +11,15 @@ mod supplies;
 mod watch;
 mod yields;
 
-use args::{Args, Command};
+use args::{Args, Command, Effort};
 use clap::{CommandFactory, Parser};
 use nestwright::design::Kinds;
 use nestwright::error::Error;
+use nestwright::finding::Finding;
 use nestwright::profile::Profiles;
-use nestwright::reading::{Beside, Source};
-use nestwright::watch::Watch;
-use nestwright::{offcuts, spec, starters};
+use nestwright::reading::{Beside, Source, harmless};
+use nestwright::watch::Search;
+use nestwright::{Checked, offcuts, spec, starters};
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -28,15 +29,20 @@ use std::sync::Arc;
 const REFUSED: u8 = 1;
 /// The input could not be read.
 const UNREADABLE: u8 = 2;
+/// A fault of our own.
+const FAULT: u8 = 3;
 
 /// Runs the command that the arguments ask for.
 pub fn run() -> ExitCode {
-    let args = Args::parse();
+    let args = Args::try_parse().unwrap_or_else(|error| mistyped(&error));
     let outcome = match &args.command {
-        Command::Make { specs, out, effort } => make::make(&args, specs, out.as_deref(), *effort),
-        Command::Check { spec, json } => check(&args, spec, *json),
-        Command::Yield { spec, json } => yields::yields(&args, spec, *json),
-        Command::Prove { files, job, sheet, json } => prove::prove(files, job, *sheet, *json),
+        Command::Make { specs, out, search } => make::make(&args, specs, out.as_deref(), *search),
+        Command::Check { spec, json, search } => check(&args, spec, *json, *search),
+        Command::Yield { spec, json, search } => yields::yields(&args, spec, *json, *search),
+        Command::Prove { files, job, sheet, picture, json } => prove::prove(
+            &prove::Asked { files, job, sheet: *sheet, picture: picture.as_deref(), json: *json },
+            args.quiet,
+        ),
         Command::Start { name } => start(name.as_deref()),
         Command::Profiles { name } => profiles(&args, name.as_deref()),
         Command::Keys { table, markdown } => keys(table.as_deref().unwrap_or_default(), *markdown),
@@ -46,16 +52,22 @@ pub fn run() -> ExitCode {
     };
     match outcome {
         Ok(code) => code,
-        Err(Failure::Output(why)) if why.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
-        Err(Failure::Output(why)) => {
-            let _ = writeln!(io::stderr(), "nestwright: cannot write the output: {why}");
-            ExitCode::from(REFUSED)
-        }
+        Err(Failure::Output(why)) => ExitCode::from(unprinted(&why)),
         Err(Failure::Job(error, code)) => {
             report::error(&mut io::stderr(), &error);
             ExitCode::from(code)
         }
     }
+}
+
+/// Says what is wrong with what was typed, and ends. What a terminal would not show as itself is not sent to it.
+fn mistyped(error: &clap::Error) -> ! {
+    let shows = |arg: std::ffi::OsString| harmless(&arg.to_string_lossy()) == arg.to_string_lossy();
+    if std::env::args_os().all(shows) {
+        error.exit();
+    }
+    let _ = write!(io::stderr(), "{}", harmless(&error.to_string()));
+    std::process::exit(error.exit_code());
 }
 
 /// Why a command ended early.
@@ -75,10 +87,35 @@ impl From<Error> for Failure {
     fn from(error: Error) -> Failure {
         let code = match error {
             Error::Unreadable(_) => UNREADABLE,
-            Error::Refused(_) | Error::Unproved(_) | Error::File { .. } | Error::Fault(_) => REFUSED,
+            // Refused by nothing: that cannot be told to a maker.
+            Error::Refused(ref findings) if !findings.iter().any(Finding::refused) => FAULT,
+            Error::Refused(_) | Error::File { .. } => REFUSED,
+            Error::Unproved(_) | Error::Fault(_) => FAULT,
         };
         Failure::Job(error, code)
     }
+}
+
+/// Says that the output could not be printed; the code for that. Whoever reads no further has seen enough.
+fn unprinted(why: &io::Error) -> u8 {
+    if why.kind() == io::ErrorKind::BrokenPipe {
+        return 0;
+    }
+    let _ = writeln!(io::stderr(), "nestwright: cannot write the output: {why}");
+    REFUSED
+}
+
+/// Prints on the output what there is to see, and then on the error channel what is refused of it, whatever became of
+/// the output. Returns the exit code.
+fn seen(printed: io::Result<()>, checked: &Checked) -> ExitCode {
+    let unprinted = printed.map_or_else(|why| unprinted(&why), |()| 0);
+    point::Asked::of(checked).refusals(&mut io::stderr(), &checked.findings);
+    ExitCode::from(if checked.refused() { REFUSED } else { unprinted })
+}
+
+/// A path as a terminal may show it.
+fn shown(path: &Path) -> String {
+    harmless(&path.display().to_string())
 }
 
 /// A file that could not be read is an input that could not be read.
@@ -86,25 +123,26 @@ fn input<T>(read: Result<T, Error>) -> Result<T, Failure> {
     read.map_err(|error| Failure::Job(error, UNREADABLE))
 }
 
-fn check(args: &Args, path: &Path, json: bool) -> Result<ExitCode, Failure> {
+fn check(args: &Args, path: &Path, json: bool, Effort { effort }: Effort) -> Result<ExitCode, Failure> {
     let source = read_spec(path)?;
-    let (shelf, watch) = (shelf(args)?, Watch::default());
-    let checked = watch::watched(std::slice::from_ref(&watch), args.quiet, || {
-        nestwright::check_watched(&source, &shelf, &Kinds::built_in(), &watch)
+    let (shelf, search) = (shelf(args)?, Search::of(effort));
+    let checked = watch::watched(std::slice::from_ref(&search.watch), args.quiet, || {
+        nestwright::check(&source, &shelf, &Kinds::built_in(), &search)
     })?;
-    let mut out = io::stdout().lock();
-    if json {
-        let text = serde_json::to_string_pretty(&checked.findings).map_err(io::Error::other)?;
-        writeln!(out, "{text}")?;
-    } else {
-        findings::table(&mut out, &checked)?;
-        out.flush()?;
-        if !checked.refused() && !args.quiet {
-            writeln!(out, "Next: nestwright make {}", path.display())?;
+    let print = || -> io::Result<()> {
+        let mut out = io::stdout().lock();
+        if json {
+            let text = serde_json::to_string_pretty(&checked.findings).map_err(io::Error::other)?;
+            writeln!(out, "{text}")?;
+        } else if !args.quiet {
+            findings::table(&mut out, &checked)?;
+            if !checked.refused() {
+                writeln!(out, "Next: nestwright make {}", shown(path))?;
+            }
         }
-        point::Asked::of(&checked).refusals(&mut io::stderr(), &checked.findings);
-    }
-    Ok(if checked.refused() { ExitCode::from(REFUSED) } else { ExitCode::SUCCESS })
+        out.flush()
+    };
+    Ok(seen(print(), &checked))
 }
 
 fn start(name: Option<&str>) -> Result<ExitCode, Failure> {
@@ -126,7 +164,7 @@ fn start(name: Option<&str>) -> Result<ExitCode, Failure> {
             Ok(ExitCode::SUCCESS)
         }
         Err(help) => {
-            writeln!(io::stderr(), "nestwright: there is no starter `{name}`: {help}")?;
+            writeln!(io::stderr(), "nestwright: there is no starter `{}`: {help}", harmless(name))?;
             Ok(ExitCode::from(UNREADABLE))
         }
     }
@@ -143,7 +181,7 @@ fn profiles(args: &Args, name: Option<&str>) -> Result<ExitCode, Failure> {
     if found.is_empty() {
         let near = nestwright::reading::nearest(name, shelf.files().map(|(_, known, _)| known));
         let help = near.map_or("`nestwright profiles` lists them".into(), |near| format!("did you mean {near}?"));
-        writeln!(io::stderr(), "nestwright: there is no profile `{name}`: {help}")?;
+        writeln!(io::stderr(), "nestwright: there is no profile `{}`: {help}", harmless(name))?;
         return Ok(ExitCode::from(UNREADABLE));
     }
     for (_, _, file) in found {
@@ -164,7 +202,8 @@ fn keys(part: &str, markdown: bool) -> Result<ExitCode, Failure> {
     let mut found = tables.iter().filter(|table| table.heading.contains(part)).peekable();
     if found.peek().is_none() {
         let headings: Vec<&str> = tables.iter().map(|table| table.heading.as_str()).collect();
-        writeln!(io::stderr(), "nestwright: no table is called `{part}`; there are {}", headings.join(", "))?;
+        let (part, known) = (harmless(part), headings.join(", "));
+        writeln!(io::stderr(), "nestwright: no table is called `{part}`; there are {known}")?;
         return Ok(ExitCode::from(UNREADABLE));
     }
     found.try_for_each(|table| report::keys(&mut out, table))?;
@@ -194,6 +233,7 @@ fn manual(name: Option<&str>) -> Result<ExitCode, Failure> {
         Some(name) => match program.find_subcommand(name) {
             Some(command) => command,
             None => {
+                let name = harmless(name);
                 writeln!(io::stderr(), "nestwright: there is no command `{name}`: `nestwright help` lists them")?;
                 return Ok(ExitCode::from(UNREADABLE));
             }
@@ -250,4 +290,35 @@ fn own_profiles() -> Option<PathBuf> {
         set("XDG_CONFIG_HOME").or_else(|| set("HOME").map(|home| home.join(".config")))
     };
     base.map(|base| base.join("nestwright/profiles")).filter(|folder| folder.is_dir())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Each kind of error with its code; a fault of ours says whose it is and what may be changed meanwhile.
+    #[test]
+    fn a_fault_of_ours_has_a_code_of_its_own_and_says_what_to_do() {
+        let file = || Error::File { path: "x".into(), why: "is away".into() };
+        let plain = |status| Finding::plain("part fits a sheet", "lid", status);
+        for (error, code) in [
+            (Error::Unreadable(vec![]), UNREADABLE),
+            (Error::Refused(vec![plain(nestwright::finding::Status::Refused)]), REFUSED),
+            (file(), REFUSED),
+            (Error::Refused(vec![plain(nestwright::finding::Status::Ok)]), FAULT),
+            (Error::Unproved(vec![]), FAULT),
+            (Error::Fault("the saw plan does not give the parts".into()), FAULT),
+        ] {
+            let Failure::Job(error, ends_in) = Failure::from(error) else { panic!("no output") };
+            assert_eq!(ends_in, code, "{error:?}");
+            let mut said = Vec::new();
+            report::error(&mut said, &error);
+            let said = String::from_utf8(said).expect("text").split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(!said.is_empty(), "{error:?}");
+            for words in ["a fault in nestwright, not in your job", "another cutter", "onion-skin", "report it"] {
+                assert_eq!(said.contains(words), code == FAULT, "{words}: {said}");
+            }
+        }
+        assert!(matches!(input::<()>(Err(file())), Err(Failure::Job(_, UNREADABLE))));
+    }
 }

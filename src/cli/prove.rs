@@ -1,15 +1,15 @@
 //! `prove`: a program from anywhere, held against a job.
 
 use super::findings::{WIDTH, wrapped};
-use super::{Failure, REFUSED, UNREADABLE};
+use super::{Failure, REFUSED, UNREADABLE, input, shown, unprinted};
 use nestwright::draw;
 use nestwright::error::Error;
 use nestwright::export;
 use nestwright::finding::Status;
 use nestwright::proof::{Claim, Measured, NoProof, Proof, Prover, Text};
-use nestwright::reading::any_of;
+use nestwright::reading::{any_of, harmless};
 use nestwright::units::Units;
-use std::fs;
+use nestwright::words::counted;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -17,13 +17,61 @@ use std::process::ExitCode;
 /// Programs are no longer than this (bytes).
 const LONGEST: u64 = 256 << 20;
 
-/// Proves the files, one after the other on one sheet; the picture of each goes beside it.
-pub(super) fn prove(files: &[PathBuf], job: &Path, sheet: Option<usize>, json: bool) -> Result<ExitCode, Failure> {
-    let claim = claim(job)?;
-    let asked: Vec<(String, String)> =
+/// What is to be proved.
+pub(super) struct Asked<'a> {
+    /// Programs, one after the other on one sheet.
+    pub files: &'a [PathBuf],
+    /// The folder of the job.
+    pub job: &'a Path,
+    pub sheet: Option<usize>,
+    /// A folder for a picture of each.
+    pub picture: Option<&'a Path>,
+    pub json: bool,
+}
+
+/// Proves the files, and tells on the error channel of those that failed.
+pub(super) fn prove(asked: &Asked, quiet: bool) -> Result<ExitCode, Failure> {
+    let claim = claim(asked.job)?;
+    let (claim, proofs, pictures) = proofs(claim, asked)?;
+    for (picture, svg) in &pictures {
+        export::write_proof(picture, svg).map_err(|why| Failure::Job(why, REFUSED))?;
+    }
+    let print = || -> io::Result<()> {
+        let mut out = io::stdout().lock();
+        if asked.json {
+            writeln!(out, "{}", serde_json::to_string_pretty(&proofs).map_err(io::Error::other)?)?;
+        } else if !quiet {
+            for (i, proof) in proofs.iter().enumerate() {
+                table(&mut out, proof, claim.units)?;
+                match pictures.get(i) {
+                    Some((picture, _)) => writeln!(out, "\n  picture: {}\n", shown(picture))?,
+                    None => writeln!(out)?,
+                }
+            }
+        }
+        out.flush()
+    };
+    let unprinted = print().map_or_else(|why| unprinted(&why), |()| 0);
+    for proof in proofs.iter().filter(|proof| !proof.proved()) {
+        let faults = counted(proof.faults().count(), "measure");
+        let file = harmless(&proof.file);
+        let see = if pictures.is_empty() { ". --picture DIR draws where" } else { "" };
+        writeln!(io::stderr(), "nestwright: {file} failed: {faults} beyond the limits. Do not run it{see}")?;
+    }
+    let proved = proofs.iter().all(|proof| proof.proved());
+    Ok(ExitCode::from(if proved { unprinted } else { REFUSED }))
+}
+
+/// A picture's path and text.
+type Picture = (PathBuf, String);
+
+/// The proof of each file that was asked for, its picture where one is wanted, and the claim of the face that they cut.
+fn proofs(claim: Claim, asked: &Asked) -> Result<(Claim, Vec<Proof>, Vec<Picture>), Failure> {
+    let Asked { files, job, picture, .. } = *asked;
+    let texts: Vec<(String, String)> =
         files.iter().map(|path| Ok((name(path), text(path)?))).collect::<Result<_, Failure>>()?;
-    let names = || asked.iter().map(|(file, _)| file.as_str());
-    let sheet = match sheet {
+    let names = || texts.iter().map(|(file, _)| file.as_str());
+    let sheet = match asked.sheet {
         Some(sheet) => sheet,
         None => sheet_of(&claim, names()).map_err(|why| unreadable(job, why))?,
     };
@@ -36,33 +84,26 @@ pub(super) fn prove(files: &[PathBuf], job: &Path, sheet: Option<usize>, json: b
         return Err(unreadable(Path::new(file), why));
     }
     // Of a sheet that is turned over, each face has a claim of its own.
-    let first = asked.iter().any(|(file, _)| claim.is_of_first_face(file));
+    let first = names().any(|file| claim.is_of_first_face(file));
     let claim = if first { claim.first_face() } else { claim.second_face() };
-    let prover = Prover::new(&claim).map_err(|why| no_proof(job, &why))?;
-    let run = with_others(&claim, sheet, job, asked)?;
-    let texts: Vec<Text> =
-        run.iter().map(|(file, text)| Text { file, text, tool: prover.first_tool(sheet, file) }).collect();
-    let proofs = prover.prove_with_areas(sheet, &texts).map_err(|why| no_proof(job, &why))?;
-    let shown = prover.shown(sheet, &texts).map_err(|why| no_proof(job, &why))?;
-    let proofs: Vec<&Proof> = proofs.iter().filter(|it| files.iter().any(|path| name(path) == it.file)).collect();
-
-    let mut pictures = Vec::new();
-    for (path, proof) in files.iter().zip(&proofs) {
-        let picture = path.with_extension("proof.svg");
-        let svg = draw::svg(&draw::proof_picture(&shown, proof, claim.units));
-        export::write_proof(&picture, &svg).map_err(|why| Failure::Job(why, REFUSED))?;
-        pictures.push(picture);
-    }
-    let mut out = io::stdout().lock();
-    if json {
-        writeln!(out, "{}", serde_json::to_string_pretty(&proofs).map_err(io::Error::other)?)?;
-    } else {
-        for (proof, picture) in proofs.iter().zip(&pictures) {
-            table(&mut out, proof, claim.units)?;
-            writeln!(out, "\n  picture: {}\n", picture.display())?;
+    let (proofs, pictures) = {
+        let prover = Prover::new(&claim).map_err(|why| no_proof(job, &why))?;
+        let run = with_others(&claim, sheet, job, texts)?;
+        let texts: Vec<Text> =
+            run.iter().map(|(file, text)| Text { file, text, tool: prover.first_tool(sheet, file) }).collect();
+        let mut proofs = prover.prove_with_areas(sheet, &texts).map_err(|why| no_proof(job, &why))?;
+        proofs.retain(|proof| files.iter().any(|path| name(path) == proof.file));
+        let mut pictures = Vec::new();
+        if let Some(folder) = picture {
+            let shown = prover.shown(sheet, &texts).map_err(|why| no_proof(job, &why))?;
+            for proof in &proofs {
+                let path = folder.join(Path::new(&proof.file).with_extension("proof.svg"));
+                pictures.push((path, draw::svg(&draw::proof_picture(&shown, proof, claim.units))));
+            }
         }
-    }
-    Ok(if proofs.iter().all(|proof| proof.proved()) { ExitCode::SUCCESS } else { ExitCode::from(REFUSED) })
+        (proofs, pictures)
+    };
+    Ok((claim, proofs, pictures))
 }
 
 fn name(path: &Path) -> String {
@@ -97,11 +138,7 @@ fn claim(job: &Path) -> Result<Claim, Failure> {
 
 /// A file's text; bytes that are none are left to the reader, which says where they are.
 fn text(path: &Path) -> Result<String, Failure> {
-    let length = fs::metadata(path).map_err(|why| unreadable(path, why.to_string()))?.len();
-    if length > LONGEST {
-        return Err(unreadable(path, format!("is longer than {} MB", LONGEST >> 20)));
-    }
-    let bytes = fs::read(path).map_err(|why| unreadable(path, why.to_string()))?;
+    let bytes = input(nestwright::profile::read_bytes(path, LONGEST))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
@@ -141,11 +178,6 @@ fn with_others(
         })
         .collect()
 }
-
-/// What is said when one of our own programs fails.
-pub(super) const OUR_FAULT: &str = "a fault in nestwright, not in your job: a program that it made would not cut what it \
-                                    should, so nothing was written. Please report it with your spec and these lines \
-                                    (lengths in mm):";
 
 const CHECK: usize = 33;
 const MEASURED: usize = 14;

@@ -8,7 +8,7 @@ use nestwright::finding::{Finding, Status};
 use nestwright::job::Job;
 use nestwright::layout::bound::{Cut, Fewest};
 use nestwright::profile::Profiles;
-use nestwright::reading::MOST_PROBLEMS;
+use nestwright::reading::{MOST_PROBLEMS, harmless};
 use nestwright::spec::reference::TableKeys;
 use nestwright::units::decimal;
 use nestwright::words::counted;
@@ -36,13 +36,30 @@ pub fn error(err: &mut impl Write, error: &Error) {
             }
         }
         Error::Unproved(proofs) => {
-            let _ = writeln!(err, "nestwright: {}", super::prove::OUR_FAULT);
+            fault(err, "a program that it made would not cut what it should. These lines say where (lengths in mm)");
             let _ = super::prove::faults(err, proofs);
         }
+        Error::Fault(what) => fault(err, what),
         other => {
             let _ = writeln!(err, "nestwright: {other}");
         }
     }
+}
+
+/// What a maker may try until a fault of ours is mended.
+const MEANWHILE: &str = "Until it is mended, something else in the spec may get around it: in [router] another cutter, the \
+                         other hold (tabs or onion-skin), no drills, no finish; in [saw] other stages or together; or \
+                         another size of the part that is named.";
+
+/// A fault of our own: that it is ours, what it is, and what to do meanwhile.
+fn fault(err: &mut impl Write, what: &str) {
+    let what = harmless(what.trim_end_matches('.'));
+    let lead = "nestwright: ";
+    let ours = format!("a fault in nestwright, not in your job, so nothing was written: {what}.");
+    let _ = wrapped(err, lead, &ours);
+    let hang = " ".repeat(lead.len());
+    let _ = wrapped(err, &hang, MEANWHILE);
+    let _ = wrapped(err, &hang, "Please report it with your spec and these lines.");
 }
 
 /// What was made, for a maker to see at a glance.
@@ -105,8 +122,8 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
         let text = format!("{}: {}{figures}: {}", caution.subject, caution.check, caution.advice);
         wrapped(out, "  - ", &text)?;
     }
-    writeln!(out, "\n{files} files in {}", target.display())?;
-    writeln!(out, "Next: open {} in a browser", target.join("job.html").display())?;
+    writeln!(out, "\n{files} files in {}", super::shown(target))?;
+    writeln!(out, "Next: open {} in a browser", super::shown(&target.join("job.html")))?;
     let first = match (job.router.is_some(), job.saw.is_some()) {
         (true, false) => "read the machine's manual, run the program once in the air",
         (false, _) => "read the manual of each saw, keep guard and riving knife on",

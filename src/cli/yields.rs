@@ -1,38 +1,36 @@
 //! `yield`: how many boxes the sheets on hand give, and why not one more.
 
-use super::args::Args;
+use super::args::{Args, Effort};
 use super::findings::wrapped;
-use super::point::Asked;
 use super::watch::watched;
-use super::{Failure, REFUSED, read_spec, shelf};
+use super::{Failure, read_spec, seen, shelf};
 use nestwright::design::Kinds;
 use nestwright::export::yield_json;
 use nestwright::job::Job;
 use nestwright::units::decimal;
-use nestwright::watch::Watch;
-use nestwright::yields::{Answer, Yield, yields_watched};
+use nestwright::watch::Search;
+use nestwright::yields::{self, Answer, Yield};
 use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
-pub fn yields(args: &Args, path: &Path, json: bool) -> Result<ExitCode, Failure> {
+pub fn yields(args: &Args, path: &Path, json: bool, Effort { effort }: Effort) -> Result<ExitCode, Failure> {
     let source = read_spec(path)?;
-    let (shelf, watch) = (shelf(args)?, Watch::default());
-    let (checked, found) = watched(std::slice::from_ref(&watch), args.quiet, || {
-        yields_watched(&source, &shelf, &Kinds::built_in(), &watch)
+    let (shelf, search) = (shelf(args)?, Search::of(effort));
+    let (checked, found) = watched(std::slice::from_ref(&search.watch), args.quiet, || {
+        yields::yields(&source, &shelf, &Kinds::built_in(), &search)
     })?;
-    let mut out = io::stdout().lock();
-    if json {
-        let value = yield_json(&checked.job, &found, &checked.findings);
-        writeln!(out, "{}", serde_json::to_string_pretty(&value).map_err(io::Error::other)?)?;
-    } else {
-        if !found.answers.is_empty() {
+    let print = || -> io::Result<()> {
+        let mut out = io::stdout().lock();
+        if json {
+            let value = yield_json(&checked.job, &found, &checked.findings);
+            writeln!(out, "{}", serde_json::to_string_pretty(&value).map_err(io::Error::other)?)?;
+        } else if !found.answers.is_empty() && !args.quiet {
             table(&mut out, &checked.job, &found)?;
         }
-        out.flush()?;
-        Asked::of(&checked).refusals(&mut io::stderr(), &checked.findings);
-    }
-    Ok(if checked.refused() { ExitCode::from(REFUSED) } else { ExitCode::SUCCESS })
+        out.flush()
+    };
+    Ok(seen(print(), &checked))
 }
 
 fn table(out: &mut impl Write, job: &Job, found: &Yield) -> io::Result<()> {

@@ -1,6 +1,6 @@
 //! Everything that `make` writes, as names and bytes.
 
-use super::folder::{Files, checksum};
+use super::folder::{Files, checksum, seal_json};
 use super::json::JobFile;
 use super::page;
 use super::{csv, dxf, file_names, pdf, saw_csv};
@@ -15,12 +15,12 @@ use rayon::prelude::*;
 /// The files of a job, `job.json` and the spec itself among them.
 ///
 /// ```
-/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # use nestwright::{design::Kinds, profile::Profiles, starters, watch::Search};
 /// # let spec = starters::find("nuc").expect("a starter").source();
-/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &Search::default())?;
 /// use nestwright::{export, make};
 ///
-/// let files = export::files(&make(checked)?)?;
+/// let files = export::files(&make(checked, &Search::default())?)?;
 /// assert!(files.contains_key("parts.csv") && files.contains_key("drawings.pdf"));
 /// # Ok::<(), nestwright::error::Error>(())
 /// ```
@@ -72,7 +72,7 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     let record = JobFile::new(made, &part_drawings, sums.into_iter());
     let mut json = serde_json::to_vec_pretty(&record).map_err(|why| Error::Fault(format!("job.json: {why}")))?;
     json.push(b'\n');
-    files.insert("job.json".into(), json);
+    files.insert("job.json".into(), seal_json(json));
     Ok(files)
 }
 

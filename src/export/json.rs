@@ -1,5 +1,6 @@
 //! `job.json`: everything as data.
 
+use super::folder::UNSEALED;
 use super::record::{PlacementRecord, placement_record, tidy};
 use super::saw_record::{SawRecord, saw_record};
 use crate::Made;
@@ -43,6 +44,8 @@ pub(super) struct JobFile<'a> {
     cost: &'a Cost,
     steps: &'a [BoxSteps],
     files: Vec<FileRecord<'a>>,
+    /// A checksum of this file with zeros in its place, by which nestwright knows whether somebody has changed it.
+    seal: &'static str,
 }
 
 /// What the job page's script draws from, the same as in the whole record.
@@ -239,6 +242,7 @@ impl<'a> JobFile<'a> {
             hardware: &made.supplies,
             cost: &made.cost,
             steps: &made.steps,
+            seal: UNSEALED,
             files: files.map(|(name, sum)| FileRecord { name, crc32: format!("{sum:08x}") }).collect(),
         }
     }

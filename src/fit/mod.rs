@@ -115,9 +115,9 @@ const CHECKS: [(Theme, Check, bool); 11] = [
 /// Every check on every assembly, and on the job as a whole.
 ///
 /// ```
-/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # use nestwright::{design::Kinds, profile::Profiles, starters, watch::Search};
 /// # let spec = starters::find("nuc").expect("a starter").source();
-/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &Search::default())?;
 /// use nestwright::fit;
 ///
 /// let findings = fit::check(&checked.job, &checked.assemblies);

@@ -14,7 +14,6 @@ use crate::design::Board;
 use crate::paper::Paper;
 use crate::reading::Source;
 use crate::units::Units;
-use crate::watch::Watch;
 use std::sync::Arc;
 
 /// Everything a maker asked for. Lengths are millimetres.
@@ -37,10 +36,6 @@ pub struct Job {
     pub hardware: Hardware,
     /// Left out: nothing is priced but the sheets.
     pub costing: Costing,
-    /// How long to search for layouts; twice as much takes twice as long. 0 takes the first that comes.
-    pub effort: u32,
-    /// For whoever wants to see how far a search is, or to stop it.
-    pub watch: Watch,
 }
 
 impl Job {

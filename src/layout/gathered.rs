@@ -1,7 +1,7 @@
 //! Several pieces laid out as one: pairs head to tail, and parts with others in their openings.
 
 use super::rectangles::Rectangles;
-use super::{Best, Placement, Sheet, least_cost};
+use super::{Nesting, On, Placement, Sheet, least_cost};
 use crate::design::Part;
 use crate::job::Job;
 
@@ -54,22 +54,21 @@ impl<B: Bundle> Gathered<B> {
         job: &Job,
         parts: &[Part],
         wanted: &[usize],
-        group: &[usize],
-        gap: f64,
-        best: Best,
+        on: On,
+        best: Nesting,
     ) -> Result<Vec<Sheet>, Vec<usize>> {
         if self.bundles.is_empty() {
-            return best(job, parts, wanted, group, gap);
+            return best(job, parts, wanted, on);
         }
         self.wanted.retain(|part| self.parts[*part].count > 0);
-        let together = best(job, &self.parts, &self.wanted, group, gap);
-        let asked = Rectangles::of(job, parts, wanted, group, |stock| stock.margin, gap);
+        let together = best(job, &self.parts, &self.wanted, on);
+        let asked = Rectangles::of(job, parts, wanted, on.group, |stock| stock.margin, on.gap);
         let cost = |sheets: &[Sheet]| asked.cost_of_sheets(sheets);
         let together = match together {
             Ok(sheets) if cost(&sheets) <= least_cost(&asked.problem) => return Ok(self.apart(sheets, parts)),
             together => together,
         };
-        match (together, best(job, parts, wanted, group, gap)) {
+        match (together, best(job, parts, wanted, on)) {
             (Ok(together), Ok(alone)) if cost(&alone) < cost(&together) => Ok(alone),
             (Ok(together), _) => Ok(self.apart(together, parts)),
             (Err(_), Ok(alone)) => Ok(alone),

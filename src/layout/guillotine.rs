@@ -8,6 +8,7 @@ use super::{Content, Pattern, fits_no_sheet, least_cost, stock_groups, too_few_s
 use crate::design::Part;
 use crate::error::Error;
 use crate::job::{Job, Saw};
+use crate::watch::Search;
 
 /// Patterns for every piece of the job. Preferred are, in this order: the cheapest sheets; the largest single off-cut;
 /// the fewest sizes to set a fence to; the fewest cuts. Of stages, cuts all one way and then all across them, no pattern takes
@@ -15,7 +16,7 @@ use crate::job::{Job, Saw};
 ///
 /// # Errors
 /// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.
-pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
+pub fn cut_plan(job: &Job, parts: &[Part], search: &Search) -> Result<Vec<Pattern>, Error> {
     let Some(saw) = &job.saw else { return Ok(Vec::new()) };
     let mut patterns = Vec::new();
     let mut refused = Vec::new();
@@ -24,10 +25,10 @@ pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
         let edge = |i: usize| job.stock[i].trim;
         let too_large: Vec<_> = wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, edge)).collect();
         if too_large.is_empty() && !wanted.is_empty() {
-            let (found, left_out) = best(job, parts, &wanted, &group, saw);
+            let (found, left_out) = best(job, parts, &wanted, (&group, saw), search);
             patterns.extend(found);
             if !left_out.is_empty() {
-                refused.push(too_few_sheets(job, parts, &group, &left_out, Cut::Saw));
+                refused.push(too_few_sheets(job, parts, &group, (&left_out, search.watch.stopped()), Cut::Saw));
             }
         }
         refused.extend(too_large);
@@ -36,11 +37,17 @@ pub fn cut_plan(job: &Job, parts: &[Part]) -> Result<Vec<Pattern>, Error> {
 }
 
 /// The best patterns for one group of stocks, and the pieces that found no sheet.
-fn best(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], saw: &Saw) -> (Vec<Pattern>, Vec<usize>) {
+fn best(
+    job: &Job,
+    parts: &[Part],
+    wanted: &[usize],
+    (group, saw): (&[usize], &Saw),
+    search: &Search,
+) -> (Vec<Pattern>, Vec<usize>) {
     let asked = Rectangles::of(job, parts, wanted, group, |stock| stock.trim, saw.kerf).in_stages(saw.stages);
     let best = strips(job, parts, wanted, group, saw.kerf, saw.stages);
     let known = if best.1.is_empty() { asked.cost(&best.0) } else { i64::MAX };
-    let mut found = asked.search(job.effort, &job.watch, known);
+    let mut found = asked.search(search, known);
     let complete = |found: &[Found]| -> Option<i64> {
         found.iter().filter(|found| found.left_out.is_empty()).map(|found| found.cost).min()
     };
@@ -48,7 +55,7 @@ fn best(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], saw: &Saw)
         found.extend(asked.cheapest_of_few());
     }
     let cheapest = complete(&found).unwrap_or(i64::MAX).min(known);
-    found.extend(asked.in_few_stages(job.effort, &job.watch, cheapest));
+    found.extend(asked.in_few_stages(search, cheapest));
     let found = found.iter().map(|found| (asked.patterns(job, &found.sheets), asked.parts_of(&found.left_out)));
     // The first of equals is taken.
     std::iter::once(best).chain(found).min_by_key(|found| handiness(&asked, found)).unwrap_or_default()

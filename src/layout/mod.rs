@@ -23,7 +23,7 @@ use least::fewest_sheets;
 pub use least::least_cost;
 pub(crate) use left_over::off_cuts;
 pub use pattern::{Axis, Content, Pattern, Strip};
-pub use verify::verify;
+pub use verify::{verified, verify};
 
 use crate::design::{Grain, Part};
 use crate::error::Error;
@@ -31,10 +31,8 @@ use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{Affine, Rect};
 use crate::job::{Job, Stock};
 use crate::units::Units;
+use crate::watch::Search;
 use bound::Cut;
-
-/// How long to search where nothing else is asked for: a fraction of a second for a job of some hundred pieces.
-pub const EFFORT: u32 = 10;
 
 /// Parts on sheets.
 #[derive(Clone, Debug, Default)]
@@ -132,13 +130,13 @@ pub fn turns(grain: Grain) -> (bool, bool) {
 /// clearance between pieces.
 ///
 /// ```
-/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # use nestwright::{design::Kinds, profile::Profiles, starters, watch::Search};
 /// # let spec = starters::find("nuc").expect("a starter").source();
-/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &Search::default())?;
 /// use nestwright::{build, layout};
 ///
 /// let parts = build::parts(&checked.job, &checked.assemblies);
-/// let layout = layout::nest(&checked.job, &parts)?;
+/// let layout = layout::nest(&checked.job, &parts, &Search::default())?;
 /// let pieces: usize = layout.sheets.iter().map(|sheet| sheet.placements.len()).sum();
 /// assert_eq!(pieces, parts.iter().map(|part| part.count as usize).sum::<usize>());
 /// # Ok::<(), nestwright::error::Error>(())
@@ -148,19 +146,32 @@ pub fn turns(grain: Grain) -> (bool, bool) {
 ///
 /// # Errors
 /// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.
-pub fn nest(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
-    nest_with(job, parts, roomy::best_nesting)
+pub fn nest(job: &Job, parts: &[Part], search: &Search) -> Result<Layout, Error> {
+    nest_with(job, parts, search, roomy::best_nesting)
 }
 
 /// Like [`nest`], as near to the edges as the margin lets: for whoever only asks what fits.
 ///
 /// # Errors
 /// Those of [`nest`].
-pub fn nest_close(job: &Job, parts: &[Part]) -> Result<Layout, Error> {
-    nest_with(job, parts, best_nesting)
+pub fn nest_close(job: &Job, parts: &[Part], search: &Search) -> Result<Layout, Error> {
+    nest_with(job, parts, search, best_nesting)
 }
 
-fn nest_with(job: &Job, parts: &[Part], best: Best) -> Result<Layout, Error> {
+/// How the wanted parts are nested on one group of stocks, with a gap (mm) between them; or those that no sheet is left for.
+type Nesting = fn(&Job, &[Part], &[usize], On) -> Result<Vec<Sheet>, Vec<usize>>;
+
+/// What parts are nested on, and how that is searched for.
+#[derive(Clone, Copy)]
+struct On<'a> {
+    /// Stocks that serve the same parts, by index.
+    group: &'a [usize],
+    /// Between two pieces (mm).
+    gap: f64,
+    search: &'a Search,
+}
+
+fn nest_with(job: &Job, parts: &[Part], search: &Search, best: Nesting) -> Result<Layout, Error> {
     let Some(router) = &job.router else { return Ok(Layout::default()) };
     let gap = router.gap();
     let mut layout = Layout::default();
@@ -170,9 +181,14 @@ fn nest_with(job: &Job, parts: &[Part], best: Best) -> Result<Layout, Error> {
         let too_large: Vec<Finding> =
             wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, |i| job.stock[i].margin)).collect();
         if too_large.is_empty() {
-            match with_cut_outs(job, parts, &wanted, &group, gap, best) {
+            // Small parts go into the openings of others where that is asked for and costs no more.
+            let on = On { group: &group, gap, search };
+            match cut_outs::filled(router, parts, &wanted, gap).nest(job, parts, &wanted, on, best) {
                 Ok(sheets) => layout.sheets.extend(sheets),
-                Err(left_out) => refused.push(too_few_sheets(job, parts, &group, &left_out, Cut::Router)),
+                Err(left_out) => {
+                    let stopped = search.watch.stopped();
+                    refused.push(too_few_sheets(job, parts, &group, (&left_out, stopped), Cut::Router));
+                }
             }
         }
         refused.extend(too_large);
@@ -180,49 +196,22 @@ fn nest_with(job: &Job, parts: &[Part], best: Best) -> Result<Layout, Error> {
     if refused.is_empty() { Ok(layout) } else { Err(Error::refused(refused)) }
 }
 
-/// How the wanted parts are nested on one group of stocks, with a gap (mm) between them; or those that no sheet is left for.
-type Best = fn(&Job, &[Part], &[usize], &[usize], f64) -> Result<Vec<Sheet>, Vec<usize>>;
-
-/// The same, with small parts in the openings of others where that is asked for and costs no more.
-fn with_cut_outs(
-    job: &Job,
-    parts: &[Part],
-    wanted: &[usize],
-    group: &[usize],
-    gap: f64,
-    best: Best,
-) -> Result<Vec<Sheet>, Vec<usize>> {
-    let Some(router) = &job.router else { return best(job, parts, wanted, group, gap) };
-    cut_outs::filled(router, parts, wanted, gap).nest(job, parts, wanted, group, gap, best)
-}
-
 /// Sheets for one group of stocks. Where parts go in pairs head to tail, those are laid out as one rectangle each, unless
 /// that costs more than every part in a rectangle of its own.
-fn best_nesting(
-    job: &Job,
-    parts: &[Part],
-    wanted: &[usize],
-    group: &[usize],
-    gap: f64,
-) -> Result<Vec<Sheet>, Vec<usize>> {
-    let fits = |pair: &Part| fits_no_sheet(pair, group, job, |i| job.stock[i].margin).is_none();
-    pairs::paired(parts, wanted, gap, fits).nest(job, parts, wanted, group, gap, nest_rectangles)
+fn best_nesting(job: &Job, parts: &[Part], wanted: &[usize], on: On) -> Result<Vec<Sheet>, Vec<usize>> {
+    let fits = |pair: &Part| fits_no_sheet(pair, on.group, job, |i| job.stock[i].margin).is_none();
+    pairs::paired(parts, wanted, on.gap, fits).nest(job, parts, wanted, on, nest_rectangles)
 }
 
 /// Sheets for one group of stocks: as free nesting packs them at once, or, where that costs more than it must, as the search
 /// for patterns finds them cheaper. So a router never takes more sheets than a saw with the same gap would.
-fn nest_rectangles(
-    job: &Job,
-    parts: &[Part],
-    wanted: &[usize],
-    group: &[usize],
-    gap: f64,
-) -> Result<Vec<Sheet>, Vec<usize>> {
+fn nest_rectangles(job: &Job, parts: &[Part], wanted: &[usize], on: On) -> Result<Vec<Sheet>, Vec<usize>> {
+    let On { group, gap, search } = on;
     let lay = |job: &Job| free::pack(job, parts, wanted, group, gap);
     let asked = rectangles::Rectangles::of(job, parts, wanted, group, |stock| stock.margin, gap);
     if asked.large() {
         // Free nesting looks at every sheet for every piece: for so many that would take minutes.
-        let found = asked.search(job.effort, &job.watch, i64::MAX);
+        let found = asked.search(search, i64::MAX);
         let complete = found.iter().filter(|found| found.left_out.is_empty());
         if let Some(found) = complete.min_by_key(|found| found.cost) {
             return Ok(asked.sheets(job, &asked.lie(found)));
@@ -240,7 +229,7 @@ fn nest_rectangles(
     if let Some(cheapest) = asked.cheapest_of_few_with_free_cuts() {
         return if asked.cost_of_nested(&cheapest) < known { Ok(asked.sheets(job, &cheapest)) } else { packed };
     }
-    let found = asked.search(job.effort, &job.watch, known);
+    let found = asked.search(search, known);
     let best = found.iter().min_by_key(|found| (found.left_out.len(), found.cost));
     let best = best.filter(|found| packed.is_err() || found.left_out.is_empty() && found.cost < known);
     let start = match (best, &packed) {
@@ -248,7 +237,7 @@ fn nest_rectangles(
         (None, Ok(sheets)) => asked.nested(job, sheets),
         (None, Err(_)) => return packed,
     };
-    let better = asked.search_free(job.effort, &job.watch, &start);
+    let better = asked.search_free(search, &start);
     match (better, best, packed) {
         (Some(better), ..) => Ok(asked.sheets(job, &better)),
         (None, Some(found), _) if found.left_out.is_empty() => Ok(asked.sheets(job, &start)),
@@ -336,7 +325,14 @@ fn fits_no_sheet(part: &Part, group: &[usize], job: &Job, edge: impl Fn(usize) -
     )))
 }
 
-fn too_few_sheets(job: &Job, parts: &[Part], group: &[usize], left_out: &[usize], cut: Cut) -> Finding {
+/// These parts found no sheet, in a search that went on to its end unless it was `stopped`.
+fn too_few_sheets(
+    job: &Job,
+    parts: &[Part],
+    group: &[usize],
+    (left_out, stopped): (&[usize], bool),
+    cut: Cut,
+) -> Finding {
     let on_hand: u32 = group.iter().filter_map(|i| job.stock[*i].on_hand).sum();
     let mut names: Vec<String> = Vec::new();
     for part in left_out {
@@ -349,7 +345,7 @@ fn too_few_sheets(job: &Job, parts: &[Part], group: &[usize], left_out: &[usize]
     let bounds = bound::of_stocks(job, parts, cut);
     let proved = match bounds.iter().find(|bound| bound.stock == group && bound.too_few(job)) {
         Some(bound) => format!("Proved: {}", bound.why(job, parts)),
-        None if job.watch.stopped() => "The search was stopped; a longer one may find a way".into(),
+        None if stopped => "The search was stopped; a longer one may find a way".into(),
         None => {
             let or_stages = match (cut, job.saw.as_ref().and_then(|saw| saw.stages)) {
                 (Cut::Saw, Some(stages)) => format!(", or more than {stages} stages of cuts,"),

@@ -7,7 +7,7 @@ use super::search::{self, Bin, Cut, Filled, Found, Kind, Problem, Settings};
 use super::{Content, Pattern, Placement, Sheet, Strip, Turn, fewest_sheets, inside, least_cost, micrometres, turns};
 use crate::design::Part;
 use crate::job::{Job, Stock};
-use crate::watch::Watch;
+use crate::watch::Search;
 use rayon::prelude::*;
 
 /// With more pieces than this, sheets found for a part of the job are repeated.
@@ -83,14 +83,15 @@ impl Rectangles {
     /// than it must, what a longer search finds. `known` is the cost of another solution.
     ///
     /// The searches know nothing of each other, so that it does not matter on how many cores they run.
-    pub fn search(&self, effort: u32, watch: &Watch, known: i64) -> Vec<Found> {
+    pub fn search(&self, asked: &Search, known: i64) -> Vec<Found> {
         if self.large() {
-            return self.search_large(effort, watch);
+            return self.search_large(asked);
         }
         let least = least_cost(&self.problem);
-        let settings = |looks: u64, seed: u64| Settings { looks, seed, watch: watch.clone(), ..Settings::default() };
-        let looks = u64::from(effort) * search::LOOKS;
-        watch.begin(fewest_sheets(&self.problem), looks * SEARCHES);
+        let settings =
+            |looks: u64, seed: u64| Settings { looks, seed, watch: asked.watch.clone(), ..Settings::default() };
+        let looks = u64::from(asked.effort) * search::LOOKS;
+        asked.watch.begin(fewest_sheets(&self.problem), looks * SEARCHES);
         let mut found = search::first_tries(&self.problem, 1..TRIES + 1);
         let complete = found.iter().filter(|found| found.left_out.is_empty()).map(|found| found.cost);
         if complete.min().unwrap_or(i64::MAX).min(known) > least {
@@ -101,21 +102,21 @@ impl Rectangles {
                 .collect();
             found.extend(searched);
         }
-        watch.end();
+        asked.watch.end();
         found
     }
 
     /// Many first tries in few stages, for the caller to choose from: patterns of few stages take fewer cuts and settings, and
     /// often leave more in one piece. The fewer the pieces the more of them; those that cost more than `most` are left out.
-    pub fn in_few_stages(&self, effort: u32, watch: &Watch, most: i64) -> Vec<Found> {
+    pub fn in_few_stages(&self, asked: &Search, most: i64) -> Vec<Found> {
         /// Pieces put in for each step of effort.
         const PUT_IN: u64 = 3_000;
         /// Beyond these the patterns are much like those without a limit.
         const FEW: [u32; 3] = [2, 3, 4];
         let pieces = self.problem.kinds.iter().map(|kind| u64::from(kind.count)).sum::<u64>().max(1);
-        let seeds = u64::from(effort) * PUT_IN / pieces / FEW.len() as u64;
+        let seeds = u64::from(asked.effort) * PUT_IN / pieces / FEW.len() as u64;
         let limits = FEW.into_iter().filter(|limit| self.problem.stages.is_none_or(|stages| *limit <= stages));
-        let tries = limits.take_while(|_| !watch.stopped()).flat_map(|limit| {
+        let tries = limits.take_while(|_| !asked.watch.stopped()).flat_map(|limit| {
             search::first_tries(&Problem { stages: Some(limit), ..self.problem.clone() }, 1..seeds + 1)
         });
         tries.filter(|found| found.left_out.is_empty() && found.cost <= most).collect()
@@ -148,18 +149,21 @@ impl Rectangles {
         self.problem.kinds.iter().map(|kind| u64::from(kind.count)).sum::<u64>() > MOST_SEARCHED
     }
 
-    fn search_large(&self, effort: u32, watch: &Watch) -> Vec<Found> {
-        let looks = u64::from(effort) * search::LOOKS;
+    fn search_large(&self, asked: &Search) -> Vec<Found> {
+        let looks = u64::from(asked.effort) * search::LOOKS;
         let mut problems: Vec<(Problem, u64)> = (1..=SEARCHES).map(|seed| (self.problem.clone(), seed)).collect();
         if self.problem.bins.len() > 1 {
             problems.extend((0..self.problem.bins.len()).filter_map(|bin| Some((self.with_one_size(bin)?, 1))));
         }
-        watch.begin(fewest_sheets(&self.problem), 2 * looks * problems.len() as u64);
+        asked.watch.begin(fewest_sheets(&self.problem), 2 * looks * problems.len() as u64);
         let found = problems.par_iter().map(|(problem, seed)| {
-            search::search_many(problem, &Settings { looks, seed: *seed, watch: watch.clone(), ..Settings::default() })
+            search::search_many(
+                problem,
+                &Settings { looks, seed: *seed, watch: asked.watch.clone(), ..Settings::default() },
+            )
         });
         let found = found.collect();
-        watch.end();
+        asked.watch.end();
         found
     }
 
@@ -215,18 +219,18 @@ impl Rectangles {
     }
 
     /// Cheaper sheets than these for a router, which needs no cuts from edge to edge: of several searches the cheapest.
-    pub fn search_free(&self, effort: u32, watch: &Watch, known: &[Nested]) -> Option<Vec<Nested>> {
-        let looks = u64::from(effort) * free::LOOKS;
+    pub fn search_free(&self, asked: &Search, known: &[Nested]) -> Option<Vec<Nested>> {
+        let looks = u64::from(asked.effort) * free::LOOKS;
         let least = least_cost(&self.problem);
-        watch.begin(fewest_sheets(&self.problem), looks * SEARCHES);
+        asked.watch.begin(fewest_sheets(&self.problem), looks * SEARCHES);
         let found: Vec<Vec<Nested>> = (1..=SEARCHES)
             .into_par_iter()
             .filter_map(|seed| {
-                let settings = Settings { looks, seed, watch: watch.clone(), ..Settings::default() };
+                let settings = Settings { looks, seed, watch: asked.watch.clone(), ..Settings::default() };
                 free::improve(&self.problem, &settings, least, known)
             })
             .collect();
-        watch.end();
+        asked.watch.end();
         found.into_iter().min_by_key(|sheets| self.cost_of_nested(sheets))
     }
 

@@ -2,8 +2,18 @@
 
 use super::{Layout, Placement, Sheet, holders, turns};
 use crate::design::Part;
+use crate::error::Error;
 use crate::geometry::{Outline, Point};
 use crate::job::Job;
+
+/// Is the router's layout of a job sound? What is not is a fault of ours, and no program is to be made of it.
+///
+/// # Errors
+/// [`Error::Fault`] with everything that [`verify`] finds.
+pub fn verified(job: &Job, parts: &[Part], layout: &Layout) -> Result<(), Error> {
+    let wrong = job.router.as_ref().map_or_else(Vec::new, |router| verify(job, parts, layout, router.gap()));
+    if wrong.is_empty() { Ok(()) } else { Err(Error::Fault(format!("the layout is not sound: {}", wrong.join("; ")))) }
+}
 
 /// Everything wrong with the layout: pieces missing, turned against their grain, off the sheet or too near each other.
 ///

@@ -12,5 +12,6 @@ mod promise;
 mod read;
 
 pub use list::{NAME, OffCut, off_cuts, text, used};
+pub(crate) use promise::is_half_marked;
 pub use promise::{kept, promise, promised, take_back};
 pub use read::{LONGEST, List, read};

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io::Write;
 use std::ops::Range;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use toml::de::DeTable;
 
 /// The list's text with these off-cuts promised to the job, and none but these; everything else stays as it is, comments
@@ -118,27 +118,72 @@ fn replace(path: &Path, seen: &str, text: &str) -> Result<(), Error> {
     if text == seen {
         return Ok(());
     }
-    let lock = File::open(path).map_err(|why| fail(plainly(&why)))?;
+    // Behind a link the list itself is marked: a copy of it would leave the piece free for whoever comes another way.
+    let real = path.canonicalize().map_err(|why| fail(plainly(&why)))?;
+    let lock = File::open(&real).map_err(|why| fail(plainly(&why)))?;
     lock.lock().map_err(|why| fail(plainly(&why)))?;
-    let now = fs::read(path).map_err(|why| fail(plainly(&why)))?;
+    let now = fs::read(&real).map_err(|why| fail(plainly(&why)))?;
     if now != seen.as_bytes() {
         let why = "was changed while the job was laid out: another job may have got these off-cuts. Make it again";
         return Err(fail(why.into()));
     }
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut written = tempfile::Builder::new()
-        .prefix(".nestwright-")
-        .tempfile_in(folder)
-        .map_err(|why| fail(format!("no file can be made beside it: {}", plainly(&why))))?;
-    let done = (|| {
-        written.write_all(text.as_bytes())?;
-        written.as_file().set_permissions(fs::metadata(path)?.permissions())?;
-        written.as_file().sync_all()
-    })();
-    done.map_err(|why| fail(format!("could not be written, and is as it was: {}", plainly(&why))))?;
-    let put = written.persist(path);
-    put.map_err(|why| fail(format!("could not be replaced, and is as it was: {}", plainly(&why.error))))?;
-    Ok(())
+    let marked = marking(&real);
+    // A link or a pipe is not read.
+    let ours =
+        |about: fs::Metadata| about.is_file() && fs::read(&marked).is_ok_and(|there| is_half_marked(&marked, &there));
+    if !fs::symlink_metadata(&marked).map_or(true, ours) {
+        return Err(Error::File {
+            path: marked,
+            why: "is in the way of marking the off-cuts: move it away first".into(),
+        });
+    }
+    let done = File::create(&marked).and_then(|mut file| {
+        file.write_all(text.as_bytes())?;
+        file.set_permissions(fs::metadata(&real)?.permissions())?;
+        file.sync_all()?;
+        fs::rename(&marked, &real)?;
+        // The mark is on the disk before the job's folder is; some disks cannot say so of a folder.
+        let _ = real.parent().map(|folder| File::open(folder).and_then(|folder| folder.sync_all()));
+        Ok(())
+    });
+    done.map_err(|why| {
+        let _ = fs::remove_file(&marked);
+        fail(format!("could not be marked, and is as it was: {}", plainly(&why)))
+    })
+}
+
+/// The list is marked in a copy beside it, which then takes its place. The copy's name follows from the list's, so that one
+/// left by a run that was killed is known for what it is.
+fn marking(list: &Path) -> PathBuf {
+    let name = list.file_name().unwrap_or_default().to_string_lossy();
+    list.with_file_name(format!(".{name}{MARKING}"))
+}
+
+const MARKING: &str = ".nestwright";
+
+/// Is this what a killed run left of marking the list beside it: the list but for its marks, or the beginning of it?
+pub(crate) fn is_half_marked(path: &Path, bytes: &[u8]) -> bool {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let Some(list) = name.strip_prefix('.').and_then(|name| name.strip_suffix(MARKING)) else { return false };
+    let Ok(list) = crate::profile::read_text(&path.with_file_name(list), read::LONGEST) else { return false };
+    let (list, mark) = (unmarked(&list), format!("{}=\"", PROMISED_TO.name));
+    let found = unmarked(String::from_utf8_lossy(bytes).trim_end_matches('\u{fffd}'));
+    let but_for = |begun: usize| found.strip_suffix(&mark[..begun]).is_some_and(|found| list.starts_with(found));
+    (0..mark.len()).any(but_for)
+}
+
+/// The letters of a list without its marks, and without what stands between keys. A mark that is broken off ends it.
+fn unmarked(text: &str) -> String {
+    let mut left: String = text.chars().filter(|c| !c.is_whitespace() && *c != ',').collect();
+    let key = format!("{}=", PROMISED_TO.name);
+    while let Some(at) = left.find(&key) {
+        let value = at + key.len();
+        let quote = left[value..].chars().next().filter(|c| matches!(c, '"' | '\''));
+        let ends = |(i, c): &(usize, char)| Some(*c) == quote && !(left[..value + i].ends_with('\\') && *c == '"');
+        let end = left[value..].char_indices().skip(1).find(ends).map(|(i, _)| value + i + 1);
+        left.replace_range(at..end.unwrap_or(left.len()), "");
+    }
+    left
 }
 
 /// The list that stays when its job is made again: the one that is there, with the maker's comments and its promises, as

@@ -267,15 +267,33 @@ fn is_plain(name: &str) -> bool {
 /// [`Error::File`] when it cannot be read, is longer, or is not UTF-8.
 pub fn read_text(path: &Path, longest: u64) -> Result<String, Error> {
     let fail = |why: String| Error::File { path: path.into(), why };
+    let bytes = read_bytes(path, longest)?;
+    String::from_utf8(bytes).map_err(|why| fail(not_utf8(why.as_bytes(), why.utf8_error().valid_up_to())))
+}
+
+/// Reads a file of bounded length (bytes).
+///
+/// A pipe that the shell hands over is read as well; one that has a name is not, as it may never end.
+///
+/// # Errors
+/// [`Error::File`] when it cannot be read, is longer, or is a pipe that has a name.
+pub fn read_bytes(path: &Path, longest: u64) -> Result<Vec<u8>, Error> {
+    let fail = |why: String| Error::File { path: path.into(), why };
     let about = std::fs::metadata(path).map_err(|why| fail(plainly(&why)))?;
     if about.is_dir() {
         return Err(fail("is a folder; a file was expected".into()));
     }
-    let too_long = || fail(format!("is too long: at most {} KB are read", longest / 1024));
+    if is_named_pipe(path, &about) {
+        return Err(fail("is a pipe, which may never end; a file was expected".into()));
+    }
+    let too_long = || {
+        let (long, unit) = if longest < 1 << 20 { (longest >> 10, "KB") } else { (longest >> 20, "MB") };
+        fail(format!("is too long: at most {long} {unit} are read"))
+    };
     if about.len() > longest {
         return Err(too_long());
     }
-    // A pipe has no length: read no more than is allowed.
+    // A pipe or a device has no length: read no more than is allowed.
     let file = std::fs::File::open(path).map_err(|why| fail(plainly(&why)))?;
     let mut bytes = Vec::new();
     std::io::Read::read_to_end(&mut std::io::Read::take(file, longest + 1), &mut bytes)
@@ -283,7 +301,21 @@ pub fn read_text(path: &Path, longest: u64) -> Result<String, Error> {
     if bytes.len() as u64 > longest {
         return Err(too_long());
     }
-    String::from_utf8(bytes).map_err(|why| fail(not_utf8(why.as_bytes(), why.utf8_error().valid_up_to())))
+    Ok(bytes)
+}
+
+/// Opening a pipe in a folder waits for somebody to write into it. What the shell hands over, it writes into itself.
+#[cfg(unix)]
+fn is_named_pipe(path: &Path, about: &std::fs::Metadata) -> bool {
+    use std::os::unix::fs::FileTypeExt;
+    let handed_over = |real: std::path::PathBuf| real.starts_with("/dev") || real.starts_with("/proc");
+    // What a link in /proc leads to has no path of its own, and cannot be resolved.
+    about.file_type().is_fifo() && path.canonicalize().is_ok_and(|real| !handed_over(real))
+}
+
+#[cfg(not(unix))]
+fn is_named_pipe(_: &Path, _: &std::fs::Metadata) -> bool {
+    false
 }
 
 /// What to say of bytes that are text only up to `valid`.

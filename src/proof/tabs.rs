@@ -18,6 +18,10 @@ const LEAST_HEIGHT: f64 = 1.0;
 /// A tab may be off its width and height by this (mm).
 const OFF: f64 = 0.05;
 
+/// At their feet all tabs of a part together take no more than this share of the way around it (common practice: between
+/// tabs a part is free).
+const MOST_STANDING: f64 = 0.6;
+
 /// A piece of wood across the band, from the part to the sheet.
 struct Bridge {
     rings: Vec<Ring>,
@@ -27,6 +31,11 @@ impl Bridge {
     /// Its width where it is narrowest.
     fn width(&self, band: &Band) -> f64 {
         band.across.iter().map(|line| flat::length_inside(line, &self.rings)).fold(f64::INFINITY, f64::min)
+    }
+
+    /// How much of the way of the cutter's centre it takes.
+    fn along_middle(&self, band: &Band) -> f64 {
+        band.across.get(2).map_or(0.0, |line| flat::length_inside(line, &self.rings))
     }
 
     /// Its width on the part's half of the slot, where it is widest, less what a cutter's round edge leaves there.
@@ -241,6 +250,13 @@ fn claimed(
         let beyond = if shared > 0.0 { (foot.width(band) - shared).max(0.0) } else { 2.0 * bench.radius };
         ledger.note(Kind::LeftRound, beyond, allowed, || spot(bench, Some(foot.middle()), bottom, name, ""));
     }
+
+    // However gently a cutter goes down behind its tabs: between them the part is cut free.
+    let way_round: f64 = band.across.get(2).map_or(0.0, |line| flat::sides(line).map(|(a, b)| a.distance(b)).sum());
+    let at_foot_long: f64 = feet.iter().map(|foot| foot.along_middle(band)).sum();
+    ledger.note(Kind::TabFoot, at_foot_long, Limits::at_most(MOST_STANDING * way_round), || {
+        spot(bench, Some(middle(band)), bottom, name, "all tabs")
+    });
 
     // What is left higher up is some of what is left at the foot; most tabs are of one height.
     let mut crests_at: Vec<(f64, Vec<Bridge>)> = Vec::new();

@@ -188,13 +188,13 @@ impl OperationKind {
 /// The routes of all sheets.
 ///
 /// ```
-/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # use nestwright::{design::Kinds, profile::Profiles, starters, watch::Search};
 /// # let spec = starters::find("nuc").expect("a starter").source();
-/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &Search::default())?;
 /// use nestwright::{build, layout, route};
 ///
 /// let parts = build::parts(&checked.job, &checked.assemblies);
-/// let layout = layout::nest(&checked.job, &parts)?;
+/// let layout = layout::nest(&checked.job, &parts, &Search::default())?;
 /// let routes = route::routes(&checked.job, &parts, &layout)?;
 /// assert_eq!(routes.len(), layout.sheets.len());
 /// # Ok::<(), nestwright::error::Error>(())

@@ -85,7 +85,7 @@ impl Around<'_> {
             touch = end + lead.out + lead.reach;
         }
         left(&mut moves, cutter);
-        self.corners_behind_tabs(cutter, &mut moves);
+        self.down_behind_tabs(cutter, &mut moves);
         moves
     }
 
@@ -167,7 +167,7 @@ impl Around<'_> {
                 let mut moves = entered(self.track.at(start), from, cutter);
                 moves.extend(heights.moves(self.track, |drop| if drop < 0.0 { cutter.feeds.ramp } else { self.feed }));
                 left(&mut moves, cutter);
-                self.corners_behind_tabs(cutter, &mut moves);
+                self.down_behind_tabs(cutter, &mut moves);
                 moves
             })
             .collect()
@@ -185,9 +185,13 @@ impl Around<'_> {
         (self.up(tab) / room).clamp(RISE.max(cutter.slope()), STEEPEST)
     }
 
-    /// Down behind each tab into corners that must be square, where they lay on the way down from it: there the cutter was
-    /// not yet at the bottom, and could go down no steeper. It goes to and fro there until it is.
-    fn corners_behind_tabs(&self, cutter: &CutterAt, moves: &mut Vec<Move>) {
+    /// Down behind each tab, where the way down from it was too long: past a corner that must be square, into the next tab, or
+    /// further than anybody saws off. The cutter can go down no steeper, so it goes to and fro there until it is down.
+    fn down_behind_tabs(&self, cutter: &CutterAt, moves: &mut Vec<Move>) {
+        /// A flank no longer than this is left as it is (mm).
+        const SHORT: f64 = 25.0;
+        /// To and fro over so many cutters.
+        const STROKE: f64 = 1.5;
         if !self.last {
             return;
         }
@@ -195,32 +199,35 @@ impl Around<'_> {
         for (i, tab) in self.tabs.iter().enumerate() {
             let (fall, b) = (self.up(tab) / cutter.slope(), tab.to);
             let behind = |s: f64| (s - b).rem_euclid(length);
-            let corners = self.track.spurs().map(|(from, to)| (behind(from), behind(from) + to - from));
             // As far as the next tab, and no further than the flank goes.
             let others = self.tabs.iter().enumerate().filter(|(k, _)| *k != i);
-            let room = others.map(|(_, other)| behind(other.from)).fold(fall + cutter.radius(), f64::min);
+            let room = others.map(|(_, other)| behind(other.from)).fold(fall + cutter.radius(), f64::min).min(length);
             let inside = self.tabs.iter().any(|it| behind(it.from) > behind(it.to) + 1e-6 && behind(it.to) > 1e-6);
-            let corners: Vec<(f64, f64)> = corners.filter(|(from, to)| *from < fall && *to <= room + 1e-6).collect();
-            let Some(first) = corners.iter().map(|(from, _)| *from).min_by(f64::total_cmp).filter(|_| !inside) else {
+            let corner =
+                self.track.spurs().any(|(from, to)| behind(from) < fall && behind(from) + to - from <= room + 1e-6);
+            let long = fall > SHORT.min(room);
+            if fall <= 0.0 || inside || !(corner || long) || room < cutter.radius() / 4.0 {
                 continue;
-            };
-            let there = self.track.between(b, b + room);
+            }
+            // What the strokes leave of the flank is cut in one pass; where that is too deep, they go over all of it.
+            let up = self.up(tab);
+            let whole = corner || up > cutter.pass();
+            let stroke = if whole { room } else { room.min(STROKE * cutter.diameter()) };
+            let there = self.track.between(b, b + stroke);
             let back: Vec<Segment> = there.iter().rev().map(Segment::reversed).collect();
-            let steps = (fall / room).ceil().max(1.0);
-            let steepness = self.up(tab) / (steps * room);
+            // An even number of strokes: they end where they began.
+            let pairs = (fall / (2.0 * stroke)).max(up / cutter.pass()).ceil().max(1.0);
+            let steepness = up / (2.0 * pairs * stroke);
             let mut z = tab.top;
             moves.extend(entered(self.track.at(b), z, cutter));
-            for step in 0..steps as u32 {
+            for step in 0..2 * pairs as u32 {
                 for piece in if step % 2 == 0 { &there } else { &back } {
                     z -= piece.length() * steepness;
                     moves.push(Move::along(piece, z.max(self.to), cutter.feeds.ramp));
                 }
             }
-            // Once over all of it at the bottom, from the end that was reached.
-            let last = self.track.between(b + first, b + room);
-            let backwards = steps as u32 % 2 == 1;
-            let last: Vec<Segment> = if backwards { last.iter().rev().map(Segment::reversed).collect() } else { there };
-            moves.extend(last.iter().map(|piece| Move::along(piece, self.to, self.feed)));
+            let rest = self.track.between(b, b + room);
+            moves.extend(rest.iter().map(|piece| Move::along(piece, self.to, self.feed)));
             left(moves, cutter);
         }
     }

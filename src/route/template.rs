@@ -337,7 +337,7 @@ impl Planner<'_> {
             leads: Leads { style: Lead::None, off: 0.0, waste_left: cutter.climb() },
             from: skin - self.part.thickness,
             to: -self.through,
-            passes: 1,
+            passes: cutter.passes(skin + self.through - self.part.thickness) as usize,
             tabs,
             feed: cutter.feeds.cut * SKIN_FEED,
             last: true,

@@ -22,10 +22,10 @@ type Score = (usize, usize, usize, usize, i64);
 /// Plans the cuts of these patterns, and cuts them once over to see that the job's parts come out.
 ///
 /// ```
-/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # use nestwright::{design::Kinds, profile::Profiles, starters, watch::Search};
 /// # let spec = starters::find("bait-hive").expect("a starter").source();
-/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
-/// let made = nestwright::make(checked)?;
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &Search::default())?;
+/// let made = nestwright::make(checked, &Search::default())?;
 /// assert!(made.saw.settings.len() <= made.saw.steps.len(), "a setting serves several cuts");
 /// # Ok::<(), nestwright::error::Error>(())
 /// ```

@@ -107,8 +107,6 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         loose: loose.into_iter().collect::<Option<_>>()?,
         hardware,
         costing,
-        effort: crate::layout::EFFORT,
-        watch: crate::watch::Watch::default(),
     };
     for endless in crate::yields::endless(&job).into_iter().filter(|_| job.wants_most()) {
         top.desk.problem(endless.span, endless.message, endless.expected, endless.help);

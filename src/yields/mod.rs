@@ -20,7 +20,7 @@ use crate::layout::bound::Cut;
 use crate::layout::stock_groups;
 use crate::profile::Profiles;
 use crate::reading::{Problem, Source};
-use crate::watch::Watch;
+use crate::watch::Search;
 use std::sync::Arc;
 
 /// The check that a count of `"max"` becomes, and what it is held against.
@@ -54,32 +54,24 @@ fn cuts(job: &Job) -> Vec<Cut> {
 /// Reads a spec and finds how many sets its sheets on hand give. Where no count is `"max"`, every box of the spec is
 /// wanted as often as it goes, in the ratio of their counts; without boxes, every loose part.
 ///
-/// The job is checked as one set. A job that is refused has no answers.
+/// The job is checked as one set. A job that is refused has no answers. When the search is stopped, what is found so far is
+/// told.
 ///
 /// # Errors
 /// [`Error::Unreadable`] when the spec cannot be read, or does not say how many sheets there are.
-pub fn yields(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<(Checked, Yield), Error> {
-    yields_watched(spec, profiles, kinds, &Watch::default())
-}
-
-/// Like [`yields`], while the search is watched. When it is stopped, what is found so far is told.
-///
-/// # Errors
-/// Those of [`yields`].
-pub fn yields_watched(
+pub fn yields(
     spec: &Arc<Source>,
     profiles: &Profiles,
     kinds: &Kinds,
-    watch: &Watch,
+    search: &Search,
 ) -> Result<(Checked, Yield), Error> {
     let mut checked = checked_sets(spec, profiles, kinds)?;
-    checked.job.watch = watch.clone();
     let set = members(&checked.job);
     let mut answers = Vec::new();
     if !checked.refused() {
         for cut in cuts(&checked.job) {
-            let most = most(&checked.job, &checked.assemblies, cut);
-            let near = near_misses(spec, profiles, kinds, &checked, cut, most.sets);
+            let most = most(&checked.job, &checked.assemblies, cut, search);
+            let near = near_misses(spec, profiles, kinds, &checked, (cut, most.sets), search);
             answers.push(Answer { cut, most, near });
         }
         let nothing_fits = nothing_fits(&checked.job, &answers.iter().map(|a| &a.most).collect::<Vec<_>>());
@@ -103,12 +95,12 @@ pub(crate) fn checked_sets(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kind
 }
 
 /// Gives every `"max"` of a checked job its number: the largest that every way of cutting it gives.
-pub(crate) fn fill(checked: &mut Checked) {
+pub(crate) fn fill(checked: &mut Checked, search: &Search) {
     if !checked.job.wants_most() || checked.refused() {
         return;
     }
     let answers: Vec<(Cut, Most)> =
-        cuts(&checked.job).into_iter().map(|cut| (cut, most(&checked.job, &checked.assemblies, cut))).collect();
+        cuts(&checked.job).into_iter().map(|cut| (cut, most(&checked.job, &checked.assemblies, cut, search))).collect();
     let Some((_, least)) = answers.iter().min_by_key(|(_, most)| most.sets) else {
         checked.findings.push(no_machine(&checked.job));
         return;

@@ -15,7 +15,7 @@ use crate::profile::{Profiles, Tool, ToolKind};
 use crate::reading::Source;
 use crate::route;
 use crate::units::{INCH, Units};
-use crate::watch::Watch;
+use crate::watch::Search;
 use std::sync::Arc;
 
 /// A change that lets one more set in.
@@ -77,11 +77,11 @@ pub fn near_misses(
     profiles: &Profiles,
     kinds: &Kinds,
     checked: &Checked,
-    cut: Cut,
-    sets: u32,
+    (cut, sets): (Cut, u32),
+    search: &Search,
 ) -> Vec<Near> {
-    let (watch, against) = (&checked.job.watch, against(checked));
-    let mut trial = Trial { spec, profiles, kinds, watch, cut, sets: sets + 1, against, tries: 0 };
+    let search = Search { effort: search.effort.min(EFFORT), ..search.clone() };
+    let mut trial = Trial { spec, profiles, kinds, search, cut, sets: sets + 1, against: against(checked), tries: 0 };
     let mut found = Vec::new();
     for dimension in dimensions(&checked.job, cut) {
         found.extend(trial.smallest(&dimension));
@@ -143,7 +143,7 @@ struct Trial<'a> {
     spec: &'a Arc<Source>,
     profiles: &'a Profiles,
     kinds: &'a Kinds,
-    watch: &'a Watch,
+    search: Search,
     cut: Cut,
     /// The number wanted.
     sets: u32,
@@ -155,19 +155,17 @@ struct Trial<'a> {
 impl Trial<'_> {
     /// Is the changed spec no worse, and do the sets fit?
     fn works(&mut self, place: Place, key: &str, value: &str, also: impl Fn(&Checked) -> bool) -> bool {
-        if self.tries >= MOST_TRIES || self.watch.stopped() {
+        if self.tries >= MOST_TRIES || self.search.watch.stopped() {
             return false;
         }
         let Some(changed) = with(self.spec, place, key, value) else { return false };
-        let Ok(mut checked) = checked_sets(&changed, self.profiles, self.kinds) else { return false };
-        checked.job.effort = checked.job.effort.min(EFFORT);
-        checked.job.watch = self.watch.clone();
+        let Ok(checked) = checked_sets(&changed, self.profiles, self.kinds) else { return false };
         let (refused, cautions) = against(&checked);
         if refused > self.against.0 || cautions > self.against.1 {
             return false;
         }
         self.tries += 1;
-        fits(&checked.job, &checked.assemblies, self.cut, self.sets) && also(&checked)
+        fits(&checked.job, &checked.assemblies, self.cut, self.sets, &self.search) && also(&checked)
     }
 
     /// The smallest step down at which the sets fit, if they do at any.
@@ -201,9 +199,10 @@ impl Trial<'_> {
             .cloned()
             .collect();
         smaller.sort_by(|a, b| b.diameter.value.total_cmp(&a.diameter.value).then(a.name.cmp(&b.name)));
+        let search = self.search.clone();
         let can_cut = |checked: &Checked| {
             let parts = crate::build::parts(&checked.job, &checked.assemblies);
-            let layout = crate::layout::nest(&checked.job, &parts);
+            let layout = crate::layout::nest(&checked.job, &parts, &search);
             layout.is_ok_and(|layout| route::routes(&checked.job, &parts, &layout).is_ok())
         };
         let fits = smaller

@@ -8,6 +8,7 @@ use crate::job::Job;
 use crate::layout::bound::{Cut, StockBound, of_stocks};
 use crate::layout::{self, Sheet};
 use crate::spec::schema::MOST_BOXES;
+use crate::watch::Search;
 
 /// The most sets that the sheets on hand give, cut one way.
 #[derive(Clone, Debug)]
@@ -63,8 +64,10 @@ impl Most {
 }
 
 /// Parts of the sets tried.
-struct Search<'a> {
+struct Sets<'a> {
     job: &'a Job,
+    /// How a layout of each number of sets is searched for.
+    search: &'a Search,
     /// Of one set.
     one: Vec<Part>,
     cut: Cut,
@@ -72,27 +75,27 @@ struct Search<'a> {
 
 /// Finds the most sets. The number that the bound leaves room for is tried first and then every smaller one, so that what
 /// is found does not depend on a layout being found for all smaller numbers.
-pub fn most(job: &Job, assemblies: &[Assembly], cut: Cut) -> Most {
-    let search = Search { job, one: parts_of_one(job, assemblies), cut };
+pub fn most(job: &Job, assemblies: &[Assembly], cut: Cut, search: &Search) -> Most {
+    let all = Sets { job, search, one: parts_of_one(job, assemblies), cut };
     let largest = largest_count(job);
-    let (room, over) = search.room(largest);
+    let (room, over) = all.room(largest);
     let mut refused = Vec::new();
-    let found = search.find(room, &mut refused);
+    let found = all.find(room, &mut refused);
     let (sets, sheets) = found.unwrap_or_default();
     let why = if sets < room {
-        let reason = over.map_or_else(String::new, |bound| search.why(&bound, room + 1));
+        let reason = over.map_or_else(String::new, |bound| all.why(&bound, room + 1));
         WhyNotMore::NotFound { at_most: room, reason }
     } else {
-        over.map_or(WhyNotMore::Enough, |bound| WhyNotMore::Proved(search.why(&bound, room + 1)))
+        over.map_or(WhyNotMore::Enough, |bound| WhyNotMore::Proved(all.why(&bound, room + 1)))
     };
     if sets == 0 && refused.is_empty() {
         // The bound left no room for even one: let the layout say it in its own words.
-        refused = search.lay(1).err().unwrap_or_default();
+        refused = all.lay(1).err().unwrap_or_default();
     }
-    let parts = parts_of_sets(job, &search.one, sets);
+    let parts = parts_of_sets(job, &all.one, sets);
     let area: f64 = sheets.iter().map(|sheet| sheet.length * sheet.width).sum();
     let cut_out: f64 = parts.iter().map(|part| part.outline.area() * f64::from(part.count)).sum();
-    let stocks: Vec<usize> = search.one.iter().map(|part| part.stock).collect();
+    let stocks: Vec<usize> = all.one.iter().map(|part| part.stock).collect();
     let served = job.stock.iter().filter(|stock| stocks.iter().any(|other| job.stock[*other].serves(stock)));
     Most {
         sets,
@@ -105,9 +108,9 @@ pub fn most(job: &Job, assemblies: &[Assembly], cut: Cut) -> Most {
 }
 
 /// Can this job be laid out with so many sets?
-pub(super) fn fits(job: &Job, assemblies: &[Assembly], cut: Cut, sets: u32) -> bool {
-    let search = Search { job, one: parts_of_one(job, assemblies), cut };
-    search.too_many(sets).is_none() && search.lay(sets).is_ok()
+pub(super) fn fits(job: &Job, assemblies: &[Assembly], cut: Cut, sets: u32, search: &Search) -> bool {
+    let all = Sets { job, search, one: parts_of_one(job, assemblies), cut };
+    all.too_many(sets).is_none() && all.lay(sets).is_ok()
 }
 
 fn largest_count(job: &Job) -> u32 {
@@ -116,7 +119,7 @@ fn largest_count(job: &Job) -> u32 {
     MOST_BOXES / each.sum::<u32>().max(1)
 }
 
-impl Search<'_> {
+impl Sets<'_> {
     /// A bound by which so many sets cannot fit.
     fn too_many(&self, sets: u32) -> Option<StockBound> {
         let parts = parts_of_sets(self.job, &self.one, sets);
@@ -200,8 +203,8 @@ impl Search<'_> {
     fn lay(&self, sets: u32) -> Result<Vec<Sheet>, Vec<Finding>> {
         let parts = parts_of_sets(self.job, &self.one, sets);
         let laid = match self.cut {
-            Cut::Router => layout::nest_close(self.job, &parts).map(|layout| layout.sheets),
-            Cut::Saw => layout::cut_plan(self.job, &parts).map(|patterns| {
+            Cut::Router => layout::nest_close(self.job, &parts, self.search).map(|layout| layout.sheets),
+            Cut::Saw => layout::cut_plan(self.job, &parts, self.search).map(|patterns| {
                 let sheet = |pattern: &layout::Pattern| Sheet {
                     stock: pattern.stock,
                     length: pattern.length,

@@ -203,7 +203,10 @@ fn every(cases: u32, specs: impl Strategy<Value = String>) {
         let checked = check(&spec);
         let refused: Vec<_> = checked.findings.iter().filter(|finding| finding.refused()).collect();
         prop_assert!(refused.is_empty(), "{spec}\n{refused:#?}");
-        agrees(&nestwright::make(checked).map_err(|why| TestCaseError::fail(format!("{spec}\n{why}")))?)
+        agrees(
+            &nestwright::make(checked, &crate::shared::search())
+                .map_err(|why| TestCaseError::fail(format!("{spec}\n{why}")))?,
+        )
     };
     runner.run(&specs, made_and_agreed).unwrap_or_else(|error| panic!("{error}"));
 }
@@ -236,7 +239,8 @@ handhold = "none"
 division-board = false
 entrance-block = false
 "#;
-    agrees(&nestwright::make(check(spec)).unwrap_or_else(|why| panic!("{why}"))).unwrap_or_else(|why| panic!("{why}"));
+    agrees(&nestwright::make(check(spec), &crate::shared::search()).unwrap_or_else(|why| panic!("{why}")))
+        .unwrap_or_else(|why| panic!("{why}"));
 }
 
 #[test]

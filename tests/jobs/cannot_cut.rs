@@ -115,7 +115,9 @@ fn what_a_key_asks_too_much_of_is_pointed_at() {
              part = {{ name = \"board\", size = [100, 60], count = 1 }}\n[router]\nmachine = \"desktop-router\"\n\
              cutter = \"endmill-6\"\n{key}\n"
         );
-        let Err(Error::Refused(findings)) = nestwright::make(check(&spec)) else { panic!("{key} was made") };
+        let Err(Error::Refused(findings)) = nestwright::make(check(&spec), &crate::shared::search()) else {
+            panic!("{key} was made")
+        };
         let spots: Vec<&str> = findings.iter().filter_map(|it| Some(&spec[it.spot.clone()?])).collect();
         let (_, value) = key.split_once(" = ").expect("a value");
         assert_eq!(spots, [value], "{key}");
@@ -138,7 +140,9 @@ fn a_hole_or_recess_that_cannot_be_cut_is_pointed_at() {
     let tray = "[[box]]\nname = \"tray\"\nkind = \"open-box\"\ncount = 1\ninside = [200, 160, 90]\n";
     let board = "[[part]]\nname = \"board\"\nsize = [200, 90]\ncount = 1\n";
     for spec in [format!("{head}{tray}{}", asked("panel = \"front\", ")), format!("{head}{board}{}", asked(""))] {
-        let Err(Error::Refused(findings)) = nestwright::make(check(&spec)) else { panic!("it was made") };
+        let Err(Error::Refused(findings)) = nestwright::make(check(&spec), &crate::shared::search()) else {
+            panic!("it was made")
+        };
         let spots =
             findings.iter().filter(|it| it.refused()).map(|it| &spec[it.spot.clone().expect("points into the spec")]);
         let spots: Vec<&str> = spots.collect();

@@ -148,7 +148,8 @@ fn a_frame_written_down_in_the_spec_is_as_good_as_a_profile() {
     let own = "frame = { top-bar-length = \"19 in\", top-bar-width = \"1 1/16 in\", lug-thickness = \"3/8 in\", \
                body-length = \"17 5/8 in\", depth = \"9 1/8 in\", spacing = \"1 3/8 in\" }\nframes = 5";
     let sizes = |lines: &str| -> Vec<(String, f64, f64)> {
-        let made = nestwright::make(check(&frame_box(12.1, lines))).unwrap_or_else(|error| panic!("{error}"));
+        let made = nestwright::make(check(&frame_box(12.1, lines)), &crate::shared::search())
+            .unwrap_or_else(|error| panic!("{error}"));
         made.parts.iter().map(|part| (part.name.clone(), part.length, part.width)).collect()
     };
     assert_eq!(sizes(own), sizes("frame = \"langstroth-deep\"\nframes = 5"));

@@ -34,18 +34,38 @@ fn from_start_to_a_folder_in_three_commands() {
     assert!(out(&made).contains("Sheets") && out(&made).contains("min"), "{}", out(&made));
 }
 
+const BOARD: &str = "title = \"t\"\nstock = { material = \"birch-plywood\", size = [600, 400], thickness = 12 }\n\
+                     router = { machine = \"desktop-router\", cutter = \"endmill-6\" }\n\
+                     part = { name = \"board\", size = [200, 120] }\n";
+
+/// A spec `t.toml`, made into the folder `t`.
+fn board() -> tempfile::TempDir {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    fs::write(dir.path().join("t.toml"), BOARD).expect("written");
+    assert_eq!(run(&["make", "t.toml"], dir.path()).status.code(), Some(0));
+    dir
+}
+
+fn names(dir: &Path) -> Vec<String> {
+    let entries = fs::read_dir(dir).expect("a folder").map(|entry| entry.expect("readable").file_name());
+    let mut names: Vec<String> = entries.map(|name| name.to_string_lossy().into_owned()).collect();
+    names.sort();
+    names
+}
+
+/// Proving changes nothing in the folder, unless a picture is asked for: that goes with the programs it shows.
 #[test]
 fn a_job_is_made_anew_after_its_program_was_proved_in_its_folder() {
-    let dir = tempfile::tempdir().expect("a temporary folder");
-    let board = "title = \"t\"\nstock = { material = \"birch-plywood\", size = [600, 400], thickness = 12 }\n\
-                 router = { machine = \"desktop-router\", cutter = \"endmill-6\" }\n\
-                 part = { name = \"board\", size = [200, 120] }\n";
-    fs::write(dir.path().join("t.toml"), board).expect("written");
+    let dir = board();
     let make = || run(&["make", "t.toml", "-o", "t"], dir.path());
-    assert_eq!(make().status.code(), Some(0));
+    let before = names(&dir.path().join("t"));
+    let proved = run(&["prove", "t/sheet-1.nc", "--job", "t"], dir.path());
+    assert_eq!(proved.status.code(), Some(0), "{proved:?}");
+    assert_eq!(names(&dir.path().join("t")), before, "nothing was asked for");
     for _ in 0..2 {
-        let proved = run(&["prove", "t/sheet-1.nc", "--job", "t"], dir.path());
+        let proved = run(&["prove", "t/sheet-1.nc", "--job", "t", "--picture", "t"], dir.path());
         assert_eq!(proved.status.code(), Some(0), "{proved:?}");
+        assert!(out(&proved).contains("picture: t/sheet-1.proof.svg"), "{}", out(&proved));
     }
     let picture = dir.path().join("t/sheet-1.proof.svg");
     let svg = fs::read_to_string(&picture).expect("a picture");
@@ -55,12 +75,206 @@ fn a_job_is_made_anew_after_its_program_was_proved_in_its_folder() {
     assert!(!picture.exists(), "it was of programs that are no more");
     fs::write(&picture, "<svg/>").expect("written");
     assert_eq!(make().status.code(), Some(1), "this one is the maker's own");
-    assert_eq!(run(&["prove", "t/sheet-1.nc", "--job", "t"], dir.path()).status.code(), Some(1));
+    let proved = run(&["prove", "t/sheet-1.nc", "--job", "t", "--picture", "t"], dir.path());
+    assert_eq!(proved.status.code(), Some(1));
     assert_eq!(fs::read_to_string(&picture).expect("there"), "<svg/>");
 }
 
-/// Under another name nobody can tell which face of a sheet that is turned over a program is for, nor its tool: it is not held
-/// against a face at random, and the names that would do are told.
+/// Whatever is refused or fails says so on the error channel, quiet or not, as text and as JSON; quiet says nothing else.
+#[test]
+fn a_code_other_than_0_never_comes_without_a_word() {
+    let dir = board();
+    fs::write(dir.path().join("large.toml"), BOARD.replace("[200, 120]", "[2000, 120]")).expect("written");
+    let nc = fs::read_to_string(dir.path().join("t/sheet-1.nc")).expect("a program");
+    fs::write(dir.path().join("shallow.nc"), nc.replace("Z-12", "Z-9")).expect("written");
+    let runs: [(&[&str], i32); 8] = [
+        (&["check", "large.toml"], 1),
+        (&["yield", "large.toml"], 2),
+        (&["make", "large.toml"], 1),
+        (&["make", "large.toml", "t.toml", "-o", "both"], 1),
+        (&["prove", "shallow.nc", "--job", "t"], 1),
+        (&["check", "t.toml"], 0),
+        (&["make", "t.toml"], 0),
+        (&["prove", "t/sheet-1.nc", "--job", "t"], 0),
+    ];
+    for (args, code) in runs {
+        for more in [&[][..], &["--quiet"], &["--json"], &["--json", "--quiet"]] {
+            if args[0] == "make" && more.contains(&"--json") {
+                continue;
+            }
+            let args = [args, more].concat();
+            let ended = run(&args, dir.path());
+            assert_eq!(ended.status.code(), Some(code), "{args:?}: {ended:?}");
+            assert_eq!(code == 0, ended.stderr.is_empty(), "{args:?}: {ended:?}");
+            if more == ["--quiet"] && !args.contains(&"both") {
+                assert!(ended.stdout.is_empty(), "{args:?}: {}", out(&ended));
+            }
+            if more.contains(&"--json") && code != 2 {
+                assert!(serde_json::from_slice::<serde_json::Value>(&ended.stdout).is_ok(), "{args:?}");
+            }
+        }
+    }
+}
+
+/// The sheets that are there are searched with the effort asked for, whether so many boxes are wanted or as many as go.
+#[test]
+fn the_most_that_the_sheets_give_are_searched_for_as_long_as_asked() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let spec = |count: &str| {
+        format!(
+            "title = \"t\"\nstock = {{ material = \"birch-plywood\", size = [1200, 800], thickness = 9, on-hand = 3 }}\n\
+             saw = {{ kerf = 3 }}\n\
+             [[part]]\nname = \"a\"\nsize = [397, 211]\ncount = {count}\n\
+             [[part]]\nname = \"b\"\nsize = [283, 157]\ncount = {count}\n\
+             [[part]]\nname = \"c\"\nsize = [171, 131]\ncount = {count}\n"
+        )
+    };
+    fs::write(dir.path().join("max.toml"), spec("\"max\"")).expect("written");
+    let found = |effort: &str| {
+        let yields = run(&["yield", "max.toml", "--json", "--effort", effort], dir.path());
+        let value: serde_json::Value = serde_json::from_slice(&yields.stdout).expect("JSON");
+        value["answers"][0]["sets"].as_u64().expect("a number")
+    };
+    let (least, most) = (found("0"), found("1"));
+    assert!(least < most, "the spec tells efforts apart: {least}, {most}");
+    for (effort, sets) in [("0", least), ("1", most)] {
+        let checked = run(&["check", "max.toml", "--json", "--effort", effort], dir.path());
+        let value: serde_json::Value = serde_json::from_slice(&checked.stdout).expect("JSON");
+        let numbers = value.as_array().expect("findings").iter();
+        let numbers = numbers.filter(|finding| finding["check"] == "number from the sheets on hand");
+        let numbers: Vec<_> = numbers.map(|finding| finding["measured"].as_f64()).collect();
+        assert_eq!(numbers, [Some(sets as f64); 3], "{effort}");
+        fs::write(dir.path().join("t.toml"), spec(&sets.to_string())).expect("written");
+        assert_eq!(
+            run(&["make", "t.toml", "--quiet", "--effort", effort], dir.path()).status.code(),
+            Some(0),
+            "{effort}"
+        );
+        let made = run(&["make", "max.toml", "--effort", effort], dir.path());
+        assert!(out(&made).contains(&format!("{sets} × a")), "{effort}: {made:?}");
+    }
+}
+
+/// What a path holds reaches no terminal as anything but letters.
+#[cfg(unix)]
+#[test]
+fn what_a_path_holds_is_shown_as_letters() {
+    let dir = board();
+    let red = "\u{1b}[31mred";
+    fs::copy(dir.path().join("t.toml"), dir.path().join(format!("{red}.toml"))).expect("copied");
+    let (spec, folder) = (&format!("{red}.toml")[..], &format!("{red}-out")[..]);
+    let runs: &[&[&str]] = &[
+        &["check", spec],
+        &["make", spec, "-o", folder],
+        &["make", spec, "t.toml"],
+        &["make", spec, spec],
+        &["make", spec, "t.toml", "missing\u{1b}[0m.toml"],
+        &["prove", "t/sheet-1.nc", "--job", folder, "--picture", folder],
+        &["prove", spec, "--job", "t"],
+        &["prove", "t/sheet-1.nc", "--job", red],
+        &["check", red],
+        &["check", "t.toml", "--profiles", red],
+        &["start", red],
+        &["profiles", red],
+        &["keys", red],
+        &["manual", red],
+        &["yield", spec],
+        &[red],
+        &["check", "t.toml", red],
+        &["check", "t.toml", &format!("--{red}")],
+        &["make", "t.toml", "--effort", red],
+    ];
+    for args in runs {
+        let ended = run(args, dir.path());
+        for said in [&ended.stdout, &ended.stderr] {
+            assert!(!said.contains(&0x1b), "{args:?}: {}", String::from_utf8_lossy(said));
+        }
+        let said = String::from_utf8_lossy(&ended.stderr);
+        // The reader of arguments leaves such letters out of what it says; everything else shows a question mark for them.
+        assert!(ended.status.success() || said.contains("?[") || said.contains("red'"), "{args:?}: {said}");
+    }
+}
+
+/// A pipe that nobody writes into is not waited at, and what never ends is not read to its end.
+#[cfg(unix)]
+#[test]
+fn an_input_that_never_ends_is_refused() {
+    let dir = board();
+    let pipe = dir.path().join("pipe");
+    let mkfifo = |path: &Path| assert!(Command::new("mkfifo").arg(path).status().expect("mkfifo").success());
+    mkfifo(&pipe);
+    let from = BOARD.replace(
+        "stock = { material = \"birch-plywood\", size = [600, 400], thickness = 12 }",
+        "stock = { from = \"pipe\" }",
+    );
+    fs::write(dir.path().join("from.toml"), from).expect("written");
+    fs::create_dir_all(dir.path().join("own/tools")).expect("made");
+    mkfifo(&dir.path().join("own/tools/mine.toml"));
+    fs::create_dir(dir.path().join("job")).expect("made");
+    mkfifo(&dir.path().join("job/job.json"));
+    let piped: &[&[&str]] = &[
+        &["check", "pipe"],
+        &["make", "pipe"],
+        &["yield", "pipe"],
+        &["check", "from.toml"],
+        &["check", "t.toml", "--profiles", "own"],
+        &["prove", "pipe", "--job", "t"],
+        &["prove", "t/sheet-1.nc", "--job", "job"],
+    ];
+    for args in piped {
+        let ended = run(args, dir.path());
+        let said = String::from_utf8_lossy(&ended.stderr);
+        assert_eq!(ended.status.code(), Some(2), "{args:?}: {said}");
+        assert!(said.contains("is a pipe"), "{args:?}: {said}");
+    }
+    if Path::new("/dev/zero").exists() {
+        for args in [&["check", "/dev/zero"][..], &["prove", "/dev/zero", "--job", "t"]] {
+            let ended = run(args, dir.path());
+            let said = String::from_utf8_lossy(&ended.stderr);
+            assert_eq!(ended.status.code(), Some(2), "{args:?}: {said}");
+            assert!(said.contains("is too long"), "{args:?}: {said}");
+        }
+    }
+    // What the shell hands over is read.
+    let script = format!("cat t.toml | '{}' check /dev/stdin --quiet", env!("CARGO_BIN_EXE_nestwright"));
+    let read = Command::new("sh").args(["-c", &script]).current_dir(dir.path()).env("HOME", dir.path()).output();
+    assert_eq!(read.expect("a shell").status.code(), Some(0));
+}
+
+/// Where the output cannot be printed, what was made is made, what was refused is said, and the code is not 0.
+#[cfg(target_os = "linux")]
+#[test]
+fn an_output_that_cannot_be_printed_is_told() {
+    let dir = board();
+    fs::write(dir.path().join("large.toml"), BOARD.replace("[200, 120]", "[2000, 120]")).expect("written");
+    let full = |args: &[&str]| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_nestwright"));
+        command.args(args).current_dir(dir.path()).env("XDG_CONFIG_HOME", dir.path()).env("HOME", dir.path());
+        command.stdout(fs::File::options().write(true).open("/dev/full").expect("it is there"));
+        let ended = command.output().expect("the program runs");
+        (ended.status.code(), String::from_utf8_lossy(&ended.stderr).into_owned())
+    };
+    fs::remove_dir_all(dir.path().join("t")).expect("removed");
+    let (code, said) = full(&["make", "t.toml", "large.toml"]);
+    assert_eq!(code, Some(1), "{said}");
+    assert!(dir.path().join("t/job.json").exists());
+    for words in
+        ["part fits a sheet", "1 of 2 jobs made", "cannot write the output", "the folders themselves are written"]
+    {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    for (args, words) in [
+        (&["check", "large.toml"][..], "part fits a sheet"),
+        (&["check", "t.toml"], "cannot write the output"),
+        (&["prove", "t/sheet-1.nc", "--job", "t"], "cannot write the output"),
+        (&["profiles"], "cannot write the output"),
+    ] {
+        let (code, said) = full(args);
+        assert_eq!(code, Some(1), "{args:?}: {said}");
+        assert!(said.contains(words), "{args:?}: {said}");
+    }
+}
+
 #[test]
 fn a_program_of_a_turned_sheet_under_another_name_is_not_guessed_at() {
     let dir = tempfile::tempdir().expect("a folder");
@@ -194,17 +408,73 @@ fn completions_and_manual_know_every_command() {
     assert_eq!(run(&["manual", "dance"], dir.path()).status.code(), Some(2));
 }
 
+/// Twenty-four boards that no saw gets out of three sheets, and that are not proved to need four: 98 of each 100 parts of
+/// three would have to become boards.
+fn hopeless() -> String {
+    let boards = [
+        [400, 164],
+        [203, 171],
+        [272, 193],
+        [368, 321],
+        [398, 228],
+        [244, 305],
+        [234, 305],
+        [189, 298],
+        [354, 190],
+        [290, 313],
+        [280, 280],
+        [275, 289],
+        [419, 263],
+        [308, 218],
+        [410, 159],
+        [402, 157],
+        [273, 269],
+        [418, 231],
+        [412, 247],
+        [288, 284],
+        [222, 293],
+        [225, 210],
+        [239, 156],
+        [225, 233],
+    ];
+    let mut spec = String::from(
+        "title = \"boards\"\nstock = { material = \"birch-plywood\", size = [1000, 600], thickness = 9 }\nsaw = { kerf = 3 }\n",
+    );
+    for (i, [length, width]) in boards.iter().enumerate() {
+        spec.push_str(&format!("[[part]]\nname = \"b{i}\"\nsize = [{length}, {width}]\ngrain = \"long\"\n"));
+    }
+    spec
+}
+
+/// A search ends when it is told to while it runs, with what it has: at this effort it would take days on any machine.
+#[test]
+fn a_search_that_is_stopped_while_it_runs_ends_with_what_it_has() {
+    use nestwright::watch::Search;
+    let job = crate::shared::check(&hopeless()).job;
+    let parts = nestwright::build::parts(&job, &nestwright::build::assemble(&job).expect("boards"));
+    let search = Search::of(u32::MAX);
+    std::thread::scope(|scope| {
+        let found = scope.spawn(|| nestwright::layout::cut_plan(&job, &parts, &search).expect("sheets"));
+        // It is stopped when it has looked at something; however long that takes.
+        while !search.watch.progress().is_some_and(|progress| progress.done > 0.0) {
+            assert!(!found.is_finished(), "it never searched");
+            std::thread::yield_now();
+        }
+        search.watch.stop();
+        assert_eq!(found.join().expect("it ends").len(), 4);
+    });
+}
+
 /// Signals as Linux tells them: bit 1 of a process's mask of signals that it handles itself is the interrupt (proc(5)).
+/// From then on the wish to stop holds, whether the search has begun or not, so that no time is to be waited for.
 #[cfg(target_os = "linux")]
 #[test]
 fn ctrl_c_ends_the_search_and_the_folder_is_still_written() {
     use std::process::Stdio;
-    use std::time::{Duration, Instant};
     let dir = tempfile::tempdir().expect("a temporary folder");
-    let spec = concat!(env!("CARGO_MANIFEST_DIR"), "/out-samples/bat-roosts/job.toml");
-    // Two sheets are taken and one is not proved to be too few: at this effort the search would take hours.
+    fs::write(dir.path().join("boards.toml"), hopeless()).expect("written");
     let mut child = Command::new(env!("CARGO_BIN_EXE_nestwright"))
-        .args(["make", spec, "-o", "roosts", "--effort", "100000"])
+        .args(["make", "boards.toml", "--effort", "100000"])
         .current_dir(dir.path())
         .env("XDG_CONFIG_HOME", dir.path())
         .env("HOME", dir.path())
@@ -212,31 +482,23 @@ fn ctrl_c_ends_the_search_and_the_folder_is_still_written() {
         .stderr(Stdio::piped())
         .spawn()
         .expect("the program runs");
-    let until = Instant::now() + Duration::from_secs(300);
+    let id = child.id();
     let handles = || {
-        let status = fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap_or_default();
+        let status = fs::read_to_string(format!("/proc/{id}/status")).unwrap_or_default();
         let mask = status.lines().find_map(|line| line.strip_prefix("SigCgt:")).map(str::trim);
         mask.and_then(|mask| u64::from_str_radix(mask, 16).ok()).is_some_and(|mask| mask & 0b10 != 0)
     };
     while !handles() {
-        assert!(Instant::now() < until, "it never came to handle interrupts");
-        std::thread::sleep(Duration::from_millis(20));
+        assert!(child.try_wait().expect("it can be asked").is_none(), "it ended before it handled interrupts");
+        std::thread::yield_now();
     }
-    // Time to come to the search; at any moment before, the wish holds as well.
-    std::thread::sleep(Duration::from_millis(500));
-    let sent = Command::new("kill").args(["-INT", &child.id().to_string()]).status().expect("kill is there");
+    let sent = Command::new("kill").args(["-INT", &id.to_string()]).status().expect("kill is there");
     assert!(sent.success());
-    while child.try_wait().expect("it can be asked").is_none() {
-        if Instant::now() > until {
-            child.kill().expect("it ends");
-            panic!("the interrupt did not end the search");
-        }
-        std::thread::sleep(Duration::from_millis(20));
-    }
+    // It ends: without the interrupt that would take days.
     let output = child.wait_with_output().expect("its words");
     assert_eq!(output.status.code(), Some(0), "{output:?}");
-    assert!(dir.path().join("roosts/job.json").exists() && dir.path().join("roosts/sheet-2.svg").exists());
+    assert!(dir.path().join("boards/job.json").exists() && dir.path().join("boards/saw-4.svg").exists());
     let said = str::from_utf8(&output.stderr).expect("text");
     assert!(said.contains("best sheets found so far") && !said.contains("no fewer than"), "{said}");
-    assert!(out(&output).contains("Sheets"), "{}", out(&output));
+    assert!(out(&output).contains("Saw plan"), "{}", out(&output));
 }

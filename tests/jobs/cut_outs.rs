@@ -25,7 +25,7 @@ fn hole(size: &str, [across, up]: [u32; 2]) -> String {
 }
 
 fn made(spec: &str) -> Made {
-    nestwright::make(check(spec)).unwrap_or_else(|error| panic!("{error}\n{spec}"))
+    nestwright::make(check(spec), &crate::shared::search()).unwrap_or_else(|error| panic!("{error}\n{spec}"))
 }
 
 /// Where a piece lies in an opening of another on its sheet: sheet, piece and holder by placement. Told by the middle of the
@@ -140,7 +140,7 @@ fn nothing_lies_where_a_drill_goes() {
     let mut drill = (*router.drills[0]).clone();
     drill.diameter.value = 180.0;
     router.drills = vec![std::sync::Arc::new(drill)];
-    let made = nestwright::make(checked).unwrap_or_else(|error| panic!("{error}"));
+    let made = nestwright::make(checked, &crate::shared::search()).unwrap_or_else(|error| panic!("{error}"));
     assert_eq!(inside(&made).len(), 0);
 }
 

@@ -327,7 +327,7 @@ fn any_part(size: (f64, f64), holes: &[(f64, f64, f64, f64)], paper: &str, units
         );
     }
     // Holes that run into each other or over the edge are refused before anything is drawn.
-    let Ok(made) = nestwright::make(crate::shared::check(&spec)) else { return Vec::new() };
+    let Ok(made) = nestwright::make(crate::shared::check(&spec), &crate::shared::search()) else { return Vec::new() };
     let pages = book(&made);
     let page = pages.iter().find(|page| page.chapter == "Parts").expect("a part");
     let mut all = faults(page);

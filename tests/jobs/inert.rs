@@ -133,7 +133,8 @@ fn job(names: &Names) -> Files {
     for (i, part) in names.parts.iter().enumerate() {
         spec += &format!("\n[[part]]\nname = {}\nsize = [{}, 30]\n", text(part), 60 + i);
     }
-    let made = nestwright::make(check(&spec)).unwrap_or_else(|error| panic!("{error}\n{spec}"));
+    let made =
+        nestwright::make(check(&spec), &crate::shared::search()).unwrap_or_else(|error| panic!("{error}\n{spec}"));
     export::files(&made).unwrap_or_else(|error| panic!("{error}\n{spec}"))
 }
 

@@ -188,7 +188,7 @@ fn a_sheet_that_is_turned_over_is_written_on_once() {
          [[box.pocket]]\npanel = \"side\"\nface = \"outer\"\nsize = [40, 20]\ndepth = 4\nacross = 300\nup = 60\n[[part]]",
     );
     let checked = check(&two_sided.replace("\"side\"", "\"left side\""));
-    let made = nestwright::make(checked).unwrap_or_else(|why| panic!("{why}"));
+    let made = nestwright::make(checked, &crate::shared::search()).unwrap_or_else(|why| panic!("{why}"));
     assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
     for route in &made.routes {
         let first = route.face == Some(nestwright::route::SheetFace::First);
@@ -301,7 +301,7 @@ fn what_is_written_is_inside_the_box() {
 /// A name with signs that the font lacks is not engraved, and the maker is told which signs.
 #[test]
 fn a_name_that_cannot_be_written_is_told() {
-    let named = STANDING_OVER.replace("\"gabled\"\n    kind", "\"G\u{e4}rtner & Sohn\"\n    kind");
+    let named = STANDING_OVER.replace("\"gabled\"\n    kind", "\"G\u{e4}ste & Tor\"\n    kind");
     assert_ne!(named, STANDING_OVER);
     let made = make(&named);
     let mut told = 0;

@@ -34,7 +34,9 @@ fn grain_is_kept() {
 #[test]
 fn a_part_that_fits_no_sheet_is_refused_by_name_with_a_size_that_would_do() {
     let checked = check(&spec(&[(1300.0, 300.0, 1, "any")]));
-    let Err(Error::Refused(findings)) = nestwright::make(checked) else { panic!("it was made") };
+    let Err(Error::Refused(findings)) = nestwright::make(checked, &crate::shared::search()) else {
+        panic!("it was made")
+    };
     assert_eq!(findings[0].subject, "board 0");
     assert!(findings[0].advice.contains("1320 × 320 mm"), "{}", findings[0].advice);
 }
@@ -48,7 +50,9 @@ fn a_board_that_only_fits_across_is_turned() {
 #[test]
 fn too_few_sheets_on_hand_are_refused() {
     let spec = spec(&[(500.0, 500.0, 9, "any")]).replace("thickness = 9 }", "thickness = 9, on-hand = 2 }");
-    let Err(Error::Refused(findings)) = nestwright::make(check(&spec)) else { panic!("it was made") };
+    let Err(Error::Refused(findings)) = nestwright::make(check(&spec), &crate::shared::search()) else {
+        panic!("it was made")
+    };
     assert!(findings[0].advice.contains("5 × board 0"), "{}", findings[0].advice);
 }
 
@@ -141,7 +145,7 @@ fn large_jobs_take_the_cheaper_size() {
             let board = "[saw]\nkerf = 3\n[[part]]\nname = \"board\"\nsize = [500, 500]\ncount = 1600\n";
             let job = check(&format!("title = \"boards\"\n{}{board}", sheets.concat())).job;
             let parts = nestwright::build::parts(&job, &nestwright::build::assemble(&job).expect("boards"));
-            let patterns = nestwright::layout::cut_plan(&job, &parts).expect("patterns");
+            let patterns = nestwright::layout::cut_plan(&job, &parts, &crate::shared::search()).expect("patterns");
             assert!(patterns.iter().all(|pattern| job.stock[pattern.stock].name == bought), "{bought}");
             assert_eq!(patterns.len(), if bought == "half" { 1600 } else { 800 });
         }
@@ -172,5 +176,27 @@ fn a_part_as_large_as_the_sheet_inside_its_margins_fits() {
     ];
     for job in jobs {
         assert_eq!(make(&job).layout.sheets.len(), 1, "{job}");
+    }
+}
+
+/// Before a program is made of it, a layout goes through that check: what it finds is a fault of ours, and says what.
+#[test]
+fn a_layout_that_is_not_sound_is_a_fault_of_ours() {
+    type Change = fn(&mut nestwright::layout::Layout);
+    let made = make(&spec(&[(400.0, 100.0, 3, "long"), (300.0, 200.0, 2, "cross")]));
+    let verified = |change: Change| {
+        let mut layout = made.layout.clone();
+        change(&mut layout);
+        nestwright::layout::verified(&made.job, &made.parts, &layout)
+    };
+    assert!(verified(|_| {}).is_ok());
+    let broken: [(Change, &str); 3] = [
+        (|layout| layout.sheets[0].placements[0].x -= 50.0, "reaches past the margin"),
+        (|layout| layout.sheets[0].placements[1] = layout.sheets[0].placements[0], "apart"),
+        (|layout| layout.sheets[0].placements.truncate(4), "placed"),
+    ];
+    for (change, words) in broken {
+        let Err(Error::Fault(why)) = verified(change) else { panic!("{words}: it is said to be sound") };
+        assert!(why.contains("layout is not sound") && why.contains(words), "{why}");
     }
 }

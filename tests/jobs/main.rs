@@ -31,6 +31,7 @@ mod own_figures;
 mod own_kind;
 mod page;
 mod patterns;
+mod planned;
 mod proofs;
 mod readable;
 mod readme;

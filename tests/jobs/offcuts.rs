@@ -210,3 +210,46 @@ fn a_sawn_off_cut_is_listed_by_the_number_pencilled_on_it() {
         );
     }
 }
+
+/// A run that is killed while it marks an off-cut leaves a part of the list beside it: neither the job that the list is of
+/// nor the next that wants a piece is hindered, and the part goes.
+#[test]
+fn what_a_killed_run_left_of_marking_is_in_nobodys_way() {
+    let dir = first(FIRST);
+    let plain = list(dir.path());
+    let stray = dir.path().join("first/.offcuts.toml.nestwright");
+    let marked = promised(&plain, "Lids \"two\" (lids.toml)", &BTreeSet::from(["spring-trays-saw-1"])).expect("marked");
+    let in_the_mark = marked.find("promised-to").expect("a mark");
+    for end in [0, 40, in_the_mark + 5, in_the_mark + 20, marked.len() - 3, marked.len()] {
+        fs::write(&stray, &marked[..end]).expect("written");
+        assert_eq!(made(dir.path(), "first", FIRST), (Some(0), String::new()), "{}", &marked[..end]);
+        assert!(!stray.exists());
+        assert_eq!(list(dir.path()), plain);
+    }
+    fs::write(&stray, &marked[..in_the_mark]).expect("written");
+    assert_eq!(made(dir.path(), "lids", &next("Lids", FROM)), (Some(0), String::new()));
+    assert!(!stray.exists() && list(dir.path()).contains("promised-to"));
+    // What somebody else wrote under that name stays.
+    let before = list(dir.path());
+    fs::write(&stray, "a letter").expect("written");
+    let (code, said) = made(dir.path(), "first", FIRST);
+    assert!(code == Some(1) && said.contains("was not written by nestwright"), "{said}");
+    let (code, said) = made(dir.path(), "lids", &next("Lids", FROM).replace("[300, 200]", "[3000, 200]"));
+    assert_ne!(code, Some(0), "{said}");
+    let (code, said) = made(dir.path(), "lids", &next("Other lids", FROM));
+    assert_ne!(code, Some(0), "{said}");
+    assert_eq!((fs::read_to_string(&stray).expect("there").as_str(), list(dir.path())), ("a letter", before));
+}
+
+/// A list that is reached by a link is marked where it lies, so that whoever reaches it another way finds the mark.
+#[cfg(unix)]
+#[test]
+fn a_list_behind_a_link_is_marked_itself() {
+    let dir = first(FIRST);
+    let link = dir.path().join("rack.toml");
+    std::os::unix::fs::symlink("first/offcuts.toml", &link).expect("linked");
+    assert_eq!(made(dir.path(), "lids", &next("Lids", "[stock]\nfrom = \"rack.toml\"")), (Some(0), String::new()));
+    assert!(fs::symlink_metadata(&link).expect("there").is_symlink());
+    assert!(list(dir.path()).contains("promised-to = \"Lids (lids.toml)\""), "{}", list(dir.path()));
+    assert_eq!(made(dir.path(), "more", &next("More lids", FROM)).0, Some(2), "it is promised already");
+}

@@ -8,8 +8,9 @@ use nestwright::{Made, starters};
 
 fn made(starter: &str) -> Made {
     let source = starters::find(starter).expect("a starter").source();
-    let checked = nestwright::check(&source, &Profiles::built_in(), &Kinds::built_in()).expect("readable");
-    nestwright::make(checked).unwrap_or_else(|error| panic!("{starter}: {error}"))
+    let checked = nestwright::check(&source, &Profiles::built_in(), &Kinds::built_in(), &crate::shared::search())
+        .expect("readable");
+    nestwright::make(checked, &crate::shared::search()).unwrap_or_else(|error| panic!("{starter}: {error}"))
 }
 
 /// The operations of a route that are done to a piece, with its rectangle on the sheet and its place in the order.

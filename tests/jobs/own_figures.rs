@@ -24,9 +24,13 @@ fn shelf(folder: &str, text: &str, figures: &[(&str, &str)]) -> Result<Profiles,
 }
 
 fn make(spec: impl Into<String>, profiles: &Profiles) -> Result<Made, Error> {
-    let mut checked = nestwright::check(&Source::new("test.toml", spec.into()), profiles, &Kinds::built_in())?;
-    checked.job.effort = 1;
-    nestwright::make(checked)
+    let checked = nestwright::check(
+        &Source::new("test.toml", spec.into()),
+        profiles,
+        &Kinds::built_in(),
+        &crate::shared::search(),
+    )?;
+    nestwright::make(checked, &crate::shared::search())
 }
 
 fn proved(spec: impl Into<String>, profiles: &Profiles) -> Made {

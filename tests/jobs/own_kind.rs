@@ -83,12 +83,13 @@ fn a_kind_added_to_the_known_ones_can_be_named_in_a_spec_and_made() {
             ),
         )
     };
-    let made = nestwright::check(&spec("rungs = 7"), &Profiles::built_in(), &kinds)
-        .and_then(nestwright::make)
+    let made = nestwright::check(&spec("rungs = 7"), &Profiles::built_in(), &kinds, &crate::shared::search())
+        .and_then(|checked| nestwright::make(checked, &crate::shared::search()))
         .unwrap_or_else(|error| panic!("{error}"));
     assert_eq!(made.parts.iter().map(|part| part.count).sum::<u32>(), 3 * (2 + 7));
     let files = nestwright::export::files(&made).expect("files");
     assert!(files.contains_key("sheet-1.dxf") && files.keys().any(|name| name.ends_with(".nc")));
-    let wrong = nestwright::check(&spec("rung = 7"), &Profiles::built_in(), &kinds).expect_err("no such key");
+    let wrong = nestwright::check(&spec("rung = 7"), &Profiles::built_in(), &kinds, &crate::shared::search())
+        .expect_err("no such key");
     assert!(wrong.to_string().contains("did you mean `rungs`?"), "{wrong}");
 }

@@ -3,7 +3,8 @@
 use crate::cut_up::{cut_up, in_two};
 use crate::shared::check;
 use nestwright::layout::search::{Bin, Cut, Found, Kind, Problem, Settings, search, search_many};
-use nestwright::layout::{Axis, EFFORT, least_cost, verify};
+use nestwright::layout::{Axis, least_cost, verify};
+use nestwright::watch::Search;
 use proptest::prelude::*;
 
 /// Every piece's rectangle on its sheet, from the tree of cuts: x, y, length, width.
@@ -221,15 +222,14 @@ fn more_than_the_sheets_on_hand_hold_is_told_by_kind() {
 #[test]
 fn four_nucs_come_out_of_one_sheet_by_saw_and_router() {
     for (nucs, sheets) in [(4, 1), (5, 2)] {
-        let mut checked = check(&format!(
+        let checked = check(&format!(
             "title = \"nucs\"\nunits = \"in\"\n\
              stock = {{ material = \"birch-plywood\", size = [96, 48], thickness = \"1/2\" }}\n\
              saw = {{ machine = \"table-saw\", kerf = \"1/8\" }}\n\
              router = {{ machine = \"shop-router\", cutter = \"endmill-1-4\" }}\n\
              [[box]]\nname = \"nuc\"\nkind = \"frame-box\"\ncount = {nucs}\nframe = \"langstroth-deep\"\nframes = 5\n"
         ));
-        checked.job.effort = EFFORT;
-        let made = nestwright::make(checked).unwrap_or_else(|error| panic!("{error}"));
+        let made = nestwright::make(checked, &Search::default()).unwrap_or_else(|error| panic!("{error}"));
         assert_eq!(made.patterns.len(), sheets, "{nucs} nucs by saw");
         assert_eq!(made.layout.sheets.len(), sheets, "{nucs} nucs by router");
         let gap = made.job.router.as_ref().expect("given").gap();
@@ -257,8 +257,8 @@ fn a_router_takes_no_more_sheets_than_a_saw_with_the_same_gap() {
         job.saw = Some(nestwright::job::Saw { kerf, bench, together: 1, stages: None });
         let assemblies = nestwright::build::assemble(&job).expect("boards");
         let parts = nestwright::build::parts(&job, &assemblies);
-        let layout = nestwright::layout::nest(&job, &parts).expect("a layout");
-        let patterns = nestwright::layout::cut_plan(&job, &parts).expect("patterns");
+        let layout = nestwright::layout::nest(&job, &parts, &crate::shared::search()).expect("a layout");
+        let patterns = nestwright::layout::cut_plan(&job, &parts, &crate::shared::search()).expect("patterns");
         assert_eq!(verify(&job, &parts, &layout, kerf), Vec::<String>::new());
         assert!(layout.sheets.len() <= patterns.len(), "{seed}: {} and {}", layout.sheets.len(), patterns.len());
     }

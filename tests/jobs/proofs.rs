@@ -30,7 +30,7 @@ fn proof_of(made: &Made, file: &str, text: &str) -> Proof {
 #[test]
 fn every_program_of_every_sample_is_proved() {
     for (name, spec) in shared::samples() {
-        match nestwright::make(shared::check(&spec)) {
+        match nestwright::make(shared::check(&spec), &crate::shared::search()) {
             Ok(made) => {
                 assert_eq!(made.proof.len(), made.programs.len(), "{name}");
                 assert!(made.proof.iter().all(Proof::proved), "{name}");
@@ -171,7 +171,7 @@ fn every_machine_and_every_choice_makes_programs_that_are_proved() {
     }
     let mut failed = Vec::new();
     for router in &routers {
-        match nestwright::make(shared::check(&everything(router))) {
+        match nestwright::make(shared::check(&everything(router)), &crate::shared::search()) {
             Ok(made) => assert!(!made.proof.is_empty()),
             Err(Error::Unproved(proofs)) => {
                 for proof in &proofs {

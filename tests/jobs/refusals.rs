@@ -52,7 +52,7 @@ fn frames_that_do_not_fit_their_box_are_refused_with_the_key_to_change() {
     assert_says(&nuc_in(12.1, "cover-play = 0"), "play along the box, in all", Refused, "play");
 }
 
-/// The issue's own example: a cleat rest in thick stock closes the bee space; a rabbet would do, and the check says so.
+/// A cleat rest in thick stock closes the bee space; a rabbet would do, and the check says so.
 #[test]
 fn a_refusal_tells_the_thickness_and_the_choice_that_would_do() {
     let findings = nuc_in(18.2, "");

@@ -17,7 +17,7 @@ fn samples() -> Vec<(Job, Vec<Part>, Layout, Vec<Route>)> {
     let jobs = specs.map(|spec| check(&spec)).filter(|checked| checked.job.router.is_some());
     jobs.map(|checked| {
         let parts = nestwright::build::parts(&checked.job, &checked.assemblies);
-        let layout = nestwright::layout::nest(&checked.job, &parts).expect("a layout");
+        let layout = nestwright::layout::nest(&checked.job, &parts, &crate::shared::search()).expect("a layout");
         let routes = routes(&checked.job, &parts, &layout).unwrap_or_else(|error| panic!("{error}"));
         (checked.job, parts, layout, routes)
     })

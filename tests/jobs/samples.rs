@@ -35,9 +35,14 @@ fn every_sample_is_fresh() {
     assert!(samples().len() >= 2);
     for sample in samples() {
         let text = fs::read_to_string(sample.join("job.toml")).expect("a spec");
-        let made = nestwright::check(&Source::new("job.toml", text), &Profiles::built_in(), &Kinds::built_in())
-            .and_then(nestwright::make)
-            .unwrap_or_else(|error| panic!("{}: {error}", sample.display()));
+        let made = nestwright::check(
+            &Source::new("job.toml", text),
+            &Profiles::built_in(),
+            &Kinds::built_in(),
+            &crate::shared::search(),
+        )
+        .and_then(|checked| nestwright::make(checked, &crate::shared::search()))
+        .unwrap_or_else(|error| panic!("{}: {error}", sample.display()));
         let files = export::files(&made).expect("files");
         let mut there = BTreeSet::new();
         all_files(&sample, "", &mut there);
@@ -53,8 +58,13 @@ fn every_sample_is_fresh() {
 #[test]
 fn every_starter_can_be_made() {
     for starter in &starters::ALL {
-        nestwright::check(&Source::new(starter.name, starter.text), &Profiles::built_in(), &Kinds::built_in())
-            .and_then(nestwright::make)
-            .unwrap_or_else(|error| panic!("{}: {error}", starter.name));
+        nestwright::check(
+            &Source::new(starter.name, starter.text),
+            &Profiles::built_in(),
+            &Kinds::built_in(),
+            &crate::shared::search(),
+        )
+        .and_then(|checked| nestwright::make(checked, &crate::shared::search()))
+        .unwrap_or_else(|error| panic!("{}: {error}", starter.name));
     }
 }

@@ -440,7 +440,7 @@ fn every_starter_and_sample_can_be_cut_by_hand() {
         let job = check(&spec).job;
         let assemblies = nestwright::build::assemble(&job).expect("a design");
         let parts = nestwright::build::parts(&job, &assemblies);
-        let patterns = nestwright::layout::cut_plan(&job, &parts).expect("it fits");
+        let patterns = nestwright::layout::cut_plan(&job, &parts, &crate::shared::search()).expect("it fits");
         // A plan is cut once over before it is returned; here the same is asked of it once more.
         let plan = nestwright::saw::plan(&job, &assemblies, &parts, &patterns).expect("a plan that gives the parts");
         let wrong = replay(&plan, &parts, job.saw.as_ref().expect("a saw"));

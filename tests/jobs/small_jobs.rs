@@ -187,7 +187,7 @@ fn a_saw_plan_is_proved_best_where_no_count_proves_it() {
          [[part]]\nname = \"board\"\nsize = [300, 200]\ncount = 4\ngrain = \"any\"\n\
          [[part]]\nname = \"square\"\nsize = [100, 100]\ngrain = \"any\"\n",
     );
-    let made = nestwright::make(checked).unwrap_or_else(|error| panic!("{error}"));
+    let made = nestwright::make(checked, &crate::shared::search()).unwrap_or_else(|error| panic!("{error}"));
     let saw = made.fewest.iter().find(|fewest| fewest.plan == By::Saw).expect("a saw plan");
     assert_eq!((saw.sheets, saw.at_least), (2, 2));
     assert!(saw.reason.contains("every way of cutting these 5 pieces"), "{}", saw.reason);
@@ -204,7 +204,7 @@ fn a_router_is_told_that_three_boards_take_two_sheets() {
          [[part]]\nname = \"b\"\nsize = [344, 194]\ngrain = \"any\"\n\
          [[part]]\nname = \"c\"\nsize = [294, 144]\ngrain = \"any\"\n",
     );
-    let made = nestwright::make(checked).unwrap_or_else(|error| panic!("{error}"));
+    let made = nestwright::make(checked, &crate::shared::search()).unwrap_or_else(|error| panic!("{error}"));
     let router = made.fewest.iter().find(|fewest| fewest.plan == By::Router).expect("a layout");
     assert_eq!((router.sheets, router.at_least), (2, 2));
     assert!(router.reason.contains("every way of laying these 3 pieces"), "{}", router.reason);

@@ -95,10 +95,10 @@ fn true_shapes_save_sheets() {
     stock.length += 2.0 * stock.margin;
     stock.width += 2.0 * stock.margin;
     parts = vec![side];
-    let shaped = nest(&job, &parts).expect("a layout");
+    let shaped = nest(&job, &parts, &crate::shared::search()).expect("a layout");
     assert_eq!(verify(&job, &parts, &shaped, gap), Vec::<String>::new());
     parts[0].outline = Outline::rectangle(parts[0].length, parts[0].width);
-    let plain = nest(&job, &parts).expect("a layout");
+    let plain = nest(&job, &parts, &crate::shared::search()).expect("a layout");
     let pieces = parts[0].count as usize;
     assert_eq!((shaped.sheets.len(), plain.sheets.len()), (pieces / 2, pieces));
 }

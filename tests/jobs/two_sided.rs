@@ -172,7 +172,7 @@ fn refused(spec: &str) -> String {
     let findings = if checked.refused() {
         checked.findings
     } else {
-        match nestwright::make(checked) {
+        match nestwright::make(checked, &crate::shared::search()) {
             Err(Error::Refused(findings)) => findings,
             other => panic!("{:?}", other.map(|made| made.programs.len())),
         }
@@ -205,7 +205,9 @@ fn what_cannot_be_turned_over_is_refused_with_the_reason() {
 #[test]
 fn the_room_that_is_advised_for_pins_is_enough() {
     let told = |spec: &str| {
-        let Err(Error::Refused(findings)) = nestwright::make(check(spec)) else { panic!("it was made") };
+        let Err(Error::Refused(findings)) = nestwright::make(check(spec), &crate::shared::search()) else {
+            panic!("it was made")
+        };
         let [finding] = &findings[..] else { panic!("{findings:#?}") };
         assert_eq!(finding.check, "room for registration pins");
         assert_eq!(&spec[finding.spot.clone().expect("a place")], "\"length\"");

@@ -5,13 +5,13 @@ use nestwright::design::Kinds;
 use nestwright::layout::bound::Cut;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
-use nestwright::watch::Watch;
-use nestwright::yields::{Answer, WhyNotMore, Yield, yields, yields_watched};
+use nestwright::watch::Search;
+use nestwright::yields::{Answer, WhyNotMore, Yield, yields};
 use nestwright::{Checked, error::Error};
 use std::process::{Command, Output};
 
 fn found(spec: &str) -> (Checked, Yield) {
-    yields(&Source::new("test.toml", spec), &Profiles::built_in(), &Kinds::built_in())
+    yields(&Source::new("test.toml", spec), &Profiles::built_in(), &Kinds::built_in(), &Search::default())
         .unwrap_or_else(|error| panic!("{error}"))
 }
 
@@ -145,7 +145,8 @@ fn sheets_without_a_number_are_pointed_at() {
     // `yield` needs it of any spec.
     let fixed = NUCS.replace("    on-hand = 1\n", "").replace("\"max\"", "2");
     let source = Source::new("test.toml", fixed);
-    let Err(Error::Unreadable(told)) = yields(&source, &Profiles::built_in(), &Kinds::built_in()) else {
+    let Err(Error::Unreadable(told)) = yields(&source, &Profiles::built_in(), &Kinds::built_in(), &Search::default())
+    else {
         panic!("it was counted")
     };
     assert!(told[0].to_string().contains("on-hand"), "{told:?}");
@@ -188,12 +189,12 @@ fn the_command_prints_a_table_or_json() {
 /// wish to stop.
 #[test]
 fn a_search_that_is_stopped_tells_what_it_has() {
-    let watch = Watch::default();
-    watch.stop();
+    let search = Search::default();
+    search.watch.stop();
     let source = Source::new("test.toml", NUCS);
-    let (_, found) = yields_watched(&source, &Profiles::built_in(), &Kinds::built_in(), &watch).expect("it is read");
+    let (_, found) = yields(&source, &Profiles::built_in(), &Kinds::built_in(), &search).expect("it is read");
     assert!(found.answers.iter().all(|answer| answer.most.sets >= 1 && answer.near.is_empty()));
-    let checked = nestwright::check_watched(&source, &Profiles::built_in(), &Kinds::built_in(), &watch);
-    let job = checked.expect("it is read").job;
-    assert!(job.watch.stopped() && job.boxes[0].count >= 1);
+    let checked = nestwright::check(&source, &Profiles::built_in(), &Kinds::built_in(), &search).expect("it is read");
+    assert!(checked.job.boxes[0].count >= 1);
+    assert_eq!(nestwright::make(checked, &search).expect("it is made").layout.sheets.len(), 1);
 }

@@ -17,14 +17,13 @@ fn feeds(speed: f64, chip: f64, pass_depth: f64, material: &str) -> Feeds {
     Feeds::new(&tool, &profiles.find::<Material>(material).expect("built in"), &machine, &Cutting::default())
 }
 
-/// Feed = rev/min × flutes × chip load, as in any machining handbook. The worked example is that of a dealer in cutters
-/// (cncshop.eu, "Calculating feeds and speeds"): 18 000 rev/min, two flutes and 0.1 mm a tooth make 3600 mm a minute.
+/// Feed = rev/min × flutes × chip load, as in any machining handbook, by hand: 18 000 rev/min, two flutes and 0.1 mm a tooth make 3600 mm a minute.
 #[test]
 fn a_feed_is_speed_times_flutes_times_chip_load() {
     assert_eq!(feeds(18_000.0, 0.1, 1.0, "birch-plywood").cut, 3600.0);
 }
 
-/// Common practice, and the same on several dealers' charts: the chip load is for a depth of one diameter; at two diameters
+/// Common practice, as on charts of chip loads: the chip load is for a depth of one diameter; at two diameters
 /// it is a quarter less, at three a half.
 #[test]
 fn deep_passes_are_slower() {

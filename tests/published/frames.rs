@@ -88,9 +88,8 @@ fn a_langstroth_cleat_rest_in_three_quarter_inch_stock_closes_the_bee_space() {
     assert!(ends.measured.expect("a measure").value() < BEE_SPACE.0 * INCH);
 }
 
-/// Figures of the other standards in millimetres: top bar, body, depth. Sources: Deutsch Normal and Zander bodies, course
-/// notes of the beekeepers' association of Schwäbisch Hall (370 × 223, 420 × 220); Deutsch Normal top bar, a builder's page
-/// (394); Zander's top bar and both Dadants from memory. BS 1300:1960, as given in MAFF Advisory Leaflet 367, for the
+/// Figures of the other standards in millimetres: top bar, body, depth. Common practice: Deutsch Normal (394,
+/// 370 × 223) and the body of Zander (420 × 220). Zander's top bar and both Dadants are from memory. BS 1300:1960, as given in MAFF Advisory Leaflet 367, for the
 /// National super's 5 1/2 in; the Langstroth shallow's 5 3/8 in is common practice.
 #[test]
 fn the_other_standard_frames_have_their_sizes() {

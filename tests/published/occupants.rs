@@ -155,7 +155,7 @@ fn european_boxes_have_the_usual_holes() {
     }
 }
 
-/// Source: Cornell Information Bulletin 187, "Bait Hives for Honey Bees" (Seeley, Morse, Nowogrodzki): about 40 litres,
+/// Source: Information Bulletin 187, "Bait Hives for Honey Bees" (Cornell Cooperative Extension, 1989): about 40 litres,
 /// entrances of 10 to 15 cm² in all, near the floor.
 #[test]
 fn a_bait_hive_holds_forty_litres_and_has_a_small_entrance_low_down() {
@@ -182,7 +182,7 @@ fn a_bait_hive_holds_forty_litres_and_has_a_small_entrance_low_down() {
     }
 }
 
-/// Source: "The Bat House Builder's Handbook" (Tuttle, Kiser, Kiser), its criteria as extension services restate them:
+/// Source: "The Bat House Builder's Handbook" (Bat Conservation International, 1993, revised 2013), as extension services restate it:
 /// chambers 3/4 to 1 in from board to board, at least 14 in wide and 24 in tall, a landing of 3 to 6 in below them.
 #[test]
 fn a_bats_roost_keeps_the_published_spacing() {

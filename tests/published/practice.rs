@@ -116,7 +116,7 @@ fn what_holds_bee_space_is_known_from_the_box_itself() {
     let bench = Profiles::built_in().find("table-saw").expect("built in");
     job.saw = Some(Saw { kerf: 3.0, bench, together: 1, stages: None });
     let parts = parts(&job, &assemblies);
-    let patterns = nestwright::layout::cut_plan(&job, &parts).expect("patterns");
+    let patterns = nestwright::layout::cut_plan(&job, &parts, &crate::shared::search()).expect("patterns");
     let made = plan(&job, &assemblies, &parts, &patterns).expect("a plan");
     let critical = |name: &str| {
         made.critical[parts.iter().position(|part| part.name == name).unwrap_or_else(|| panic!("no {name}"))]

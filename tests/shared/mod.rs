@@ -11,27 +11,30 @@ use nestwright::paper::Paper;
 use nestwright::profile::{Material, Profiles};
 use nestwright::reading::Source;
 use nestwright::units::{INCH, Units};
+use nestwright::watch::Search;
 use nestwright::{Checked, Made, design::Kinds};
 use std::sync::Arc;
 
 /// Reads and checks a spec that must be readable.
 ///
-/// It asks for little effort, as tests run without optimization.
 pub fn check(spec: &str) -> Checked {
-    let mut checked = nestwright::check(&Source::new("test.toml", spec), &Profiles::built_in(), &Kinds::built_in())
-        .unwrap_or_else(|error| panic!("{error}"));
-    checked.job.effort = 1;
-    checked
+    nestwright::check(&Source::new("test.toml", spec), &Profiles::built_in(), &Kinds::built_in(), &search())
+        .unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// With little effort, as tests run without optimization.
+pub fn search() -> Search {
+    Search::of(1)
 }
 
 /// Makes a spec that must be makeable.
 pub fn make(spec: &str) -> Made {
-    nestwright::make(check(spec)).unwrap_or_else(|error| panic!("{error}"))
+    nestwright::make(check(spec), &search()).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// The problems of a spec that cannot be read, one line each.
 pub fn problems(spec: &str) -> Vec<String> {
-    match nestwright::check(&Source::new("test.toml", spec), &Profiles::built_in(), &Kinds::built_in()) {
+    match nestwright::check(&Source::new("test.toml", spec), &Profiles::built_in(), &Kinds::built_in(), &search()) {
         Err(nestwright::error::Error::Unreadable(problems)) => problems.iter().map(ToString::to_string).collect(),
         Err(other) => panic!("refused, not unreadable: {other}"),
         Ok(_) => panic!("it was read"),
@@ -80,8 +83,6 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         loose: vec![],
         hardware: Default::default(),
         costing: Default::default(),
-        effort: 1,
-        watch: nestwright::watch::Watch::default(),
     };
     let assemblies = nestwright::build::assemble(&job).unwrap_or_else(|error| panic!("{error}"));
     (job, assemblies)

@@ -1,82 +1,73 @@
 //! Which files of a folder were written by an earlier run, and whether anything else is among them.
 
-use super::proof::is_sealed;
-use super::{Files, checksum};
+use super::seal::{is_sealed, is_sealed_json};
+use super::{Files, called, checksum};
 use crate::error::{Error, plainly};
+use crate::offcuts;
 use std::collections::BTreeMap;
 use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
 
 const NOT_OURS: &str = "was not written by nestwright; move it away first, or give another -o";
 const CHANGED: &str = "was changed after nestwright wrote it; move it away first, or give another -o";
 
-/// Looks through the target for anything that would be lost; returns the spec, if it lies there under its own name.
+/// Looks through the target for anything that would be lost; returns the spec, if it lies there under a name of its own.
 ///
 /// `given` is how the target is called in messages.
 pub(super) fn carried_over(target: &Path, given: &Path, files: &Files, spec: Option<&Path>) -> Result<Files, Error> {
     let mut kept = Files::new();
-    if !target.exists() {
-        return Ok(kept);
-    }
-    if let Some(spec) = spec.and_then(|spec| spec.canonicalize().ok())
+    let spec = spec.and_then(|spec| spec.canonicalize().ok());
+    if let Some(spec) = &spec
         && let Ok(inside) = spec.strip_prefix(target)
     {
-        let bytes = fs::read(&spec).map_err(|why| Error::File { path: given.join(inside), why: plainly(&why) })?;
-        kept.insert(written(inside), bytes);
+        let name = written(inside);
+        // `job.toml` is a copy of the spec. On some disks names that differ in capitals are one.
+        if name != "job.toml" && files.keys().any(|other| other.eq_ignore_ascii_case(&name)) {
+            let why = "is the spec, and a file of this name is to be written: call the spec something else, or give another -o";
+            return Err(called(&given.join(inside), why));
+        }
+        let bytes = fs::read(spec).map_err(|why| called(&given.join(inside), plainly(&why)))?;
+        kept.insert(name, bytes);
     }
-    all_ours(target, given, files, &kept)?;
+    refuse_loss(target, given, files, &kept)?;
     Ok(kept)
 }
 
-/// Is every file in the folder one that an earlier run wrote and nobody changed, a picture of a proof, or one of `kept`, and
-/// every folder one of theirs?
+/// Is every file in the folder one that an earlier run wrote and nobody changed, or one that is written again as it is?
 ///
 /// # Errors
 /// [`Error::File`] with the first that is not.
-pub(super) fn all_ours(folder: &Path, given: &Path, files: &Files, kept: &Files) -> Result<(), Error> {
-    let known = written_before(folder);
-    for (path, kind) in everything(folder).map_err(|(path, why)| called(folder, given, &path, plainly(&why)))? {
-        let name = written(path.strip_prefix(folder).unwrap_or(&path));
-        let stranger = |why: &str| Err(called(folder, given, &path, why.into()));
-        match kind {
-            // A pipe or a device is not read, nor what a link leads to.
-            Kind::Other => return stranger(NOT_OURS),
-            Kind::EmptyFolder => return stranger(NOT_OURS),
-            Kind::File => {}
-        }
-        let bytes = fs::read(&path).map_err(|why| called(folder, given, &path, plainly(&why)))?;
-        if !known.contains_key(&name) && !kept.contains_key(&name) {
-            if is_sealed(&name, &bytes) {
-                continue;
-            }
-            return stranger(NOT_OURS);
-        }
-        let as_written = known.get(&name) == Some(&checksum(&bytes));
-        let as_now = files.get(&name) == Some(&bytes) || kept.get(&name) == Some(&bytes);
-        if !as_written && !as_now {
-            return stranger(CHANGED);
-        }
+pub(super) fn refuse_loss(folder: &Path, given: &Path, files: &Files, kept: &Files) -> Result<(), Error> {
+    let again = |name: &str, bytes: &[u8]| [kept, files].iter().any(|of| of.get(name).is_some_and(|now| now == bytes));
+    match lost(folder, &again) {
+        Some((inside, why)) => Err(called(&given.join(inside), why)),
+        None => Ok(()),
     }
-    Ok(())
 }
 
-/// Is there nothing in the folder but what an earlier run wrote, or what stands in `other` as well?
-pub(super) fn no_loss(folder: &Path, other: &Path) -> bool {
+/// The first in a folder that would be lost with it, and why: all but what an earlier run wrote and nobody changed, what
+/// such a run left of its own, and what is the same elsewhere. Where there is no folder, nothing is lost.
+pub(super) fn lost(folder: &Path, same: &dyn Fn(&str, &[u8]) -> bool) -> Option<(PathBuf, String)> {
     let known = written_before(folder);
-    let Ok(everything) = everything(folder) else { return false };
-    everything.into_iter().all(|(path, kind)| {
+    everything(folder).into_iter().find_map(|(path, is_file)| {
         let inside = path.strip_prefix(folder).unwrap_or(&path);
-        let Ok(bytes) = fs::read(&path) else { return false };
-        let same = || fs::read(other.join(inside)).is_ok_and(|there| there == bytes);
         let name = written(inside);
-        kind == Kind::File && (known.get(&name) == Some(&checksum(&bytes)) || is_sealed(&name, &bytes) || same())
+        let why = match is_file.then(|| fs::read(&path)) {
+            // A pipe or a device is not read, nor what a link leads to.
+            None => NOT_OURS.into(),
+            Some(Err(why)) => plainly(&why),
+            Some(Ok(bytes)) => {
+                let ours = known.get(&name) == Some(&Some(checksum(&bytes))) || is_sealed(&name, &bytes);
+                let half_marked = || offcuts::is_half_marked(&path, &bytes);
+                match known.contains_key(&name) {
+                    _ if ours || same(&name, &bytes) || half_marked() => return None,
+                    true => CHANGED.into(),
+                    false => NOT_OURS.into(),
+                }
+            }
+        };
+        Some((inside.into(), why))
     })
-}
-
-/// An error about a path in the folder, called as the folder was given.
-fn called(folder: &Path, given: &Path, path: &Path, why: String) -> Error {
-    Error::File { path: path.strip_prefix(folder).map_or(path.into(), |inside| given.join(inside)), why }
 }
 
 /// A path inside the folder as the list of its files has it.
@@ -84,55 +75,33 @@ fn written(inside: &Path) -> String {
     inside.to_string_lossy().replace('\\', "/")
 }
 
-/// What `job.json` in the folder says was written with it, by name, with checksums; and `job.json` itself.
-fn written_before(folder: &Path) -> BTreeMap<String, u32> {
-    let mut written = BTreeMap::new();
+/// What `job.json` in the folder says was written with it, by name, with checksums; and `job.json` itself, without one when
+/// somebody has changed it.
+fn written_before(folder: &Path) -> BTreeMap<String, Option<u32>> {
     let list = folder.join("job.json");
-    if !fs::symlink_metadata(&list).is_ok_and(|about| about.is_file()) {
-        return written;
+    let is_file = fs::symlink_metadata(&list).is_ok_and(|about| about.is_file());
+    let bytes = is_file.then(|| fs::read(list).ok()).flatten().unwrap_or_default();
+    let json: serde_json::Value = serde_json::from_slice(&bytes).unwrap_or_default();
+    if !json["made_by"].as_str().is_some_and(|by| by.starts_with("nestwright ")) {
+        return BTreeMap::new();
     }
-    let Ok(bytes) = fs::read(list) else { return written };
-    let Ok(json) = serde_json::from_slice::<serde_json::Value>(&bytes) else { return written };
-    let ours = json["made_by"].as_str().is_some_and(|by| by.starts_with("nestwright "));
-    if !ours {
-        return written;
-    }
-    written.insert("job.json".into(), checksum(&bytes));
-    for file in json["files"].as_array().into_iter().flatten() {
-        if let (Some(name), Some(sum)) = (file["name"].as_str(), file["crc32"].as_str())
-            && let Ok(sum) = u32::from_str_radix(sum, 16)
-        {
-            written.insert(name.into(), sum);
-        }
-    }
-    written
+    let listed = json["files"].as_array().into_iter().flatten().filter_map(|file| {
+        let sum = u32::from_str_radix(file["crc32"].as_str()?, 16).ok()?;
+        Some((file["name"].as_str()?.to_string(), Some(sum)))
+    });
+    let itself = ("job.json".to_string(), is_sealed_json(&bytes).then(|| checksum(&bytes)));
+    listed.chain([itself]).collect()
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
-    File,
-    EmptyFolder,
-    /// A link, a pipe, a device.
-    Other,
-}
-
-/// Everything in a folder that is not itself a folder with something in it.
-fn everything(folder: &Path) -> Result<Vec<(PathBuf, Kind)>, (PathBuf, io::Error)> {
-    let fail = |why: io::Error| (folder.to_path_buf(), why);
-    let mut found = Vec::new();
-    for entry in fs::read_dir(folder).map_err(fail)? {
-        let entry = entry.map_err(fail)?;
-        let (path, kind) = (entry.path(), entry.file_type().map_err(fail)?);
-        if !kind.is_dir() {
-            found.push((path, if kind.is_file() { Kind::File } else { Kind::Other }));
-            continue;
-        }
-        let inside = everything(&path)?;
-        if inside.is_empty() {
-            found.push((path, Kind::EmptyFolder));
-        }
-        found.extend(inside);
-    }
-    found.sort_by(|a, b| a.0.cmp(&b.0));
-    Ok(found)
+/// Everything in a folder that is not itself a folder with something in it, in order; and whether it is a file, and no
+/// link, pipe, device or empty folder. What cannot be looked into counts as no file.
+fn everything(folder: &Path) -> Vec<(PathBuf, bool)> {
+    let mut entries: Vec<_> = fs::read_dir(folder).into_iter().flatten().flatten().collect();
+    entries.sort_by_key(fs::DirEntry::path);
+    let each = entries.into_iter().flat_map(|entry| {
+        let (path, kind) = (entry.path(), entry.file_type());
+        let inside = if kind.as_ref().is_ok_and(fs::FileType::is_dir) { everything(&path) } else { Vec::new() };
+        if inside.is_empty() { vec![(path, kind.is_ok_and(|kind| kind.is_file()))] } else { inside }
+    });
+    each.collect()
 }

@@ -18,8 +18,8 @@ fn files(text: &str) -> Files {
         .iter()
         .map(|(name, bytes)| serde_json::json!({ "name": name, "crc32": format!("{:08x}", checksum(bytes)) }))
         .collect();
-    let json = serde_json::json!({ "made_by": "nestwright 0", "files": list });
-    files.insert("job.json".into(), json.to_string().into_bytes());
+    let json = serde_json::json!({ "made_by": "nestwright 0", "files": list, "seal": UNSEALED });
+    files.insert("job.json".into(), seal_json(serde_json::to_vec_pretty(&json).expect("JSON")));
     files
 }
 
@@ -114,7 +114,7 @@ fn a_picture_of_a_proof_goes_and_what_only_looks_like_one_stays() {
         assert!(steps(&target, swap, "two").contains(&Step::Look));
         assert_eq!(seen(&target), Some(files("two")), "the picture is gone");
     }
-    let seal = |name: &str| proof::sealed(name, "<svg/>\n");
+    let seal = |name: &str| seal::sealed(name, "<svg/>\n");
     let edited = seal("sheet-1.proof.svg").replace("<svg/>", "<svg />");
     for (name, text) in [
         ("sheet-1.proof.svg", "<svg/>\n"),
@@ -249,48 +249,136 @@ fn killed_at_any_step_nothing_is_half_written() {
     }
 }
 
+/// Where a run into this target works.
+fn works_in(target: &Path) -> PathBuf {
+    let name = target.file_name().expect("a name").as_encoded_bytes();
+    target.with_file_name(format!(".nestwright-{:08x}", checksum(name)))
+}
+
+/// As a run would leave it that was killed there.
+fn left_by_a_killed_run(target: &Path) -> PathBuf {
+    let left = works_in(target);
+    put(&left.join("at-work"), "nestwright works here.");
+    left
+}
+
 /// Killed while it removed what it had taken out: nothing there tells any more whose it was, but for the folder's name.
 #[test]
 fn what_was_half_removed_goes() {
     let dir = dir();
     let target = dir.path().join("out");
-    put(&dir.path().join(".nestwright-going-dead/new/parts/b.txt"), "one b");
+    put(&left_by_a_killed_run(&target).join("done/parts/b.txt"), "one b");
     write_folder(&target, &files("one"), None).expect("written");
     assert_eq!(beside(&target), 1);
 }
 
-/// The next run is for another folder: what had stepped aside comes back all the same.
+/// Folders of others beside the target are left alone, whatever they are called.
+#[test]
+fn folders_of_others_stay() {
+    let dir = dir();
+    let target = dir.path().join("out");
+    for name in [".nestwright-going-home/letter.txt", ".nestwright-odd/new/mine.txt", ".nestwright-going-1/x"] {
+        put(&dir.path().join(name), "mine");
+        write_folder(&target, &files("one"), None).expect("written");
+        assert_eq!(fs::read_to_string(dir.path().join(name)).expect("there"), "mine", "{name}");
+    }
+    // One that has the very name that the run needs is said to be in the way.
+    let odd = works_in(&target).join("done/letter.txt");
+    put(&odd, "mine");
+    let why = write_folder(&target, &files("two"), None).expect_err("refused").to_string();
+    assert!(why.contains("not made by nestwright"), "{why}");
+    assert_eq!((fs::read_to_string(&odd).expect("there"), seen(&target)), ("mine".into(), Some(files("one"))));
+    put(&works_in(&target).join("at-work"), "a diary");
+    assert!(write_folder(&target, &files("two"), None).is_err());
+    assert_eq!(fs::read_to_string(&odd).expect("there"), "mine");
+}
+
+/// Where it had stepped aside when the run was killed, the old folder comes back before anything else.
 #[test]
 fn what_stepped_aside_comes_back() {
     let dir = dir();
     let target = dir.path().join("out");
     write_folder(&target, &files("one"), None).expect("written");
-    let left = dir.path().join(".nestwright-dead");
-    put(&left.join("at-work"), "out");
-    put(&left.join("put"), "");
-    fs::rename(&target, left.join("old")).expect("aside");
-    write_folder(&dir.path().join("other"), &files("two"), None).expect("written");
-    assert_eq!(seen(&target), Some(files("one")));
-    assert_eq!(beside(&target), 2);
+    put(&target.join("notes.txt"), "mine");
+    fs::rename(&target, left_by_a_killed_run(&target).join("old")).expect("aside");
+    let why = write_folder(&target, &files("two"), None).expect_err("refused").to_string();
+    assert!(why.contains("notes.txt"), "{why}");
+    assert_eq!(fs::read_to_string(target.join("notes.txt")).expect("there"), "mine");
+    assert_eq!(beside(&target), 1);
 }
 
 /// What a dead run left is not cleared away if it holds what is nowhere else.
 #[test]
 fn what_is_nowhere_else_is_not_cleared_away() {
-    let dir = dir();
-    let target = dir.path().join("out");
-    write_folder(&target, &files("one"), None).expect("written");
-    let left = dir.path().join(".nestwright-dead");
-    put(&left.join("at-work"), "out");
-    put(&left.join("put"), "");
-    put(&left.join("new/thesis.txt"), "mine");
-    write_folder(&target, &files("two"), None).expect("written");
-    assert_eq!(fs::read_to_string(left.join("new/thesis.txt")).expect("there"), "mine");
-    // Nor is a folder of that name that no run of ours made.
-    let odd = dir.path().join(".nestwright-odd");
-    put(&odd.join("mine.txt"), "mine");
-    write_folder(&target, &files("three"), None).expect("written");
-    assert!(odd.join("mine.txt").exists());
+    for name in ["ready/thesis.txt", "old/thesis.txt"] {
+        let dir = dir();
+        let target = dir.path().join("out");
+        write_folder(&target, &files("one"), None).expect("written");
+        let thesis = left_by_a_killed_run(&target).join(name);
+        put(&thesis, "mine");
+        for _ in 0..2 {
+            let why = write_folder(&target, &files("two"), None).expect_err("refused").to_string();
+            assert!(why.contains("thesis.txt") && why.contains("nowhere else"), "{why}");
+            assert_eq!(fs::read_to_string(&thesis).expect("there"), "mine");
+        }
+        fs::remove_file(&thesis).expect("moved away");
+        write_folder(&target, &files("two"), None).expect("written");
+        assert_eq!((seen(&target), beside(&target)), (Some(files("two")), 1));
+    }
+}
+
+/// Every file is on the disk before the new folder takes its place: after the last is written, before the first step that
+/// touches what was there.
+#[test]
+fn all_is_on_the_disk_before_the_old_folder_goes() {
+    for swap in WAYS {
+        let dir = dir();
+        let target = dir.path().join("out");
+        steps(&target, swap, "one");
+        let all = steps(&target, swap, "two");
+        let at = |step: Step| all.iter().position(|it| *it == step).expect("it is taken");
+        assert_eq!(at(Step::Sync), at(Step::File(files("two").len() - 1)) + 1, "{all:?}");
+        assert_eq!(at(Step::Put), at(Step::Sync) + 1, "{all:?}");
+    }
+}
+
+/// A `job.json` that was changed in any way is the maker's own, as is every other file.
+#[test]
+fn an_edited_job_json_stays() {
+    let edits: [(&str, &str); 4] = [
+        ("nestwright 0", "nestwright 0 "),
+        ("\"files\"", "\"note\": \"mine\",\n  \"files\""),
+        ("}\n", "} \n"),
+        ("\"seal\"", "\"sale\""),
+    ];
+    for (from, to) in edits {
+        let dir = dir();
+        let target = dir.path().join("out");
+        write_folder(&target, &files("one"), None).expect("written");
+        let json = fs::read_to_string(target.join("job.json")).expect("there");
+        let edited = json.replacen(from, to, 1);
+        assert_ne!(edited, json, "{from}");
+        put(&target.join("job.json"), &edited);
+        let why = write_folder(&target, &files("two"), None).expect_err(to).to_string();
+        assert!(why.contains("job.json") && why.contains("changed"), "{why}");
+        assert_eq!(fs::read_to_string(target.join("job.json")).expect("there"), edited);
+        assert_eq!(fs::read_to_string(target.join("a.txt")).expect("there"), "one");
+    }
+}
+
+/// A spec in the folder that has the name of a file to be written is not written over, and does not take its place.
+#[test]
+fn a_spec_of_the_name_of_a_file_stays() {
+    for name in ["a.txt", "parts/b.txt", "job.json", "A.TXT"] {
+        let dir = dir();
+        let target = dir.path().join("out");
+        put(&target.join(name), "spec");
+        let spec = target.join(name);
+        let why = write_folder(&target, &files("one"), Some(&spec)).expect_err(name).to_string();
+        assert!(why.contains("is the spec") && why.contains("call the spec something else"), "{why}");
+        assert_eq!(fs::read_to_string(&spec).expect("there"), "spec");
+        assert_eq!(seen(&target).expect("there").len(), 1);
+    }
 }
 
 /// Somebody saves a file into the folder between the look and the swap.
@@ -312,22 +400,25 @@ fn a_file_saved_meanwhile_stays_where_it_was_saved() {
     }
 }
 
-/// Another run makes the folder between the look and the step.
+/// Another run into the same folder is told of this one, and may work into the folder beside it.
 #[test]
-fn another_run_may_be_quicker() {
+fn another_run_is_told_of_this_one() {
     for swap in WAYS {
         let dir = dir();
         let target = dir.path().join("out");
-        let mut first = true;
+        let mut told = 0;
         write_in_steps(&target, &files("two"), None, swap, &mut |step| {
-            if step == Step::Put && std::mem::take(&mut first) {
-                write_folder(&target, &files("one"), None).expect("written");
+            if !matches!(step, Step::Parents | Step::Beside) {
+                let why = write_folder(&target, &files("one"), None).expect_err("it is told").to_string();
+                assert!(why.contains("another run"), "{why}");
+                write_folder(&target.with_file_name("other"), &files("one"), None).expect("written");
+                told += 1;
             }
             Ok(())
         })
         .expect("written");
-        assert_eq!(seen(&target), Some(files("two")));
-        assert_eq!(beside(&target), 1);
+        assert!(told > 5);
+        assert_eq!((seen(&target), beside(&target)), (Some(files("two")), 2));
     }
 }
 

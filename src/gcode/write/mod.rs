@@ -45,10 +45,10 @@ pub struct Header<'a> {
 /// The programs of all routes: one per sheet, or one per sheet and tool where the machine cannot change tools.
 ///
 /// ```
-/// # use nestwright::{design::Kinds, profile::Profiles, starters};
+/// # use nestwright::{design::Kinds, profile::Profiles, starters, watch::Search};
 /// # let spec = starters::find("nuc").expect("a starter").source();
-/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in())?;
-/// let made = nestwright::make(checked)?;
+/// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &Search::default())?;
+/// let made = nestwright::make(checked, &Search::default())?;
 /// let program = &made.programs[0];
 /// assert!(program.text.lines().any(|line| line.contains("G21")), "in millimetres");
 /// # Ok::<(), nestwright::error::Error>(())

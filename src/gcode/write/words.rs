@@ -139,16 +139,18 @@ impl<'a> Words<'a> {
         }
     }
 
+    /// Straight there, no faster downwards than the machine may go straight down: by its last digits a short way may be
+    /// steeper than it was meant, and so is a chord that stands for an arc.
     pub(super) fn straight_to(&mut self, to: Space, feed: f64) {
+        let feed = self.no_faster_down(to, feed);
         let words = self.position(to);
         if !words.is_empty() {
             self.motion("G1", words, Some(feed));
         }
     }
 
-    /// A chord for a piece of an arc: shorter than that, it goes down more steeply, and no faster downwards than the
-    /// machine may go straight down.
-    fn chord_to(&mut self, to: Space, feed: f64) {
+    /// The feed, or as much of it as the machine may go downwards.
+    fn no_faster_down(&self, to: Space, feed: f64) -> f64 {
         let mut most = feed;
         if let [Some(x), Some(y), Some(z)] = self.at {
             let digits = [(to.x, x), (to.y, y), (self.height(to.z), z)];
@@ -159,7 +161,7 @@ impl<'a> Words<'a> {
         }
         // Feeds are written to a tenth of the machine's unit: rounded down.
         let tenth = self.machine.units.in_mm() / 10.0;
-        self.straight_to(to, if most < feed { ((most / tenth).floor() * tenth).max(tenth) } else { feed });
+        if most < feed * (1.0 - 1e-6) { ((most / tenth).floor() * tenth).max(tenth) } else { feed }
     }
 
     fn arc(&mut self, to: Space, centre: Point, clockwise: bool, feed: f64) {
@@ -177,7 +179,7 @@ impl<'a> Words<'a> {
             let share = f64::from(i) / pieces;
             let end = if share < 1.0 { Space::new(whole.at(share), start.z + (to.z - start.z) * share) } else { to };
             match self.machine.arcs.value {
-                Arcs::None => self.chord_to(end, feed),
+                Arcs::None => self.straight_to(end, feed),
                 _ => self.arc_piece(end, centre, clockwise, feed),
             }
         }
@@ -216,7 +218,7 @@ impl<'a> Words<'a> {
                 let pieces = chords(sweep, whole.radius(), self.tolerance);
                 for i in 1..=pieces as u32 {
                     let share = f64::from(i) / pieces;
-                    self.chord_to(Space::new(whole.at(share), z + (to.z - z) * share), feed);
+                    self.straight_to(Space::new(whole.at(share), z + (to.z - z) * share), feed);
                 }
             }
         }

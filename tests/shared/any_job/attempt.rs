@@ -6,6 +6,7 @@ use nestwright::error::Error;
 use nestwright::export::{self, Files};
 use nestwright::finding::Finding;
 use nestwright::profile::Profiles;
+use nestwright::watch::Search;
 
 #[derive(Debug)]
 pub enum Outcome {
@@ -31,19 +32,16 @@ const TOO_FEW: [&str; 2] = ["sheets on hand", "number from the sheets on hand"];
 
 /// Takes a job all the way.
 pub fn attempt(job: &AnyJob, built_in: &Profiles, kinds: &Kinds) -> Outcome {
-    let checked = job.shelf(built_in).and_then(|shelf| nestwright::check(&job.source(), &shelf, kinds));
-    let mut checked = match checked {
+    let search = Search::of(job.effort);
+    let checked = job.shelf(built_in).and_then(|shelf| nestwright::check(&job.source(), &shelf, kinds, &search));
+    let checked = match checked {
         Ok(checked) => checked,
         Err(error) => return stopped(error, Outcome::Refused),
     };
     if checked.refused() {
         return Outcome::Refused(refusals(&checked.findings));
     }
-    // What is wanted as often as it goes was counted with the usual effort.
-    if !checked.job.wants_most() {
-        checked.job.effort = job.effort;
-    }
-    let made = match nestwright::make(checked) {
+    let made = match nestwright::make(checked, &search) {
         Ok(made) => made,
         Err(error) => return stopped(error, only_by_make),
     };

@@ -1,0 +1,204 @@
+//! Whatever `check` passes, `make` delivers: jobs that were once passed and then could not be proved, cut down to what mattered.
+
+use crate::shared::{check, make, search};
+use nestwright::design::Kinds;
+use nestwright::error::Error;
+use nestwright::finding::Status;
+use nestwright::job::Hold;
+use nestwright::profile::Profiles;
+use nestwright::reading::Source;
+
+/// A sheet, a router with these further keys, and parts or boxes.
+fn spec(stock: &str, router: &str, rest: &str) -> String {
+    format!("title = \"t\"\n[stock]\nmaterial = \"birch-plywood\"\n{stock}\n[router]\n{router}\n{rest}")
+}
+
+fn part(keys: &str) -> String {
+    format!("[[part]]\nname = \"p\"\n{keys}\n")
+}
+
+/// It is checked without a refusal, and made.
+fn made(about: &str, spec: &str) -> nestwright::Made {
+    let checked = check(spec);
+    let refused: Vec<_> = checked.findings.iter().filter(|it| it.refused()).map(|it| &it.check).collect();
+    assert!(refused.is_empty(), "{about}: refused for {refused:?}");
+    nestwright::make(checked, &search()).unwrap_or_else(|error| panic!("{about}: {error}"))
+}
+
+const SHEET: &str = "size = [1200, 900]\nthickness = 12.1";
+
+#[test]
+fn small_loose_parts_are_held() {
+    for (machine, cutter) in [("desktop-router", "endmill-1-4"), ("shop-router", "endmill-6")] {
+        for hold in ["tabs", "onion-skin"] {
+            for [long, wide] in [[10, 10], [11, 10], [17, 10], [20, 10], [24, 21], [25, 12]] {
+                let router = format!("machine = \"{machine}\"\ncutter = \"{cutter}\"\nhold = \"{hold}\"");
+                let about = format!("{long} × {wide}, {hold}, {cutter}");
+                let made = made(&about, &spec(SHEET, &router, &part(&format!("size = [{long}, {wide}]\ncount = 2"))));
+                // By two tabs each, which the proof has measured across the slot.
+                assert_eq!(made.routes[0].holding.tabs.len(), 4, "{about}");
+            }
+        }
+    }
+}
+
+#[test]
+fn openings_about_which_tabs_have_no_room_come_out_as_chips() {
+    for (thickness, router) in [
+        ("18.2", "tab-width = 15\ntab-height = 6\nfinish = 1"),
+        ("12.1", "tab-height = 4"),
+        ("15", "tab-width = 20\ntab-height = 5"),
+        ("19.05", "tab-width = 24.2\nhole-allowance = 0.3"),
+    ] {
+        let stock = format!("size = [1200, 900]\nthickness = {thickness}");
+        let router = format!("machine = \"shop-router\"\ncutter = \"endmill-6\"\n{router}");
+        let holes = "size = [520, 300]\n\
+                     [[part.hole]]\nuse = \"vent\"\ndiameter = 32\nacross = 60\nup = 150\n\
+                     [[part.hole]]\nuse = \"handhold\"\nslot = [40, 40]\nacross = 220\nup = 150\n\
+                     [[part.hole]]\nuse = \"vent\"\ndiameter = 38\nacross = 380\nup = 150";
+        made(&router, &spec(&stock, &router, &part(holes)));
+    }
+}
+
+/// A bird's entrance is cleared whole: a small disc flies (common practice). A wide opening comes out in one piece.
+#[test]
+fn an_entrance_comes_out_as_chips_and_a_wide_opening_in_one_piece() {
+    use nestwright::route::OperationKind;
+    let hole = |diameter| {
+        let keys =
+            format!("size = [300, 300]\n[[part.hole]]\nuse = \"vent\"\ndiameter = {diameter}\nacross = 150\nup = 150");
+        let made = make(&spec(SHEET, "machine = \"shop-router\"\ncutter = \"endmill-6\"", &part(&keys)));
+        let operations = made.routes[0].runs.iter().flat_map(|run| &run.operations);
+        operations.filter(|it| it.kind == OperationKind::Cutout).count()
+    };
+    assert_eq!([hole(38), hole(60), hole(61)], [0, 0, 1]);
+}
+
+#[test]
+fn finishing_passes_in_deep_corners_take_no_more_than_the_cutter_may() {
+    for finish in ["1.0", "1.19", "1.25", "1.5"] {
+        let router = format!("machine = \"shop-router\"\ncutter = \"endmill-1-4\"\nfinish = {finish}");
+        let keys = "size = [169, 100]\n[[part.pocket]]\nsize = [100, 62]\ndepth = 13\nacross = \"centre\"\nup = 50";
+        made(finish, &spec("size = [1200, 900]\nthickness = 18", &router, &part(keys)));
+    }
+}
+
+/// The reference promises a caution for a feed of the maker's own beyond what the tool is made for.
+#[test]
+fn a_feed_beyond_the_chip_load_is_a_caution() {
+    let router = "machine = \"older-router\"\ncutter = \"endmill-6\"\nfeed = 2900\nspeed = 8000";
+    let made = made("a fast feed", &spec(SHEET, router, &part("size = [200, 100]")));
+    let caution = made.findings.iter().find(|it| it.check == "chip load").expect("told");
+    assert_eq!(caution.status, Status::Caution);
+}
+
+/// The same limit in inches may come out a hair over it: that is within it, for the check and for whatever comes after.
+#[test]
+fn what_is_a_hair_over_a_limit_is_judged_once() {
+    for (router, thickness) in [
+        ("machine = \"desktop-router\"\ncutter = \"endmill-6\"\nfeed = 196.8504", "0.472"),
+        ("machine = \"desktop-router\"\ncutter = \"endmill-1-4\"\nfinish = 0.0626", "0.472"),
+        ("machine = \"desktop-router\"\ncutter = \"endmill-6\"", "0.8545"),
+    ] {
+        let stock = format!("size = [96, 48]\nthickness = {thickness}");
+        let spec = format!("units = \"in\"\n{}", spec(&stock, router, &part("size = [10, 5]")));
+        made(router, &spec);
+    }
+}
+
+#[test]
+fn a_sheet_as_long_as_the_travel_may_have_no_margin() {
+    for margin in [0, 1, 2, 3] {
+        let router = "machine = \"desktop-router\"\ncutter = \"endmill-6\"\nfinish = 1";
+        let stock = format!("size = [2500, 1220]\nthickness = 19\nmargin = {margin}");
+        made("no margin", &spec(&stock, router, &part("size = [200, 232]\ncount = 60")));
+    }
+}
+
+#[test]
+fn screw_marks_leave_the_wood_that_the_screw_holds_in() {
+    let drill = "title = \"Drill\"\nkind = \"drill\"\ndiameter = 3\nflute-length = 40\nflutes = 2\n\
+                 chip-load = [0.02, 0.1]\nspeed = 8000\nramp-angle = 90\npass-depth = 1\n";
+    let drill = drill
+        .lines()
+        .map(|line| match line.split_once(" = ") {
+            Some((key, value)) if key != "title" => format!("{key} = {{ value = {value}, source = \"invented\" }}\n"),
+            _ => format!("{line}\n"),
+        })
+        .collect::<String>();
+    let mut profiles = Profiles::built_in();
+    profiles.add_text("tools", "thin-drill", &drill).expect("a profile");
+    let text = spec(
+        SHEET,
+        "machine = \"shop-router\"\ncutter = \"endmill-6\"\ndrills = [\"thin-drill\"]",
+        &part("size = [300, 200]\n[[part.hole]]\nuse = \"pilot\"\ndiameter = 3\nacross = 150\nup = 100"),
+    );
+    let checked = nestwright::check(&Source::new("t.toml", text), &profiles, &Kinds::built_in(), &search());
+    let made = nestwright::make(checked.expect("readable"), &search()).unwrap_or_else(|error| panic!("{error}"));
+    assert!(!made.routes[0].holding.screws.is_empty());
+}
+
+/// A run of holes that ended low must not be where the next cycle goes back to.
+#[test]
+fn a_cycle_goes_back_to_the_height_of_rapid_moves() {
+    for machine in ["shop-router", "older-router"] {
+        for drills in ["[]", "[\"drill-20\"]", "[\"drill-3-4\"]", "[\"drill-20\", \"drill-3-4\"]"] {
+            for count in [2, 3] {
+                let router = format!("machine = \"{machine}\"\ncutter = \"endmill-1-4\"\ndrills = {drills}");
+                let nuc = format!(
+                    "[[box]]\nname = \"nuc\"\nkind = \"frame-box\"\ncount = {count}\nframe = \"langstroth-deep\"\nframes = 5\n\
+                     [[box.hole]]\npanel = \"front\"\nuse = \"entrance\"\ndiameter = \"3/4 in\"\nup = \"7/8 in\"\n\
+                     [[box.hole]]\npanel = \"back\"\nuse = \"vent\"\ndiameter = 20\ndown = 60\n"
+                );
+                made(&router, &spec("size = [2440, 1220]\nthickness = 12.1", &router, &nuc));
+            }
+        }
+    }
+}
+
+#[test]
+fn the_refusal_of_what_no_form_holds_points_at_the_router() {
+    // A cutter as wide as the part is long leaves no room for two tabs, however small.
+    let router = "machine = \"desktop-router\"\ncutter = \"endmill-1-4\"\nhold = \"tabs\"";
+    let checked = check(&spec(SHEET, router, &part("size = [4, 3]")));
+    for finding in checked.findings.iter().filter(|it| it.refused()) {
+        assert!(finding.spot.is_some() && !finding.advice.is_empty(), "{finding:?}");
+    }
+    if !checked.refused() {
+        nestwright::make(checked, &search()).unwrap_or_else(|error| panic!("{error}"));
+    }
+}
+
+#[test]
+fn a_recess_in_no_wood_is_refused_where_it_is_asked_for() {
+    // In the corner that the roof's slope takes off the side.
+    let text = spec(
+        SHEET,
+        "machine = \"older-router\"\ncutter = \"endmill-6\"",
+        "[[box]]\nname = \"b\"\nkind = \"cavity-box\"\ncount = 1\ninside = [175, 330, 689]\n\
+         [[box.pocket]]\npanel = \"right side\"\nsize = [137, 21]\ndepth = 6\nacross = 15\ndown = 32\n",
+    );
+    let source = Source::new("t.toml", text);
+    let result = nestwright::check(&source, &Profiles::built_in(), &Kinds::built_in(), &search());
+    let Err(Error::Unreadable(problems)) = result else { panic!("it was read") };
+    assert!(problems[0].message.contains("lies off the wood"), "{problems:?}");
+    assert!(source.text[problems[0].span.clone()].contains("pocket"));
+}
+
+/// A form other than the one asked for is told.
+#[test]
+fn a_part_held_otherwise_than_asked_says_so() {
+    let router = "machine = \"desktop-router\"\ncutter = \"endmill-1-4\"\ntab-width = 40\ntab-height = 6";
+    let made = made("wide tabs", &spec(SHEET, router, &part("size = [60, 40]")));
+    assert_eq!(made.job.router.as_ref().expect("a router").cutting.hold, Hold::Tabs);
+    let told = made.findings.iter().find(|it| it.check == "cut otherwise than asked").expect("told");
+    assert!(told.status == Status::Caution && told.advice.contains("tabs are"), "{told:?}");
+}
+
+#[test]
+fn a_saw_takes_off_what_it_can_and_no_less() {
+    let text = "title = \"t\"\n[stock]\nmaterial = \"softwood-plywood\"\nsize = [2440, 1220]\nthickness = 15\non-hand = 3\n\
+                [saw]\nkerf = 5\nstages = 3\n[[box]]\nname = \"b\"\nkind = \"cavity-box\"\ncount = \"max\"\n\
+                inside = [\"400.05 mm\", \"60 mm\", \"460 mm\"]\nroof = \"gabled\"\naccess = \"side\"\n";
+    make(text);
+}
