@@ -99,7 +99,7 @@ impl<'a> Bench<'a> {
     /// What some of the cuts sweep over within a rectangle at a height, as overlapping rings.
     pub fn swept(&self, bounds: Rect, z: f64, which: impl Fn(&Cut) -> bool) -> Vec<Ring> {
         let cuts = self.near(bounds).into_iter().map(|i| &self.replay.cuts[i]);
-        Sweeps::of(cuts.filter(|cut| cut.lowest() <= z && which(cut)), z).rings()
+        Sweeps::of(cuts.filter(|cut| cut.lowest() <= z && which(cut)), z, self.router.machine.digit).rings()
     }
 
     /// Height of what is left of the wood at a place.

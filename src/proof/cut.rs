@@ -122,9 +122,9 @@ impl Cut {
 
 impl Sweeps {
     /// What some cuts sweep over while their tips are at or below a height. Passes that go over one another, all of them
-    /// below it, sweep over the same: that counts once.
-    pub fn of<'a>(cuts: impl Iterator<Item = &'a Cut>, z: f64) -> Sweeps {
-        let mut sweeps = Sweeps::default();
+    /// below it, sweep over the same: that counts once. `digit` is what the last digit of a coordinate stands for (mm).
+    pub fn of<'a>(cuts: impl Iterator<Item = &'a Cut>, z: f64, digit: f64) -> Sweeps {
+        let mut sweeps = Sweeps::within(digit);
         let mut known = HashSet::new();
         for cut in cuts {
             let all_below = cut.z0.max(cut.z1) <= z;

@@ -1,18 +1,29 @@
 //! What cutters sweep over at one height, as rings.
 
-use super::flat::Ring;
+use super::flat::{self, Ring};
 use crate::geometry::{FLATTEN, Point, Segment, Vec2};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
 use std::collections::{BTreeMap, HashSet};
 use std::f64::consts::{PI, TAU};
 
 /// What tools sweep over at one height. Pass over pass goes the same way, so ways along one line or arc are put together
 /// before they become rings.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct Sweeps {
+    /// Ways no further apart are one (mm): the digits of two that are meant to go over one another. Their edges would cross
+    /// each other all along, and polygon algebra takes minutes over what is no more than a hair.
+    same: f64,
     rings: Vec<Ring>,
     seen: HashSet<[i64; 7]>,
     lines: BTreeMap<[i64; 4], Vec<Stretch>>,
     circles: BTreeMap<[i64; 4], Vec<Circle>>,
+}
+
+impl Default for Sweeps {
+    fn default() -> Sweeps {
+        Sweeps::within(0.0)
+    }
 }
 
 /// A stretch of a straight line, and whether its ends are smooth.
@@ -79,14 +90,11 @@ impl Circle {
         Some(Circle { centre, round, radius, spans: vec![span] })
     }
 
-    /// Centres and radii that differ by less are one circle (mm): the digits of two arcs that are meant to go round the
-    /// same centre.
-    const SAME: f64 = 0.002;
-
-    fn is(&self, centre: Point, round: f64, radius: f64) -> bool {
-        self.centre.distance(centre) <= Circle::SAME
-            && (self.round - round).abs() <= Circle::SAME
-            && self.radius == radius
+    /// The same circle, as far as digits tell?
+    fn is(&self, other: &Circle, same: f64) -> bool {
+        self.centre.distance(other.centre) <= same
+            && (self.round - other.round).abs() <= same
+            && self.radius == other.radius
     }
 
     fn rings(self, into: &mut Vec<Ring>) {
@@ -126,6 +134,20 @@ fn key(value: f64) -> i64 {
 }
 
 impl Sweeps {
+    /// Sweeps of a machine whose last digit stands for so much (mm).
+    pub fn within(digit: f64) -> Sweeps {
+        // What rounding leaves besides, and what is no digit's doing any more (mm).
+        const HAIR: f64 = 0.002;
+        const MOST: f64 = 0.05;
+        Sweeps {
+            same: (HAIR + digit).min(MOST),
+            rings: Vec::new(),
+            seen: HashSet::new(),
+            lines: BTreeMap::new(),
+            circles: BTreeMap::new(),
+        }
+    }
+
     pub fn disc(&mut self, at: Point, radius: f64) {
         if self.seen.insert([key(at.x), key(at.y), key(at.x), key(at.y), 0, key(radius), 0]) {
             self.rings.push(disc(at, radius));
@@ -166,7 +188,7 @@ impl Sweeps {
         let coarse = |value: f64| (value * 10.0).round() as i64;
         let key = [coarse(arc.centre.x), coarse(arc.centre.y), coarse(arc.round), key(arc.radius)];
         let circles = self.circles.entry(key).or_default();
-        match circles.iter_mut().find(|circle| circle.is(arc.centre, arc.round, arc.radius)) {
+        match circles.iter_mut().find(|circle| circle.is(&arc, self.same)) {
             Some(circle) => circle.spans.extend(arc.spans),
             None => circles.push(arc),
         }
@@ -175,17 +197,54 @@ impl Sweeps {
     /// Counter-clockwise rings, which may overlap.
     pub fn rings(self) -> Vec<Ring> {
         let mut rings = self.rings;
+        let mut straight: Vec<Straight> = Vec::new();
         for stretches in self.lines.into_values() {
             let Some(Stretch { radius, along, foot, .. }) = stretches.first().copied() else { continue };
             let place = |s: f64| foot + along * s;
-            rings.extend(merged(stretches.into_iter().map(|it| it.span).collect(), 1e-6).into_iter().map(|it| {
+            straight.extend(merged(stretches.into_iter().map(|it| it.span).collect(), 1e-6).into_iter().map(|it| {
                 let way = Segment { start: place(it.from), end: place(it.to), bulge: 0.0 };
-                capsule(&way, radius, it.smooth.0, it.smooth.1)
+                Straight { way, radius, smooth: it.smooth }
             }));
         }
+        let lines = not_on_others(straight, self.same);
+        rings.extend(lines.into_iter().map(|it| capsule(&it.way, it.radius, it.smooth.0, it.smooth.1)));
         self.circles.into_values().flatten().for_each(|circle| circle.rings(&mut rings));
         rings
     }
+}
+
+/// A straight way, and whether its ends are smooth.
+#[derive(Clone, Copy, Debug)]
+struct Straight {
+    way: Segment,
+    radius: f64,
+    smooth: (bool, bool),
+}
+
+/// The ways of which no longer one covers all: a stretch that lies on another, but for digits, is swept over with it.
+fn not_on_others(mut ways: Vec<Straight>, same: f64) -> Vec<Straight> {
+    ways.sort_by(|a, b| b.way.chord().total_cmp(&a.way.chord()));
+    let mut kept: Vec<Straight> = Vec::with_capacity(ways.len());
+    let mut tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>> = RTree::new();
+    for it in ways {
+        let (a, b) = (it.way.start, it.way.end);
+        let middle = a.midpoint(b);
+        let here = AABB::from_point([middle.x, middle.y]);
+        let covers = |other: &Straight| {
+            let off = |at: Point| flat::to_side(at, other.way.start, other.way.end);
+            other.radius == it.radius && off(a) <= same && off(b) <= same
+        };
+        if tree.locate_in_envelope_intersecting(&here).any(|other| covers(&kept[other.data])) {
+            continue;
+        }
+        let bounds = it.way.bounds().inflate(same, same);
+        tree.insert(GeomWithData::new(
+            Rectangle::from_corners([bounds.x0, bounds.y0], [bounds.x1, bounds.y1]),
+            kept.len(),
+        ));
+        kept.push(it);
+    }
+    kept
 }
 
 /// A cut goes on into the next one's sweep by this much (mm), so that no hair of wood is left between two that touch.
@@ -362,6 +421,35 @@ mod tests {
         let back = Cut { way: back, z0: -8.0, ..ramp.clone() };
         let (count, swept) = area(&[&ramp, &back], -2.0);
         assert!(count == 1 && (swept - (45.0 * 6.0 + PI * 9.0)).abs() < 0.1, "{count} {swept}");
+    }
+
+    /// Forty passes down one sloped edge, each a little shorter, in digits of 0.0001 in: one strip, not forty that cross each
+    /// other all along.
+    #[test]
+    fn passes_that_differ_by_digits_are_swept_once() {
+        let digit = 25.4e-4;
+        let rounded = |mm: f64| (mm / digit).round() * digit;
+        let passes = |same_digit: f64| {
+            let mut sweeps = Sweeps::within(same_digit);
+            for i in 0..40 {
+                let far = 150.0 - 3.0 * f64::from(i);
+                let end = Point::new(rounded(24.6 + far), rounded(764.6 - 0.2679 * far));
+                let way = Segment { start: Point::new(rounded(24.6), rounded(764.6)), end, bulge: 0.0 };
+                sweeps.way(&way, 3.175, (false, false));
+            }
+            sweeps.rings()
+        };
+        let rings = passes(digit);
+        assert_eq!(rings.len(), 1);
+        let area = 2.0 * 3.175 * 150.0 * 1.0_f64.hypot(0.2679) + PI * 3.175 * 3.175;
+        assert!((flat::area(&flat::all(&rings)) - area).abs() < 1.0);
+        // Of a wider tool, or beside it by more than digits, it is another strip.
+        let mut sweeps = Sweeps::within(digit);
+        let way = |y: f64| Segment { start: Point::new(0.0, y), end: Point::new(50.0, y), bulge: 0.0 };
+        for (y, radius) in [(0.0, 3.0), (0.0, 4.0), (0.05, 3.0)] {
+            sweeps.way(&way(y), radius, (false, false));
+        }
+        assert_eq!(sweeps.rings().len(), 3);
     }
 
     /// The way round a corner as two arcs whose centres, by the digits of a program in inches, are 4 µm apart.

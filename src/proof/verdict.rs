@@ -380,6 +380,12 @@ impl Ledger {
         }
     }
 
+    /// Would a measure up to this one be nothing new? There is a worse one, and more faults than anyone looks at.
+    pub fn knows_worse(&self, kind: Kind, most: f64) -> bool {
+        let worse = |entry: &Entry| entry.beyond > 0.0 && entry.value >= most;
+        self.faults.len() >= MOST_FAULTS && self.worst.get(&kind).is_some_and(worse)
+    }
+
     /// Notes one more of something that there must be none of; the first is the one told.
     pub fn count(&mut self, kind: Kind, spot: impl FnOnce() -> Spot) {
         match self.worst.get_mut(&kind) {

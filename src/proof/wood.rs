@@ -15,6 +15,8 @@ use std::f64::consts::{FRAC_PI_4, SQRT_2};
 const SAME_WAY: f64 = 0.02;
 
 /// Follows the cuts in order: rapid moves through wood, ways into it that are too steep, passes that are too deep.
+///
+/// What a cut really meets takes long to tell, so a program with hundreds of faults is looked at only where it may be worse.
 pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
     for (i, cut) in bench.replay.cuts.iter().enumerate() {
         if cut.lowest() >= -bench.touch || cut.radius == 0.0 {
@@ -35,14 +37,19 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         let deepest = stretches.iter().map(|it| it.wood()).fold(0.0, f64::max);
         let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
         if cut.rapid {
+            if ledger.knows_worse(Kind::RapidInWood, deepest) {
+                continue;
+            }
             let wood = if deepest > bench.touch { uncut(bench, i, 1.0, bench.touch, deepest) } else { 0.0 };
             ledger.note(Kind::RapidInWood, wood, Limits::at_most(bench.touch), spot);
             continue;
         }
         let Some(tool) = tool else { continue };
         let most = pass + bench.touch;
-        let wood = if deepest > most { uncut(bench, i, CORE, most, deepest) } else { deepest };
-        ledger.note(Kind::Pass, wood, Limits::at_most(most), spot);
+        if !ledger.knows_worse(Kind::Pass, deepest) {
+            let wood = if deepest > most { uncut(bench, i, CORE, most, deepest) } else { deepest };
+            ledger.note(Kind::Pass, wood, Limits::at_most(most), spot);
+        }
         if cut.z1 < cut.z0 - 1e-9 {
             entry(bench, i, &stretches, tool.ramp_angle, ledger);
         }
@@ -73,6 +80,9 @@ fn steepness(bench: &Bench, cut: &Cut) -> f64 {
 fn entry(bench: &Bench, index: usize, stretches: &[Stretch], allowed: f64, ledger: &mut Ledger) {
     let cut = &bench.replay.cuts[index];
     let angle = steepness(bench, cut);
+    if ledger.knows_worse(Kind::EntryAngle, angle) {
+        return;
+    }
     if angle > allowed {
         let deepest = stretches.iter().map(Stretch::wood).fold(0.0, f64::max);
         if deepest <= bench.touch || uncut(bench, index, CORE, bench.touch, deepest) <= bench.touch {
@@ -294,7 +304,10 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
                 return true;
             }
             let last = earlier.split_off(earlier.len().saturating_sub(few));
-            let gone = Sweeps::of(last.into_iter().map(|i| &bench.replay.cuts[i]), surface);
+            #[cfg(test)]
+            tests::CLIPPED.with(|clipped| clipped.set(clipped.get() + last.len()));
+            let earlier = last.into_iter().map(|i| &bench.replay.cuts[i]);
+            let gone = Sweeps::of(earlier, surface, bench.router.machine.digit);
             left = flat::rings(flat::minus(&left, &gone.rings()));
             few *= 4;
         }
@@ -319,4 +332,41 @@ fn missed(bench: &Bench, cut: &Cut, earlier: &[usize]) -> bool {
     let ways: Vec<(Way, f64)> =
         earlier.iter().map(|it| &bench.replay.cuts[*it]).map(|it| (Way::new(&it.way), it.radius + FREE)).collect();
     places.any(|at| ways.iter().all(|(way, reach)| way.to_side(at, at) > *reach))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::design::Kinds;
+    use crate::profile::Profiles;
+    use crate::proof::{Claim, Prover, Text};
+    use crate::reading::Source;
+    use std::cell::Cell;
+
+    thread_local! {
+        /// Earlier cuts that were clipped from the way of later ones.
+        pub(super) static CLIPPED: Cell<usize> = const { Cell::new(0) };
+    }
+
+    /// A program whose inches became millimetres goes over one small place again and again, mostly through wood. Each move was
+    /// clipped by all before it: so many that their number squared stood for the time.
+    #[test]
+    fn moves_crowded_into_one_place_are_clipped_by_few() {
+        let spec = "title = \"shrunk\"\nunits = \"in\"\n\
+            stock = { material = \"birch-plywood\", size = [48, 24], thickness = 0.472 }\n\
+            router = { machine = \"shop-router\", cutter = \"endmill-1-4\" }\n\
+            part = { name = \"board\", size = [6, 4], count = 12, hole = [\
+            { use = \"vent\", diameter = 0.4, across = 1, up = 2 }, { use = \"vent\", diameter = 1.2, across = 4, up = 2 }] }\n";
+        let spec = Source::new("shrunk.toml", spec);
+        let made = crate::check(&spec, &Profiles::built_in(), &Kinds::built_in()).and_then(crate::make);
+        let made = made.unwrap_or_else(|error| panic!("{error}"));
+        let claim = Claim::of(&made.job, &made.parts, &made.layout, &made.routes, &made.programs);
+        let text = made.programs[0].text.replace("G20", "G21");
+        let prover = Prover::new(&claim).expect("a router");
+        let tool = prover.first_tool(1, &made.programs[0].file);
+        CLIPPED.set(0);
+        let proofs = prover.prove(1, &[Text { file: "sheet-1.nc", text: &text, tool }]).expect("readable");
+        assert!(proofs[0].faults().count() > 5);
+        let (moves, clipped) = (text.lines().count(), CLIPPED.get());
+        assert!(clipped < 40 * moves, "{clipped} for {moves} lines");
+    }
 }

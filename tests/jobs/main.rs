@@ -3,7 +3,11 @@
 #[path = "../shared/mod.rs"]
 mod shared;
 
+#[path = "../shared/any_job/mod.rs"]
+mod drawn;
+
 mod any_box;
+mod any_job;
 mod assemblies;
 mod bad_inputs;
 mod bad_specs;

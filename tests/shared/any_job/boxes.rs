@@ -1,7 +1,7 @@
 //! Boxes of every kind, with their holes and recesses.
 
 use super::draw::{Draw, INCH, Span};
-use super::openings::{Board, openings};
+use super::openings::{Board, Fit, openings};
 
 /// What a box or part asks of its sheets (mm, mm²).
 #[derive(Clone, Copy, Debug, Default)]
@@ -52,13 +52,13 @@ pub const HUNG: [(&str, &str, f64); 14] = [
 ];
 
 /// The frame box at this place of [`HUNG`].
-pub fn frame_box(draw: &mut Draw, hung: usize) -> Need {
+pub fn frame_box(draw: &mut Draw, hung: usize, fit: &Fit) -> Need {
     let (frame, rest, t) = HUNG[hung];
     match frame {
         "own" => own_frame(draw),
         named => draw.line("frame", named),
     }
-    let frames = draw.whole("frames", Span::of(1.0, 20.0).mostly(2.0, 6.0));
+    let frames = draw.whole("frames", Span::of(1.0, 20.0).mostly(1.0, 4.0));
     draw.this_word("rest", rest);
     let mut corner = "butt";
     if draw.given() {
@@ -108,7 +108,7 @@ pub fn frame_box(draw: &mut Draw, hung: usize) -> Need {
         _ => true,
     };
     let boards: Vec<Board> = boards.iter().filter(there).copied().collect();
-    openings(draw, "box", &boards, t);
+    openings(draw, "box", &boards, fit);
     need
 }
 
@@ -116,16 +116,19 @@ fn own_frame(draw: &mut Draw) {
     let inline = |draw: &mut Draw, mm: f64| draw.exactly(mm);
     let (bar, body, depth, lug) = (inline(draw, 430.0), inline(draw, 390.0), inline(draw, 250.0), inline(draw, 9.0));
     let mut text = format!("{{ top-bar-length = {bar}, body-length = {body}, depth = {depth}, lug-thickness = {lug}");
+    for key in ["top-bar-length", "body-length", "depth", "lug-thickness"] {
+        draw.count_as(&format!("frame.{key}"));
+    }
     for (key, mm) in [("spacing", 36.0), ("top-bar-width", 26.0), ("lug-width", 22.0)] {
         if draw.given() {
             text += &format!(", {key} = {}", inline(draw, mm));
-            draw.count(&format!("frame.{key}"));
+            draw.count_as(&format!("frame.{key}"));
         }
     }
     if draw.given() {
         let side = draw.chance.pick(&["top", "bottom"]);
         text += &format!(", bee-space = \"{side}\"");
-        draw.count("frame.bee-space");
+        draw.count_as("frame.bee-space");
     }
     if draw.given() {
         let outside = if draw.chance.odds(0.5) { "inside" } else { "outside" };
@@ -133,7 +136,7 @@ fn own_frame(draw: &mut Draw) {
         let (a, b) = (inline(draw, wide[0]), inline(draw, wide[1]));
         text += &format!(", box-frames = 10, box-{outside} = [{a}, {b}], box-height = {}", inline(draw, 262.0));
         for key in ["frames", "height", outside] {
-            draw.count(&format!("frame.box-{key}"));
+            draw.count_as(&format!("frame.box-{key}"));
         }
     }
     draw.line("frame", format_args!("{text} }}"));
@@ -225,7 +228,8 @@ const OCCUPANTS: [(&str, [f64; 3]); 12] = [
 ];
 
 /// A cavity box in boards of this thickness; and the name of an occupant of the maker's own, if it asks for one.
-pub fn cavity_box(draw: &mut Draw, t: f64) -> (Need, Option<&'static str>) {
+pub fn cavity_box(draw: &mut Draw, fit: &Fit) -> (Need, Option<&'static str>) {
+    let t = fit.thickness;
     if draw.chance.odds(0.12) {
         return roost(draw, t);
     }
@@ -277,7 +281,7 @@ pub fn cavity_box(draw: &mut Draw, t: f64) -> (Need, Option<&'static str>) {
     if roof == "sloping" {
         boards.push(Board::new("roof", width, depth).flat());
     }
-    openings(draw, "box", &boards, t);
+    openings(draw, "box", &boards, fit);
     (Need::of(longest, wide.max(deep) + out, area), Some(name).filter(|name| by_name && name.starts_with("own-")))
 }
 
@@ -311,11 +315,12 @@ fn roost(draw: &mut Draw, t: f64) -> (Need, Option<&'static str>) {
     (Need::of(880.0, 470.0 + out, area), Some(name).filter(|name| name.starts_with("own-")))
 }
 
-pub fn open_box(draw: &mut Draw, t: f64) -> Need {
+pub fn open_box(draw: &mut Draw, fit: &Fit) -> Need {
+    let t = fit.thickness;
     let side = Span::of(20.0, 3000.0);
     let mut inside = [0.0; 3];
     let mut texts = Vec::new();
-    for (i, (low, high)) in [(80.0, 350.0), (80.0, 300.0), (50.0, 160.0)].into_iter().enumerate() {
+    for (i, (low, high)) in [(60.0, 260.0), (60.0, 200.0), (40.0, 120.0)].into_iter().enumerate() {
         let (text, value) = draw.any_length("inside", side.mostly(low, high));
         inside[i] = value;
         texts.push(text);
@@ -333,7 +338,7 @@ pub fn open_box(draw: &mut Draw, t: f64) -> Need {
     if floor == "fixed" {
         boards.push(Board::new("floor", width, depth).flat());
     }
-    openings(draw, "box", &boards, t);
+    openings(draw, "box", &boards, fit);
     let (wide, deep) = (width + 2.0 * t, depth + 2.0 * t);
     Need::of(wide.max(deep), wide.min(deep).max(high), 2.0 * (wide + deep) * high + wide * deep)
 }

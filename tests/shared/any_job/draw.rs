@@ -72,7 +72,12 @@ impl Draw {
     }
 
     pub fn count(&mut self, key: &str) {
-        *self.keys.entry(format!("{}.{key}", self.table)).or_default() += 1;
+        self.count_as(&format!("{}.{key}", self.table));
+    }
+
+    /// Counts a key under a table of another name.
+    pub fn count_as(&mut self, path: &str) {
+        *self.keys.entry(path.into()).or_default() += 1;
     }
 
     /// Shall a key that may be left out be given?

@@ -19,7 +19,8 @@ use draw::{Draw, INCH, Span, trimmed};
 use nestwright::error::Error;
 use nestwright::profile::Profiles;
 use nestwright::reading::{Beside, Source};
-use openings::Board;
+use openings::{Board, Fit};
+use shop::Bit;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -115,9 +116,9 @@ struct Drawn {
 }
 
 /// What the boxes are made of, and how many stocks there are.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 struct Wood {
-    thickness: f64,
+    fit: Fit,
     /// Of a second stock, for loose parts.
     other: Option<f64>,
     /// How many are wanted is left to the sheets.
@@ -132,15 +133,22 @@ impl Drawn {
         let thickness = self.thickness(sort.map(|sort| (sort, hung)));
         let max = sort != Some(Sort::Frame) && self.draw.chance.odds(0.1);
         let other = self.draw.chance.odds(0.1).then(|| self.thickness(None));
-        let wood = Wood { thickness, other, max };
-        self.bodies(sort, hung, wood);
+        let plans = [(true, false), (true, false), (true, true), (true, true), (false, true)];
+        let (router, saw) = if self.draw.chance.odds(0.03) { (false, false) } else { self.draw.chance.pick(&plans) };
+        let thickest = other.map_or(thickness, |other: f64| other.max(thickness));
+        let tools = router.then(|| self.tools(thickest));
+        let fit = Fit {
+            thickness,
+            least: tools.as_ref().map_or(0.0, |(cutter, _)| 1.12 * cutter.diameter),
+            drills: tools.iter().flat_map(|(_, drills)| drills.iter().map(|drill| drill.diameter)).collect(),
+        };
+        let wood = Wood { fit, other, max };
+        self.bodies(sort, hung, &wood);
         self.bodies = std::mem::take(&mut self.draw.text);
         self.top(number);
-        let sheet = self.stocks(wood);
-        let (router, saw) =
-            self.draw.chance.pick(&[(true, false), (true, false), (true, true), (true, true), (false, true)]);
-        if router {
-            self.router(sheet);
+        let sheet = self.stocks(&wood);
+        if let Some(tools) = &tools {
+            self.router(sheet, tools);
         }
         if saw {
             self.saw();
@@ -198,8 +206,8 @@ impl Drawn {
     }
 
     /// The boxes and loose parts.
-    fn bodies(&mut self, sort: Option<Sort>, hung: usize, wood: Wood) {
-        let boxes = if sort.is_some() { self.draw.chance.pick(&[1, 1, 1, 2, 3]) } else { 0 };
+    fn bodies(&mut self, sort: Option<Sort>, hung: usize, wood: &Wood) {
+        let boxes = if sort.is_some() { self.draw.chance.pick(&[1, 1, 1, 1, 2, 3]) } else { 0 };
         let mut names: Vec<&str> = Vec::new();
         for i in 0..boxes {
             let sort = sort.unwrap_or(Sort::Open);
@@ -217,7 +225,7 @@ impl Drawn {
         }
     }
 
-    fn one_box(&mut self, (sort, hung): (Sort, usize), name: &str, before: &[&str], wood: Wood) {
+    fn one_box(&mut self, (sort, hung): (Sort, usize), name: &str, before: &[&str], wood: &Wood) {
         let draw = &mut self.draw;
         let kind = match sort {
             Sort::Frame => "frame-box",
@@ -227,7 +235,7 @@ impl Drawn {
         draw.open("[[box]]", kind);
         draw.quoted("name", name);
         draw.quoted("kind", kind);
-        let count = count(draw, wood.max, &[1, 1, 1, 1, 2, 2, 3]);
+        let count = count(draw, wood.max, &[1, 1, 1, 1, 2, 3]);
         if let Some(under) = before.first().filter(|_| draw.chance.odds(0.15)) {
             draw.quoted("stands-on", under);
         }
@@ -235,10 +243,10 @@ impl Drawn {
             draw.quoted("stock", "main");
         }
         let need = match sort {
-            Sort::Frame => boxes::frame_box(draw, hung),
-            Sort::Open => boxes::open_box(draw, wood.thickness),
+            Sort::Frame => boxes::frame_box(draw, hung, &wood.fit),
+            Sort::Open => boxes::open_box(draw, &wood.fit),
             Sort::Cavity => {
-                let (need, own) = boxes::cavity_box(draw, wood.thickness);
+                let (need, own) = boxes::cavity_box(draw, &wood.fit);
                 if let Some(name) = own.filter(|own| self.profiles.iter().all(|(_, known, _)| known != own)) {
                     let text = boxes::occupant(draw, name);
                     self.profiles.push(("occupants", name.into(), text));
@@ -249,15 +257,15 @@ impl Drawn {
         self.need = self.need.and(need, count);
     }
 
-    fn part(&mut self, name: &str, wood: Wood) {
+    fn part(&mut self, name: &str, wood: &Wood) {
         let draw = &mut self.draw;
         draw.open("[[part]]", "part");
         draw.quoted("name", name);
         let small = draw.chance.odds(0.35);
         let side = Span::of(10.0, 20_000.0);
-        let (low, high) = if small { (10.0, 60.0) } else { (60.0, 420.0) };
+        let (low, high) = if small { (10.0, 60.0) } else { (60.0, 320.0) };
         let (long, length) = draw.any_length("size", side.mostly(low, high));
-        let (wide, width) = draw.any_length("size", side.mostly(low, high.min(300.0)));
+        let (wide, width) = draw.any_length("size", side.mostly(low, high.min(220.0)));
         draw.line("size", format_args!("[{long}, {wide}]"));
         let many: &[u32] = if small { &[1, 2, 4, 8, 20] } else { &[1, 1, 2, 3, 6] };
         let mut number = 1;
@@ -267,21 +275,21 @@ impl Drawn {
         if draw.given() {
             draw.word("grain", &["long", "cross", "any"]);
         }
-        let mut t = wood.thickness;
+        let mut fit = wood.fit.clone();
         if let Some(other) = wood.other.filter(|_| draw.chance.odds(0.6)) {
             draw.quoted("stock", "other");
-            t = other;
+            fit.thickness = other;
         }
         if !small {
-            openings::openings(draw, "part", &[Board::new("", length, width)], t);
+            openings::openings(draw, "part", &[Board::new("", length, width)], &fit);
         }
         self.need = self.need.and(Need::of(length, width, length * width), number);
     }
 
     /// The sheets; how long, wide and thick the largest is.
-    fn stocks(&mut self, wood: Wood) -> [f64; 3] {
+    fn stocks(&mut self, wood: &Wood) -> [f64; 3] {
         let list = self.draw.chance.odds(0.05);
-        let mut largest = self.stock("main", wood.thickness, wood.max);
+        let mut largest = self.stock("main", wood.fit.thickness, wood.max);
         if let Some(other) = wood.other {
             let second = self.stock("other", other, wood.max);
             for i in 0..3 {
@@ -289,7 +297,7 @@ impl Drawn {
             }
         }
         if list {
-            self.off_cuts(wood.thickness);
+            self.off_cuts(wood.fit.thickness);
         }
         largest
     }
@@ -360,14 +368,18 @@ impl Drawn {
         self.lists.push(("earlier.toml".into(), list));
     }
 
-    fn router(&mut self, sheet: [f64; 3]) {
-        let (machine, text, feed) = shop::machine(&mut self.draw, sheet);
-        self.profiles.extend(text.map(|text| ("machines", machine.clone(), text)));
-        let cutter = shop::cutter(&mut self.draw, sheet[2]);
-        let drills = if self.draw.chance.odds(0.5) { shop::drills(&mut self.draw, sheet[2]) } else { Vec::new() };
+    fn tools(&mut self, thickness: f64) -> (Bit, Vec<Bit>) {
+        let cutter = shop::cutter(&mut self.draw, thickness);
+        let drills = if self.draw.chance.odds(0.5) { shop::drills(&mut self.draw, thickness) } else { Vec::new() };
         for bit in drills.iter().chain([&cutter]) {
             self.profiles.extend(bit.text.clone().map(|text| ("tools", bit.name.clone(), text)));
         }
+        (cutter, drills)
+    }
+
+    fn router(&mut self, sheet: [f64; 3], (cutter, drills): &(Bit, Vec<Bit>)) {
+        let (machine, text, feed) = shop::machine(&mut self.draw, sheet);
+        self.profiles.extend(text.map(|text| ("machines", machine.clone(), text)));
         let draw = &mut self.draw;
         draw.open("[router]", "router");
         draw.quoted("machine", &machine);
@@ -376,7 +388,7 @@ impl Drawn {
             let names: Vec<String> = drills.iter().map(|drill| format!("\"{}\"", drill.name)).collect();
             draw.line("drills", format_args!("[{}]", names.join(", ")));
         }
-        router_keys(draw, &cutter, feed, sheet[2]);
+        router_keys(draw, cutter, feed, sheet[2]);
     }
 
     fn saw(&mut self) {
@@ -455,7 +467,7 @@ fn leftovers(draw: &mut Draw) {
 }
 
 /// How parts are cut and held, by a cutter like this in boards of this thickness.
-fn router_keys(draw: &mut Draw, cutter: &shop::Bit, feed: f64, t: f64) {
+fn router_keys(draw: &mut Draw, cutter: &Bit, feed: f64, t: f64) {
     let d = cutter.diameter;
     let skinned = draw.given() && draw.word("hold", &["tabs", "onion-skin"]) == "onion-skin";
     let lengths = [

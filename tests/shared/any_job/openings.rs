@@ -28,86 +28,116 @@ impl Board {
     }
 }
 
-/// Some holes and recesses of a `box` or a `part` (whose only board is itself), in boards of this thickness.
-pub fn openings(draw: &mut Draw, of: &str, boards: &[Board], t: f64) {
-    let most = if of == "part" { 3 } else { 2 };
-    for table in ["hole", "pocket"] {
-        if !draw.chance.odds(if of == "part" { 0.45 } else { 0.3 }) {
+/// What the tools of a job can make in its boards.
+#[derive(Clone, Debug)]
+pub struct Fit {
+    /// Thickness of the boards (mm).
+    pub thickness: f64,
+    /// The narrowest hole that the cutter bores (mm); nothing where nothing is cut by CNC.
+    pub least: f64,
+    /// Diameters of the drills (mm).
+    pub drills: Vec<f64>,
+}
+
+/// Some holes and recesses of a `box` or a `part` (whose only board is itself).
+pub fn openings(draw: &mut Draw, of: &str, boards: &[Board], fit: &Fit) {
+    /// Places side by side on one board.
+    const LANES: usize = 4;
+    let own = of == "part";
+    let mut taken = vec![0; boards.len()];
+    for (table, odds) in [("hole", if own { 0.5 } else { 0.35 }), ("pocket", if own { 0.35 } else { 0.12 })] {
+        if !draw.chance.odds(odds) {
             continue;
         }
-        // Side by side, so that they seldom meet.
-        let count = draw.chance.whole(1, most);
-        for i in 0..count {
-            let board = draw.chance.pick(boards);
-            let share = (f64::from(i) + 0.5) / f64::from(count) * 0.5 + if table == "hole" { 0.0 } else { 0.5 };
+        for _ in 0..draw.chance.whole(1, 2) {
+            let which = draw.chance.below(boards.len());
+            let board = boards[which];
+            let first = draw.chance.below(LANES);
+            let lane = (first + taken[which]) % LANES;
+            taken[which] += 1;
             draw.open(&format!("[[{of}.{table}]]"), &format!("{of}.{table}"));
-            if of == "box" {
+            if !own {
                 draw.quoted("panel", board.name);
             }
-            let cell = [board.wide / f64::from(2 * count), board.high];
-            if table == "hole" { hole(draw, (of, board), cell, share, t) } else { pocket(draw, board, cell, share, t) }
+            let cell = [board.wide / LANES as f64 - 8.0, board.high - 12.0].map(|mm| mm.max(4.0));
+            let share = (lane as f64 + 0.5) / LANES as f64;
+            if table == "hole" {
+                hole(draw, (of, board), cell, fit)
+            } else {
+                pocket(draw, cell, fit)
+            }
+            // Alone on its board it may stand in the middle.
+            let aside = taken[which] > 1 || draw.chance.odds(0.5);
+            place(draw, board, aside.then_some(share));
+            if table == "hole" && !own && draw.given() {
+                draw.flag("mesh");
+            }
         }
     }
 }
 
-fn hole(draw: &mut Draw, (of, board): (&str, Board), cell: [f64; 2], share: f64, t: f64) {
+fn hole(draw: &mut Draw, (of, board): (&str, Board), cell: [f64; 2], fit: &Fit) {
     let use_ = draw.word("use", board.uses);
-    let room = (cell[0].min(cell[1]) - 12.0).max(4.0);
-    let plug = draw.chance.odds(0.3);
-    let usual: (f64, f64) = if plug { (28.0, 70.0) } else { (4.0, 26.0) };
-    let round = Span::of(1.0, 1000.0).mostly(usual.0.min(room), usual.1.min(room));
+    let room = cell[0].min(cell[1]).max(fit.least);
+    let least = fit.least.max(3.0);
     if use_ == "handhold" || draw.chance.odds(0.2) {
-        let (wide, width) =
-            draw.any_length("slot", Span::of(1.0, 2000.0).mostly(6.0_f64.min(room), 25.0_f64.min(room)));
-        let (long, _) =
-            draw.any_length("slot", Span::of(width, 2000.0_f64.max(width)).mostly(width, cell[0].max(width)));
+        let width = Span::of(1.0, 2000.0).mostly(least, (1.6 * least).min(room).max(least));
+        let (wide, width) = draw.any_length("slot", width);
+        let length = Span::of(width, 2000.0_f64.max(width)).mostly(width, cell[0].max(width));
+        let (long, _) = draw.any_length("slot", length);
         draw.line("slot", format_args!("[{long}, {wide}]"));
-    } else {
-        let diameter = if draw.chance.odds(0.35) {
-            // What a drill is likely to fit.
-            let size = draw.chance.pick(&[2.0, 3.0, 3.175, 4.0, 5.0, 6.0, 6.35, 8.0, 10.0, 12.0, 19.05, 20.0]);
-            draw.this_length("diameter", size)
-        } else {
-            draw.length("diameter", round)
-        };
-        if draw.chance.odds(0.15) {
-            let (wide, _) =
-                draw.any_length("counterbore", Span::of(0.1, 1000.0).mostly(diameter + 0.5, diameter * 2.0 + 6.0));
-            let (deep, _) = draw.any_length("counterbore", Span::of(0.1, 1000.0).mostly(1.0, t * 0.6));
-            draw.line("counterbore", format_args!("[{wide}, {deep}]"));
-        }
+        return;
     }
-    place(draw, board, share);
-    if of == "box" && draw.given() {
-        draw.flag("mesh");
+    let diameter = match (draw.chance.below(10), fit.drills.is_empty()) {
+        (0..=3, false) => {
+            let size = draw.chance.pick(&fit.drills);
+            let text = draw.exactly(size);
+            draw.line("diameter", text);
+            size
+        }
+        (4, _) => draw.length("diameter", Span::of(1.0, 1000.0).mostly(2.0, 12.0)),
+        // Wide ones are cut round, with a plug left in them.
+        (5 | 6, _) => {
+            draw.length("diameter", Span::of(1.0, 1000.0).mostly(4.0 * least, (7.0 * least).min(room).max(4.0 * least)))
+        }
+        _ => draw.length("diameter", Span::of(1.0, 1000.0).mostly(least, (3.0 * least).min(room).max(least))),
+    };
+    if draw.chance.odds(if of == "part" { 0.2 } else { 0.06 }) {
+        let wide = Span::of(0.1, 1000.0).mostly(diameter + 0.5, diameter * 2.0 + 6.0);
+        let (wide, _) = draw.any_length("counterbore", wide);
+        let (deep, _) = draw.any_length("counterbore", Span::of(0.1, 1000.0).mostly(1.0, fit.thickness * 0.6));
+        draw.line("counterbore", format_args!("[{wide}, {deep}]"));
     }
 }
 
-fn pocket(draw: &mut Draw, board: Board, cell: [f64; 2], share: f64, t: f64) {
+fn pocket(draw: &mut Draw, cell: [f64; 2], fit: &Fit) {
     if draw.given() {
         draw.word("face", &["outer", "outer", "inner"]);
     }
+    let least = (1.3 * fit.least).max(4.0);
     let side = Span::of(2.0, 20_000.0);
-    let (long, _) = draw.any_length("size", side.mostly(8.0, cell[0].max(12.0)));
-    let (wide, _) = draw.any_length("size", side.mostly(8.0, (0.6 * cell[1]).max(12.0)));
+    let (long, _) = draw.any_length("size", side.mostly(least, cell[0].max(least)));
+    let (wide, _) = draw.any_length("size", side.mostly(least, (0.6 * cell[1]).max(least)));
     draw.line("size", format_args!("[{long}, {wide}]"));
-    draw.length("depth", Span::of(0.1, 80.0).mostly(0.5, 0.7 * t));
+    draw.length("depth", Span::of(0.1, 80.0).mostly(0.5, 0.7 * fit.thickness));
     if draw.given() {
         let purpose = draw.chance.pick(&["groove", "rabbet", "hinge"]);
         draw.quoted("purpose", purpose);
     }
-    place(draw, board, share);
 }
 
-/// In the board, a share of its width from its left.
-fn place(draw: &mut Draw, board: Board, share: f64) {
-    if draw.chance.odds(0.3) {
-        let centre = draw.chance.pick(&["centre", "center"]);
-        draw.this_word("across", centre);
-    } else {
-        let at = board.wide * share;
-        draw.length("across", Span::of(0.0, 20_000.0).mostly(at - 4.0, at + 4.0));
+/// In the middle of the board, or a share of its width from its left.
+fn place(draw: &mut Draw, board: Board, share: Option<f64>) {
+    match share {
+        None => {
+            let centre = draw.chance.pick(&["centre", "center"]);
+            draw.this_word("across", centre);
+        }
+        Some(share) => {
+            let at = board.wide * share;
+            draw.length("across", Span::of(0.0, 20_000.0).mostly(at - 4.0, at + 4.0));
+        }
     }
     let key = draw.chance.pick(&["up", "down"]);
-    draw.length(key, Span::of(0.0, 20_000.0).mostly(0.35 * board.high, 0.65 * board.high));
+    draw.length(key, Span::of(0.0, 20_000.0).mostly(0.4 * board.high, 0.6 * board.high));
 }
