@@ -77,8 +77,14 @@ pub(super) struct Shape {
 /// A drill this much wider or narrower than a hole makes it (mm).
 pub(super) const DRILL_FITS: f64 = 0.1;
 
-/// Width of the band around an outline, in cutter's radii: a hair less than the slot that the cutter makes.
-const BAND: f64 = 1.98;
+/// Width of the band around an outline (mm): a hair less than the slot that a cutter of this radius makes, whose far edge is
+/// known to the tolerance only.
+fn band_width(radius: f64, slack: f64) -> f64 {
+    /// In radii: a hair less than the slot, and no less than where a tab is looked for.
+    const WIDEST: f64 = 1.98;
+    const NARROWEST: f64 = 1.92;
+    (2.0 * radius - slack).clamp(NARROWEST * radius, WIDEST * radius)
+}
 
 /// Where lines across a tab lie, in cutter's radii from the wall.
 pub(super) const ACROSS: [f64; 5] = [0.1, 0.5, 1.0, 1.5, 1.9];
@@ -268,7 +274,7 @@ fn band_outside(outline: &Outline, corners: &[PointClaim], radius: f64, slack: f
         let fillets = flat::rings(flat::both(&wider, &around(&fillets, slack)));
         spared.extend(flat::rings(flat::minus(&fillets, &discs(corners, 1.5 * radius))));
     }
-    let outer = [flat::ring(&grown(outline, BAND * radius))];
+    let outer = [flat::ring(&grown(outline, band_width(radius, slack)))];
     let target = flat::rings(flat::minus(&outer, &spared));
     spared.push(flat::ring(&grown(outline, slack)));
     let core = flat::rings(flat::minus(&outer, &spared));
@@ -280,7 +286,7 @@ fn band_outside(outline: &Outline, corners: &[PointClaim], radius: f64, slack: f
 /// The same inside an opening; `None` where that leaves no middle.
 fn band_inside(outline: &Outline, radius: f64, slack: f64) -> Option<Band> {
     let shrunk = |by: f64| offset(outline, -by).into_iter().max_by(|a, b| a.area().total_cmp(&b.area()));
-    let core = shrunk(BAND * radius)?;
+    let core = shrunk(band_width(radius, slack))?;
     let wall = flat::ring(outline);
     let inner = [flat::ring(&core)];
     let target = flat::rings(flat::minus(std::slice::from_ref(&wall), &inner));

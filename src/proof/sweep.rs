@@ -221,6 +221,16 @@ struct Straight {
     smooth: (bool, bool),
 }
 
+impl Straight {
+    /// Does another way, on which this one lies, sweep over its round ends too? Its own smooth ends have none.
+    fn ends_within(&self, other: &Straight) -> bool {
+        let cut_off = [(other.way.start, other.smooth.0), (other.way.end, other.smooth.1)];
+        let round = [(self.way.start, self.smooth.0), (self.way.end, self.smooth.1)];
+        let mut ends = round.iter().filter(|(_, smooth)| !smooth);
+        ends.all(|(at, _)| cut_off.iter().all(|(end, smooth)| !smooth || at.distance(*end) >= self.radius))
+    }
+}
+
 /// The ways of which no longer one covers all: a stretch that lies on another, but for digits, is swept over with it.
 fn not_on_others(mut ways: Vec<Straight>, same: f64) -> Vec<Straight> {
     ways.sort_by(|a, b| b.way.chord().total_cmp(&a.way.chord()));
@@ -232,7 +242,7 @@ fn not_on_others(mut ways: Vec<Straight>, same: f64) -> Vec<Straight> {
         let here = AABB::from_point([middle.x, middle.y]);
         let covers = |other: &Straight| {
             let off = |at: Point| flat::to_side(at, other.way.start, other.way.end);
-            other.radius == it.radius && off(a) <= same && off(b) <= same
+            other.radius == it.radius && off(a) <= same && off(b) <= same && it.ends_within(other)
         };
         if tree.locate_in_envelope_intersecting(&here).any(|other| covers(&kept[other.data])) {
             continue;
@@ -450,6 +460,17 @@ mod tests {
             sweeps.way(&way(y), radius, (false, false));
         }
         assert_eq!(sweeps.rings().len(), 3);
+    }
+
+    /// A way that ends in the wood has a round end there, also where a longer one goes on round a corner from the same place.
+    #[test]
+    fn a_round_end_is_kept_where_a_longer_way_goes_on_smoothly() {
+        let way = |from: f64, to: f64| Segment { start: Point::new(from, 0.0), end: Point::new(to, 0.0), bulge: 0.0 };
+        let mut sweeps = Sweeps::within(0.001);
+        sweeps.way(&way(0.0, 50.0), 3.0, (false, true));
+        sweeps.way(&way(20.0, 50.001), 3.0, (false, false));
+        let area = flat::area(&flat::all(&sweeps.rings()));
+        assert!((area - (50.0 * 6.0 + PI * 9.0)).abs() < 0.5, "{area}");
     }
 
     /// The way round a corner as two arcs whose centres, by the digits of a program in inches, are 4 µm apart.
