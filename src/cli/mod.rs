@@ -303,9 +303,9 @@ mod tests {
         let plain = |status| Finding::plain("part fits a sheet", "lid", status);
         for (error, code) in [
             (Error::Unreadable(vec![]), UNREADABLE),
-            (Error::Refused(vec![plain(nestwright::finding::Status::Refused)]), REFUSED),
+            (Error::refused(vec![plain(nestwright::finding::Status::Refused)]), REFUSED),
             (file(), REFUSED),
-            (Error::Refused(vec![plain(nestwright::finding::Status::Ok)]), FAULT),
+            (Error::refused(vec![plain(nestwright::finding::Status::Ok)]), FAULT),
             (Error::Unproved(vec![]), FAULT),
             (Error::Fault("the saw plan does not give the parts".into()), FAULT),
         ] {
