@@ -111,3 +111,21 @@ pub(crate) fn plainly(why: &io::Error) -> String {
     };
     words.into()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::Status;
+
+    /// Nobody can refuse a job without a finding that says why.
+    #[test]
+    fn a_refusal_without_a_reason_is_a_fault() {
+        let finding = |status| Finding::plain("gap", "box", status);
+        let fine = Error::refused(vec![finding(Status::Ok), finding(Status::Caution)]);
+        assert!(matches!(fine, Error::Fault(_)), "{fine}");
+        let Error::Refused(refusal) = Error::refused(vec![finding(Status::Ok), finding(Status::Refused)]) else {
+            panic!("not refused")
+        };
+        assert_eq!(refusal.len(), 2);
+    }
+}

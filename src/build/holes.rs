@@ -30,6 +30,17 @@ pub(super) fn place(
             }
             if let Some([diameter, depth]) = order.counterbore {
                 let outline = Outline::circle(hole.centre, diameter);
+                let round = outline.bounds();
+                if round.union(panel.outline.bounds()) != panel.outline.bounds() {
+                    problems.push(Problem {
+                        source: Arc::clone(source),
+                        span: order.spot.clone(),
+                        message: format!("its counterbore runs over the edge of the panel `{}`", panel.name),
+                        expected: "expected half its diameter or more from the hole's centre to each edge".into(),
+                        help: String::new(),
+                    });
+                    continue;
+                }
                 panel.pockets.push(Pocket { purpose: "counterbore".into(), face: Face::Outer, outline, depth });
             }
             panel.holes.push(hole);

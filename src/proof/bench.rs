@@ -34,6 +34,8 @@ pub(super) struct Bench<'a> {
     pub radius: f64,
     /// Cuts by where they sweep.
     tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    /// Pieces by where they and the gap around them lie.
+    lying: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
 }
 
 /// Sideways tolerance of a machine (mm).
@@ -57,7 +59,7 @@ impl<'a> Bench<'a> {
         sheet: &'a SheetClaim,
         replay: Replay,
     ) -> Bench<'a> {
-        let pieces = sheet
+        let pieces: Vec<Piece> = sheet
             .placements
             .iter()
             .filter_map(|placement| {
@@ -80,7 +82,20 @@ impl<'a> Bench<'a> {
             .collect();
         let radius = cutter_radius(router);
         let tolerance = tolerance(&router.machine);
-        Bench { router, sheet, pieces, replay, tolerance, touch, radius, tree: RTree::bulk_load(boxes) }
+        let around = |(i, piece): (usize, &Piece)| {
+            let b = piece.bounds.union(piece.pale_bounds);
+            GeomWithData::new(Rectangle::from_corners([b.x0, b.y0], [b.x1, b.y1]), i)
+        };
+        let lying = RTree::bulk_load(pieces.iter().enumerate().map(around).collect());
+        Bench { router, sheet, pieces, replay, tolerance, touch, radius, tree: RTree::bulk_load(boxes), lying }
+    }
+
+    /// Pieces of which some, or of the gap around them, lies in a rectangle; in order.
+    pub fn pieces_near(&self, bounds: Rect) -> Vec<&Piece> {
+        let area = AABB::from_corners([bounds.x0, bounds.y0], [bounds.x1, bounds.y1]);
+        let mut found: Vec<usize> = self.lying.locate_in_envelope_intersecting(&area).map(|it| it.data).collect();
+        found.sort_unstable();
+        found.into_iter().map(|i| &self.pieces[i]).collect()
     }
 
     /// Every move whose tip goes below the sheet's upper face.

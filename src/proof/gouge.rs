@@ -17,14 +17,15 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         let bounds = cut.bounds();
         let reach = cut.radius + bench.tolerance;
         let near = Rect::new(bounds.x0 - reach, bounds.y0 - reach, bounds.x1 + reach, bounds.y1 + reach);
-        for piece in bench.pieces.iter().filter(|piece| meet(piece.bounds, near)) {
+        let beside_it = bench.pieces_near(near);
+        for piece in beside_it.iter().filter(|piece| meet(piece.bounds, near)) {
             for kept in &piece.shape.kept {
                 let Some(found) = into(bench, cut, kept) else { continue };
                 let spot = || Spot::line(cut.line).at(found.place(kept), cut.lowest()).on(&piece.shape.name);
                 ledger.note(Kind::Gouge, found.depth, allowed, spot);
             }
         }
-        if let Some((beyond, at)) = beside(bench, cut, near) {
+        if let Some((beyond, at)) = beside(bench, cut, &beside_it, near) {
             let spot = || Spot::line(cut.line).at(at, cut.lowest()).on("the rest of the sheet");
             ledger.note(Kind::Beside, beyond, allowed, spot);
         }
@@ -81,9 +82,9 @@ fn along(way: &Segment) -> impl Iterator<Item = Point> + '_ {
 }
 
 /// How far the cutter reaches beyond the gap around the parts, and where. `None` for a mark for a screw.
-fn beside(bench: &Bench, cut: &Cut, near: Rect) -> Option<(f64, Point)> {
+fn beside(bench: &Bench, cut: &Cut, beside_it: &[&Piece], near: Rect) -> Option<(f64, Point)> {
     let way = cut.way_below(-bench.touch)?;
-    let within = |piece: &&Piece| {
+    let within = |piece: &Piece| {
         meet(piece.pale_bounds, near) && {
             let pale = std::slice::from_ref(&piece.shape.pale);
             flat::contains(pale, way.start) && {
@@ -92,13 +93,15 @@ fn beside(bench: &Bench, cut: &Cut, near: Rect) -> Option<(f64, Point)> {
             }
         }
     };
-    if bench.pieces.iter().any(|piece| within(&piece)) {
+    if beside_it.iter().any(|piece| within(piece)) {
         return Some((0.0, way.start));
     }
     if bench.is_mark(cut) || bench.hole_for_pin(cut).is_some() {
         return None;
     }
-    // Beyond the pale of each part, or from one's into another's.
+    // Beyond the pale of each part, or from one's into another's: by the nearest, wherever that lies.
+    let all: Vec<&Piece> = if beside_it.is_empty() { bench.pieces.iter().collect() } else { Vec::new() };
+    let pieces = if beside_it.is_empty() { &all[..] } else { beside_it };
     let beyond = |at: Point| {
         let from = |piece: &Piece| {
             if piece.shape.runouts.iter().any(|runout| flat::contains(std::slice::from_ref(runout), at)) {
@@ -110,7 +113,7 @@ fn beside(bench: &Bench, cut: &Cut, near: Rect) -> Option<(f64, Point)> {
                 flat::distance(&piece.shape.outline, at)
             }
         };
-        let nearest = bench.pieces.iter().map(from).fold(f64::INFINITY, f64::min);
+        let nearest = pieces.iter().map(|piece| from(piece)).fold(f64::INFINITY, f64::min);
         (nearest - (bench.router.gap - cut.radius)).max(0.0)
     };
     along(&way).map(|at| (beyond(at), at)).max_by(|a, b| a.0.total_cmp(&b.0))

@@ -13,7 +13,7 @@ use nestwright::route::routes;
 fn refused(router: &str, parts: &[Part]) -> Vec<Finding> {
     let job = router_job(&format!("machine = \"desktop-router\"\n{ROUTER}{router}"), &Profiles::built_in());
     match routes(&job, parts, &side_by_side(parts)) {
-        Err(Error::Refused(findings)) => findings,
+        Err(Error::Refused(findings)) => findings.into_findings(),
         Err(other) => panic!("{other}"),
         Ok(_) => panic!("it was routed"),
     }

@@ -178,7 +178,7 @@ fn recesses_of_the_maker_s_own() {
     assert!(bounds.x0 > -4.0 && bounds.x1 < 304.0 && bounds.y1 < 104.0, "{bounds:?}");
 
     let off = part("{ size = [20, 20], depth = 5, across = \"centre\", up = 300 }");
-    assert!(problems(&off)[0].contains("lies off the panel"), "{:?}", problems(&off));
+    assert!(problems(&off)[0].contains("lies off the wood of the panel"), "{:?}", problems(&off));
 
     let both = part(
         "{ size = [20, 20], depth = 3, across = 50, up = 50, purpose = \"groove\" }, \

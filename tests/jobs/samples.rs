@@ -3,6 +3,7 @@
 use nestwright::design::Kinds;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
+use nestwright::watch::Search;
 use nestwright::{export, starters};
 use std::collections::BTreeSet;
 use std::fs;
@@ -39,9 +40,9 @@ fn every_sample_is_fresh() {
             &Source::new("job.toml", text),
             &Profiles::built_in(),
             &Kinds::built_in(),
-            &crate::shared::search(),
+            &Search::default(),
         )
-        .and_then(|checked| nestwright::make(checked, &crate::shared::search()))
+        .and_then(|checked| nestwright::make(checked, &Search::default()))
         .unwrap_or_else(|error| panic!("{}: {error}", sample.display()));
         let files = export::files(&made).expect("files");
         let mut there = BTreeSet::new();

@@ -173,7 +173,7 @@ fn refused(spec: &str) -> String {
         checked.findings
     } else {
         match nestwright::make(checked, &crate::shared::search()) {
-            Err(Error::Refused(findings)) => findings,
+            Err(Error::Refused(findings)) => findings.into_findings(),
             other => panic!("{:?}", other.map(|made| made.programs.len())),
         }
     };
