@@ -24,27 +24,11 @@ pub(super) fn both(subject: &[Ring], other: &[Ring]) -> Shapes {
 
 /// Everything that any of the rings covers.
 pub(super) fn all(rings: &[Ring]) -> Shapes {
-    overlay(rings, &[], OverlayRule::Subject)
+    FloatOverlay::with_subj(rings).overlay(OverlayRule::Subject, FillRule::NonZero)
 }
 
-/// On a grid of a ten-thousandth of a millimetre: pass over pass goes the same way but for the digits of its program, and
-/// edges that run a hair apart would cross each other over and over on a finer one, for minutes.
 fn overlay(subject: &[Ring], other: &[Ring], rule: OverlayRule) -> Shapes {
-    /// To a millimetre.
-    const GRID: f64 = 1e4;
-    /// What is smaller altogether (mm) is drawn as finely as it can be.
-    const SMALL: f64 = 1.0;
-    let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
-    for corner in subject.iter().chain(other).flatten() {
-        for i in 0..2 {
-            (low[i], high[i]) = (low[i].min(corner[i]), high[i].max(corner[i]));
-        }
-    }
-    let large = (0..2).any(|i| high[i] - low[i] >= SMALL);
-    // What is larger than any sheet has no room on the grid.
-    let on_grid = large.then(|| FloatOverlay::with_subj_and_clip_fixed_scale(subject, other, GRID).ok()).flatten();
-    let mut drawn = on_grid.unwrap_or_else(|| FloatOverlay::with_subj_and_clip(subject, other));
-    drawn.overlay(rule, FillRule::NonZero)
+    FloatOverlay::with_subj_and_clip(subject, other).overlay(rule, FillRule::NonZero)
 }
 
 /// The rings of all pieces.
@@ -234,30 +218,6 @@ mod tests {
         let left = minus(&[square(0.0, 0.0, 10.0)], &[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)]);
         assert!((area(&left) - (100.0 - 40.0)).abs() < 1e-6);
         assert!((area(&all(&[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)])) - 40.0).abs() < 1e-6);
-    }
-
-    /// Forty strips along one sloped edge, each a little shorter, with corners in digits of 0.0001 in: their edges run within
-    /// thousandths of each other all along. On the finest grid they have a hundred thousand corners where they cross.
-    #[test]
-    fn edges_that_differ_by_digits_come_out_as_one() {
-        let rounded = |mm: f64| (mm / 25.4e-4).round() * 25.4e-4;
-        let strip = |i: u32| {
-            let far = 150.0 - 3.0 * f64::from(i);
-            let (x, y) = (rounded(24.6 + far), rounded(764.6 - 0.2679 * far));
-            let long = (x - 24.6).hypot(y - 764.6);
-            let aside = [3.175 * (764.6 - y) / long, 3.175 * (x - 24.6) / long];
-            vec![
-                [24.6 - aside[0], 764.6 - aside[1]],
-                [x - aside[0], y - aside[1]],
-                [x + aside[0], y + aside[1]],
-                [24.6 + aside[0], 764.6 + aside[1]],
-            ]
-        };
-        let covered = all(&(0..40).map(strip).collect::<Vec<Ring>>());
-        let area_of_one = ring_area(&strip(0)).abs();
-        assert!((area(&covered) - area_of_one).abs() < 1.0, "{} for {area_of_one}", area(&covered));
-        let corners: usize = covered.iter().flatten().map(Vec::len).sum();
-        assert!(corners < 200, "{corners}");
     }
 
     #[test]
