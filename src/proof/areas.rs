@@ -13,7 +13,7 @@ impl Areas {
     pub(super) fn of(bench: &Bench, program: usize) -> Areas {
         let at = |z: f64| {
             let own = bench.in_wood().filter(|cut| cut.program == program);
-            let area = flat::area(&flat::all(&Sweeps::of(own, z, bench.router.machine.digit).rings()));
+            let area = flat::area_of_all(&Sweeps::of(own, z, bench.router.machine.digit).rings());
             (area * 10.0).round() / 10.0 + 0.0
         };
         Areas { surface: at(-SURFACE), through: at(-bench.sheet.thickness) }
