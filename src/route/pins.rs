@@ -76,18 +76,16 @@ pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Findi
         Limits::at_least(deep),
         Status::Refused,
     );
-    Some(
-        finding
-            .source(&tool.flute_length.source)
-            .advice(format!(
-                "through the sheet and into the spoilboard the hole is {} deep: {}, or take a tool with at least that \
-                 much cutting edge",
-                units.measured(deep),
-                ways.join(", ")
-            ))
-            .at(router.spots.named(&["pin", "flip"]))
-            .if_refused()?,
-    )
+    finding
+        .source(&tool.flute_length.source)
+        .advice(format!(
+            "through the sheet and into the spoilboard the hole is {} deep: {}, or take a tool with at least that much \
+             cutting edge",
+            units.measured(deep),
+            ways.join(", ")
+        ))
+        .at(router.spots.named(&["pin", "flip"]))
+        .if_refused()
 }
 
 /// Two places in the waste that change places, or stay, when the sheet is turned over: the farthest apart there are. No

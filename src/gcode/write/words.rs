@@ -215,7 +215,9 @@ impl<'a> Words<'a> {
                 let bulge = (sweep / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
                 let z = self.at[2].map_or(to.z, |z| z * scale - self.height(0.0));
                 let whole = Segment { start: from, end: to.flat(), bulge };
-                let pieces = chords(sweep, whole.radius(), self.tolerance);
+                // Whoever holds the program against its parts counts with digits here, not with chords.
+                let fine = self.tolerance.min(0.25 * digit * scale);
+                let pieces = chords(sweep, whole.radius(), fine);
                 for i in 1..=pieces as u32 {
                     let share = f64::from(i) / pieces;
                     self.straight_to(Space::new(whole.at(share), z + (to.z - z) * share), feed);
