@@ -30,7 +30,7 @@ pub enum Held {
     /// What the job asks for.
     #[default]
     Asked,
-    /// Tabs that are no wider and no higher than [`SMALL_TAB`].
+    /// Tabs no wider than 3.5 mm and no higher than 1.5.
     SmallTabs,
     /// An onion skin, with small tabs in it.
     Skin,
