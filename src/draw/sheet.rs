@@ -286,6 +286,21 @@ fn draw_holding(picture: &mut Picture, room: &mut Room, holding: &Holding, to_pa
     }
 }
 
+/// How many tabs there are of each height, the highest first: where there is little room they are lower.
+fn tabs(holding: &Holding, units: Units) -> String {
+    let mut heights: Vec<(String, f64, usize)> = Vec::new();
+    for tab in &holding.tabs {
+        let shown = units.measured(tab.height);
+        match heights.iter_mut().find(|(known, ..)| *known == shown) {
+            Some((.., count)) => *count += 1,
+            None => heights.push((shown, tab.height, 1)),
+        }
+    }
+    heights.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let of_each = heights.iter().map(|(shown, _, count)| format!("{}, {shown} high", counted(*count, "tab")));
+    of_each.collect::<Vec<_>>().join("; ")
+}
+
 fn notes(made: &Made, sheet: &Sheet, route: Option<&Route>, left_over: &[(usize, Rect)]) -> Vec<String> {
     let (parts, units) = (&made.parts, made.job.units);
     let mut notes = vec![
@@ -296,8 +311,7 @@ fn notes(made: &Made, sheet: &Sheet, route: Option<&Route>, left_over: &[(usize,
         let holding = &route.holding;
         notes.push("X0 Y0: the program's zero.".into());
         if !holding.tabs.is_empty() {
-            let high = holding.tabs.iter().map(|tab| tab.height).fold(0.0, f64::max);
-            notes.push(format!("Black bars: {}, {} high.", counted(holding.tabs.len(), "tab"), units.measured(high)));
+            notes.push(format!("Black bars: {}.", tabs(holding, units)));
         }
         let mut operations = route.runs.iter().flat_map(|run| &run.operations);
         if operations.any(|operation| operation.kind == OperationKind::Cutout) {

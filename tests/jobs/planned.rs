@@ -189,3 +189,17 @@ fn a_saw_takes_off_what_it_can_and_no_less() {
                 inside = [\"400.05 mm\", \"60 mm\", \"460 mm\"]\nroof = \"gabled\"\naccess = \"side\"\n";
     make(text);
 }
+
+/// The sheet's picture tells the heights that the tabs have, not the one asked for.
+#[test]
+fn the_picture_of_a_sheet_tells_each_height_of_tabs() {
+    let router = "machine = \"desktop-router\"\ncutter = \"endmill-6\"\ntab-width = 50\ntab-height = 6";
+    let parts =
+        "[[part]]\nname = \"stop\"\nsize = [45, 30]\ncount = 4\n[[part]]\nname = \"plate\"\nsize = [200, 150]\n";
+    let made = make(&spec(SHEET, router, parts));
+    let count = |high: f64| made.routes[0].holding.tabs.iter().filter(|tab| (tab.height - high).abs() < 1e-9).count();
+    assert_eq!([count(6.0), count(1.5)], [2, 8]);
+    let files = nestwright::export::files(&made).expect("files");
+    let picture = String::from_utf8(files["sheet-1.svg"].to_vec()).expect("text");
+    assert!(picture.contains("2 tabs, 6 mm high; 8 tabs, 1.5 mm high"));
+}
