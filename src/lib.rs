@@ -43,6 +43,8 @@ pub mod geometry;
 pub mod job;
 pub mod label;
 pub mod layout;
+pub mod left_over;
+pub mod made;
 pub mod offcuts;
 pub mod paper;
 pub mod profile;
@@ -60,81 +62,18 @@ pub mod watch;
 pub mod words;
 pub mod yields;
 
-use design::{Assembly, Kinds, Part};
+pub use made::{Checked, Made};
+
+use design::Kinds;
 use error::Error;
 use finding::Finding;
-use gcode::Program;
-use job::Job;
-use layout::bound::{Fewest, fewest_of_plans};
-use layout::{Layout, Pattern};
-use offcuts::OffCut;
+use layout::bound::fewest_of_plans;
 use profile::Profiles;
-use proof::{Proof, Proved, Swaths};
+use proof::Proved;
 use reading::Source;
-use route::{Form, Route};
-use saw::SawPlan;
 use std::sync::Arc;
-use steps::BoxSteps;
-use supply::{Cost, Supply};
 use trial::Cut;
 use watch::Search;
-
-/// A job as designed and checked.
-#[derive(Debug)]
-pub struct Checked {
-    pub job: Job,
-    pub assemblies: Vec<Assembly>,
-    pub findings: Vec<Finding>,
-    /// How each part is cut, where they have been tried.
-    pub forms: Vec<Form>,
-}
-
-impl Checked {
-    /// Did any check fail?
-    pub fn refused(&self) -> bool {
-        self.findings.iter().any(Finding::refused)
-    }
-
-    /// Tries each part by itself: adds what is refused of them whatever the layout, and how they are cut.
-    fn try_parts(&mut self) -> Result<(), Error> {
-        if !self.refused() {
-            let tried = trial::parts(&self.job, &self.assemblies)?;
-            self.findings.extend(tried.findings);
-            self.forms = tried.forms;
-        }
-        Ok(())
-    }
-}
-
-/// A job made: everything that goes into its folder.
-#[derive(Debug)]
-pub struct Made {
-    pub job: Job,
-    pub assemblies: Vec<Assembly>,
-    pub findings: Vec<Finding>,
-    pub parts: Vec<Part>,
-    /// The router's nesting.
-    pub layout: Layout,
-    pub routes: Vec<Route>,
-    pub programs: Vec<Program>,
-    /// What replaying each program showed; all of them passed.
-    pub proof: Vec<Proof>,
-    /// What the programs cut away of each sheet; none when nothing is cut by CNC.
-    pub swaths: Vec<Swaths>,
-    /// The saw's sheets.
-    pub patterns: Vec<Pattern>,
-    /// How they are cut, step by step.
-    pub saw: SawPlan,
-    /// How near the plans come to the fewest sheets there can be.
-    pub fewest: Vec<Fewest>,
-    /// What is left over of the sheets in pieces worth keeping.
-    pub off_cuts: Vec<OffCut>,
-    /// What it takes beside wood, and what it costs.
-    pub supplies: Vec<Supply>,
-    pub cost: Cost,
-    /// How each box is put together.
-    pub steps: Vec<BoxSteps>,
-}
 
 /// Reads a spec, builds its boxes and checks them; and where nothing is refused, tries whether its sheets and tools can make
 /// each part at all, and whether the sheets on hand are proved to be too few. Whether they suffice, only [`make`] finds out. A
@@ -145,18 +84,11 @@ pub struct Made {
 /// [`Error::Fault`] when no way is found to cut a part that nothing speaks against.
 pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, search: &Search) -> Result<Checked, Error> {
     let job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
-    let mut checked = check_job(job)?;
+    let mut checked = Checked::of(job)?;
     checked.try_parts()?;
     yields::fill(&mut checked, search);
     checked.findings.extend(supply::prices(&checked.job, &checked.assemblies));
     Ok(checked)
-}
-
-/// Builds the boxes of a job and checks them; of what is to be built as often as the sheets on hand give, one set.
-fn check_job(job: Job) -> Result<Checked, Error> {
-    let assemblies = build::assemble(&job)?;
-    let findings = fit::check(&job, &assemblies);
-    Ok(Checked { job, assemblies, findings, forms: Vec::new() })
 }
 
 /// Takes a checked job the rest of the way, with the search that it was checked with.
@@ -181,7 +113,7 @@ pub fn make(checked: Checked, search: &Search) -> Result<Made, Error> {
     let of_layout: Vec<usize> = layout.sheets.iter().map(|sheet| sheet.stock).collect();
     let of_patterns: Vec<usize> = patterns.iter().map(|pattern| pattern.stock).collect();
     let fewest = fewest_of_plans(&job, &parts, &of_layout, &of_patterns);
-    let off_cuts = offcuts::off_cuts(&job, &parts, &layout, &saw);
+    let off_cuts = left_over::off_cuts(&job, &parts, &layout, &saw);
     let supplies = supply::supplies(&job, &assemblies);
     let used = supply::Used::of(&layout, &patterns, &programs);
     let cost = supply::cost(&job, &parts, &supplies, &used);

@@ -8,8 +8,8 @@ use crate::design::{Assembly, Part};
 use crate::error::Error;
 use crate::finding::Finding;
 use crate::gcode::{self, Program};
-use crate::job::{Job, Router};
-use crate::layout::bound::{Cut as By, of_stocks};
+use crate::job::{CutBy, Job, Router};
+use crate::layout::bound::of_stocks;
 use crate::layout::{self, Layout};
 use crate::proof::{self, Claim, Proof, Proved};
 use crate::route::{self, Form, Route};
@@ -68,10 +68,10 @@ fn too_few_sheets(job: &Job, parts: &[Part]) -> Result<Vec<Finding>, Error> {
     let proved = |cut| of_stocks(job, parts, cut).iter().any(|bound| bound.too_few(job));
     let first_try = Search::of(0);
     let mut refused = Vec::new();
-    if proved(By::Router) {
+    if proved(CutBy::Router) {
         refused.extend(findings(layout::nest_close(job, parts, &first_try))?);
     }
-    if proved(By::Saw) {
+    if proved(CutBy::Saw) {
         refused.extend(findings(layout::cut_plan(job, parts, &first_try))?);
     }
     Ok(refused)

@@ -4,7 +4,7 @@ use super::beside;
 use nestwright::error::Error;
 use nestwright::export::Files;
 use nestwright::reading::Beside;
-use nestwright::{Made, offcuts, spec};
+use nestwright::{Made, left_over, offcuts, spec};
 use std::path::{Path, PathBuf};
 
 /// A list as it was, and as it is with a promise in it.
@@ -29,7 +29,7 @@ pub fn keep(target: &Path, files: &mut Files) -> Result<(), Error> {
 /// an off-cut promised to a job that is not made yet, and never one that two jobs think theirs.
 pub fn promise(spec: &Path, made: &Made) -> Result<Vec<Promise>, Error> {
     let job = spec::job_name(&made.job.title, &made.job.source);
-    let used = offcuts::used(&made.job, &made.layout, &made.patterns);
+    let used = left_over::used(&made.job, &made.layout, &made.patterns);
     let mut promises = Vec::new();
     for Beside { name, read } in &made.job.source.beside {
         let Ok(source) = read else { continue };

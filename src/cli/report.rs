@@ -5,8 +5,8 @@ use super::point;
 use nestwright::Made;
 use nestwright::error::Error;
 use nestwright::finding::{Finding, Status};
-use nestwright::job::Job;
-use nestwright::layout::bound::{Cut, Fewest};
+use nestwright::job::{CutBy, Job};
+use nestwright::layout::bound::Fewest;
 use nestwright::profile::Profiles;
 use nestwright::reading::{MOST_PROBLEMS, harmless};
 use nestwright::spec::reference::TableKeys;
@@ -86,7 +86,7 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
                 decimal(sheet.yield_(&made.parts) * 100.0, 1)
             )?;
         }
-        fewest(out, made, Cut::Router)?;
+        fewest(out, made, CutBy::Router)?;
         writeln!(out, "\nPrograms")?;
         for program in &made.programs {
             let tools: Vec<&str> = program.tools.iter().map(|(_, tool)| tool.name.as_str()).collect();
@@ -144,7 +144,7 @@ fn off_cuts(out: &mut impl Write, made: &Made) -> io::Result<()> {
             writeln!(out, "  {size:<24} {}, from sheet {}", off_cut.id, off_cut.sheet)?;
         }
     }
-    let used = nestwright::offcuts::used(&made.job, &made.layout, &made.patterns);
+    let used = nestwright::left_over::used(&made.job, &made.layout, &made.patterns);
     if !used.is_empty() {
         writeln!(out, "\nOff-cuts of earlier jobs, promised to this one")?;
     }
@@ -156,7 +156,7 @@ fn off_cuts(out: &mut impl Write, made: &Made) -> io::Result<()> {
 }
 
 /// How near a plan comes to the fewest sheets there can be; of one sheet there is nothing to say.
-fn fewest(out: &mut impl Write, made: &Made, plan: Cut) -> io::Result<()> {
+fn fewest(out: &mut impl Write, made: &Made, plan: CutBy) -> io::Result<()> {
     for fewest in made.fewest.iter().filter(|fewest| fewest.plan == plan && fewest.sheets > 1) {
         let Fewest { sheets, at_least, reason, .. } = fewest;
         let text = if fewest.proved() {
@@ -187,7 +187,7 @@ fn saw_plan(out: &mut impl Write, made: &Made) -> io::Result<()> {
             counted(plan.steps.iter().filter(|step| step.sheet == i).count(), "cut")
         )?;
     }
-    fewest(out, made, Cut::Saw)?;
+    fewest(out, made, CutBy::Saw)?;
     writeln!(
         out,
         "  {} in all, {} of fence or stop",

@@ -1,8 +1,7 @@
 //! Flat pieces to be cut: identical panels become one part with a count.
 
-use super::{Assembly, Board, Face, Grain, Hole, HoleUse, Panel, Pocket, square_corners};
+use super::{Assembly, Board, Face, Grain, Hole, HoleUse, Label, NoLabel, Panel, Pocket, square_corners};
 use crate::geometry::{Affine, Outline, Point, Rect};
-use crate::label::{Label, NoLabel};
 use std::collections::HashSet;
 use std::f64::consts::FRAC_PI_2;
 

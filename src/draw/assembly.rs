@@ -8,9 +8,9 @@ use super::room::Room;
 use super::scene::{Role, Scene};
 use super::solid::extent;
 use super::view::View;
-use crate::Made;
 use crate::design::Assembly;
 use crate::geometry::{Point, Rect};
+use crate::made::Made;
 use crate::units::Units;
 use glam::DVec3;
 

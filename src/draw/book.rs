@@ -6,7 +6,7 @@ use super::lists::{findings_list, shop_lists};
 use super::section::section_view;
 use super::steps::step_pages;
 use super::{Picture, part_drawing, saw_picture, saw_step_pages, sheet_picture, template_pages};
-use crate::Made;
+use crate::made::Made;
 use rayon::prelude::*;
 
 /// A page to be printed.

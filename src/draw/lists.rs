@@ -4,9 +4,9 @@ use super::Picture;
 use super::features::features;
 use super::form::{Form, Title};
 use super::table::{Table, column, figures, pages, together};
-use crate::Made;
 use crate::design::Grain;
 use crate::finding::{Finding, Status};
+use crate::made::Made;
 
 /// The cut list, what to buy, and what it costs: short ones on one page. Each with the heading it stands under.
 pub fn shop_lists(made: &Made) -> Vec<(String, Picture)> {

@@ -10,12 +10,12 @@ use super::label::{Target, free_spot, note};
 use super::part_notes::fit_notes;
 use super::room::Room;
 use super::{Anchor, Pen, Picture, text_width};
-use crate::Made;
 use crate::design::{Face, Grain, Part};
 use crate::finding::Status;
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
 use crate::job::Job;
 use crate::label::NoLabel;
+use crate::made::Made;
 use geo::{Area, BooleanOps, MultiPolygon};
 
 /// The scales of ISO 5455, as how many times smaller than life; on American paper those of an architect's rule, on which

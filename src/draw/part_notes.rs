@@ -1,8 +1,8 @@
 //! What the checks said of a part, for its drawing.
 
-use crate::Made;
 use crate::design::Part;
 use crate::finding::{Finding, Measure, Status};
+use crate::made::Made;
 
 /// What the checks said of this part: what asks for care first, then what was measured.
 pub(super) fn fit_notes(made: &Made, part: &Part) -> Vec<(Status, String)> {

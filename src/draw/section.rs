@@ -9,8 +9,8 @@ use super::room::Room;
 use super::spaces::{Spaces, nearest_frame};
 use super::view::View;
 use super::{Anchor, Pen, Picture};
-use crate::Made;
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2};
+use crate::made::Made;
 use glam::DVec3;
 
 /// The section of a box that frames hang in; `None` for any other.

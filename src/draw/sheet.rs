@@ -9,11 +9,11 @@ use super::letters::TAIL;
 use super::part::{scale_text, scales};
 use super::room::{AROUND, Room};
 use super::{Anchor, Pen, Picture, text_width, wrapped};
-use crate::Made;
 use crate::design::Part;
 use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
-use crate::layout::bound::Cut;
+use crate::job::CutBy;
 use crate::layout::{Sheet, holders};
+use crate::made::Made;
 use crate::route::{Holding, OperationKind, Route};
 use crate::units::{Units, decimal};
 use crate::words::counted;
@@ -68,7 +68,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     picture.rect(origin.x, origin.y - width, length, width, Pen::Sheet);
     room.take_sides(Rect::new(origin.x, origin.y - width, origin.x + length, origin.y));
     // Numbered through all sheets, as in the list.
-    let numbered = made.off_cuts.iter().filter(|off_cut| off_cut.plan == Cut::Router).enumerate();
+    let numbered = made.off_cuts.iter().filter(|off_cut| off_cut.plan == CutBy::Router).enumerate();
     let left_over: Vec<(usize, Rect)> = numbered
         .filter(|(_, off_cut)| off_cut.sheet as usize == index + 1)
         .map(|(i, off_cut)| (i + 1, off_cut.rect()))

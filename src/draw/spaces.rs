@@ -2,10 +2,10 @@
 //!
 //! Where a space is, is found in the panels; how large it is, is what the checks say.
 
-use crate::Made;
 use crate::design::{Assembly, HungFrames, Panel, Surface};
 use crate::finding::{Finding, Measure};
 use crate::fit::{Solid, clear};
+use crate::made::Made;
 use glam::DVec3;
 
 /// x of the frame nearest to the middle of the row.

@@ -1,6 +1,6 @@
 //! `assembly.txt`: how each box goes together, in words.
 
-use crate::Made;
+use crate::made::Made;
 use crate::steps::{BoxSteps, Step};
 use crate::words::unbroken;
 use std::fmt::Write;

@@ -1,10 +1,10 @@
 //! The cut list.
 
-use crate::Made;
 use crate::design::{Grain, Part};
 use crate::error::Error;
 use crate::job::Job;
 use crate::layout::Placement;
+use crate::made::Made;
 
 /// `parts.csv`: a row per part, in the job's units.
 pub(super) fn cut_list(made: &Made) -> Result<Vec<u8>, Error> {

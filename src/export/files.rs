@@ -3,13 +3,14 @@
 use super::folder::{Files, checksum, seal_json};
 use super::json::JobFile;
 use super::page;
-use super::{csv, dxf, file_names, pdf, saw_csv};
-use crate::Made;
+use super::{csv, dxf, pdf, saw_csv};
 use crate::design::Part;
 use crate::draw::{self, Shows};
 use crate::error::Error;
+use crate::made::Made;
 use crate::offcuts;
 use crate::route::relief::as_cut;
+use crate::words::file_names;
 use rayon::prelude::*;
 
 /// The files of a job, `job.json` and the spec itself among them.

@@ -3,7 +3,6 @@
 use super::folder::UNSEALED;
 use super::record::{PlacementRecord, placement_record, tidy};
 use super::saw_record::{SawRecord, saw_record};
-use crate::Made;
 use crate::design::{Grain, Part, PartHole};
 use crate::finding::Finding;
 use crate::gcode::Program;
@@ -11,6 +10,7 @@ use crate::geometry::{Outline, Point};
 use crate::job::Job;
 use crate::layout::Sheet;
 use crate::layout::bound::Fewest;
+use crate::made::Made;
 use crate::offcuts::OffCut;
 use crate::proof::{LabelClaim, Proof, RouterClaim, TurnedClaim};
 use crate::route::{OperationKind, Route, Screw, SheetFace, Tab};

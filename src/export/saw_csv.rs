@@ -1,9 +1,9 @@
 //! `saw.csv`: the saw plan, a row per step.
 
 use super::csv::inert;
-use crate::Made;
 use crate::error::Error;
 use crate::layout::Axis;
+use crate::made::Made;
 use crate::saw::{Action, Becomes, Piece, Side, Step, Way, say};
 
 const HEAD: [&str; 19] = [

@@ -1,8 +1,8 @@
 //! The saw plan in `job.json`.
 
 use super::record::{PlacementRecord, placement_record, tidy};
-use crate::Made;
 use crate::layout::Axis;
+use crate::made::Made;
 use crate::saw::{Action, Becomes, Edge, Piece, SawPlan, Side, Step, say};
 use crate::units::Units;
 use schemars::JsonSchema;

@@ -1,8 +1,8 @@
 //! `turning.txt`: how each sheet that is turned over is turned, in words.
 
 use super::assembly::folded;
-use crate::Made;
 use crate::gcode::CAUTIONS;
+use crate::made::Made;
 use crate::steps::turning;
 use std::fmt::Write;
 

@@ -1,13 +1,16 @@
 //! The job: what the spec asks for, with every value concrete.
 
+mod cut_by;
 mod cutting;
 mod hardware;
 mod order;
 mod stock;
 
+pub use cut_by::CutBy;
 pub use cutting::{Cutting, Direction, Flip, Hold, Lead, Relief, Router, SCREW_FROM_EDGE, SCREW_HEAD, Saw};
 pub use hardware::{CLINCHED_FROM, Costing, FLUSH, Hardware, Price};
 pub use order::{Across, BoxOrder, HoleOrder, HoleSize, LoosePart, PocketOrder, Up, Variant};
+pub(crate) use stock::KEPT;
 pub use stock::{FromList, Stock};
 
 use crate::design::Board;
@@ -53,5 +56,17 @@ impl Job {
             faces_alike: material.faces_alike.value,
             cutter: self.router.as_ref().map(|router| router.cutter.diameter.value),
         }
+    }
+
+    /// Stocks that can serve the same parts, by index: alike but for their size.
+    pub(crate) fn stock_groups(&self) -> Vec<Vec<usize>> {
+        let mut groups: Vec<Vec<usize>> = Vec::new();
+        for (i, stock) in self.stock.iter().enumerate() {
+            match groups.iter_mut().find(|group| self.stock[group[0]].serves(stock)) {
+                Some(group) => group.push(i),
+                None => groups.push(vec![i]),
+            }
+        }
+        groups
     }
 }

@@ -6,6 +6,7 @@ pub mod font;
 mod unseen;
 
 use crate::design::{Assembly, Part};
+pub use crate::design::{Label, NoLabel};
 use crate::geometry::{Affine, Outline, Point, ROUGH, Rect, Vec2, crosses};
 use crate::job::Router;
 use unseen::Unseen;
@@ -21,30 +22,6 @@ const SMALLEST: f64 = 8.0;
 const LINES: usize = 3;
 /// Between the edge of a stroke and whatever else is cut (mm).
 const FREE: f64 = 4.0;
-
-/// What is written into a part, in the part's frame: into the face that is up.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Label {
-    pub text: String,
-    /// Of its letters, from the middle of the lowest stroke to that of the highest (mm).
-    pub height: f64,
-    pub depth: f64,
-    /// Ways of the cutter's middle, each from corner to corner.
-    pub strokes: Vec<Vec<Point>>,
-    /// Signs of the part's name that the font does not have: its number stands alone.
-    pub lacking: Vec<char>,
-}
-
-/// Why a part gets no label.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum NoLabel {
-    /// The face that is up on the machine shows in the finished box, at least in one of its places.
-    Shows,
-    /// It belongs to no box: no face of it is known to be hidden.
-    Loose,
-    /// No letters that this cutter can write fit anywhere.
-    NoRoom,
-}
 
 impl Label {
     /// The least height of letters that a cutter of this diameter can write (mm).

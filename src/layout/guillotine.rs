@@ -1,13 +1,12 @@
 //! Guillotine patterns for a saw: every cut from edge to edge.
 
-use super::bound::Cut;
 use super::rectangles::Rectangles;
 use super::search::Found;
 use super::strips::strips;
-use super::{Content, Pattern, fits_no_sheet, least_cost, stock_groups, too_few_sheets, wanted};
+use super::{Content, Pattern, fits_no_sheet, least_cost, too_few_sheets, wanted};
 use crate::design::Part;
 use crate::error::Error;
-use crate::job::{Job, Saw};
+use crate::job::{CutBy, Job, Saw};
 use crate::watch::Search;
 
 /// Patterns for every piece of the job. Preferred are, in this order: the cheapest sheets; the largest single off-cut;
@@ -20,7 +19,7 @@ pub fn cut_plan(job: &Job, parts: &[Part], search: &Search) -> Result<Vec<Patter
     let Some(saw) = &job.saw else { return Ok(Vec::new()) };
     let mut patterns = Vec::new();
     let mut refused = Vec::new();
-    for group in stock_groups(job) {
+    for group in job.stock_groups() {
         let wanted = wanted(job, parts, &group);
         let edge = |i: usize| job.stock[i].trim;
         let too_large: Vec<_> = wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, edge)).collect();
@@ -28,7 +27,7 @@ pub fn cut_plan(job: &Job, parts: &[Part], search: &Search) -> Result<Vec<Patter
             let (found, left_out) = best(job, parts, &wanted, (&group, saw), search);
             patterns.extend(found);
             if !left_out.is_empty() {
-                refused.push(too_few_sheets(job, parts, &group, (&left_out, search.watch.stopped()), Cut::Saw));
+                refused.push(too_few_sheets(job, parts, &group, (&left_out, search.watch.stopped()), CutBy::Saw));
             }
         }
         refused.extend(too_large);

@@ -3,9 +3,9 @@
 //! Free nesting by itself takes sheets in the order in which they are listed. Here mixes of sheets are gone through from the
 //! cheapest up: one that a bound says is too small is passed over, and the first that a layout is found for is taken.
 
-use super::bound::{Bin, Cut, Kind, bound, of_job};
+use super::bound::{Bin, Kind, bound, of_job};
 use crate::design::Part;
-use crate::job::Job;
+use crate::job::{CutBy, Job};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
@@ -41,7 +41,7 @@ pub(super) fn cheapest<T, E>(
     parts: &[Part],
     wanted: &[usize],
     group: &[usize],
-    cut: Cut,
+    cut: CutBy,
     lay: impl Fn(&Job) -> Result<Vec<T>, E>,
     stock: impl Fn(&T) -> usize,
 ) -> Result<Vec<T>, E> {

@@ -29,10 +29,9 @@ use crate::design::{Grain, Part};
 use crate::error::Error;
 use crate::finding::{Finding, Limits, Measure, Status};
 use crate::geometry::{Affine, Rect};
-use crate::job::{Job, Stock};
+use crate::job::{CutBy, Job, Stock};
 use crate::units::Units;
 use crate::watch::Search;
-use bound::Cut;
 
 /// Parts on sheets.
 #[derive(Clone, Debug, Default)]
@@ -176,7 +175,7 @@ fn nest_with(job: &Job, parts: &[Part], search: &Search, best: Nesting) -> Resul
     let gap = router.gap();
     let mut layout = Layout::default();
     let mut refused = Vec::new();
-    for group in stock_groups_for(job, Cut::Router) {
+    for group in stock_groups_for(job, CutBy::Router) {
         let wanted = wanted(job, parts, &group);
         let too_large: Vec<Finding> =
             wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, |i| job.stock[i].margin)).collect();
@@ -187,7 +186,7 @@ fn nest_with(job: &Job, parts: &[Part], search: &Search, best: Nesting) -> Resul
                 Ok(sheets) => layout.sheets.extend(sheets),
                 Err(left_out) => {
                     let stopped = search.watch.stopped();
-                    refused.push(too_few_sheets(job, parts, &group, (&left_out, stopped), Cut::Router));
+                    refused.push(too_few_sheets(job, parts, &group, (&left_out, stopped), CutBy::Router));
                 }
             }
         }
@@ -217,7 +216,7 @@ fn nest_rectangles(job: &Job, parts: &[Part], wanted: &[usize], on: On) -> Resul
             return Ok(asked.sheets(job, &asked.lie(found)));
         }
     }
-    let packed = mix::cheapest(job, parts, wanted, group, Cut::Router, lay, |sheet| sheet.stock);
+    let packed = mix::cheapest(job, parts, wanted, group, CutBy::Router, lay, |sheet| sheet.stock);
     if wanted.is_empty() || asked.large() {
         return packed;
     }
@@ -246,23 +245,11 @@ fn nest_rectangles(job: &Job, parts: &[Part], wanted: &[usize], on: On) -> Resul
     }
 }
 
-/// Stocks that can serve the same parts, by index.
-pub(crate) fn stock_groups(job: &Job) -> Vec<Vec<usize>> {
-    let mut groups: Vec<Vec<usize>> = Vec::new();
-    for (i, stock) in job.stock.iter().enumerate() {
-        match groups.iter_mut().find(|group| job.stock[group[0]].serves(stock)) {
-            Some(group) => group.push(i),
-            None => groups.push(vec![i]),
-        }
-    }
-    groups
-}
-
 /// Stocks that can serve the same parts, cut this way. A router gets those alone that its machine takes, where there are
 /// any: a larger sheet is cut down first and given as stock of that size.
-pub(crate) fn stock_groups_for(job: &Job, cut: Cut) -> Vec<Vec<usize>> {
-    let mut groups = stock_groups(job);
-    if let (Cut::Router, Some(router)) = (cut, &job.router) {
+pub(crate) fn stock_groups_for(job: &Job, cut: CutBy) -> Vec<Vec<usize>> {
+    let mut groups = job.stock_groups();
+    if let (CutBy::Router, Some(router)) = (cut, &job.router) {
         let takes = |i: &usize| {
             let Stock { length, width, thickness, .. } = job.stock[*i];
             router.machine.takes([length, width, thickness])
@@ -331,7 +318,7 @@ fn too_few_sheets(
     parts: &[Part],
     group: &[usize],
     (left_out, stopped): (&[usize], bool),
-    cut: Cut,
+    cut: CutBy,
 ) -> Finding {
     let on_hand: u32 = group.iter().filter_map(|i| job.stock[*i].on_hand).sum();
     let mut names: Vec<String> = Vec::new();
@@ -348,7 +335,7 @@ fn too_few_sheets(
         None if stopped => "The search was stopped; a longer one may find a way".into(),
         None => {
             let or_stages = match (cut, job.saw.as_ref().and_then(|saw| saw.stages)) {
-                (Cut::Saw, Some(stages)) => format!(", or more than {stages} stages of cuts,"),
+                (CutBy::Saw, Some(stages)) => format!(", or more than {stages} stages of cuts,"),
                 _ => String::new(),
             };
             format!("It is not proved that they cannot fit; a search with more effort{or_stages} may find a way")

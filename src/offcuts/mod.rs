@@ -11,7 +11,7 @@ mod list;
 mod promise;
 mod read;
 
-pub use list::{NAME, OffCut, off_cuts, text, used};
+pub use list::{NAME, OffCut, text};
 pub(crate) use promise::is_half_marked;
 pub use promise::{kept, promise, promised, take_back};
 pub use read::{LONGEST, List, read};

@@ -1,7 +1,7 @@
 //! Reading a list of off-cuts.
 
 use super::OffCut;
-use crate::layout::bound::Cut;
+use crate::job::CutBy;
 use crate::reading::{Desk, Key, Problem, Source, Table, key};
 use crate::units::Units;
 use std::collections::HashSet;
@@ -32,14 +32,14 @@ const KEYS: &[Key] = &[ID, PLAN, SHEET, AT, MATERIAL, THICKNESS, SIZE, PROMISED_
 pub struct List {
     pub job: String,
     /// Which plan was cut; `None` where the list does not say it and has the off-cuts of both.
-    pub cut: Option<Cut>,
+    pub cut: Option<CutBy>,
     /// All that are listed, with the place of each one's material in the text.
     pub off_cuts: Vec<(OffCut, Range<usize>)>,
 }
 
 impl List {
     /// The off-cuts that are there once this plan is cut.
-    pub fn of_plan(&self, plan: Cut) -> impl Iterator<Item = &(OffCut, Range<usize>)> {
+    pub fn of_plan(&self, plan: CutBy) -> impl Iterator<Item = &(OffCut, Range<usize>)> {
         self.off_cuts.iter().filter(move |(off_cut, _)| off_cut.plan == plan)
     }
 }
@@ -52,7 +52,7 @@ pub fn read(source: &Arc<Source>) -> Result<List, Vec<Problem>> {
     Desk::read(source, Units::Millimetres, read_list)
 }
 
-const PLANS: [(&str, Cut); 2] = [("router", Cut::Router), ("saw", Cut::Saw)];
+const PLANS: [(&str, CutBy); 2] = [("router", CutBy::Router), ("saw", CutBy::Saw)];
 
 fn read_list(top: &Table) -> Option<List> {
     top.only(&[TOP]);

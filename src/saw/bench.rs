@@ -10,10 +10,9 @@ use super::names;
 use super::step::{Action, Becomes, Edge, Piece, Side, Step, Way};
 use super::way::{BY_HAND, Work, trouble, trouble_of, way};
 use crate::geometry::Rect;
+use crate::job::KEPT;
 use crate::layout::{Axis, Pattern, Placement};
 
-/// Left-overs at least this long and this wide are kept (mm).
-pub(crate) const KEPT: [f64; 2] = [300.0, 100.0];
 /// What a squaring cut takes off beside its kerf where there is wood to spare (mm).
 const SQUARED_OFF: f64 = 3.0;
 /// With less to spare than this, an end is not squared (mm).

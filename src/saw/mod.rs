@@ -28,7 +28,6 @@ mod step;
 mod way;
 mod works;
 
-pub(crate) use bench::KEPT;
 pub use caution::{Caution, PUSH_STICK, Reasons, TAKEN_BY_STICK};
 pub use lines::Gathered;
 pub use plan::{plain_order, plan};

@@ -108,7 +108,7 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         hardware,
         costing,
     };
-    for endless in crate::yields::endless(&job).into_iter().filter(|_| job.wants_most()) {
+    for endless in endless_stock(&job) {
         top.desk.problem(endless.span, endless.message, endless.expected, endless.help);
     }
     check_names(top, &job);
@@ -357,6 +357,24 @@ fn check_names(top: &Table, job: &Job) {
 }
 
 /// A job of more pieces than anyone cuts is a slip of the keyboard.
+/// A set takes as many sheets as there are: every stock that it may be cut from must say how many that is.
+pub(crate) fn endless_stock(job: &Job) -> Vec<Problem> {
+    let boxes = job.boxes.iter().filter(|order| order.per_set.is_some()).map(|order| order.stock);
+    let loose = job.loose.iter().filter(|part| part.per_set.is_some()).map(|part| part.stock);
+    let of_sets: Vec<usize> = boxes.chain(loose).collect();
+    let groups = job.stock_groups();
+    let needed = groups.iter().filter(|group| group.iter().any(|stock| of_sets.contains(stock))).flatten();
+    let endless = needed.map(|stock| &job.stock[*stock]).filter(|stock| stock.on_hand.is_none());
+    let problem = |stock: &Stock| Problem {
+        source: Arc::clone(&job.source),
+        span: stock.spot.clone(),
+        message: format!("`{}` does not say how many sheets there are", stock.name),
+        expected: "expected on-hand = a whole number".into(),
+        help: "as many boxes as the sheets give are asked for".into(),
+    };
+    endless.map(problem).collect()
+}
+
 fn check_amount(top: &Table, job: &Job) {
     let boxes: u64 = job.boxes.iter().map(|order| u64::from(order.count)).sum();
     let pieces: u64 = job.loose.iter().map(|part| u64::from(part.count)).sum();

@@ -1,10 +1,9 @@
 //! The sheets there are.
 
 use super::schema::{self, STOCK};
-use crate::job::{Router, Stock};
+use crate::job::{KEPT, Router, Stock};
 use crate::profile::{Material, Profiles};
 use crate::reading::Table;
-use crate::saw::KEPT;
 
 pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     table.only(&[STOCK]);

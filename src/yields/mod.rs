@@ -10,16 +10,15 @@ mod search;
 pub use near::{Near, near_misses};
 pub use search::{Most, WhyNotMore, most};
 
-use crate::Checked;
 use crate::build::parts;
 use crate::design::{Assembly, Kinds, Part};
 use crate::error::Error;
 use crate::finding::{Finding, Limits, Measure, Status};
-use crate::job::Job;
-use crate::layout::bound::Cut;
-use crate::layout::stock_groups;
+use crate::job::{CutBy, Job};
+use crate::made::Checked;
 use crate::profile::Profiles;
-use crate::reading::{Problem, Source};
+use crate::reading::Source;
+use crate::spec;
 use crate::watch::Search;
 use std::sync::Arc;
 
@@ -39,16 +38,16 @@ pub struct Yield {
 /// What they give when cut one way.
 #[derive(Clone, Debug)]
 pub struct Answer {
-    pub cut: Cut,
+    pub cut: CutBy,
     pub most: Most,
     /// Changes of one dimension that let one more set in, the smallest first.
     pub near: Vec<Near>,
 }
 
 /// The ways in which this job is cut.
-fn cuts(job: &Job) -> Vec<Cut> {
-    let router = job.router.as_ref().map(|_| Cut::Router);
-    router.into_iter().chain(job.saw.as_ref().map(|_| Cut::Saw)).collect()
+fn cuts(job: &Job) -> Vec<CutBy> {
+    let router = job.router.as_ref().map(|_| CutBy::Router);
+    router.into_iter().chain(job.saw.as_ref().map(|_| CutBy::Saw)).collect()
 }
 
 /// Reads a spec and finds how many sets its sheets on hand give. Where no count is `"max"`, every box of the spec is
@@ -83,15 +82,15 @@ pub fn yields(
 
 /// A spec read and checked as one set.
 pub(crate) fn checked_sets(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Checked, Error> {
-    let mut job = crate::spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
+    let mut job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
     if !job.wants_most() {
         as_sets(&mut job);
-        let problems = endless(&job);
+        let problems = spec::endless_stock(&job);
         if !problems.is_empty() {
             return Err(Error::Unreadable(problems));
         }
     }
-    crate::check_job(job)
+    Checked::of(job)
 }
 
 /// Gives every `"max"` of a checked job its number: the largest that every way of cutting it gives.
@@ -99,7 +98,7 @@ pub(crate) fn fill(checked: &mut Checked, search: &Search) {
     if !checked.job.wants_most() || checked.refused() {
         return;
     }
-    let answers: Vec<(Cut, Most)> =
+    let answers: Vec<(CutBy, Most)> =
         cuts(&checked.job).into_iter().map(|cut| (cut, most(&checked.job, &checked.assemblies, cut, search))).collect();
     let Some((_, least)) = answers.iter().min_by_key(|(_, most)| most.sets) else {
         checked.findings.push(no_machine(&checked.job));
@@ -171,26 +170,6 @@ fn greatest_common(a: u32, b: u32) -> u32 {
     if b == 0 { a } else { greatest_common(b, a % b) }
 }
 
-/// A set takes as many sheets as there are: every stock that it may be cut from must say how many that is.
-pub(crate) fn endless(job: &Job) -> Vec<Problem> {
-    let wanted: Vec<usize> = (job.boxes.iter().filter(|order| order.per_set.is_some()).map(|order| order.stock))
-        .chain(job.loose.iter().filter(|part| part.per_set.is_some()).map(|part| part.stock))
-        .collect();
-    let groups = stock_groups(job);
-    let needed = groups.iter().filter(|group| group.iter().any(|stock| wanted.contains(stock))).flatten();
-    needed
-        .map(|stock| &job.stock[*stock])
-        .filter(|stock| stock.on_hand.is_none())
-        .map(|stock| Problem {
-            source: Arc::clone(&job.source),
-            span: stock.spot.clone(),
-            message: format!("`{}` does not say how many sheets there are", stock.name),
-            expected: "expected on-hand = a whole number".into(),
-            help: "as many boxes as the sheets give are asked for".into(),
-        })
-        .collect()
-}
-
 fn no_machine(job: &Job) -> Finding {
     let name = members(job).into_iter().next().map_or_else(String::new, |(name, _)| name);
     Finding::plain(NUMBER, name, Status::Refused)
@@ -226,7 +205,7 @@ fn parts_of_sets(job: &Job, one: &[Part], sets: u32) -> Vec<Part> {
 fn parts_of_one(job: &Job, assemblies: &[Assembly]) -> Vec<Part> {
     let per_set = per_set(job);
     let all = parts(job, assemblies);
-    let groups = stock_groups(job);
+    let groups = job.stock_groups();
     let shared = |stock: usize| {
         let sets = all.iter().filter(|part| per_set.get(part.assembly).is_some_and(Option::is_some));
         let mut stocks = sets.map(|part| part.stock);

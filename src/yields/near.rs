@@ -6,11 +6,10 @@
 use super::change::{Place, with};
 use super::checked_sets;
 use super::search::fits;
-use crate::Checked;
 use crate::design::{Kinds, Reach};
 use crate::finding::Status;
-use crate::job::Job;
-use crate::layout::bound::Cut;
+use crate::job::{CutBy, Job};
+use crate::made::Checked;
 use crate::profile::{Profiles, Tool, ToolKind};
 use crate::reading::Source;
 use crate::route;
@@ -77,7 +76,7 @@ pub fn near_misses(
     profiles: &Profiles,
     kinds: &Kinds,
     checked: &Checked,
-    (cut, sets): (Cut, u32),
+    (cut, sets): (CutBy, u32),
     search: &Search,
 ) -> Vec<Near> {
     let search = Search { effort: search.effort.min(EFFORT), ..search.clone() };
@@ -86,7 +85,7 @@ pub fn near_misses(
     for dimension in dimensions(&checked.job, cut) {
         found.extend(trial.smallest(&dimension));
     }
-    if cut == Cut::Router {
+    if cut == CutBy::Router {
         found.extend(trial.cutter(&checked.job));
     }
     found.sort_by(|a, b| a.change().total_cmp(&b.change()));
@@ -99,7 +98,7 @@ fn against(checked: &Checked) -> (usize, usize) {
     (count(Status::Refused), count(Status::Caution))
 }
 
-fn dimensions(job: &Job, cut: Cut) -> Vec<Dimension> {
+fn dimensions(job: &Job, cut: CutBy) -> Vec<Dimension> {
     let (fine, coarse) = match job.units {
         Units::Millimetres => (0.1, 1.0),
         Units::Inches => (INCH / 64.0, INCH / 16.0),
@@ -116,12 +115,12 @@ fn dimensions(job: &Job, cut: Cut) -> Vec<Dimension> {
         }
     }
     match cut {
-        Cut::Saw => {
+        CutBy::Saw => {
             if let Some(saw) = &job.saw {
                 add(Place::Saw, "saw", "kerf", "width of the cut", saw.kerf, THINNEST_KERF, fine);
             }
         }
-        Cut::Router => {
+        CutBy::Router => {
             if let Some(router) = &job.router {
                 let what = "wood left between parts";
                 add(Place::Router, "router", "clearance", what, router.clearance, 0.0, fine);
@@ -130,8 +129,8 @@ fn dimensions(job: &Job, cut: Cut) -> Vec<Dimension> {
     }
     for (i, stock) in job.stock.iter().enumerate() {
         match cut {
-            Cut::Saw => add(Place::Stock(i), &stock.name, "trim", "trim of the edges", stock.trim, 0.0, coarse),
-            Cut::Router => {
+            CutBy::Saw => add(Place::Stock(i), &stock.name, "trim", "trim of the edges", stock.trim, 0.0, coarse),
+            CutBy::Router => {
                 add(Place::Stock(i), &stock.name, "margin", "margin at the edges", stock.margin, 0.0, coarse)
             }
         }
@@ -144,7 +143,7 @@ struct Trial<'a> {
     profiles: &'a Profiles,
     kinds: &'a Kinds,
     search: Search,
-    cut: Cut,
+    cut: CutBy,
     /// The number wanted.
     sets: u32,
     /// What the checks say against the job as it is.

@@ -4,8 +4,8 @@ use super::{parts_of_one, parts_of_sets};
 use crate::design::{Assembly, Part};
 use crate::error::Error;
 use crate::finding::Finding;
-use crate::job::Job;
-use crate::layout::bound::{Cut, StockBound, of_stocks};
+use crate::job::{CutBy, Job};
+use crate::layout::bound::{StockBound, of_stocks};
 use crate::layout::{self, Sheet};
 use crate::spec::schema::MOST_BOXES;
 use crate::watch::Search;
@@ -70,12 +70,12 @@ struct Sets<'a> {
     search: &'a Search,
     /// Of one set.
     one: Vec<Part>,
-    cut: Cut,
+    cut: CutBy,
 }
 
 /// Finds the most sets. The number that the bound leaves room for is tried first and then every smaller one, so that what
 /// is found does not depend on a layout being found for all smaller numbers.
-pub fn most(job: &Job, assemblies: &[Assembly], cut: Cut, search: &Search) -> Most {
+pub fn most(job: &Job, assemblies: &[Assembly], cut: CutBy, search: &Search) -> Most {
     let all = Sets { job, search, one: parts_of_one(job, assemblies), cut };
     let largest = largest_count(job);
     let (room, over) = all.room(largest);
@@ -108,7 +108,7 @@ pub fn most(job: &Job, assemblies: &[Assembly], cut: Cut, search: &Search) -> Mo
 }
 
 /// Can this job be laid out with so many sets?
-pub(super) fn fits(job: &Job, assemblies: &[Assembly], cut: Cut, sets: u32, search: &Search) -> bool {
+pub(super) fn fits(job: &Job, assemblies: &[Assembly], cut: CutBy, sets: u32, search: &Search) -> bool {
     let all = Sets { job, search, one: parts_of_one(job, assemblies), cut };
     all.too_many(sets).is_none() && all.lay(sets).is_ok()
 }
@@ -203,8 +203,8 @@ impl Sets<'_> {
     fn lay(&self, sets: u32) -> Result<Vec<Sheet>, Vec<Finding>> {
         let parts = parts_of_sets(self.job, &self.one, sets);
         let laid = match self.cut {
-            Cut::Router => layout::nest_close(self.job, &parts, self.search).map(|layout| layout.sheets),
-            Cut::Saw => layout::cut_plan(self.job, &parts, self.search).map(|patterns| {
+            CutBy::Router => layout::nest_close(self.job, &parts, self.search).map(|layout| layout.sheets),
+            CutBy::Saw => layout::cut_plan(self.job, &parts, self.search).map(|patterns| {
                 let sheet = |pattern: &layout::Pattern| Sheet {
                     stock: pattern.stock,
                     length: pattern.length,

@@ -3,7 +3,8 @@
 use crate::shared::{check, problems};
 use nestwright::Made;
 use nestwright::geometry::Point;
-use nestwright::layout::bound::{Cut, of_stocks};
+use nestwright::job::CutBy;
+use nestwright::layout::bound::of_stocks;
 use nestwright::layout::{Placement, verify};
 use nestwright::route::OperationKind;
 use proptest::prelude::*;
@@ -99,7 +100,7 @@ fn small_parts_come_out_of_openings_where_that_is_asked_for() {
     sound(&not_asked);
     assert_eq!((not_asked.layout.sheets.len(), inside(&not_asked).len()), (2, 0));
     // Two sheets are proved to be needed where they are, and are not where one does.
-    let fewest = |made: &Made| of_stocks(&made.job, &made.parts, Cut::Router)[0].bound.sheets;
+    let fewest = |made: &Made| of_stocks(&made.job, &made.parts, CutBy::Router)[0].bound.sheets;
     assert_eq!((fewest(&asked), fewest(&not_asked)), (1, 2));
 }
 

@@ -2,7 +2,8 @@
 
 use crate::shared::{check, make};
 use nestwright::error::Error;
-use nestwright::layout::bound::{Cut, of_stocks};
+use nestwright::job::CutBy;
+use nestwright::layout::bound::of_stocks;
 use nestwright::layout::verify;
 use proptest::prelude::*;
 
@@ -70,7 +71,7 @@ proptest! {
         let gap = router.cutter.diameter.value + router.clearance;
         let wrong = verify(&made.job, &made.parts, &made.layout, gap);
         prop_assert!(wrong.is_empty(), "{wrong:?}");
-        for fewest in of_stocks(&made.job, &made.parts, Cut::Router) {
+        for fewest in of_stocks(&made.job, &made.parts, CutBy::Router) {
             prop_assert!(fewest.bound.sheets <= made.layout.sheets.len() as u64, "{fewest:?}");
         }
     }
@@ -84,9 +85,9 @@ fn no_starter_takes_fewer_sheets_than_its_bound() {
         for fewest in &made.fewest {
             assert!(fewest.at_least <= fewest.sheets, "{}: {fewest:?}", starter.name);
         }
-        let sheets: [(Cut, Vec<usize>); 2] = [
-            (Cut::Router, made.layout.sheets.iter().map(|sheet| sheet.stock).collect()),
-            (Cut::Saw, made.patterns.iter().map(|pattern| pattern.stock).collect()),
+        let sheets: [(CutBy, Vec<usize>); 2] = [
+            (CutBy::Router, made.layout.sheets.iter().map(|sheet| sheet.stock).collect()),
+            (CutBy::Saw, made.patterns.iter().map(|pattern| pattern.stock).collect()),
         ];
         for (cut, used) in sheets {
             for fewest in of_stocks(&made.job, &made.parts, cut) {

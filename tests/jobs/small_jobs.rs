@@ -4,9 +4,10 @@
 use crate::cut_up::{cut_up, in_two};
 use crate::free_cuts::sound;
 use crate::shared::check;
+use nestwright::job::CutBy;
 use nestwright::layout::exact::{cheapest, cheapest_with_free_cuts};
 use nestwright::layout::search::{Bin, Cut, Kind, Problem, Settings, search};
-use nestwright::layout::{Axis, bound::Cut as By, least_cost};
+use nestwright::layout::{Axis, least_cost};
 use proptest::prelude::*;
 use std::collections::HashMap;
 
@@ -188,7 +189,7 @@ fn a_saw_plan_is_proved_best_where_no_count_proves_it() {
          [[part]]\nname = \"square\"\nsize = [100, 100]\ngrain = \"any\"\n",
     );
     let made = nestwright::make(checked, &crate::shared::search()).unwrap_or_else(|error| panic!("{error}"));
-    let saw = made.fewest.iter().find(|fewest| fewest.plan == By::Saw).expect("a saw plan");
+    let saw = made.fewest.iter().find(|fewest| fewest.plan == CutBy::Saw).expect("a saw plan");
     assert_eq!((saw.sheets, saw.at_least), (2, 2));
     assert!(saw.reason.contains("every way of cutting these 5 pieces"), "{}", saw.reason);
 }
@@ -205,7 +206,7 @@ fn a_router_is_told_that_three_boards_take_two_sheets() {
          [[part]]\nname = \"c\"\nsize = [294, 144]\ngrain = \"any\"\n",
     );
     let made = nestwright::make(checked, &crate::shared::search()).unwrap_or_else(|error| panic!("{error}"));
-    let router = made.fewest.iter().find(|fewest| fewest.plan == By::Router).expect("a layout");
+    let router = made.fewest.iter().find(|fewest| fewest.plan == CutBy::Router).expect("a layout");
     assert_eq!((router.sheets, router.at_least), (2, 2));
     assert!(router.reason.contains("every way of laying these 3 pieces"), "{}", router.reason);
 }

@@ -2,7 +2,7 @@
 
 use crate::shared::{check, make, problems};
 use nestwright::design::Kinds;
-use nestwright::layout::bound::Cut;
+use nestwright::job::CutBy;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
 use nestwright::watch::Search;
@@ -15,7 +15,7 @@ fn found(spec: &str) -> (Checked, Yield) {
         .unwrap_or_else(|error| panic!("{error}"))
 }
 
-fn answer(spec: &str, cut: Cut) -> Answer {
+fn answer(spec: &str, cut: CutBy) -> Answer {
     let (_, found) = found(spec);
     found.answers.into_iter().find(|answer| answer.cut == cut).expect("it is cut so")
 }
@@ -58,12 +58,12 @@ const NUCS: &str = r#"
 #[test]
 fn what_can_be_counted_on_a_napkin() {
     let board = "size = [250, 250]";
-    let exact = answer(&boards("size = [1000, 500]", "kerf = 0", board), Cut::Saw);
+    let exact = answer(&boards("size = [1000, 500]", "kerf = 0", board), CutBy::Saw);
     assert_eq!(exact.most.sets, 8);
     assert!(matches!(exact.most.why, WhyNotMore::Proved(_)), "{:?}", exact.most.why);
     assert!((exact.most.share - 1.0).abs() < 1e-9);
     assert!(exact.near.is_empty(), "{:?}", exact.near);
-    let sawn = answer(&boards("size = [1000, 500]", "kerf = 3", board), Cut::Saw);
+    let sawn = answer(&boards("size = [1000, 500]", "kerf = 3", board), CutBy::Saw);
     assert_eq!(sawn.most.sets, 3);
     assert!(matches!(sawn.most.why, WhyNotMore::Proved(_)), "{:?}", sawn.most.why);
     // The thinnest blade still takes 4 × 250 + 3 × 1.6 mm.
@@ -75,13 +75,13 @@ fn what_can_be_counted_on_a_napkin() {
 fn the_near_miss_is_the_smallest_change_that_lets_one_more_in() {
     let spec = boards("size = [1008, 506]\ntrim = 2", "kerf = 2", "size = [250, 500]\ngrain = \"cross\"");
     let spec = spec.replace("size = [250, 500]\ngrain = \"cross\"", "size = [500, 250]\ngrain = \"cross\"");
-    let answer = answer(&spec, Cut::Saw);
+    let answer = answer(&spec, CutBy::Saw);
     assert_eq!(answer.most.sets, 3);
     let near = answer.near.first().expect("a near miss");
     assert_eq!((near.key, near.from, near.to), ("trim", 2.0, 1.0));
     // As the spec's own words it gives four.
     let changed = spec.replace("trim = 2", "trim = 1");
-    assert_eq!(self::answer(&changed, Cut::Saw).most.sets, 4);
+    assert_eq!(self::answer(&changed, CutBy::Saw).most.sets, 4);
 }
 
 /// Sets of two lids to a base: the bases take half a sheet each, the lids a quarter; two sheets hold two sets.
@@ -102,7 +102,7 @@ fn kinds_come_in_the_ratio_that_is_asked_for() {
 fn a_fixed_count_stays_as_it_is() {
     let spec = boards("size = [1000, 500]", "kerf = 0", "size = [250, 250]")
         + "[[part]]\nname = \"base\"\nsize = [500, 500]\ncount = 1\n";
-    assert_eq!(answer(&spec, Cut::Saw).most.sets, 4);
+    assert_eq!(answer(&spec, CutBy::Saw).most.sets, 4);
 }
 
 /// Where no count is "max", boxes are taken in the ratio of their counts.
@@ -118,7 +118,7 @@ fn a_spec_without_max_is_counted_in_the_ratio_of_its_counts() {
 fn four_nucs_come_out_of_one_sheet_and_five_do_not() {
     let (checked, found) = found(NUCS);
     assert!(!checked.refused());
-    assert_eq!(found.answers.iter().map(|answer| answer.cut).collect::<Vec<_>>(), [Cut::Router, Cut::Saw]);
+    assert_eq!(found.answers.iter().map(|answer| answer.cut).collect::<Vec<_>>(), [CutBy::Router, CutBy::Saw]);
     for answer in found.answers {
         assert_eq!((answer.most.sets, answer.most.used), (4, 1), "{:?}", answer.cut);
         assert!(matches!(answer.most.why, WhyNotMore::Proved(_)), "{:?}: {:?}", answer.cut, answer.most.why);

@@ -1,7 +1,7 @@
 //! How each box goes together, what it takes beside wood, and what it costs.
 
 use super::step::StepView;
-use crate::Made;
+use crate::made::Made;
 use crate::steps::BoxSteps;
 use serde::Serialize;
 

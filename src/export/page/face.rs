@@ -2,10 +2,10 @@
 
 use super::finding::allowed;
 use super::sheet::{path, region_path, short, view_box};
-use crate::Made;
 use crate::design::{Assembly, Contact, Face, Hole, Panel, contacts};
 use crate::finding::{Finding, Status};
 use crate::geometry::{Rect, Region};
+use crate::made::Made;
 use crate::units::Units;
 use geo::BoundingRect;
 use serde::Serialize;

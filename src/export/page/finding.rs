@@ -1,8 +1,8 @@
 //! What was checked, by theme, what needs looking at first.
 
 use super::range::{Bar, bar};
-use crate::Made;
 use crate::finding::{Finding, Status, Theme};
+use crate::made::Made;
 use crate::units::Units;
 use serde::Serialize;
 

@@ -22,8 +22,8 @@ mod view;
 
 use super::folder::{Files, checksum};
 use super::json::JobFile;
-use crate::Made;
 use crate::error::Error;
+use crate::made::Made;
 use crate::words::counted;
 use minijinja::syntax::SyntaxConfig;
 use minijinja::value::{Serde, Value};

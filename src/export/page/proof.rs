@@ -3,9 +3,9 @@
 use super::finding::allowed;
 use super::range::{Bar, bar};
 use super::sheet::{short, view_box};
-use crate::Made;
 use crate::finding::{Measure, Status};
 use crate::geometry::Segment;
+use crate::made::Made;
 use crate::proof::{Measured, Swath};
 use crate::units::Units;
 use crate::words::counted;

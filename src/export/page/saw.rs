@@ -2,8 +2,8 @@
 
 use super::sheet::{Piece, pieces, short, view_box};
 use super::step::StepView;
-use crate::Made;
 use crate::geometry::{Point, Rect};
+use crate::made::Made;
 use crate::saw::{Becomes, Piece as SawPiece, Step, say};
 use crate::units::decimal;
 use serde::Serialize;

@@ -2,8 +2,8 @@
 
 use super::apart::apart;
 use super::solid::{Layer, hundredth, layers};
-use crate::Made;
 use crate::design::{Assembly, contacts};
+use crate::made::Made;
 use crate::profile::ZZero;
 use crate::route::SheetFace;
 use crate::steps::StepKind;

@@ -23,7 +23,8 @@ mod say;
 mod tests;
 
 use super::{exact, search};
-pub use of_job::{Cut, Fewest, StockBound, fewest_of_plans, of_job, of_stocks};
+use crate::job::CutBy;
+pub use of_job::{Fewest, StockBound, fewest_of_plans, of_job, of_stocks};
 pub use rule::Rule;
 
 /// Pieces that are alike. Micrometres.
@@ -109,7 +110,7 @@ pub enum Reason {
         shares: Vec<f64>,
     },
     /// Every way of cutting these few pieces was gone through: from edge to edge, or for a router in every place.
-    Tried { pieces: u64, cut: Cut },
+    Tried { pieces: u64, cut: CutBy },
 }
 
 /// The best bound there is.
@@ -157,8 +158,8 @@ pub fn bound_up_to(kinds: &[Kind], bins: &[Bin], known: u64) -> Bound {
 
 /// Fewest sheets of few pieces by going through every way; `None` where there are too many, or where some are nested by
 /// their true shape.
-pub fn by_trying(kinds: &[Kind], bins: &[Bin], cut: Cut) -> Option<Bound> {
-    if cut == Cut::Router && kinds.iter().any(|kind| kind.shape.is_some()) {
+pub fn by_trying(kinds: &[Kind], bins: &[Bin], cut: CutBy) -> Option<Bound> {
+    if cut == CutBy::Router && kinds.iter().any(|kind| kind.shape.is_some()) {
         return None;
     }
     let micro = |length: i64| i32::try_from(length).ok();
@@ -178,8 +179,8 @@ pub fn by_trying(kinds: &[Kind], bins: &[Bin], cut: Cut) -> Option<Bound> {
         search::Problem { kinds: kinds.collect::<Option<_>>()?, bins: bins.collect::<Option<_>>()?, stages: None };
     let pieces = problem.kinds.iter().map(|kind| u64::from(kind.count)).sum();
     let sheets = match cut {
-        Cut::Saw => exact::cheapest(&problem)?.sheets.len(),
-        Cut::Router => exact::cheapest_with_free_cuts(&problem)?.len(),
+        CutBy::Saw => exact::cheapest(&problem)?.sheets.len(),
+        CutBy::Router => exact::cheapest_with_free_cuts(&problem)?.len(),
     };
     Some(Bound { sheets: sheets as u64, exactly: sheets as f64, reason: Reason::Tried { pieces, cut } })
 }

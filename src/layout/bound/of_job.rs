@@ -2,38 +2,11 @@
 
 use super::{Bin, Bound, Kind, bound_up_to, by_trying};
 use crate::design::Part;
-use crate::job::Job;
+use crate::job::{CutBy, Job};
 use crate::layout::cut_outs::may_lie_in_others;
 use crate::layout::{stock_groups_for, turns, wanted};
 use schemars::JsonSchema;
 use serde::Serialize;
-
-/// How the parts are cut apart.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Cut {
-    Router,
-    Saw,
-}
-
-impl Cut {
-    /// What does the cutting.
-    pub fn name(self) -> &'static str {
-        match self {
-            Cut::Router => "router",
-            Cut::Saw => "saw",
-        }
-    }
-
-    /// What lies between two pieces, and what is lost along each edge of a sheet (mm); `None` where the job has no such
-    /// machine.
-    fn loss(self, job: &Job, stock: usize) -> Option<(f64, f64)> {
-        match self {
-            Cut::Router => job.router.as_ref().map(|router| (router.gap(), job.stock[stock].margin)),
-            Cut::Saw => job.saw.as_ref().map(|saw| (saw.kerf, job.stock[stock].trim)),
-        }
-    }
-}
 
 /// The bound for the parts that are cut from the same sort of sheet.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,7 +36,7 @@ impl StockBound {
 /// How many sheets a plan takes of one sort, and how many any plan would.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Fewest {
-    pub plan: Cut,
+    pub plan: CutBy,
     /// The stocks of that sort, by name.
     pub stock: Vec<String>,
     pub sheets: u64,
@@ -83,7 +56,7 @@ impl Fewest {
 /// How near both plans of a job come to the fewest sheets; `router` and `saw` are the stocks of the sheets that each takes.
 pub fn fewest_of_plans(job: &Job, parts: &[Part], router: &[usize], saw: &[usize]) -> Vec<Fewest> {
     let mut all = Vec::new();
-    for (plan, used) in [(Cut::Router, router), (Cut::Saw, saw)] {
+    for (plan, used) in [(CutBy::Router, router), (CutBy::Saw, saw)] {
         for stock in stock_groups_for(job, plan) {
             let sheets = used.iter().filter(|i| stock.contains(i)).count() as u64;
             let Some(found) = of_stock(job, parts, plan, stock, sheets).filter(|_| sheets > 0) else { continue };
@@ -100,14 +73,14 @@ pub fn fewest_of_plans(job: &Job, parts: &[Part], router: &[usize], saw: &[usize
 }
 
 /// Fewest sheets that the whole job takes, by sort of sheet; none where the job has no such machine.
-pub fn of_stocks(job: &Job, parts: &[Part], cut: Cut) -> Vec<StockBound> {
+pub fn of_stocks(job: &Job, parts: &[Part], cut: CutBy) -> Vec<StockBound> {
     stock_groups_for(job, cut).into_iter().filter_map(|stock| of_stock(job, parts, cut, stock, u64::MAX)).collect()
 }
 
 /// Of one sort of sheet; nothing better is looked for once it is as many sheets as are known to do.
-fn of_stock(job: &Job, parts: &[Part], cut: Cut, stock: Vec<usize>, known: u64) -> Option<StockBound> {
+fn of_stock(job: &Job, parts: &[Part], cut: CutBy, stock: Vec<usize>, known: u64) -> Option<StockBound> {
     let mut wanted = wanted(job, parts, &stock);
-    if let (Cut::Router, Some(router)) = (cut, &job.router) {
+    if let (CutBy::Router, Some(router)) = (cut, &job.router) {
         // What may lie in an opening of another takes no room for sure.
         let inside = may_lie_in_others(router, parts, &wanted);
         wanted.retain(|part| !inside.contains(part));
@@ -124,7 +97,13 @@ fn of_stock(job: &Job, parts: &[Part], cut: Cut, stock: Vec<usize>, known: u64) 
 
 /// Kinds of the wanted parts and sheets of the stocks in `group`, grown by what lies between pieces. Pieces are rounded
 /// down to micrometres and sheets up, so that a bound on them holds. `None` where the job has no such machine.
-pub fn of_job(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], cut: Cut) -> Option<(Vec<Kind>, Vec<Bin>)> {
+pub fn of_job(
+    job: &Job,
+    parts: &[Part],
+    wanted: &[usize],
+    group: &[usize],
+    cut: CutBy,
+) -> Option<(Vec<Kind>, Vec<Bin>)> {
     let gap = cut.loss(job, *group.first()?)?.0;
     let kinds = wanted
         .iter()
@@ -132,7 +111,7 @@ pub fn of_job(job: &Job, parts: &[Part], wanted: &[usize], group: &[usize], cut:
             let part = &parts[i];
             let (straight, turned) = turns(part.grain);
             // A saw cuts the rectangle first, whatever the shape in it.
-            let shape = (cut == Cut::Router).then(|| shape(part, gap)).flatten();
+            let shape = (cut == CutBy::Router).then(|| shape(part, gap)).flatten();
             Kind {
                 length: down(part.length + gap),
                 width: down(part.width + gap),

@@ -1,6 +1,7 @@
 //! A bound's reason, for a maker.
 
-use super::{Bound, Cut, Reason, Rule};
+use super::{Bound, Reason, Rule};
+use crate::job::CutBy;
 use crate::units::{Units, decimal};
 
 /// Kinds that are named in a reason; the rest are smaller.
@@ -22,8 +23,8 @@ impl Bound {
             ),
             Reason::Tried { pieces, cut } => {
                 let way = match cut {
-                    Cut::Saw => format!("cutting these {pieces} pieces from edge to edge"),
-                    Cut::Router => format!("laying these {pieces} pieces, straight or turned by a quarter,"),
+                    CutBy::Saw => format!("cutting these {pieces} pieces from edge to edge"),
+                    CutBy::Router => format!("laying these {pieces} pieces, straight or turned by a quarter,"),
                 };
                 format!("every way of {way} was tried, and none takes fewer sheets")
             }

@@ -1,0 +1,85 @@
+//! A job on its way: checked, then made.
+
+use crate::build;
+use crate::design::{Assembly, Part};
+use crate::error::Error;
+use crate::finding::Finding;
+use crate::fit;
+use crate::gcode::Program;
+use crate::job::Job;
+use crate::layout::bound::Fewest;
+use crate::layout::{Layout, Pattern};
+use crate::offcuts::OffCut;
+use crate::proof::{Proof, Swaths};
+use crate::route::{Form, Route};
+use crate::saw::SawPlan;
+use crate::steps::BoxSteps;
+use crate::supply::{Cost, Supply};
+use crate::trial;
+
+/// A job as designed and checked.
+#[derive(Debug)]
+pub struct Checked {
+    pub job: Job,
+    pub assemblies: Vec<Assembly>,
+    pub findings: Vec<Finding>,
+    /// How each part is cut, where they have been tried.
+    pub forms: Vec<Form>,
+}
+
+impl Checked {
+    /// Did any check fail?
+    pub fn refused(&self) -> bool {
+        self.findings.iter().any(Finding::refused)
+    }
+
+    /// Builds the boxes of a job and checks them; of what is to be built as often as the sheets on hand give, one set.
+    ///
+    /// # Errors
+    /// [`Error::Fault`] for a box that does not come together.
+    pub(crate) fn of(job: Job) -> Result<Checked, Error> {
+        let assemblies = build::assemble(&job)?;
+        let findings = fit::check(&job, &assemblies);
+        Ok(Checked { job, assemblies, findings, forms: Vec::new() })
+    }
+
+    /// Tries each part by itself: adds what is refused of them whatever the layout, and how they are cut.
+    pub(crate) fn try_parts(&mut self) -> Result<(), Error> {
+        if !self.refused() {
+            let tried = trial::parts(&self.job, &self.assemblies)?;
+            self.findings.extend(tried.findings);
+            self.forms = tried.forms;
+        }
+        Ok(())
+    }
+}
+
+/// A job made: everything that goes into its folder.
+#[derive(Debug)]
+pub struct Made {
+    pub job: Job,
+    pub assemblies: Vec<Assembly>,
+    pub findings: Vec<Finding>,
+    pub parts: Vec<Part>,
+    /// The router's nesting.
+    pub layout: Layout,
+    pub routes: Vec<Route>,
+    pub programs: Vec<Program>,
+    /// What replaying each program showed; all of them passed.
+    pub proof: Vec<Proof>,
+    /// What the programs cut away of each sheet; none when nothing is cut by CNC.
+    pub swaths: Vec<Swaths>,
+    /// The saw's sheets.
+    pub patterns: Vec<Pattern>,
+    /// How they are cut, step by step.
+    pub saw: SawPlan,
+    /// How near the plans come to the fewest sheets there can be.
+    pub fewest: Vec<Fewest>,
+    /// What is left over of the sheets in pieces worth keeping.
+    pub off_cuts: Vec<OffCut>,
+    /// What it takes beside wood, and what it costs.
+    pub supplies: Vec<Supply>,
+    pub cost: Cost,
+    /// How each box is put together.
+    pub steps: Vec<BoxSteps>,
+}
