@@ -11,7 +11,7 @@ use nestwright::design::{Kinds, Part};
 use nestwright::geometry::Outline;
 use nestwright::job::Job;
 use nestwright::layout;
-use nestwright::layout::bound::fewest_of_plans;
+use nestwright::layout::fewest::fewest_of_plans;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
 use nestwright::watch::Search;

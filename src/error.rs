@@ -1,7 +1,6 @@
 //! What can go wrong, and how it is said.
 
-use crate::finding::Finding;
-use crate::proof::verdict::Proof;
+use crate::finding::{Finding, Measured};
 use crate::reading::{Problem, harmless};
 use std::fmt;
 use std::io;
@@ -17,11 +16,18 @@ pub enum Error {
     Refused(Refusal),
     /// A file or folder could not be read or written.
     File { path: PathBuf, why: String },
-    /// Programs that would not cut what they should: the fault is ours, and nothing was written. These are the proofs
-    /// that failed.
-    Unproved(Vec<Proof>),
+    /// Programs that would not cut what they should: the fault is ours, and nothing was written.
+    Unproved(Vec<Unproved>),
     /// Something that should be impossible: the fault is ours, and nothing was written.
     Fault(String),
+}
+
+/// A program that would not cut what it should.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unproved {
+    pub file: String,
+    /// The measures beyond their limits.
+    pub faults: Vec<Measured>,
 }
 
 /// All the findings so far, at least one of them [refused](Finding::refused).
@@ -69,13 +75,13 @@ impl fmt::Display for Error {
                 }
                 Ok(())
             }
-            Error::Unproved(proofs) => {
+            Error::Unproved(programs) => {
                 f.write_str("a fault in nestwright, not in your job: a program would not cut what it should")?;
-                for proof in proofs {
-                    for fault in proof.faults() {
+                for Unproved { file, faults } in programs {
+                    for fault in faults {
                         let line = fault.line.map_or(String::new(), |line| format!(":{line}"));
                         let finding = &fault.finding;
-                        write!(f, "\n{}{line}: {}: {}", proof.file, finding.check, finding.subject)?;
+                        write!(f, "\n{file}{line}: {}: {}", finding.check, finding.subject)?;
                     }
                 }
                 Ok(())

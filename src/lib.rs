@@ -32,6 +32,7 @@
 //! ```
 
 pub mod build;
+mod claim;
 pub mod design;
 pub mod draw;
 pub mod error;
@@ -67,7 +68,7 @@ pub use made::{Checked, Made};
 use design::Kinds;
 use error::Error;
 use finding::Finding;
-use layout::bound::fewest_of_plans;
+use layout::fewest::fewest_of_plans;
 use profile::Profiles;
 use proof::Proved;
 use reading::Source;

@@ -7,7 +7,7 @@ use crate::finding::Finding;
 use crate::fit;
 use crate::gcode::Program;
 use crate::job::Job;
-use crate::layout::bound::Fewest;
+use crate::layout::fewest::Fewest;
 use crate::layout::{Layout, Pattern};
 use crate::offcuts::OffCut;
 use crate::proof::{Proof, Swaths};

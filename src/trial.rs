@@ -5,13 +5,13 @@
 
 use crate::build;
 use crate::design::{Assembly, Part};
-use crate::error::Error;
+use crate::error::{Error, Unproved};
 use crate::finding::Finding;
 use crate::gcode::{self, Program};
 use crate::job::{CutBy, Job, Router};
-use crate::layout::bound::of_stocks;
+use crate::layout::fewest::of_stocks;
 use crate::layout::{self, Layout};
-use crate::proof::{self, Claim, Proof, Proved};
+use crate::proof::{self, Claim, NotProved, Proof, Proved};
 use crate::route::{self, Form, Route};
 use crate::watch::Search;
 use rayon::prelude::*;
@@ -119,19 +119,27 @@ fn routed(job: &Job, parts: &[Part; 1]) -> Result<Outcome, Error> {
         Err(Error::Refused(refusal)) => return Ok(Err(refusal.into_findings())),
         other => other?,
     };
-    let mut failed: Option<Error> = None;
+    // What the first form that could be routed failed for; else why none could be.
+    let (mut failed, mut fault): (Option<Vec<Proof>>, Option<Error>) = (None, None);
     for form in Form::of(router, &parts[0]) {
-        match routed_in(job, parts, &[form], &layout).and_then(|cut| proof::prove_only(&cut.claim, &cut.programs)) {
-            Ok(()) => return Ok(Ok(form)),
+        let cut = match routed_in(job, parts, &[form], &layout) {
             Err(Error::Refused(refusal)) => return Ok(Err(refusal.into_findings())),
-            Err(error @ Error::Unproved(_)) if !matches!(failed, Some(Error::Unproved(_))) => failed = Some(error),
-            Err(error) => failed = failed.or(Some(error)),
+            Err(error) => {
+                fault = fault.or(Some(error));
+                continue;
+            }
+            Ok(cut) => cut,
+        };
+        match proof::prove_only(&cut.claim, &texts(&cut.programs)) {
+            Ok(()) => return Ok(Ok(form)),
+            Err(NotProved::Failed(proofs)) => failed = failed.or(Some(proofs)),
+            Err(NotProved::Unclear(why)) => fault = fault.or(Some(Error::Fault(why))),
         }
     }
-    match failed {
-        Some(Error::Unproved(proofs)) => Ok(Err(unproved(router, &parts[0], &proofs))),
-        Some(error) => Err(error),
-        None => Ok(Ok(Form::default())),
+    match (failed, fault) {
+        (Some(proofs), _) => Ok(Err(unproved(router, &parts[0], &proofs))),
+        (None, Some(error)) => Err(error),
+        (None, None) => Ok(Ok(Form::default())),
     }
 }
 
@@ -180,20 +188,29 @@ pub(crate) fn cut(job: &Job, parts: &[Part], forms: Vec<Form>, layout: &Layout) 
     let mut forms = tried.clone();
     loop {
         let Routed { routes, programs, claim } = routed_in(job, parts, &forms, layout)?;
-        match proof::prove_all(&claim, &programs) {
+        match proof::prove_all(&claim, &texts(&programs)) {
             Ok(proved) => {
                 let known = told(job, parts, &tried);
                 let told = told(job, parts, &forms).into_iter().filter(|finding| !known.contains(finding));
                 let told = route::told_once(&routes).into_iter().chain(told).collect();
                 return Ok(Cut { routes, programs, proved, told });
             }
-            Err(Error::Unproved(proofs)) => match safer(job, parts, &forms, layout, &proofs) {
+            Err(NotProved::Failed(proofs)) => match safer(job, parts, &forms, layout, &proofs) {
                 Some(next) => forms = next,
-                None => return Err(Error::Unproved(proofs)),
+                None => return Err(Error::Unproved(proofs.into_iter().map(told_of).collect())),
             },
-            Err(other) => return Err(other),
+            Err(NotProved::Unclear(why)) => return Err(Error::Fault(why)),
         }
     }
+}
+
+fn texts(programs: &[Program]) -> Vec<&str> {
+    programs.iter().map(|program| program.text.as_str()).collect()
+}
+
+/// What a maker is told of a failed proof.
+fn told_of(proof: Proof) -> Unproved {
+    Unproved { faults: proof.faults().cloned().collect(), file: proof.file }
 }
 
 /// The next form for every part that a failed proof names, or for all parts of the sheet where it names none; `None` where

@@ -3,10 +3,11 @@
 use super::findings::{WIDTH, wrapped};
 use super::{Failure, REFUSED, UNREADABLE, input, shown, unprinted};
 use nestwright::draw;
-use nestwright::error::Error;
+use nestwright::error::{Error, Unproved};
 use nestwright::export;
+use nestwright::finding::Measured;
 use nestwright::finding::Status;
-use nestwright::proof::{Claim, Measured, NoProof, Proof, Prover, Text};
+use nestwright::proof::{Claim, NoProof, Proof, Prover, Text};
 use nestwright::reading::{any_of, harmless};
 use nestwright::units::Units;
 use nestwright::words::counted;
@@ -228,11 +229,11 @@ fn explained(out: &mut impl Write, lead: &str, told: &Measured, units: Units) ->
 }
 
 /// The faults of programs that `make` would have written.
-pub(super) fn faults(out: &mut impl Write, proofs: &[Proof]) -> io::Result<()> {
+pub(super) fn faults(out: &mut impl Write, programs: &[Unproved]) -> io::Result<()> {
     let units = Units::Millimetres;
-    for proof in proofs {
-        writeln!(out, "{}:", proof.file)?;
-        for (i, fault) in proof.faults().enumerate() {
+    for Unproved { file, faults } in programs {
+        writeln!(out, "{file}:")?;
+        for (i, fault) in faults.iter().enumerate() {
             explained(out, &format!("{:>3}  ", i + 1), fault, units)?;
         }
     }

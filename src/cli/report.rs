@@ -6,7 +6,7 @@ use nestwright::Made;
 use nestwright::error::Error;
 use nestwright::finding::{Finding, Status};
 use nestwright::job::{CutBy, Job};
-use nestwright::layout::bound::Fewest;
+use nestwright::layout::fewest::Fewest;
 use nestwright::profile::Profiles;
 use nestwright::reading::{MOST_PROBLEMS, harmless};
 use nestwright::spec::reference::TableKeys;
@@ -35,9 +35,9 @@ pub fn error(err: &mut impl Write, error: &Error) {
                 point::refusal(err, finding);
             }
         }
-        Error::Unproved(proofs) => {
+        Error::Unproved(programs) => {
             fault(err, "a program that it made would not cut what it should. These lines say where (lengths in mm)");
-            let _ = super::prove::faults(err, proofs);
+            let _ = super::prove::faults(err, programs);
         }
         Error::Fault(what) => fault(err, what),
         other => {

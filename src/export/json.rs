@@ -9,7 +9,7 @@ use crate::gcode::Program;
 use crate::geometry::{Outline, Point};
 use crate::job::Job;
 use crate::layout::Sheet;
-use crate::layout::bound::Fewest;
+use crate::layout::fewest::Fewest;
 use crate::made::Made;
 use crate::offcuts::OffCut;
 use crate::proof::{LabelClaim, Proof, RouterClaim, TurnedClaim};

@@ -3,6 +3,7 @@
 pub mod bound;
 mod cut_outs;
 pub mod exact;
+pub mod fewest;
 pub mod free;
 mod gathered;
 mod guillotine;
@@ -329,7 +330,7 @@ fn too_few_sheets(
             names.push(name);
         }
     }
-    let bounds = bound::of_stocks(job, parts, cut);
+    let bounds = fewest::of_stocks(job, parts, cut);
     let proved = match bounds.iter().find(|bound| bound.stock == group && bound.too_few(job)) {
         Some(bound) => format!("Proved: {}", bound.why(job, parts)),
         None if stopped => "The search was stopped; a longer one may find a way".into(),

@@ -2,15 +2,13 @@
 
 use super::claim::{LabelClaim, PartClaim, PointClaim};
 use super::flat::{self, Ring};
-use super::shape::PocketShape;
 use crate::geometry::{Affine, Outline, Point};
 
-/// The label of a part as a recess, where it has one.
-pub(super) fn recess(part: &PartClaim, radius: f64) -> Option<PocketShape> {
+/// The floor of a part's label, where it has one, and a place on each of its strokes.
+pub(super) fn floor(part: &PartClaim, radius: f64) -> Option<(Vec<Ring>, Vec<Point>)> {
     let label = part.label.as_ref()?;
-    let floor = flat::rings(flat::all(&lines(label, radius)));
     let samples = label.strokes.iter().filter_map(|stroke| stroke.first()).map(point).collect();
-    Some(PocketShape { purpose: "label".into(), depth: label.depth, target: floor.clone(), floor, samples })
+    Some((flat::rings(flat::all(&lines(label, radius))), samples))
 }
 
 fn point(at: &PointClaim) -> Point {

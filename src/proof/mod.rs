@@ -11,11 +11,11 @@
 mod areas;
 mod bench;
 mod claim;
-mod claim_of;
 mod cut;
 mod face;
 mod flat;
 mod gouge;
+mod grow;
 mod label;
 mod left;
 mod near;
@@ -29,19 +29,17 @@ mod swath;
 mod sweep;
 mod tabs;
 mod turns;
-pub(crate) mod verdict;
+mod verdict;
 mod wood;
 
+pub use crate::finding::Measured;
 pub use claim::*;
 pub use picture::Shown;
 pub use replay::{Text, Unreadable};
 pub use swath::{Swath, Swaths};
-pub use verdict::{Areas, Fault, Measured, Proof, Verdict};
+pub use verdict::{Areas, Fault, Proof, Verdict};
 
-use crate::error::Error;
-use crate::gcode::Program;
 use crate::reading::any_of;
-use crate::route::SheetFace;
 use bench::Bench;
 use left::Owner;
 use rayon::prelude::*;
@@ -58,67 +56,58 @@ pub struct Proved {
     pub swaths: Vec<Swaths>,
 }
 
-/// Proves all programs of a job, sheet by sheet.
+/// Proves all programs of a job, sheet by sheet; `texts` are those of the claim's programs, in their order.
 ///
 /// # Errors
-/// [`Error::Unproved`] with the proofs that failed; [`Error::Fault`] for a program that cannot even be read.
-pub fn prove_all(claim: &Claim, programs: &[Program]) -> Result<Proved, Error> {
-    proved(claim, programs, true)
+/// [`NotProved`]
+pub fn prove_all(claim: &Claim, texts: &[&str]) -> Result<Proved, NotProved> {
+    proved(claim, texts, true)
 }
 
 /// The same verdict, for whoever needs no areas and swaths.
 ///
 /// # Errors
 /// Those of [`prove_all`].
-pub fn prove_only(claim: &Claim, programs: &[Program]) -> Result<(), Error> {
-    proved(claim, programs, false).map(|_| ())
+pub fn prove_only(claim: &Claim, texts: &[&str]) -> Result<(), NotProved> {
+    proved(claim, texts, false).map(|_| ())
 }
 
-fn proved(claim: &Claim, programs: &[Program], areas: bool) -> Result<Proved, Error> {
-    if programs.is_empty() {
+/// Why a job's programs are not proved.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NotProved {
+    /// They would not cut what they should: the proofs that failed.
+    Failed(Vec<Proof>),
+    /// One of them cannot even be read, or there is nothing to hold it against: why, in a sentence.
+    Unclear(String),
+}
+
+impl From<NoProof> for NotProved {
+    fn from(why: NoProof) -> NotProved {
+        NotProved::Unclear(match why {
+            NoProof::Unreadable(it) => format!("{} cannot be read back: {}", it.file, it.refusal),
+            NoProof::NothingToProve(why) => why,
+            NoProof::WhichTool { file, expected, .. } => format!("{file} does not say its tool: {expected}"),
+        })
+    }
+}
+
+fn proved(claim: &Claim, texts: &[&str], areas: bool) -> Result<Proved, NotProved> {
+    if texts.is_empty() {
         return Ok(Proved::default());
     }
-    let fault = |why: NoProof| match why {
-        NoProof::Unreadable(it) => Error::Fault(format!("{} cannot be read back: {}", it.file, it.refusal)),
-        NoProof::NothingToProve(why) => Error::Fault(why),
-        NoProof::WhichTool { file, expected, .. } => Error::Fault(format!("{file} does not say its tool: {expected}")),
-    };
-    let second = claim.second_face();
-    let prover = Prover::new(&second).map_err(fault)?;
-    let of_sheet = |prover: &Prover, sheet: usize, face: Option<SheetFace>| {
-        let first = face == Some(SheetFace::First);
-        let own = |it: &&Program| it.sheet + 1 == sheet && (it.face == Some(SheetFace::First)) == first;
-        let texts: Vec<Text> = programs
-            .iter()
-            .filter(own)
-            .map(|it| Text { file: &it.file, text: &it.text, tool: prover.first_tool(sheet, &it.file) })
-            .collect();
-        if texts.is_empty() {
-            return Ok(Default::default());
-        }
-        let bench = prover.bench(sheet, &texts)?;
-        let thickness = bench.sheet.thickness;
-        let proofs = prover.verdicts(&bench, sheet, &texts);
-        if !areas {
-            return Ok((proofs, Swaths::default()));
-        }
-        Ok((with_areas(&bench, proofs), Swaths::new(&bench.replay, bench.touch, thickness)))
-    };
+    let programs: Vec<(&ProgramClaim, &str)> = claim.programs.iter().zip(texts.iter().copied()).collect();
     let sheets = || (1..=claim.sheets.len()).collect::<Vec<usize>>().into_par_iter();
-    let seconds = sheets().map(|sheet| of_sheet(&prover, sheet, None));
-    let seconds = seconds.collect::<Result<Vec<_>, NoProof>>().map_err(fault)?;
-    let (seconds, swaths): (Vec<Vec<Proof>>, Vec<Swaths>) = seconds.into_iter().unzip();
-    let mut firsts: Vec<Vec<Proof>> = vec![Vec::new(); seconds.len()];
-    if programs.iter().any(|program| program.face.is_some()) {
-        let first = claim.first_face();
-        let prover = Prover::new(&first).map_err(fault)?;
-        let all = sheets().map(|sheet| of_sheet(&prover, sheet, Some(SheetFace::First)));
-        let all = all.collect::<Result<Vec<(Vec<Proof>, Swaths)>, NoProof>>().map_err(fault)?;
-        firsts = all.into_iter().map(|(proofs, _)| proofs).collect();
-    }
-    let proofs = firsts.into_iter().zip(seconds).flat_map(|(first, second)| first.into_iter().chain(second));
-    let (proofs, failed): (Vec<Proof>, Vec<Proof>) = proofs.partition(Proof::proved);
-    if failed.is_empty() { Ok(Proved { proofs, swaths }) } else { Err(Error::Unproved(failed)) }
+    let on_face = |claim: &Claim, first: bool| -> Result<Vec<(Vec<Proof>, Swaths)>, NoProof> {
+        let prover = Prover::new(claim)?;
+        sheets().map(|sheet| prover.sheet(sheet, first, &programs, areas)).collect()
+    };
+    let (seconds, swaths): (Vec<_>, Vec<_>) = on_face(&claim.second_face(), false)?.into_iter().unzip();
+    let turned = claim.programs.iter().any(|program| program.face.is_some());
+    let firsts = if turned { on_face(&claim.first_face(), true)? } else { Vec::new() };
+    let mut firsts = firsts.into_iter().map(|(proofs, _)| proofs);
+    let in_order = seconds.into_iter().flat_map(|second| firsts.next().into_iter().flatten().chain(second));
+    let (proofs, failed): (Vec<Proof>, Vec<Proof>) = in_order.partition(Proof::proved);
+    if failed.is_empty() { Ok(Proved { proofs, swaths }) } else { Err(NotProved::Failed(failed)) }
 }
 
 /// Why a proof could not be begun.
@@ -168,6 +157,29 @@ impl<'a> Prover<'a> {
     /// [`NoProof`]
     pub fn prove(&self, sheet: usize, programs: &[Text]) -> Result<Vec<Proof>, NoProof> {
         Ok(self.verdicts(&self.bench(sheet, programs)?, sheet, programs))
+    }
+
+    /// Of all programs of the job those that work on one face of a sheet: their proofs, and what they cut away.
+    fn sheet(
+        &self,
+        sheet: usize,
+        first: bool,
+        all: &[(&ProgramClaim, &str)],
+        areas: bool,
+    ) -> Result<(Vec<Proof>, Swaths), NoProof> {
+        let own = all.iter().filter(|(it, _)| it.sheet == sheet && (it.face == Some(1)) == first);
+        let texts: Vec<Text> =
+            own.map(|(it, text)| Text { file: &it.file, text, tool: self.first_tool(sheet, &it.file) }).collect();
+        if texts.is_empty() {
+            return Ok(Default::default());
+        }
+        let bench = self.bench(sheet, &texts)?;
+        let proofs = self.verdicts(&bench, sheet, &texts);
+        if !areas {
+            return Ok((proofs, Swaths::default()));
+        }
+        let swaths = Swaths::new(&bench.replay, bench.touch, bench.sheet.thickness);
+        Ok((with_areas(&bench, proofs), swaths))
     }
 
     fn verdicts(&self, bench: &Bench, sheet: usize, programs: &[Text]) -> Vec<Proof> {

@@ -3,9 +3,10 @@
 
 use super::claim::{Claim, HoleClaim, PartClaim, PointClaim, ReliefClaim, RouterClaim, VertexClaim};
 use super::flat::{self, Ring};
+use super::grow::{Edge, Side, largest};
 use super::label;
 use super::sweep::disc;
-use crate::geometry::{Affine, Outline, Point, Segment, Vec2, Vertex, offset};
+use crate::geometry::{Affine, Outline, Point, Segment, Vec2, Vertex};
 
 /// Wood that must not be cut deeper than `depth` below the sheet's upper face.
 #[derive(Clone, Debug)]
@@ -99,7 +100,7 @@ impl Shape {
             part.holes.iter().map(|hole| hole_shape(claim, router, hole, radius, slack)).collect();
         let pockets: Vec<(f64, Outline)> =
             part.pockets.iter().map(|pocket| (pocket.depth, outline_of(&pocket.outline))).collect();
-        let label = label::recess(part, radius);
+        let label = label_shape(part, radius);
         let recesses: Vec<(f64, Vec<Ring>)> = pockets
             .iter()
             .map(|(depth, recess)| (*depth, vec![flat::ring(recess)]))
@@ -118,19 +119,14 @@ impl Shape {
         depths.sort_by(f64::total_cmp);
         depths.dedup();
 
-        let pale = grown(&outline, router.gap - radius + slack);
         let corners = &own_corners(&part.square_corners, &outline)[..];
         Shape {
             name: part.name.clone(),
             length: part.length,
             width: part.width,
             kept: depths.into_iter().map(kept_below).collect(),
-            pale: flat::ring(&pale),
-            runouts: pockets
-                .iter()
-                .flat_map(|(_, recess)| offset(recess, slack - radius))
-                .map(|outline| flat::ring(&outline))
-                .collect(),
+            pale: Edge::of(&outline).grown(router.gap - radius + slack),
+            runouts: pockets.iter().flat_map(|(_, recess)| Edge::of(recess).shrunk(radius - slack)).collect(),
             band: band_outside(&outline, corners, radius, slack),
             pockets: part
                 .pockets
@@ -213,17 +209,19 @@ impl HoleShape {
     }
 }
 
+/// The label of a part as a recess, where it has one.
+fn label_shape(part: &PartClaim, radius: f64) -> Option<PocketShape> {
+    let depth = part.label.as_ref()?.depth;
+    let (floor, samples) = label::floor(part, radius)?;
+    Some(PocketShape { purpose: "label".into(), depth, target: floor.clone(), floor, samples })
+}
+
 /// An outline, counter-clockwise.
 pub(super) fn outline_of(vertices: &[VertexClaim]) -> Outline {
     let outline = Outline {
         vertices: vertices.iter().map(|it| Vertex { at: Point::new(it.x, it.y), bulge: it.bulge }).collect(),
     };
     if outline.area() < 0.0 { outline.reversed() } else { outline }
-}
-
-/// The outline grown outwards, or shrunk; itself where nothing is left.
-fn grown(outline: &Outline, by: f64) -> Outline {
-    offset(outline, by).into_iter().max_by(|a, b| a.area().total_cmp(&b.area())).unwrap_or_else(|| outline.clone())
 }
 
 fn hole_shape(claim: &Claim, router: &RouterClaim, hole: &HoleClaim, radius: f64, slack: f64) -> HoleShape {
@@ -265,34 +263,40 @@ fn hole_shape(claim: &Claim, router: &RouterClaim, hole: &HoleClaim, radius: f64
 /// Twice the cutter's radius all around, but for the fillets that a round cutter leaves in inside corners which need not
 /// be square.
 fn band_outside(outline: &Outline, corners: &[PointClaim], radius: f64, slack: f64) -> Band {
+    let edge = Edge::of(outline);
     let wall = flat::ring(outline);
     let mut spared = vec![wall.clone()];
-    let closed = grown(&grown(outline, radius), -radius);
-    if closed.area() - outline.area() > 1e-3 {
-        let fillets = flat::rings(flat::minus(&[flat::ring(&closed)], std::slice::from_ref(&wall)));
-        let wider = flat::rings(flat::minus(&[flat::ring(&grown(&closed, slack))], std::slice::from_ref(&wall)));
+    if edge.bends_inwards() {
+        let closed = largest(Edge::of_ring(&edge.grown(radius)).shrunk(radius)).unwrap_or_else(|| wall.clone());
+        let fillets = not_dust(flat::rings(flat::minus(std::slice::from_ref(&closed), std::slice::from_ref(&wall))));
+        let wider = [Edge::of_ring(&closed).grown(slack)];
+        let wider = flat::rings(flat::minus(&wider, std::slice::from_ref(&wall)));
         let fillets = flat::rings(flat::both(&wider, &around(&fillets, slack)));
         spared.extend(flat::rings(flat::minus(&fillets, &discs(corners, 1.5 * radius))));
     }
-    let outer = [flat::ring(&grown(outline, band_width(radius, slack)))];
+    let outer = [edge.grown(band_width(radius, slack))];
     let target = flat::rings(flat::minus(&outer, &spared));
-    spared.push(flat::ring(&grown(outline, slack)));
+    spared.push(edge.grown(slack));
     let core = flat::rings(flat::minus(&outer, &spared));
-    let across: Vec<Ring> = ACROSS.iter().map(|share| flat::ring(&grown(outline, share * radius))).collect();
-    let samples = middles(&grown(outline, radius));
-    Band { target, core, wall, across, samples }
+    let across: Vec<Ring> = ACROSS.iter().map(|share| edge.grown(share * radius)).collect();
+    Band { target, core, wall, across, samples: edge.beside(radius, Side::Outside) }
 }
 
 /// The same inside an opening; `None` where that leaves no middle.
 fn band_inside(outline: &Outline, radius: f64, slack: f64) -> Option<Band> {
-    let shrunk = |by: f64| offset(outline, -by).into_iter().max_by(|a, b| a.area().total_cmp(&b.area()));
-    let core = shrunk(band_width(radius, slack))?;
+    let edge = Edge::of(outline);
+    let shrunk = |by: f64| largest(edge.shrunk(by));
+    let inner = [shrunk(band_width(radius, slack))?];
     let wall = flat::ring(outline);
-    let inner = [flat::ring(&core)];
     let target = flat::rings(flat::minus(std::slice::from_ref(&wall), &inner));
-    let core = flat::rings(flat::minus(&[flat::ring(&shrunk(slack)?)], &inner));
-    let across: Option<Vec<Ring>> = ACROSS.iter().map(|share| Some(flat::ring(&shrunk(share * radius)?))).collect();
-    Some(Band { target, core, wall, across: across?, samples: middles(&shrunk(radius)?) })
+    let core = flat::rings(flat::minus(&[shrunk(slack)?], &inner));
+    let across: Option<Vec<Ring>> = ACROSS.iter().map(|share| shrunk(share * radius)).collect();
+    Some(Band { target, core, wall, across: across?, samples: edge.beside(radius, Side::Inside) })
+}
+
+/// Without what is so small that only rounding can have left it.
+fn not_dust(rings: Vec<Ring>) -> Vec<Ring> {
+    rings.into_iter().filter(|ring| flat::ring_area(ring).abs() > 1e-3).collect()
 }
 
 /// A rectangle around each piece of what a round cutter leaves in corners. Its edge there is known to the tolerance, like
@@ -303,11 +307,6 @@ fn around(fillets: &[Ring], slack: f64) -> Vec<Ring> {
         vec![[b.x0, b.y0], [b.x1, b.y0], [b.x1, b.y1], [b.x0, b.y1]]
     };
     fillets.iter().map(rectangle).collect()
-}
-
-/// A point in the middle of every side.
-fn middles(outline: &Outline) -> Vec<Point> {
-    outline.segments().map(|side| side.at(0.5)).collect()
 }
 
 /// Those of the corners that must be square which this outline has.
@@ -330,21 +329,21 @@ fn reachable(
     radius: f64,
     slack: f64,
 ) -> (Vec<Ring>, Vec<Point>) {
-    let ways = offset(recess, -radius);
+    let centres = Edge::of(recess).shrunk(radius);
     let whole = flat::ring(recess);
-    if ways.is_empty() {
+    if centres.is_empty() {
         let samples = recess.vertices.first().map(|vertex| vertex.at.midpoint(recess.bounds().center()));
         return (flat::rings(flat::both(&[whole], std::slice::from_ref(part))), samples.into_iter().collect());
     }
     let left_by = |radius: f64| {
-        let open: Vec<Ring> = ways.iter().flat_map(|way| offset(way, radius)).map(|it| flat::ring(&it)).collect();
+        let open: Vec<Ring> = centres.iter().map(|ring| Edge::of_ring(ring).grown(radius)).collect();
         flat::rings(flat::minus(std::slice::from_ref(&whole), &open))
     };
-    let fillets: Vec<Ring> = left_by(radius).into_iter().filter(|ring| flat::ring_area(ring).abs() > 1e-3).collect();
+    let fillets = not_dust(left_by(radius));
     let fillets = flat::rings(flat::both(&left_by(radius - slack), &around(&fillets, slack)));
     let spared = flat::rings(flat::minus(&fillets, &discs(corners, 1.5 * radius)));
     let reached = flat::rings(flat::minus(&[whole], &spared));
-    let samples = ways.iter().filter_map(|way| way.vertices.first()).map(|vertex| vertex.at);
+    let samples = centres.iter().filter_map(|ring| ring.first()).map(|at| Point::new(at[0], at[1]));
     (flat::rings(flat::both(&reached, std::slice::from_ref(part))), samples.collect())
 }
 

@@ -345,7 +345,7 @@ pub(super) fn disc(centre: Point, radius: f64) -> Ring {
 }
 
 /// Points along an arc, both ends among them, so close that every chord is within [`FLATTEN`] of it.
-fn arc(centre: Point, radius: f64, from: f64, to: f64, into: &mut Ring) {
+pub(super) fn arc(centre: Point, radius: f64, from: f64, to: f64, into: &mut Ring) {
     arc_within(FLATTEN, centre, radius, from, to, into);
 }
 

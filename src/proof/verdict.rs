@@ -1,8 +1,7 @@
 //! What a proof says: every measure with its limit, and where in the program it is worst.
 
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, Limits, Measure, Measured, Status};
 use crate::geometry::Point;
-use crate::units::{Units, decimal};
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -40,17 +39,6 @@ pub enum Verdict {
     Failed,
 }
 
-/// One measure, and where it is worst.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct Measured {
-    #[serde(flatten)]
-    pub finding: Finding,
-    /// Line of the program, from 1.
-    pub line: Option<usize>,
-    /// On the sheet, in millimetres; z = 0 on its upper face.
-    pub at: Option<[f64; 3]>,
-}
-
 /// What a program's tools sweep over, in square millimetres: every place that is covered by a tool whose tip is at or
 /// below a height, once. Beside the sheet counts too.
 ///
@@ -71,32 +59,6 @@ impl Proof {
     /// The measures beyond their limits.
     pub fn faults(&self) -> impl Iterator<Item = &Measured> {
         self.measures.iter().filter(|measured| measured.finding.refused())
-    }
-}
-
-impl Measured {
-    /// For a person: `6 mm, allowed at most 0.02 mm; side, at X 744.6 Y 683.2 Z -12.1, line 2095`.
-    pub fn told(&self, units: Units) -> String {
-        let mut told = String::new();
-        if let (Some(measured), Some(allowed)) = (self.finding.measured, &self.finding.allowed) {
-            told = format!("{}, allowed {}", measured.show(units), allowed.show(measured, units));
-        }
-        let place = [self.finding.subject.clone(), self.place(units), self.line_number()];
-        let place: Vec<String> = place.into_iter().filter(|it| !it.is_empty()).collect();
-        if place.is_empty() { told } else { format!("{told}; {}", place.join(", ")) }
-    }
-
-    /// `at X 744.6 Y 683.2 Z -12.1`, Z counted from the sheet's upper face; empty where it has no place.
-    pub fn place(&self, units: Units) -> String {
-        let Some([x, y, z]) = self.at else { return String::new() };
-        let digits = if units == Units::Inches { 3 } else { 1 };
-        let shown = |mm: f64| decimal(mm / units.in_mm(), digits);
-        format!("at X {} Y {} Z {}", shown(x), shown(y), shown(z))
-    }
-
-    /// `line 2095`, or nothing.
-    pub fn line_number(&self) -> String {
-        self.line.map_or(String::new(), |line| format!("line {line}"))
     }
 }
 

@@ -5,7 +5,7 @@ use crate::design::{Assembly, Part};
 use crate::error::Error;
 use crate::finding::Finding;
 use crate::job::{CutBy, Job};
-use crate::layout::bound::{StockBound, of_stocks};
+use crate::layout::fewest::{StockBound, of_stocks};
 use crate::layout::{self, Sheet};
 use crate::spec::schema::MOST_BOXES;
 use crate::watch::Search;

@@ -4,7 +4,7 @@ use crate::shared::{check, problems};
 use nestwright::Made;
 use nestwright::geometry::Point;
 use nestwright::job::CutBy;
-use nestwright::layout::bound::of_stocks;
+use nestwright::layout::fewest::of_stocks;
 use nestwright::layout::{Placement, verify};
 use nestwright::route::OperationKind;
 use proptest::prelude::*;

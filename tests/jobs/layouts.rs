@@ -3,7 +3,7 @@
 use crate::shared::{check, make};
 use nestwright::error::Error;
 use nestwright::job::CutBy;
-use nestwright::layout::bound::of_stocks;
+use nestwright::layout::fewest::of_stocks;
 use nestwright::layout::verify;
 use proptest::prelude::*;
 

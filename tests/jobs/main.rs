@@ -36,6 +36,7 @@ mod proofs;
 mod readable;
 mod readme;
 mod refusals;
+mod rooms;
 mod rough;
 mod routing;
 mod sample_cuts;

@@ -35,10 +35,10 @@ fn every_program_of_every_sample_is_proved() {
                 assert_eq!(made.proof.len(), made.programs.len(), "{name}");
                 assert!(made.proof.iter().all(Proof::proved), "{name}");
             }
-            Err(Error::Unproved(proofs)) => {
-                let told: Vec<String> = proofs
+            Err(Error::Unproved(programs)) => {
+                let told: Vec<String> = programs
                     .iter()
-                    .flat_map(|proof| proof.faults())
+                    .flat_map(|program| &program.faults)
                     .map(|it| format!("{}: {}", it.finding.check, it.told(Default::default())))
                     .collect();
                 panic!("{name}:\n{}", told.join("\n"));
@@ -173,9 +173,9 @@ fn every_machine_and_every_choice_makes_programs_that_are_proved() {
     for router in &routers {
         match nestwright::make(shared::check(&everything(router)), &crate::shared::search()) {
             Ok(made) => assert!(!made.proof.is_empty()),
-            Err(Error::Unproved(proofs)) => {
-                for proof in &proofs {
-                    for it in proof.faults() {
+            Err(Error::Unproved(programs)) => {
+                for program in &programs {
+                    for it in &program.faults {
                         failed.push(format!("{router}\n    {}: {}", it.finding.check, it.told(Default::default())));
                     }
                 }

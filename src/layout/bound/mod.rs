@@ -24,7 +24,7 @@ mod tests;
 
 use super::{exact, search};
 use crate::job::CutBy;
-pub use of_job::{Fewest, StockBound, fewest_of_plans, of_job, of_stocks};
+pub use of_job::of_job;
 pub use rule::Rule;
 
 /// Pieces that are alike. Micrometres.

@@ -1,16 +1,16 @@
-//! The claim of a job in memory, in the digits that `job.json` has.
+//! What a job's programs are to do: the claim that the proof holds them against, in the digits that `job.json` has.
 
-use super::claim::{
-    AboutClaim, Claim, HoleClaim, LabelClaim, MachineClaim, PartClaim, PinClaim, PlacementClaim, PocketClaim,
-    PointClaim, ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber,
-    TurnedClaim, VertexClaim,
-};
 use crate::design::{Part, PartHole};
 use crate::gcode::Program;
 use crate::geometry::{Outline, Point};
 use crate::job::{Flip, Job, Relief, Router};
 use crate::layout::{Layout, Sheet};
 use crate::profile::{Arcs, Tool, ToolChange, ToolKind, ZZero};
+use crate::proof::{
+    AboutClaim, Claim, HoleClaim, LabelClaim, MachineClaim, PartClaim, PinClaim, PlacementClaim, PocketClaim,
+    PointClaim, ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber,
+    TurnedClaim, VertexClaim,
+};
 use crate::route::{Pin, Route, Screw, SheetFace, Tab};
 
 impl Claim {
