@@ -126,7 +126,7 @@ mod tests {
     /// Nobody can refuse a job without a finding that says why.
     #[test]
     fn a_refusal_without_a_reason_is_a_fault() {
-        let finding = |status| Finding::plain("gap", "box", status);
+        let finding = |status| Finding::plain(crate::finding::JobCheck::PartsApart, "box", status);
         let fine = Error::refused(vec![finding(Status::Ok), finding(Status::Caution)]);
         assert!(matches!(fine, Error::Fault(_)), "{fine}");
         let Error::Refused(refusal) = Error::refused(vec![finding(Status::Ok), finding(Status::Refused)]) else {

@@ -4,7 +4,7 @@ mod holes;
 
 use crate::design::{self, Assembly, Board, Design, Face, Panel, Part};
 use crate::error::Error;
-use crate::finding::{Finding, Status};
+use crate::finding::{Finding, JobCheck, Status};
 use crate::job::{BoxOrder, Job};
 use crate::label::Label;
 use crate::reading::{self, Problem};
@@ -102,7 +102,7 @@ fn cut_from_both_faces(assembly: &Assembly) -> Vec<Finding> {
             reading::any_of(of_face.map(|pocket| pocket.purpose.as_str()))
         };
         let subject = if assembly.loose { panel.name.clone() } else { format!("{}, {}", assembly.name, panel.name) };
-        Finding::plain("recesses in one face only", subject, Status::Refused)
+        Finding::plain(JobCheck::RecessFaces, subject, Status::Refused)
             .source("a part lies on the machine once, with one face up")
             .advice(format!(
                 "it has {} outside and {} inside: make one of them otherwise, put it into another panel, or let a router's \

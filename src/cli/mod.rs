@@ -300,7 +300,7 @@ mod tests {
     #[test]
     fn a_fault_of_ours_has_a_code_of_its_own_and_says_what_to_do() {
         let file = || Error::File { path: "x".into(), why: "is away".into() };
-        let plain = |status| Finding::plain("part fits a sheet", "lid", status);
+        let plain = |status| Finding::plain(nestwright::finding::JobCheck::PartFitsSheet, "lid", status);
         for (error, code) in [
             (Error::Unreadable(vec![]), UNREADABLE),
             (Error::refused(vec![plain(nestwright::finding::Status::Refused)]), REFUSED),

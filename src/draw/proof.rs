@@ -61,7 +61,7 @@ fn ring(picture: &mut Picture, proof: &Proof, to_paper: Affine) {
     let others = proof
         .places
         .iter()
-        .filter_map(|place| Some((faults.iter().position(|fault| fault.finding.check == place.check)?, place.at)));
+        .filter_map(|place| Some((faults.iter().position(|fault| fault.finding.id == place.check.into())?, place.at)));
     for (number, at) in worst.chain(others) {
         let at = to_paper * Point::new(at[0], at[1]);
         let near = |other: &(usize, Point)| other.0 == number && other.1.distance(at) < RING / 2.0;

@@ -3,7 +3,7 @@
 //! Where a space is, is found in the panels; how large it is, is what the checks say.
 
 use crate::design::{Assembly, HungFrames, Panel, Surface};
-use crate::finding::{Finding, Measure};
+use crate::finding::{Finding, JobCheck, Measure};
 use crate::fit::{Solid, clear};
 use crate::made::Made;
 use glam::DVec3;
@@ -58,25 +58,25 @@ impl<'a> Spaces<'a> {
         let (bar, body) = self.frame();
         let (x, rest) = (nearest_frame(self.frames), self.frames.rest);
         let mut spaces = Vec::new();
-        let mut add = |check: &str, from: DVec3, to: DVec3| {
+        let mut add = |check: JobCheck, from: DVec3, to: DVec3| {
             spaces.push(Space { from, to, text: self.text(check) });
         };
         if let Some((gap, _)) = clear(&self.surfaces, &bar, DVec3::NEG_Y) {
             let at = DVec3::new(x, bar.least.y, f64::midpoint(rest, bar.most.z));
-            add("play at each lug end", at, at - DVec3::Y * gap);
+            add(JobCheck::LugPlay, at, at - DVec3::Y * gap);
         }
-        if let Some(bearing) = self.measured("lug bearing on the rest") {
+        if let Some(bearing) = self.measured(JobCheck::LugBearing) {
             let at = DVec3::new(x, bar.least.y, rest);
-            add("lug bearing on the rest", at, at + DVec3::Y * bearing);
+            add(JobCheck::LugBearing, at, at + DVec3::Y * bearing);
         }
         let near = bar.least.y + 12.0;
         if let Some((gap, _)) = clear(&self.surfaces, &bar, DVec3::Z) {
             let at = DVec3::new(x, near, bar.most.z);
-            add("bee space above the top bars", at, at + DVec3::Z * gap);
+            add(JobCheck::BeeSpaceAbove, at, at + DVec3::Z * gap);
         }
         if let Some((gap, _)) = clear(&self.surfaces, &body, DVec3::NEG_Y) {
             let at = DVec3::new(x, body.least.y, rest - 14.0);
-            add("bee space at the frame ends", at, at - DVec3::Y * gap);
+            add(JobCheck::BeeSpaceEnds, at, at - DVec3::Y * gap);
         }
         spaces
     }
@@ -86,7 +86,7 @@ impl<'a> Spaces<'a> {
         let (_, body) = self.frame();
         let below = clear(&self.surfaces, &body, DVec3::NEG_Z).map(|(gap, _)| {
             let at = DVec3::new(nearest_frame(self.frames), self.frames.middle.1, body.least.z);
-            Space { from: at, to: at - DVec3::Z * gap, text: self.text("space below the frames") }
+            Space { from: at, to: at - DVec3::Z * gap, text: self.text(JobCheck::SpaceBelow) }
         });
         below.into_iter().collect()
     }
@@ -104,7 +104,7 @@ impl<'a> Spaces<'a> {
         let mut spaces = Vec::new();
         if let Some((gap, _)) = clear(&self.surfaces, &outermost, DVec3::X) {
             let at = DVec3::new(last + half, self.frames.middle.1, body.least.z + (body.most.z - body.least.z) * 0.5);
-            spaces.push(Space { from: at, to: at + DVec3::X * gap, text: self.text("bee space at the side walls") });
+            spaces.push(Space { from: at, to: at + DVec3::X * gap, text: self.text(JobCheck::BeeSpaceSides) });
         }
         let units = self.made.job.units;
         let text = match centres.len() {
@@ -116,21 +116,24 @@ impl<'a> Spaces<'a> {
         spaces
     }
 
-    fn finding(&self, check: &str) -> Option<&Finding> {
+    fn finding(&self, check: JobCheck) -> Option<&Finding> {
         let name = &self.assembly.name;
-        self.made.findings.iter().find(|finding| finding.check == check && finding.subject.starts_with(name.as_str()))
+        self.made
+            .findings
+            .iter()
+            .find(|finding| finding.id == check.into() && finding.subject.starts_with(name.as_str()))
     }
 
-    fn measured(&self, check: &str) -> Option<f64> {
+    fn measured(&self, check: JobCheck) -> Option<f64> {
         self.finding(check).and_then(|finding| finding.measured).map(Measure::value)
     }
 
     /// `bee space at the frame ends 8.4 mm (6 to 9.5 mm)`.
-    fn text(&self, check: &str) -> Option<String> {
+    fn text(&self, check: JobCheck) -> Option<String> {
         let finding = self.finding(check)?;
         let measure = finding.measured?;
         let units = self.made.job.units;
         let allowed = finding.allowed.map_or_else(String::new, |limits| format!(" ({})", limits.show(measure, units)));
-        Some(format!("{check} {}{allowed}", measure.show(units)))
+        Some(format!("{} {}{allowed}", check.title(), measure.show(units)))
     }
 }

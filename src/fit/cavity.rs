@@ -1,7 +1,7 @@
 //! A cavity and who is to live in it.
 
 use super::{Solid, Subject};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{Place, Point, Vec2, free_spans};
 use crate::profile::{Occupant, Roost};
 use crate::reading::Sourced;
@@ -65,7 +65,7 @@ fn sizes(subject: &Subject, occupant: &Occupant, [width, depth, height]: [f64; 3
 
 fn walls(subject: &Subject, wall: &Sourced<f64>) -> Finding {
     Finding::measured(
-        "thickness of the walls",
+        JobCheck::WallThickness,
         &subject.assembly.name,
         Measure::Length(subject.thickness()),
         Limits::at_least(wall.value),
@@ -85,12 +85,18 @@ fn volume(subject: &Subject) -> Option<Finding> {
     let litres = subject.cavity()?.volume();
     let name = &subject.assembly.name;
     let Some((occupant, wish)) = occupant.and_then(|occupant| Some((occupant, occupant.volume.as_ref()?))) else {
-        return Some(Finding::measured("volume inside", name, Measure::Volume(litres), Limits::default(), Status::Ok));
+        return Some(Finding::measured(
+            JobCheck::VolumeInside,
+            name,
+            Measure::Volume(litres),
+            Limits::default(),
+            Status::Ok,
+        ));
     };
     let [least, most] = wish.value;
     Some(
         Finding::measured(
-            "volume of the cavity",
+            JobCheck::CavityVolume,
             name,
             Measure::Volume(litres),
             Limits::between(least, most),
@@ -113,7 +119,7 @@ fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
     let gaps = gaps_between_boards(subject, DVec3::new(from.x, 0.0, f64::midpoint(foot, top)));
     let mut findings = vec![
         Finding::measured(
-            "chambers",
+            JobCheck::Chambers,
             name,
             Measure::Count(gaps.len() as f64),
             Limits::between(roost.chambers.value[0], roost.chambers.value[1]),
@@ -131,7 +137,7 @@ fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
         seen.push(gap);
         findings.push(
             Finding::measured(
-                "chamber, board to board",
+                JobCheck::ChamberGap,
                 name,
                 Measure::Length(gap),
                 Limits::between(least, most),
@@ -145,7 +151,7 @@ fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
     let sideways = [DVec3::X, DVec3::NEG_X].map(|way| subject.clear(&speck, way).map(|(free, _)| free));
     let width = sideways[0].zip(sideways[1]).map(|(right, left)| right + left + 1.0);
     for (check, measured, limit) in
-        [("width of a chamber", width, &roost.width), ("height of a chamber", Some(top - foot), &roost.height)]
+        [(JobCheck::ChamberWidth, width, &roost.width), (JobCheck::ChamberHeight, Some(top - foot), &roost.height)]
     {
         let Some(measured) = measured else { continue };
         findings.push(
@@ -159,7 +165,7 @@ fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
     let [least, most] = roost.landing.value;
     findings.push(
         Finding::measured(
-            "landing below the chambers",
+            JobCheck::Landing,
             name,
             Measure::Length(landing),
             Limits::between(least, most),
@@ -188,9 +194,9 @@ fn gaps_between_boards(subject: &Subject, through: DVec3) -> Vec<f64> {
 
 fn suits(subject: &Subject, occupant: &Occupant, what: &str, mm: f64, limits: Limits, source: &str) -> Finding {
     let too_small = limits.least.is_some_and(|least| mm < least);
-    let check = format!("{what} of the cavity");
     let status = if too_small { Status::Refused } else { Status::Caution };
-    Finding::measured(check, &subject.assembly.name, Measure::Length(mm), limits, status)
+    Finding::measured(JobCheck::CavitySize, &subject.assembly.name, Measure::Length(mm), limits, status)
+        .worded(format!("{what} of the cavity"))
         .source(source)
         .advice_unless_ok(|| {
             format!("{} takes another size: change `inside`, or leave it out", occupant.title.to_lowercase())

@@ -2,7 +2,7 @@
 
 use super::{PRACTICE, Subject};
 use crate::design::{Blocked, Surface};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::units::INCH;
 use glam::DVec3;
 
@@ -69,7 +69,7 @@ fn comes_off(subject: &Subject, pair: &Pair) -> Finding {
     let ways = [DVec3::Z, DVec3::NEG_Z, DVec3::X, DVec3::NEG_X, DVec3::Y, DVec3::NEG_Y];
     let free = ways.into_iter().any(|way| pair.travel(way).is_none());
     let status = if free { Status::Ok } else { Status::Refused };
-    Finding::plain("comes off", about(subject, pair), status)
+    Finding::plain(JobCheck::ComesOff, about(subject, pair), status)
         .source(PRACTICE)
         .advice_unless_ok(|| "it is caught between the box's parts on every side: leave it a way out".into())
 }
@@ -82,12 +82,13 @@ fn play(subject: &Subject, pair: &Pair) -> Vec<Finding> {
         let play = one + other;
         findings.push(
             Finding::measured(
-                format!("play {along} the box, in all"),
+                JobCheck::CoverPlay,
                 about(subject, pair),
                 Measure::Length(play),
                 Limits::between(PLAY.0, PLAY.1),
                 if play < 0.5 { Status::Refused } else { Status::Caution },
             )
+            .worded(format!("play {along} the box, in all"))
             .source(format!("{PRACTICE}: about 3/8 in over the box and its cleats"))
             .advice_unless_ok(|| {
                 let what = if play < PLAY.0 { "it jams when the wood swells" } else { "it slides about" };
@@ -117,7 +118,9 @@ fn reach(subject: &Subject, pair: &Pair) -> Finding {
     // A side that ends flush is named, and the measure is that of the others: a roof that is hinged behind.
     let (flush, out): (Vec<_>, Vec<_>) = past.iter().partition(|(_, past)| past.abs() < FLUSH);
     if out.is_empty() {
-        return Finding::plain("covers the box, flush all round", about(subject, pair), Status::Ok).source(PRACTICE);
+        return Finding::plain(JobCheck::CoverReach, about(subject, pair), Status::Ok)
+            .worded("covers the box, flush all round")
+            .source(PRACTICE);
     }
     let sides: Vec<&str> = flush.iter().map(|(side, _)| *side).collect();
     let (check, reach) = match sides.is_empty() || reach < -FLUSH {
@@ -127,9 +130,16 @@ fn reach(subject: &Subject, pair: &Pair) -> Finding {
             (format!("reaches past the box, flush at the {}", sides.join(" and the ")), others)
         }
     };
-    Finding::measured(check, about(subject, pair), Measure::Length(reach), Limits::at_least(0.0), Status::Refused)
-        .source(PRACTICE)
-        .advice_unless_ok(|| "it does not cover the box: make its overhang larger".into())
+    Finding::measured(
+        JobCheck::CoverReach,
+        about(subject, pair),
+        Measure::Length(reach),
+        Limits::at_least(0.0),
+        Status::Refused,
+    )
+    .worded(check)
+    .source(PRACTICE)
+    .advice_unless_ok(|| "it does not cover the box: make its overhang larger".into())
 }
 
 /// How far cleats or a rim hang down beside the box.
@@ -138,7 +148,7 @@ fn overlap(subject: &Subject, pair: &Pair) -> Option<Finding> {
     let overlap = subject.upper_edge() - foot;
     (overlap > 0.1 && !pair.leans()).then(|| {
         Finding::measured(
-            "hangs down over the box",
+            JobCheck::CoverHang,
             about(subject, pair),
             Measure::Length(overlap),
             Limits::at_least(OVERLAP_LEAST),

@@ -2,7 +2,7 @@
 
 use super::{PRACTICE, Solid, Subject};
 use crate::design::HoleUse;
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::profile::Occupant;
 use crate::reading::Sourced;
 use crate::units::INCH;
@@ -75,7 +75,7 @@ fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[Entran
             let source = occupant.entrance.as_ref().map(|entrance| &entrance.source);
             let source = source.or(occupant.entrance_area.as_ref().map(|area| &area.source));
             findings.push(
-                Finding::plain("a way in", &subject.assembly.name, Status::Refused)
+                Finding::plain(JobCheck::WayIn, &subject.assembly.name, Status::Refused)
                     .source(source.map_or(PRACTICE, String::as_str))
                     .advice("there is none: add a [[box.hole]] with use = \"entrance\""),
             );
@@ -87,7 +87,7 @@ fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[Entran
         let found = area(entrances);
         findings.push(
             Finding::measured(
-                "area of all entrances",
+                JobCheck::EntranceArea,
                 &subject.assembly.name,
                 Measure::Area(found),
                 Limits::between(least, most),
@@ -108,7 +108,7 @@ fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[Entran
             let [least, most] = height.value;
             findings.push(
                 Finding::measured(
-                    "centre above the floor",
+                    JobCheck::EntranceHeight,
                     &entrance.subject,
                     Measure::Length(entrance.height - floor_of(subject)),
                     Limits::between(least - MORE, most + MORE),
@@ -127,7 +127,7 @@ fn narrow_way(subject: &Subject, entrance: &Entrance, published: &Sourced<f64>, 
     let Sourced { value: published, source } = published;
     let too_small = entrance.narrow < published - LESS;
     Finding::measured(
-        "narrower way",
+        JobCheck::EntranceWidth,
         &entrance.subject,
         Measure::Length(entrance.narrow),
         Limits::between(published - LESS, published + MORE),
@@ -155,7 +155,7 @@ fn hive_entrance(subject: &Subject, entrances: &[Entrance]) -> Vec<Finding> {
     let mut findings = Vec::new();
     if entrances.is_empty() {
         if has_floor(subject) {
-            findings.push(Finding::plain("a way in", name, Status::Caution).source(PRACTICE).advice(
+            findings.push(Finding::plain(JobCheck::WayIn, name, Status::Caution).source(PRACTICE).advice(
                 "a box with a floor needs one: add a [[box.hole]] with use = \"entrance\" low in the front, 3/4 in is usual",
             ));
         }
@@ -166,7 +166,7 @@ fn hive_entrance(subject: &Subject, entrances: &[Entrance]) -> Vec<Finding> {
         let too_small = narrow < DRONES;
         findings.push(
             Finding::measured(
-                "narrower way, for drones and mice",
+                JobCheck::MouseWayIn,
                 &entrance.subject,
                 Measure::Length(narrow),
                 Limits::between(DRONES, MICE),
@@ -187,7 +187,7 @@ fn hive_entrance(subject: &Subject, entrances: &[Entrance]) -> Vec<Finding> {
     if count <= SMALL_COLONY {
         findings.push(
             Finding::measured(
-                "area of all entrances, for robbers",
+                JobCheck::RobberWayIn,
                 name,
                 Measure::Area(area(entrances)),
                 Limits::at_most(ROBBERS),

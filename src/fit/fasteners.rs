@@ -2,7 +2,7 @@
 
 use super::{PRACTICE, Subject};
 use crate::design::{Joint, JointKind};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::job::{CLINCHED_FROM, FLUSH};
 use crate::profile::{Fastener, FastenerKind};
 
@@ -43,7 +43,7 @@ fn names<'a>(subject: &Subject<'a>, joint: &Joint) -> (&'a str, &'a str) {
 fn holds(subject: &Subject, fastener: &Fastener, joint: &Joint) -> Finding {
     let (through, into) = names(subject, joint);
     Finding::measured(
-        "holds in the edge by, at least",
+        JobCheck::FastenerHold,
         format!("{}, {}", subject.assembly.name, fastener.name),
         Measure::Length(grip(fastener, joint)),
         // A low rim has less to give.
@@ -62,7 +62,7 @@ fn point(subject: &Subject, fastener: &Fastener, joint: &Joint) -> Finding {
     let (through, into) = names(subject, joint);
     let out = comes_out(fastener, joint);
     Finding::measured(
-        "point comes out by",
+        JobCheck::FastenerPoint,
         format!("{}, {}", subject.assembly.name, fastener.name),
         Measure::Length(out.max(0.0)),
         Limits::at_most(FLUSH),

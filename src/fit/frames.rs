@@ -2,7 +2,7 @@
 
 use super::{PRACTICE, Solid, Subject};
 use crate::design::HungFrames;
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::profile::BeeSpace;
 use crate::units::{INCH, Units};
 use glam::DVec3;
@@ -81,7 +81,7 @@ fn row(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Vec<Finding> {
         let takes = ((inside - 2.0 * BEE_SPACE.0 + 0.01) / spacing).floor().max(0.0);
         findings.push(
             Finding::measured(
-                "frames the inside width takes",
+                JobCheck::FrameRow,
                 name,
                 Measure::Count(takes),
                 Limits::between(f64::from(frames.count), f64::from(frames.count)),
@@ -99,7 +99,7 @@ fn row(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Vec<Finding> {
     }
     findings.push(
         Finding::measured(
-            "frames, centre to centre",
+            JobCheck::FrameSpacing,
             name,
             Measure::Length(spacing),
             Limits::between(SPACING.0, SPACING.1),
@@ -109,7 +109,7 @@ fn row(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Vec<Finding> {
         .advice_unless_ok(|| "bees build combs at their own spacing: change `spacing` in the frame's profile".into()),
     );
     let between = spacing - frames.frame.top_bar_width.value;
-    findings.push(bee_space("space between top bars", subject, between, Status::Caution).advice_unless_ok(|| {
+    findings.push(bee_space(JobCheck::TopBarSpace, subject, between, Status::Caution).advice_unless_ok(|| {
         if between > BEE_SPACE.1 {
             "narrow top bars: bees bridge the space with comb. Nothing is wrong with the box; frames with wider top \
                  bars stay cleaner"
@@ -134,7 +134,7 @@ fn ends(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Vec<Finding> {
     let reach = (frames.frame.top_bar_length.value - frames.frame.body_length.value) / 2.0;
     gaps.into_iter()
         .map(|(gap, wall)| {
-            bee_space("bee space at the frame ends", subject, gap, Status::Refused)
+            bee_space(JobCheck::BeeSpaceEnds, subject, gap, Status::Refused)
                 .advice_unless_ok(|| end_advice(gap, wall, reach, units))
         })
         .collect()
@@ -169,7 +169,7 @@ fn sides(subject: &Subject, hung: &Hung) -> Vec<Finding> {
     }
     gaps.into_iter()
         .map(|gap| {
-            bee_space("bee space at the side walls", subject, gap, Status::Refused).advice_unless_ok(|| {
+            bee_space(JobCheck::BeeSpaceSides, subject, gap, Status::Refused).advice_unless_ok(|| {
                 if gap > BEE_SPACE.1 {
                     "make `side-gap` smaller, take one frame more, or fill the space with a dummy board".into()
                 } else {
@@ -196,7 +196,7 @@ fn above(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
     // By a standard with the bee space below, the tops are level with the edge.
     if frames.frame.bee_space.value == BeeSpace::Bottom && gap < BEE_SPACE.0 / 2.0 {
         return Finding::measured(
-            "frame tops below the upper edge",
+            JobCheck::FrameTops,
             &subject.assembly.name,
             Measure::Length(gap),
             Limits::between(-0.1, LEVEL),
@@ -206,7 +206,7 @@ fn above(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
         .advice_unless_ok(|| "frames with the bee space below them hang level with the edge: change `above`".into());
     }
     let edge_word = covered.map_or("box's upper edge", |(_, panel)| panel);
-    bee_space("bee space above the top bars", subject, gap, Status::Refused).advice_unless_ok(|| {
+    bee_space(JobCheck::BeeSpaceAbove, subject, gap, Status::Refused).advice_unless_ok(|| {
         let what = if gap > BEE_SPACE.1 { "bees build comb in it" } else { "bees glue it shut" };
         format!("{} up to the {edge_word}: {what}. Change `above`: 3/8 in is usual", subject.job.units.show(gap))
     })
@@ -215,7 +215,7 @@ fn above(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
 /// From the bottom bars to the floor, or to the edge that stands on what is below.
 fn below(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
     let name = &subject.assembly.name;
-    let check = "space below the frames";
+    let check = JobCheck::SpaceBelow;
     if let Some((below, floor)) = subject.clear(&between_ends(&hung.first.body), DVec3::NEG_Z) {
         let status = if below < BEE_SPACE.0 { Status::Refused } else { Status::Caution };
         return Finding::measured(
@@ -249,7 +249,7 @@ fn below(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
         })
 }
 
-pub(super) fn bee_space(check: &str, subject: &Subject, gap: f64, otherwise: Status) -> Finding {
+pub(super) fn bee_space(check: JobCheck, subject: &Subject, gap: f64, otherwise: Status) -> Finding {
     let limits = Limits::between(BEE_SPACE.0, BEE_SPACE.1);
     Finding::measured(check, &subject.assembly.name, Measure::Length(gap), limits, otherwise).source(BEE_SPACE_SOURCE)
 }

@@ -2,7 +2,7 @@
 
 use super::{PRACTICE, Subject};
 use crate::design::{Face, Hole, HoleUse, Panel, Pocket};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{FLATTEN, Outline, Point, Rect, Region, Vec2, free_spans, region_area, to_polygon};
 use crate::job::Up;
 use geo::{BooleanOps, BoundingRect, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
@@ -41,9 +41,9 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
             let others = beside(&holes, &pockets, i);
             let all: Vec<&Obstacle> = on_faces.iter().copied().chain(&edge).chain(others.iter().copied()).collect();
             for (check, limit, obstacles) in [
-                (FREE, 0.0, &on_faces),
-                ("wood to the panel's edge", WEB, &edge.iter().collect()),
-                ("wood to the next hole or recess", WEB, &others),
+                (JobCheck::HoleFree, 0.0, &on_faces),
+                (JobCheck::HoleToEdge, WEB, &edge.iter().collect()),
+                (JobCheck::HoleToHole, WEB, &others),
             ] {
                 findings.extend(judge(subject, (panel, hole), check, limit, obstacles, &all));
             }
@@ -51,8 +51,6 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     }
     findings
 }
-
-const FREE: &str = "free on both faces";
 
 /// The other holes of the panel, and what is cut into its faces.
 fn beside<'a>(holes: &'a [Obstacle], pockets: &'a [Obstacle], own: usize) -> Vec<&'a Obstacle> {
@@ -96,7 +94,7 @@ fn outside(panel: &Panel) -> Obstacle {
 fn judge(
     subject: &Subject,
     (panel, hole): (&Panel, &Hole),
-    check: &str,
+    check: JobCheck,
     limit: f64,
     obstacles: &[&Obstacle],
     all: &[&Obstacle],
@@ -125,7 +123,7 @@ fn judge(
             return Some(finding.source(PRACTICE).at(hole.spot.clone()));
         }
         let open = Finding::plain(check, name, Status::Ok).source(PRACTICE).at(hole.spot.clone());
-        return (check == FREE).then_some(open);
+        return (check == JobCheck::HoleFree).then_some(open);
     }
     let mut what: Vec<&str> = Vec::new();
     for obstacle in &in_the_way {

@@ -2,7 +2,7 @@
 
 use super::{PRACTICE, Subject};
 use crate::design::{JointKind, Layer, Panel, order, section};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{Place, Rect};
 use geo::{BooleanOps, BoundingRect};
 
@@ -47,7 +47,7 @@ fn clashes(subject: &Subject) -> Finding {
         }
     }
     let finding = Finding::measured(
-        "no two parts in one place",
+        JobCheck::PartsApart,
         &subject.assembly.name,
         Measure::Thickness(worst.map_or(0.0, |(shared, ..)| shared)),
         Limits::at_most(SHARED),
@@ -109,7 +109,7 @@ fn together(subject: &Subject) -> Vec<Finding> {
             .map(|i| subject.assembly.panels[*i].name.as_str())
             .collect();
         let status = if loose.is_empty() { Status::Ok } else { Status::Refused };
-        findings.push(Finding::plain("every part is held", &of, status).source(PRACTICE).advice_unless_ok(|| {
+        findings.push(Finding::plain(JobCheck::PartsHeld, &of, status).source(PRACTICE).advice_unless_ok(|| {
             format!(
                 "the {} {} nothing to be glued to: change the size that sets it apart",
                 loose.join(" and the "),
@@ -119,7 +119,7 @@ fn together(subject: &Subject) -> Vec<Finding> {
         let order = order(subject.assembly, &subject.contacts, &subject.surfaces, name);
         let stuck: Vec<&str> = order.stuck.iter().map(|i| subject.assembly.panels[*i].name.as_str()).collect();
         let status = if stuck.is_empty() { Status::Ok } else { Status::Refused };
-        findings.push(Finding::plain("can be put together", &of, status).source(PRACTICE).advice_unless_ok(|| {
+        findings.push(Finding::plain(JobCheck::PartsGoTogether, &of, status).source(PRACTICE).advice_unless_ok(|| {
             format!("none of these can come to its place along a straight line: {}", stuck.join(", "))
         }));
     }
@@ -133,7 +133,7 @@ fn laps(subject: &Subject) -> Option<Finding> {
     let [a, b] = narrowest.panels.map(|i| subject.assembly.panels[i].name.as_str());
     Some(
         Finding::measured(
-            "cleats overlap what they are glued to",
+            JobCheck::CleatOverlap,
             &subject.assembly.name,
             Measure::Length(narrowest.width),
             Limits::at_least(LAP_LEAST),
@@ -169,7 +169,7 @@ fn roofs(subject: &Subject) -> Option<Finding> {
     let boards: Vec<usize> = (0..panels.len()).filter(|i| leans(&panels[*i])).collect();
     let worst = boards.into_iter().map(held).min_by(f64::total_cmp)?;
     let status = if worst < HELD { Status::Caution } else { Status::Ok };
-    let finding = Finding::plain("the roof is held at more than one end", &subject.assembly.name, status);
+    let finding = Finding::plain(JobCheck::RoofHeld, &subject.assembly.name, status);
     Some(finding.source(PRACTICE).advice_unless_ok(|| {
         "only one wall has glue under it: let another wall be the door (`access`), or plane the upper edges of the walls \
          beside to the roof's slope and nail it there as well"
@@ -186,12 +186,13 @@ fn recesses(subject: &Subject) -> Vec<Finding> {
             let least = LEFT_LEAST.max(panel.thickness * LEFT_SHARE);
             findings.push(
                 Finding::measured(
-                    format!("wood left under the {}", pocket.purpose),
+                    JobCheck::WoodUnderRecess,
                     subject.panel_name(panel),
                     Measure::Length(left),
                     Limits::at_least(least),
                     if left < LEFT_LEAST { Status::Refused } else { Status::Caution },
                 )
+                .worded(format!("wood left under the {}", pocket.purpose))
                 .source(format!("{PRACTICE}: a third of the thickness, and never under 3 mm"))
                 .advice_unless_ok(|| "the wood left breaks: make the recess shallower, or use thicker stock".into()),
             );

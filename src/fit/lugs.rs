@@ -3,7 +3,7 @@
 use super::frames::Hung;
 use super::{PRACTICE, Solid, Subject, clear};
 use crate::design::{HungFrames, Surface};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::units::INCH;
 use glam::DVec3;
 
@@ -26,7 +26,7 @@ fn bearing(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
     let lugs = [&hung.first, &hung.last].into_iter().flat_map(|bodies| bodies.lugs);
     let bearing = lugs.map(|lug| on_wood(subject, frames.rest, &lug)).fold(f64::INFINITY, f64::min);
     Finding::measured(
-        "lug bearing on the rest",
+        JobCheck::LugBearing,
         &subject.assembly.name,
         Measure::Length(bearing),
         Limits::at_least(BEARING_LEAST),
@@ -71,7 +71,7 @@ fn play(subject: &Subject, hung: &Hung) -> Option<Finding> {
     let (play, panel) = tightest?;
     Some(
         Finding::measured(
-            "play at each lug end",
+            JobCheck::LugPlay,
             &subject.assembly.name,
             Measure::Length(play),
             Limits::between(LUG_PLAY.0, LUG_PLAY.1),
@@ -100,8 +100,8 @@ fn lifts_out(subject: &Subject, hung: &Hung) -> Finding {
         .find_map(|solid| clear(&own, &solid, DVec3::Z));
     let name = &subject.assembly.name;
     match over {
-        None => Finding::plain("frames lift out", name, Status::Ok),
-        Some((_, panel)) => Finding::plain("frames lift out", name, Status::Refused).advice(format!(
+        None => Finding::plain(JobCheck::FramesLift, name, Status::Ok),
+        Some((_, panel)) => Finding::plain(JobCheck::FramesLift, name, Status::Refused).advice(format!(
             "the {} is fixed over the frames: it must come off the box, or stand elsewhere",
             subject.assembly.panels[panel].name
         )),

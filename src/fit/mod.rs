@@ -20,7 +20,7 @@ mod weight;
 pub use space::{Solid, clear};
 
 use crate::design::{Assembly, Cavity, Contact, Joint, Panel, Surface, contacts_of, joints};
-use crate::finding::{Finding, Theme};
+use crate::finding::{Finding, JobCheck, Theme};
 use crate::job::Job;
 use glam::DVec3;
 use rayon::prelude::*;
@@ -118,10 +118,10 @@ const CHECKS: [(Theme, Check, bool); 11] = [
 /// # use nestwright::{design::Kinds, profile::Profiles, starters, watch::Search};
 /// # let spec = starters::find("nuc").expect("a starter").source();
 /// # let checked = nestwright::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &Search::default())?;
-/// use nestwright::fit;
+/// use nestwright::{finding::JobCheck, fit};
 ///
 /// let findings = fit::check(&checked.job, &checked.assemblies);
-/// let bee_space = findings.iter().filter(|finding| finding.check.contains("bee space"));
+/// let bee_space = findings.iter().filter(|finding| finding.id == JobCheck::BeeSpaceEnds.into());
 /// assert!(bee_space.clone().count() > 0 && bee_space.clone().all(|finding| !finding.source.is_empty()));
 /// # Ok::<(), nestwright::error::Error>(())
 /// ```
@@ -158,7 +158,7 @@ fn run(subject: &Subject, sweeping: bool) -> Vec<Finding> {
     let unbuildable = own.iter().any(|refusal| refusal.subject == subject.assembly.name);
     if unbuildable {
         let follows = |finding: &Finding| {
-            let about_panels = FOLLOWS.iter().any(|check| finding.check.starts_with(check));
+            let about_panels = FOLLOWS.iter().any(|check| finding.id == (*check).into());
             about_panels && own.iter().all(|refusal| refusal.check != finding.check)
         };
         findings.retain(|finding| !(finding.refused() && follows(finding)));
@@ -167,14 +167,14 @@ fn run(subject: &Subject, sweeping: bool) -> Vec<Finding> {
 }
 
 /// Checks that fail because a rest or a corner cannot be cut, beside the refusal that says so.
-const FOLLOWS: [&str; 7] = [
-    "lug bearing",
-    "play at each lug end",
-    "frames lift out",
-    "no two parts in one place",
-    "every part is held",
-    "can be put together",
-    "wood left under the",
+const FOLLOWS: [JobCheck; 7] = [
+    JobCheck::LugBearing,
+    JobCheck::LugPlay,
+    JobCheck::FramesLift,
+    JobCheck::PartsApart,
+    JobCheck::PartsHeld,
+    JobCheck::PartsGoTogether,
+    JobCheck::WoodUnderRecess,
 ];
 
 /// The findings, with what they are about.

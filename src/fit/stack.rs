@@ -3,7 +3,7 @@
 use super::frames::{BEE_SPACE, BEE_SPACE_SOURCE, Hung};
 use super::{PRACTICE, Subject};
 use crate::design::HungFrames;
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::units::INCH;
 
 /// Outsides may differ by this much: a ledge holds water, and a hive tool finds no hold.
@@ -23,7 +23,7 @@ pub(super) fn check(subjects: &[Subject], upper: usize) -> Vec<Finding> {
         None => return Vec::new(),
     };
     let Some(carrying) = under.assembly.footprint else {
-        return vec![Finding::plain("stands on another box", name, Status::Refused).source(PRACTICE).advice(format!(
+        return vec![Finding::plain(JobCheck::StandsOn, name, Status::Refused).source(PRACTICE).advice(format!(
             "{} carries no other box: take its cover off the design, or let this one stand elsewhere",
             under.assembly.name
         ))];
@@ -34,7 +34,7 @@ pub(super) fn check(subjects: &[Subject], upper: usize) -> Vec<Finding> {
         let apart = (a.width() - b.width()).abs().max((a.height() - b.height()).abs());
         findings.push(
             Finding::measured(
-                "outsides differ by",
+                JobCheck::StackOutsides,
                 &name,
                 Measure::Length(apart),
                 Limits::at_most(OUTSIDE),
@@ -53,7 +53,7 @@ pub(super) fn check(subjects: &[Subject], upper: usize) -> Vec<Finding> {
         let bridged = gap > BEE_SPACE.1 && gap <= TRADE_MOST + 0.01;
         let otherwise = if bridged { Status::Caution } else { Status::Refused };
         findings.push(
-            Finding::measured("bee space between the boxes", &name, Measure::Length(gap), limits, otherwise)
+            Finding::measured(JobCheck::StackBeeSpace, &name, Measure::Length(gap), limits, otherwise)
                 .source(BEE_SPACE_SOURCE)
                 .advice_unless_ok(|| {
                     if bridged {

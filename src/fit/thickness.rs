@@ -6,7 +6,7 @@
 use super::{Subject, run};
 use crate::build;
 use crate::design::{Board, Design};
-use crate::finding::{Finding, Limits, Measure, Status, Theme};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status, Theme};
 use crate::job::BoxOrder;
 use crate::units::{INCH, Units};
 use std::cell::RefCell;
@@ -155,7 +155,7 @@ fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
     let spare = [thin.map(|thin| now - less - thin), thick.map(|thick| thick - now - more)];
     let short = spare.into_iter().flatten().fold(f64::INFINITY, f64::min);
     let mut finding = Finding::measured(
-        "works in stock of this thickness",
+        JobCheck::StockThickness,
         &subject.assembly.name,
         Measure::Thickness(now),
         limits,

@@ -2,7 +2,7 @@
 
 use super::{PRACTICE, Subject};
 use crate::design::{Face, Fitting, FittingKind, Hole, HoleUse, Panel};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{Outline, Rect, Region, region_area, to_polygon};
 use crate::units::INCH;
 use geo::BooleanOps;
@@ -31,7 +31,7 @@ fn vents(subject: &Subject) -> Vec<Finding> {
     let area = vents.iter().map(|(_, hole)| hole.outline().area()).sum();
     let name = &subject.assembly.name;
     let mut findings =
-        vec![Finding::measured("area of all vents", name, Measure::Area(area), Limits::default(), Status::Ok)];
+        vec![Finding::measured(JobCheck::VentArea, name, Measure::Area(area), Limits::default(), Status::Ok)];
     if subject.assembly.is_hive() {
         findings.extend(vents.iter().map(|(panel, hole)| meshed(subject, panel, hole)));
     }
@@ -57,13 +57,13 @@ fn meshed(subject: &Subject, panel: &Panel, hole: &Hole) -> Finding {
         .fold(f64::NEG_INFINITY, f64::max);
     let subject_name = format!("{}, vent", subject.panel_name(panel));
     if margin < 0.0 {
-        return Finding::plain("mesh over it", subject_name, Status::Caution)
+        return Finding::plain(JobCheck::VentMesh, subject_name, Status::Caution)
             .source(format!("{PRACTICE}: number-eight hardware cloth inside"))
             .advice("bees take an open vent for an entrance: staple mesh of 8 to the inch over it, inside")
             .at(hole.spot.clone());
     }
     Finding::measured(
-        "mesh reaches past it by",
+        JobCheck::MeshReach,
         subject_name,
         Measure::Length(margin),
         Limits::at_least(STAPLES),
@@ -97,7 +97,7 @@ fn seats(subject: &Subject, fitting: &Fitting) -> Vec<Finding> {
         });
         let side = if seat.face == Face::Inner { "inside" } else { "outside" };
         let subject_name = format!("{}, mesh {side}", subject.panel_name(panel));
-        let check = "clear of every other part";
+        let check = JobCheck::MeshSeat;
         let finding = if let Some(other) = under {
             Finding::plain(check, subject_name, Status::Refused)
                 .advice(format!("it would lie under the {}: move the vent away from it", panels[other].name))
@@ -119,7 +119,7 @@ fn drains(subject: &Subject) -> Option<Finding> {
     let count = drains.filter(|hole| hole.use_ == HoleUse::Drain).count();
     Some(
         Finding::measured(
-            "drain holes",
+            JobCheck::DrainHoles,
             &subject.assembly.name,
             Measure::Count(count as f64),
             Limits::at_least(1.0),

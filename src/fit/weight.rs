@@ -2,7 +2,7 @@
 
 use super::Subject;
 use crate::design::{HungFrames, Panel};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::units::INCH;
 
 /// More than this is too much for one pair of hands even in the best of positions (kg).
@@ -18,11 +18,11 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     if subject.assembly.loose {
         return Vec::new();
     }
-    let mut findings = vec![lift("empty, with all that comes off it", subject, wood(subject, |_| true))];
+    let mut findings = vec![lift(JobCheck::LiftEmpty, subject, wood(subject, |_| true))];
     if let Some(frames) = &subject.assembly.frames {
         // Nobody lifts it with the cover on.
         let body = wood(subject, |panel| panel.sub_assembly.is_empty());
-        findings.push(lift("the box alone, every frame full", subject, body + full(frames)));
+        findings.push(lift(JobCheck::LiftFull, subject, body + full(frames)));
     }
     findings
 }
@@ -43,7 +43,7 @@ fn full(frames: &HungFrames) -> f64 {
     f64::from(frames.count) * (comb * 1e-6 * HONEY + FRAME)
 }
 
-fn lift(check: &str, subject: &Subject, kilograms: f64) -> Finding {
+fn lift(check: JobCheck, subject: &Subject, kilograms: f64) -> Finding {
     let name = &subject.assembly.name;
     Finding::measured(check, name, Measure::Mass(kilograms), Limits::at_most(LIFT), Status::Caution)
         .source(LIFT_SOURCE)

@@ -28,7 +28,7 @@ pub use verify::{verified, verify};
 
 use crate::design::{Grain, Part};
 use crate::error::Error;
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{Affine, Rect};
 use crate::job::{CutBy, Job, Stock};
 use crate::units::Units;
@@ -302,7 +302,7 @@ fn fits_no_sheet(part: &Part, group: &[usize], job: &Job, edge: impl Fn(usize) -
         .join(" or ");
     let (need_l, need_w) = if straight { (part.length, part.width) } else { (part.width, part.length) };
     let turning = if straight && turned { "however it is turned" } else { "with its grain along the sheet's" };
-    Some(Finding::plain("part fits a sheet", &part.name, Status::Refused).advice(format!(
+    Some(Finding::plain(JobCheck::PartFitsSheet, &part.name, Status::Refused).advice(format!(
         "the {} is {} × {} and fits no sheet {turning}: inside the edges there is {sheets}. A sheet of {} × {} \
              would do",
         part.name,
@@ -343,7 +343,7 @@ fn too_few_sheets(
         }
     };
     Finding::measured(
-        "sheets on hand",
+        JobCheck::SheetsOnHand,
         &job.stock[group[0]].name,
         Measure::Count(f64::from(on_hand)),
         Limits::at_least(f64::from(on_hand + 1)),

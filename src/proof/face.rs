@@ -6,8 +6,9 @@ use super::cut::Cut;
 use super::left::{self, Owner};
 use super::shape::{self, DRILL_FITS, HoleShape};
 use super::sweep::disc;
-use super::verdict::{Kind, Ledger};
+use super::verdict::Ledger;
 use crate::finding::Limits;
+use crate::finding::ProgramCheck;
 use crate::geometry::{Affine, Point};
 
 impl Claim {
@@ -155,7 +156,7 @@ pub(super) fn check(bench: &Bench, owner: &Owner, ledgers: &mut [Ledger]) {
             let below = -bench.sheet.thickness - cut.lowest();
             let limits = Limits::at_most(pin.depth + bench.touch);
             let spot = || super::verdict::Spot::line(cut.line).at(cut.at(1.0), cut.lowest()).on("hole for a pin");
-            ledgers[cut.program].note(Kind::Spoilboard, below.max(0.0), limits, spot);
+            ledgers[cut.program].note(ProgramCheck::Spoilboard, below.max(0.0), limits, spot);
         }
     }
 }

@@ -5,8 +5,9 @@ use super::cut::Cut;
 use super::flat;
 use super::near::Way;
 use super::shape::Kept;
-use super::verdict::{Kind, Ledger, Spot};
+use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
+use crate::finding::ProgramCheck;
 use crate::geometry::{Point, Rect, Segment};
 
 /// Holds every cut against the parts near it.
@@ -22,12 +23,12 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
             for kept in &piece.shape.kept {
                 let Some(found) = into(bench, cut, kept) else { continue };
                 let spot = || Spot::line(cut.line).at(found.place(kept), cut.lowest()).on(&piece.shape.name);
-                ledger.note(Kind::Gouge, found.depth, allowed, spot);
+                ledger.note(ProgramCheck::Gouge, found.depth, allowed, spot);
             }
         }
         if let Some((beyond, at)) = beside(bench, cut, &beside_it, near) {
             let spot = || Spot::line(cut.line).at(at, cut.lowest()).on("the rest of the sheet");
-            ledger.note(Kind::Beside, beyond, allowed, spot);
+            ledger.note(ProgramCheck::Beside, beyond, allowed, spot);
         }
     }
 }

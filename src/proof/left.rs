@@ -7,8 +7,9 @@ use super::rest::{bounds, left, most_left, spot};
 use super::shape::{HoleShape, PocketShape};
 use super::tabs;
 use super::turns::round;
-use super::verdict::{Kind, Ledger, Spot};
+use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
+use crate::finding::ProgramCheck;
 use crate::geometry::{Point, Rect};
 
 /// Holds what the programs leave against the parts' outlines, holes and recesses.
@@ -64,7 +65,7 @@ fn opening(bench: &Bench, piece: &Piece, hole: &HoleShape, ledger: &mut Ledger) 
         size(bench, name, hole, diameter, floor, bench.sheet.thickness, ledger);
         if let Some(left) = round(bench, hole, z) {
             let spot = || spot(bench, Some(hole.centre), z, name, &hole.use_);
-            ledger.note(Kind::LeftInHole, left, Limits::at_most(bench.tolerance), spot);
+            ledger.note(ProgramCheck::LeftInHole, left, Limits::at_most(bench.tolerance), spot);
             return;
         }
     }
@@ -79,7 +80,7 @@ fn opening(bench: &Bench, piece: &Piece, hole: &HoleShape, ledger: &mut Ledger) 
     let shapes = left(bench, std::slice::from_ref(&hole.target), z);
     let (most, at) = most_left(&shapes, [&hole.target], &[hole.centre]);
     let spot = || spot(bench, at, z, name, &hole.use_);
-    ledger.note(Kind::LeftInHole, most, Limits::at_most(bench.tolerance), spot);
+    ledger.note(ProgramCheck::LeftInHole, most, Limits::at_most(bench.tolerance), spot);
 }
 
 /// Does a cut take this place at a height?
@@ -131,15 +132,20 @@ pub(super) fn size(
         Spot { line, at: Some([hole.centre.x, hole.centre.y, 0.0]), subject: subject.clone() }
     };
     let through = Limits::at_least(deep);
-    ledger.note(Kind::HoleDepth, -lowest, Limits { least: through.least.map(|t| t - bench.touch), ..through }, spot);
+    ledger.note(
+        ProgramCheck::HoleDepth,
+        -lowest,
+        Limits { least: through.least.map(|t| t - bench.touch), ..through },
+        spot,
+    );
     let Some(reach) = reach else { return };
     let (wide, high) = (reach.width(), reach.height());
     let diameter = if (wide - hole.made).abs() > (high - hole.made).abs() { wide } else { high };
     let fits = if hole.drill.is_some() { super::shape::DRILL_FITS + 1e-6 } else { 2.0 * bench.tolerance };
     let wanted = if hole.drill.is_some() { drawn } else { hole.made };
-    ledger.note(Kind::HoleDiameter, diameter, Limits::between(wanted - fits, wanted + fits), spot);
+    ledger.note(ProgramCheck::HoleDiameter, diameter, Limits::between(wanted - fits, wanted + fits), spot);
     let off = reach.center().distance(hole.centre);
-    ledger.note(Kind::HoleCentre, off, Limits::at_most(bench.tolerance), spot);
+    ledger.note(ProgramCheck::HoleCentre, off, Limits::at_most(bench.tolerance), spot);
 }
 
 fn recess(bench: &Bench, piece: &Piece, pocket: &PocketShape, ledger: &mut Ledger) {
@@ -148,7 +154,7 @@ fn recess(bench: &Bench, piece: &Piece, pocket: &PocketShape, ledger: &mut Ledge
     let shapes = left(bench, &pocket.target, z);
     let (most, at) = most_left(&shapes, &pocket.target, &pocket.samples);
     let allowed = Limits::at_most(bench.tolerance);
-    ledger.note(Kind::LeftInRecess, most, allowed, || spot(bench, at, z, name, &pocket.purpose));
+    ledger.note(ProgramCheck::LeftInRecess, most, allowed, || spot(bench, at, z, name, &pocket.purpose));
     // How deep its floor was cut where the tool's centre is over it and nothing goes deeper on purpose.
     let bounds = bounds(&pocket.floor);
     let deeper = |at: Point| {
@@ -170,14 +176,16 @@ fn recess(bench: &Bench, piece: &Piece, pocket: &PocketShape, ledger: &mut Ledge
         let places = roomiest(&own_floor(piece, pocket));
         for at in &places {
             let depth = -bench.surface(*at);
-            ledger.note(Kind::RecessDepth, depth, limits, || spot(bench, Some(*at), -depth, name, &pocket.purpose));
+            ledger.note(ProgramCheck::RecessDepth, depth, limits, || {
+                spot(bench, Some(*at), -depth, name, &pocket.purpose)
+            });
         }
         if !places.is_empty() {
             return;
         }
     }
     let depth = lowest.map_or(0.0, |cut| -cut.lowest());
-    ledger.note(Kind::RecessDepth, depth, limits, || {
+    ledger.note(ProgramCheck::RecessDepth, depth, limits, || {
         let at = lowest.map_or(bounds.center(), |cut| cut.at(0.5));
         let spot = Spot { line: lowest.map(|cut| cut.line), ..Spot::default() };
         spot.at(at, -depth).on(&format!("{name}, {}", pocket.purpose))

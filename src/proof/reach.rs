@@ -2,8 +2,9 @@
 
 use super::bench::Bench;
 use super::near::Way;
-use super::verdict::{Kind, Ledger, Spot};
+use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
+use crate::finding::ProgramCheck;
 use crate::geometry::{Point, Rect};
 
 /// A screw's head may stand out of the sheet, and a driver is not exact: this much is kept free around it (mm).
@@ -15,7 +16,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
     let sheet = bench.sheet;
     // The whole sheet lies within the machine's reach, and so does wherever the tool goes beyond it.
     for axis in 0..3 {
-        let kind = [Kind::ReachX, Kind::ReachY, Kind::ReachZ][axis];
+        let kind = [ProgramCheck::ReachX, ProgramCheck::ReachY, ProgramCheck::ReachZ][axis];
         let span = [(0.0, sheet.length), (0.0, sheet.width), (-sheet.thickness - machine.spoilboard, 0.0)][axis];
         for (program, ledger) in ledgers.iter_mut().enumerate() {
             let mut reach = (span, None);
@@ -42,7 +43,12 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         let below = -sheet.thickness - cut.lowest();
         if below > -sheet.thickness && bench.hole_for_pin(cut).is_none() {
             let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.lowest());
-            ledger.note(Kind::Spoilboard, below.max(0.0), Limits::at_most(machine.spoilboard + bench.touch), spot);
+            ledger.note(
+                ProgramCheck::Spoilboard,
+                below.max(0.0),
+                Limits::at_most(machine.spoilboard + bench.touch),
+                spot,
+            );
         }
         if cut.lowest() < machine.clear - bench.touch {
             screws(bench, cut, ledger);
@@ -64,7 +70,7 @@ fn screws(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
             continue;
         }
         let away = way.to_side(at, at) - cut.radius - screw.head / 2.0;
-        ledger.note(Kind::Screws, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
+        ledger.note(ProgramCheck::Screws, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
     }
 }
 
@@ -75,7 +81,7 @@ fn pins(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
     }
     for (at, diameter) in bench.standing_pins() {
         let away = Way::new(&cut.way).to_side(at, at) - cut.radius - diameter / 2.0;
-        ledger.note(Kind::Pins, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
+        ledger.note(ProgramCheck::Pins, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
     }
 }
 

@@ -2,8 +2,9 @@
 
 use super::bench::Bench;
 use super::replay::{Act, What};
-use super::verdict::{Kind, Ledger, Spot};
+use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
+use crate::finding::ProgramCheck;
 use crate::gcode::read::{Axis, Position, Turns};
 use crate::geometry::Point;
 
@@ -18,16 +19,16 @@ const ROUNDED: f64 = 1e-3;
 pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
     for (acts, ledger) in bench.replay.acts.iter().zip(ledgers.iter_mut()) {
         for kind in [
-            Kind::SpindleStands,
-            Kind::SpindleTurnsBack,
-            Kind::NoFeed,
-            Kind::SidewaysDrill,
-            Kind::ChangeWhileTurning,
-            Kind::StopWhileTurning,
-            Kind::ChangeInWood,
-            Kind::UnknownTool,
-            Kind::EndsTurning,
-            Kind::EndsInWood,
+            ProgramCheck::SpindleStands,
+            ProgramCheck::SpindleTurnsBack,
+            ProgramCheck::NoFeed,
+            ProgramCheck::SidewaysDrill,
+            ProgramCheck::ChangeWhileTurning,
+            ProgramCheck::StopWhileTurning,
+            ProgramCheck::ChangeInWood,
+            ProgramCheck::UnknownTool,
+            ProgramCheck::EndsTurning,
+            ProgramCheck::EndsInWood,
         ] {
             ledger.none(kind);
         }
@@ -37,7 +38,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         }
     }
     for (program, line, number) in &bench.replay.strangers {
-        ledgers[*program].count(Kind::UnknownTool, || Spot::line(*line).on(&format!("T{number}")));
+        ledgers[*program].count(ProgramCheck::UnknownTool, || Spot::line(*line).on(&format!("T{number}")));
     }
 }
 
@@ -72,13 +73,13 @@ impl State {
             }
             What::Change { tool, by_hand } => {
                 if self.turns != Turns::Not {
-                    ledger.count(Kind::ChangeWhileTurning, here);
+                    ledger.count(ProgramCheck::ChangeWhileTurning, here);
                 }
                 if self.z.is_some_and(|z| z < 0.0) {
-                    ledger.count(Kind::ChangeInWood, here);
+                    ledger.count(ProgramCheck::ChangeInWood, here);
                 }
                 if !by_hand && !bench.router.machine.changes_tools {
-                    ledger.count(Kind::NoChanger, here);
+                    ledger.count(ProgramCheck::NoChanger, here);
                 }
                 // Wherever tools are changed, it is not in the wood.
                 (self.tool, self.z) = (Some(*tool), None);
@@ -92,16 +93,16 @@ impl State {
             }
             What::Pause => {
                 if self.turns != Turns::Not {
-                    ledger.count(Kind::StopWhileTurning, here);
+                    ledger.count(ProgramCheck::StopWhileTurning, here);
                 }
             }
-            What::Assumed { code } => ledger.count(Kind::Assumed, || here().on(code)),
+            What::Assumed { code } => ledger.count(ProgramCheck::Assumed, || here().on(code)),
             What::End => {
                 if self.turns != Turns::Not {
-                    ledger.count(Kind::EndsTurning, here);
+                    ledger.count(ProgramCheck::EndsTurning, here);
                 }
                 if self.z.is_some_and(|z| z < 0.0) {
-                    ledger.count(Kind::EndsInWood, here);
+                    ledger.count(ProgramCheck::EndsInWood, here);
                 }
             }
         }
@@ -115,11 +116,11 @@ impl State {
             let hop = cut.length();
             if hop > bench.touch {
                 let least = if hop <= SHORT_HOP { LOWEST_HOP.min(machine.clear) } else { machine.clear };
-                ledger.note(Kind::RapidHeight, cut.lowest(), Limits::at_least(least - bench.touch), spot);
+                ledger.note(ProgramCheck::RapidHeight, cut.lowest(), Limits::at_least(least - bench.touch), spot);
             }
         } else {
             match cut.feed {
-                None => ledger.count(Kind::NoFeed, spot),
+                None => ledger.count(ProgramCheck::NoFeed, spot),
                 Some(feed) => self.feed(bench, index, feed, ledger),
             }
         }
@@ -127,26 +128,26 @@ impl State {
             return;
         }
         match self.turns {
-            Turns::Not => ledger.count(Kind::SpindleStands, spot),
-            Turns::CounterClockwise => ledger.count(Kind::SpindleTurnsBack, spot),
+            Turns::Not => ledger.count(ProgramCheck::SpindleStands, spot),
+            Turns::CounterClockwise => ledger.count(ProgramCheck::SpindleTurnsBack, spot),
             Turns::Clockwise => {}
         }
         let [slowest, fastest] = machine.spindle;
         let limits = Limits::between(slowest * (1.0 - ROUNDED), fastest * (1.0 + ROUNDED));
         if self.turns != Turns::Not {
-            ledger.note(Kind::Speed, self.speed.unwrap_or(0.0), limits, spot);
-            ledger.note(Kind::SpinUp, self.waited, Limits::at_least(machine.spin_up), spot);
+            ledger.note(ProgramCheck::Speed, self.speed.unwrap_or(0.0), limits, spot);
+            ledger.note(ProgramCheck::SpinUp, self.waited, Limits::at_least(machine.spin_up), spot);
             // Cutting has begun: it is up to speed from now on.
             self.waited = self.waited.max(machine.spin_up);
         }
         if let (Some(offset), Some(tool)) = (self.offset, self.tool)
             && offset != tool
         {
-            ledger.count(Kind::WrongLength, spot);
+            ledger.count(ProgramCheck::WrongLength, spot);
         }
         if let Some(tool) = bench.tool(cut) {
             let limits = Limits::at_most(tool.flute_length + bench.touch);
-            ledger.note(Kind::Flute, -cut.lowest(), limits, || spot().on(&tool.name));
+            ledger.note(ProgramCheck::Flute, -cut.lowest(), limits, || spot().on(&tool.name));
         }
     }
 
@@ -155,11 +156,11 @@ impl State {
         const ROUND: f64 = 1.0 + 1e-3;
         let (cut, machine) = (&bench.replay.cuts[index], &bench.router.machine);
         let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
-        ledger.note(Kind::Feed, feed, Limits::at_most(machine.feed * ROUND), spot);
+        ledger.note(ProgramCheck::Feed, feed, Limits::at_most(machine.feed * ROUND), spot);
         let (down, along) = (cut.z0 - cut.z1, cut.length());
         if down > bench.touch {
             let share = down / down.hypot(along);
-            ledger.note(Kind::FeedDown, feed * share, Limits::at_most(machine.plunge * ROUND), spot);
+            ledger.note(ProgramCheck::FeedDown, feed * share, Limits::at_most(machine.plunge * ROUND), spot);
         }
         if cut.lowest() < -bench.touch
             && let (Some(tool), Some(speed)) = (bench.tool(cut), self.speed)
@@ -167,7 +168,7 @@ impl State {
         {
             let chip = feed / (speed * tool.flutes.max(1.0));
             let most = tool.chip_load * bench.sheet.chip_share.max(1.0);
-            ledger.note(Kind::ChipLoad, chip, Limits::at_most(most * ROUND), || spot().on(&tool.name));
+            ledger.note(ProgramCheck::ChipLoad, chip, Limits::at_most(most * ROUND), || spot().on(&tool.name));
         }
     }
 
@@ -176,7 +177,7 @@ impl State {
         let machine = &bench.router.machine;
         let here = || Spot::line(line);
         if to.contains(&Axis::Away) && from != to && !from.iter().zip(&to).all(|(a, b)| a == b || *b != Axis::Away) {
-            ledger.count(Kind::Away, here);
+            ledger.count(ProgramCheck::Away, here);
         }
         let sideways = (0..2).any(|i| from[i] != to[i]);
         let low = match (from[2], to[2]) {
@@ -193,12 +194,12 @@ impl State {
             Spot::line(line).at(Point::new(place(to[0]), place(to[1])), low.max(-bench.sheet.thickness))
         };
         if sideways && low.is_finite() {
-            ledger.note(Kind::RapidHeight, low, Limits::at_least(machine.clear - bench.touch), spot);
+            ledger.note(ProgramCheck::RapidHeight, low, Limits::at_least(machine.clear - bench.touch), spot);
         } else if low == f64::NEG_INFINITY {
-            ledger.note(Kind::RapidHeight, -bench.sheet.thickness, Limits::at_least(machine.clear), spot);
+            ledger.note(ProgramCheck::RapidHeight, -bench.sheet.thickness, Limits::at_least(machine.clear), spot);
         }
         if low < -bench.touch && low.is_finite() {
-            ledger.note(Kind::RapidInWood, -low, Limits::at_most(bench.touch), spot);
+            ledger.note(ProgramCheck::RapidInWood, -low, Limits::at_most(bench.touch), spot);
         }
     }
 }

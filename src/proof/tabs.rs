@@ -6,8 +6,9 @@ use super::flat::{self, Ring, Shapes, Sides, to_side};
 use super::rest::{deepest, left_along, left_in_band, less, spot};
 use super::shape::{ACROSS, Band, HoleShape};
 use super::turns::{round_slot, round_tabs};
-use super::verdict::{Kind, Ledger, Spot};
+use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
+use crate::finding::ProgramCheck;
 use crate::geometry::{Point, Rect, Vec2};
 
 /// A part is held by at least this many tabs.
@@ -127,8 +128,8 @@ pub(super) fn check(bench: &Bench, index: usize, piece: &Piece, ledger: &mut Led
             let half = -bench.sheet.thickness / 2.0;
             let (most, at) = left_in_band(bench, band, &wall, half);
             let allowed = Limits::at_most(bench.tolerance);
-            ledger.note(Kind::LeftRound, most, allowed, || spot(bench, at, half, name, ""));
-            unclaimed(bench, name, band, Kind::LeftRound, by_polygons(bench, band, &wall), ledger);
+            ledger.note(ProgramCheck::LeftRound, most, allowed, || spot(bench, at, half, name, ""));
+            unclaimed(bench, name, band, ProgramCheck::LeftRound, by_polygons(bench, band, &wall), ledger);
         }
     }
 }
@@ -173,9 +174,9 @@ pub(super) fn plug(bench: &Bench, name: &str, hole: &HoleShape, band: &Band, led
         None => left_in_band(bench, band, &Sides::of([&band.wall]), half),
     };
     let at = at.or(Some(hole.centre));
-    ledger.note(Kind::LeftInHole, most, Limits::at_most(bench.tolerance), || spot(bench, at, half, name, ""));
+    ledger.note(ProgramCheck::LeftInHole, most, Limits::at_most(bench.tolerance), || spot(bench, at, half, name, ""));
     let found = by_angles(bench, hole).unwrap_or_else(|| by_polygons(bench, band, &Sides::of([&band.wall])));
-    unclaimed(bench, name, band, Kind::LeftInHole, found, ledger);
+    unclaimed(bench, name, band, ProgramCheck::LeftInHole, found, ledger);
 }
 
 /// Tabs as the job says they are.
@@ -203,7 +204,7 @@ fn claimed(
     let above = floor + highest + bench.touch;
     let wall = Sides::of([&band.wall]);
     let (most, at) = left_in_band(bench, band, &wall, above);
-    ledger.note(Kind::LeftRound, most, allowed, || spot(bench, at, above, name, ""));
+    ledger.note(ProgramCheck::LeftRound, most, allowed, || spot(bench, at, above, name, ""));
 
     // At the foot there is nothing but the tabs.
     let bottom = floor + bench.touch;
@@ -225,7 +226,7 @@ fn claimed(
         own.copied().chain(theirs.map(|(_, tab)| *tab)).any(fits)
     };
     let (most, at) = most_of(crumbs.iter().filter(|crumb| !of_a_flank(crumb)));
-    ledger.note(Kind::LeftRound, most, allowed, || spot(bench, at, bottom, name, ""));
+    ledger.note(ProgramCheck::LeftRound, most, allowed, || spot(bench, at, bottom, name, ""));
     // What may stand together with others: the tabs of pieces beside this one end here too.
     let shares = |bridge: &Bridge, own: usize, widest: &dyn Fn(&TabClaim) -> f64| {
         let mine = tabs.iter().zip(&places).enumerate().filter(|(i, (_, at))| *i != own && bridge.contains(**at));
@@ -248,13 +249,13 @@ fn claimed(
             shared = tabs.filter(|tab| near(tab)).map(|tab| flank(tab.height) / 2.0 + 2.0 * bench.radius).sum();
         }
         let beyond = if shared > 0.0 { (foot.width(band) - shared).max(0.0) } else { 2.0 * bench.radius };
-        ledger.note(Kind::LeftRound, beyond, allowed, || spot(bench, Some(foot.middle()), bottom, name, ""));
+        ledger.note(ProgramCheck::LeftRound, beyond, allowed, || spot(bench, Some(foot.middle()), bottom, name, ""));
     }
 
     // However gently a cutter goes down behind its tabs: between them the part is cut free.
     let way_round: f64 = band.across.get(2).map_or(0.0, |line| flat::sides(line).map(|(a, b)| a.distance(b)).sum());
     let at_foot_long: f64 = feet.iter().map(|foot| foot.along_middle(band)).sum();
-    ledger.note(Kind::TabFoot, at_foot_long, Limits::at_most(MOST_STANDING * way_round), || {
+    ledger.note(ProgramCheck::TabFoot, at_foot_long, Limits::at_most(MOST_STANDING * way_round), || {
         spot(bench, Some(middle(band)), bottom, name, "all tabs")
     });
 
@@ -276,24 +277,24 @@ fn claimed(
         let own = tab.height;
         let widest = |it: &TabClaim| it.width + OFF + flank(2.0 * bench.touch + (it.height - own).max(0.0));
         let most = widest(tab) + crest.map_or(0.0, |crest| shares(crest, i, &widest));
-        ledger.note(Kind::TabWidth, width, Limits::between(tab.width - OFF, most), || at_tab(line()));
+        ledger.note(ProgramCheck::TabWidth, width, Limits::between(tab.width - OFF, most), || at_tab(line()));
         let most = widest_foot(tab) + foot.map_or(0.0, |foot| shares(foot, i, &widest_foot));
         let least = foot.map_or(0.0, |foot| foot.width(band));
-        ledger.note(Kind::TabFoot, least, Limits::between(tab.width - OFF, most), || at_tab(line()));
+        ledger.note(ProgramCheck::TabFoot, least, Limits::between(tab.width - OFF, most), || at_tab(line()));
         let widest = foot.map_or(0.0, |foot| foot.widest(band, bench.radius));
-        ledger.note(Kind::TabFoot, widest.max(least), Limits::at_most(most), || at_tab(line()));
+        ledger.note(ProgramCheck::TabFoot, widest.max(least), Limits::at_most(most), || at_tab(line()));
         let height = bench.surface(*at) - floor;
         // Where the wood of another piece's tab stands at the same place, it is as high as that.
         let theirs = others.iter().filter(|(wood, _)| flat::distance(wood, *at) <= bench.radius || holds(wood, *at));
         let highest = theirs.map(|(_, other)| other.height).fold(tab.height, f64::max);
         let limits = Limits::between(tab.height - OFF, highest + OFF);
-        ledger.note(Kind::TabHeight, height, limits, || at_tab(line()));
+        ledger.note(ProgramCheck::TabHeight, height, limits, || at_tab(line()));
         if width >= tab.width - OFF {
             holding += 1;
         }
     }
     let wanted = tabs.len().max(LEAST);
-    ledger.note(Kind::Tabs, f64::from(holding), Limits::at_least(wanted as f64), || {
+    ledger.note(ProgramCheck::Tabs, f64::from(holding), Limits::at_least(wanted as f64), || {
         Spot { line: bench.line_near(middle(band), bottom).map(|(_, line)| line), ..Spot::default() }
             .at(middle(band), bottom)
             .on(name)
@@ -330,20 +331,20 @@ fn by_angles(bench: &Bench, hole: &HoleShape) -> Option<Found> {
 }
 
 /// Tabs of which nothing is said: at least two, wide and high enough, and nothing else.
-fn unclaimed(bench: &Bench, name: &str, band: &Band, kind: Kind, found: Found, ledger: &mut Ledger) {
+fn unclaimed(bench: &Bench, name: &str, band: &Band, kind: ProgramCheck, found: Found, ledger: &mut Ledger) {
     let (floor, bottom) = (-bench.sheet.thickness, -bench.sheet.thickness + bench.touch);
     let Found { most: (most, at), tabs } = found;
     ledger.note(kind, most, Limits::at_most(bench.tolerance), || spot(bench, at, bottom, name, ""));
     let mut holding = 0;
     for (width, middle) in tabs {
-        ledger.note(Kind::TabWidth, width, Limits::at_least(LEAST_WIDTH), || {
+        ledger.note(ProgramCheck::TabWidth, width, Limits::at_least(LEAST_WIDTH), || {
             spot(bench, Some(middle), floor + low_tab(bench), name, "")
         });
         if width >= LEAST_WIDTH {
             holding += 1;
         }
     }
-    ledger.note(Kind::Tabs, f64::from(holding), Limits::at_least(LEAST as f64), || {
+    ledger.note(ProgramCheck::Tabs, f64::from(holding), Limits::at_least(LEAST as f64), || {
         spot(bench, Some(middle(band)), bottom, name, "")
     });
 }

@@ -1,6 +1,6 @@
 //! What a proof says: every measure with its limit, and where in the program it is worst.
 
-use crate::finding::{Finding, Limits, Measure, Measured, Status};
+use crate::finding::{Finding, Limits, Measure, Measured, ProgramCheck, Status};
 use crate::geometry::Point;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -25,8 +25,7 @@ pub struct Proof {
 /// A place where a limit is not kept.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fault {
-    /// Name of the measure.
-    pub check: &'static str,
+    pub check: ProgramCheck,
     /// On the sheet, in millimetres.
     pub at: [f64; 3],
 }
@@ -62,125 +61,30 @@ impl Proof {
     }
 }
 
-/// Everything that is measured, in the order in which it is told.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Kind {
-    Gouge,
-    Beside,
-    LeftRound,
-    LeftInHole,
-    LeftInRecess,
-    Tabs,
-    TabWidth,
-    TabFoot,
-    TabHeight,
-    HoleDiameter,
-    HoleCentre,
-    HoleDepth,
-    RecessDepth,
-    RapidInWood,
-    RapidHeight,
-    ReachX,
-    ReachY,
-    ReachZ,
-    Spoilboard,
-    Screws,
-    Pins,
-    SpindleStands,
-    SpindleTurnsBack,
-    Speed,
-    SpinUp,
-    NoFeed,
-    Feed,
-    FeedDown,
-    ChipLoad,
-    EntryAngle,
-    SidewaysDrill,
-    Flute,
-    Pass,
-    ChangeWhileTurning,
-    StopWhileTurning,
-    ChangeInWood,
-    NoChanger,
-    UnknownTool,
-    WrongLength,
-    EndsTurning,
-    EndsInWood,
-    Assumed,
-    Away,
-}
-
-impl Kind {
-    fn name(self) -> &'static str {
-        match self {
-            Kind::Gouge => "cut into a part",
-            Kind::Beside => "cut beside the parts",
-            Kind::LeftRound => "left round a part",
-            Kind::LeftInHole => "left in a hole",
-            Kind::LeftInRecess => "left in a recess",
-            Kind::Tabs => "tabs that hold a part",
-            Kind::TabWidth => "width of a tab",
-            Kind::TabFoot => "width of a tab's foot",
-            Kind::TabHeight => "height of a tab",
-            Kind::HoleDiameter => "diameter of a hole",
-            Kind::HoleCentre => "a hole's centre from its place",
-            Kind::HoleDepth => "depth of a hole",
-            Kind::RecessDepth => "depth of a recess",
-            Kind::RapidInWood => "rapid move through wood",
-            Kind::RapidHeight => "height of sideways rapid moves",
-            Kind::ReachX => "reach in X",
-            Kind::ReachY => "reach in Y",
-            Kind::ReachZ => "reach in Z",
-            Kind::Spoilboard => "cut into the spoilboard",
-            Kind::Screws => "distance from a screw",
-            Kind::Pins => "distance from a registration pin",
-            Kind::SpindleStands => "moves in wood, spindle standing",
-            Kind::SpindleTurnsBack => "moves in wood, spindle backwards",
-            Kind::Speed => "spindle speed",
-            Kind::SpinUp => "time to come up to speed",
-            Kind::NoFeed => "cuts without a feed",
-            Kind::Feed => "feed",
-            Kind::FeedDown => "feed straight down",
-            Kind::ChipLoad => "advance per tooth",
-            Kind::EntryAngle => "angle into the wood",
-            Kind::SidewaysDrill => "sideways cuts with a drill",
-            Kind::Flute => "depth of cut",
-            Kind::Pass => "depth of one pass",
-            Kind::ChangeWhileTurning => "tool changes, spindle turning",
-            Kind::StopWhileTurning => "stops for hands, spindle turning",
-            Kind::ChangeInWood => "tool changes, tool in the wood",
-            Kind::NoChanger => "tool changes, no changer",
-            Kind::UnknownTool => "tools that the job does not have",
-            Kind::WrongLength => "length offsets of another tool",
-            Kind::EndsTurning => "ends with the spindle turning",
-            Kind::EndsInWood => "ends with the tool in the wood",
-            Kind::Assumed => "settings left to the machine",
-            Kind::Away => "moves by the machine's own zero",
-        }
-    }
-
+/// What the checks on programs measure.
+impl ProgramCheck {
     /// What a value of this kind is.
     fn measure(self, value: f64) -> Measure {
         match self {
-            Kind::EntryAngle => Measure::Angle(value),
-            Kind::Speed => Measure::Speed(value),
-            Kind::SpinUp => Measure::Seconds(value),
-            Kind::Feed | Kind::FeedDown => Measure::Feed(value),
-            Kind::Tabs
-            | Kind::SpindleStands
-            | Kind::SpindleTurnsBack
-            | Kind::NoFeed
-            | Kind::SidewaysDrill
-            | Kind::ChangeWhileTurning
-            | Kind::StopWhileTurning
-            | Kind::ChangeInWood
-            | Kind::NoChanger
-            | Kind::UnknownTool
-            | Kind::WrongLength
-            | Kind::EndsTurning
-            | Kind::EndsInWood
-            | Kind::Assumed
-            | Kind::Away => Measure::Count(value),
+            ProgramCheck::EntryAngle => Measure::Angle(value),
+            ProgramCheck::Speed => Measure::Speed(value),
+            ProgramCheck::SpinUp => Measure::Seconds(value),
+            ProgramCheck::Feed | ProgramCheck::FeedDown => Measure::Feed(value),
+            ProgramCheck::Tabs
+            | ProgramCheck::SpindleStands
+            | ProgramCheck::SpindleTurnsBack
+            | ProgramCheck::NoFeed
+            | ProgramCheck::SidewaysDrill
+            | ProgramCheck::ChangeWhileTurning
+            | ProgramCheck::StopWhileTurning
+            | ProgramCheck::ChangeInWood
+            | ProgramCheck::NoChanger
+            | ProgramCheck::UnknownTool
+            | ProgramCheck::WrongLength
+            | ProgramCheck::EndsTurning
+            | ProgramCheck::EndsInWood
+            | ProgramCheck::Assumed
+            | ProgramCheck::Away => Measure::Count(value),
             _ => Measure::Thickness(value),
         }
     }
@@ -188,18 +92,33 @@ impl Kind {
     /// Where the limit comes from.
     fn source(self) -> &'static str {
         match self {
-            Kind::Gouge | Kind::Beside | Kind::LeftRound | Kind::LeftInHole | Kind::LeftInRecess => {
-                "the parts on the sheet, to the digits of the machine"
+            ProgramCheck::Gouge
+            | ProgramCheck::Beside
+            | ProgramCheck::LeftRound
+            | ProgramCheck::LeftInHole
+            | ProgramCheck::LeftInRecess => "the parts on the sheet, to the digits of the machine",
+            ProgramCheck::Tabs | ProgramCheck::TabWidth | ProgramCheck::TabFoot | ProgramCheck::TabHeight => {
+                "the job's tabs"
             }
-            Kind::Tabs | Kind::TabWidth | Kind::TabFoot | Kind::TabHeight => "the job's tabs",
-            Kind::HoleDiameter | Kind::HoleCentre | Kind::HoleDepth | Kind::RecessDepth => "the part's drawing",
-            Kind::RapidInWood | Kind::EndsInWood | Kind::EndsTurning | Kind::StopWhileTurning | Kind::ChangeInWood => {
-                "common practice"
+            ProgramCheck::HoleDiameter
+            | ProgramCheck::HoleCentre
+            | ProgramCheck::HoleDepth
+            | ProgramCheck::RecessDepth => "the part's drawing",
+            ProgramCheck::RapidInWood
+            | ProgramCheck::EndsInWood
+            | ProgramCheck::EndsTurning
+            | ProgramCheck::StopWhileTurning
+            | ProgramCheck::ChangeInWood => "common practice",
+            ProgramCheck::Assumed | ProgramCheck::Away | ProgramCheck::WrongLength => {
+                "NIST IR 6556, and common practice"
             }
-            Kind::Assumed | Kind::Away | Kind::WrongLength => "NIST IR 6556, and common practice",
-            Kind::EntryAngle | Kind::Flute | Kind::Pass | Kind::ChipLoad | Kind::SidewaysDrill => "the tool's profile",
-            Kind::Screws => "the sheet's hold-down plan",
-            Kind::Pins => "the pins on which the sheet was turned over",
+            ProgramCheck::EntryAngle
+            | ProgramCheck::Flute
+            | ProgramCheck::Pass
+            | ProgramCheck::ChipLoad
+            | ProgramCheck::SidewaysDrill => "the tool's profile",
+            ProgramCheck::Screws => "the sheet's hold-down plan",
+            ProgramCheck::Pins => "the pins on which the sheet was turned over",
             _ => "the machine's profile",
         }
     }
@@ -207,72 +126,80 @@ impl Kind {
     /// What goes wrong, and what to do.
     fn advice(self) -> &'static str {
         match self {
-            Kind::Gouge => {
+            ProgramCheck::Gouge => {
                 "the cutter goes this far into wood that stays: move this cut off the part, or see that the tool is the one \
                  that the program is for"
             }
-            Kind::Beside => {
+            ProgramCheck::Beside => {
                 "the cutter goes this far beyond the gap around the parts, where nothing is to be cut: leave this move out, \
                  or bring it back to its part"
             }
-            Kind::LeftRound => {
+            ProgramCheck::LeftRound => {
                 "wood this thick stays on the part, or holds it where no tab is: cut along here down through the sheet"
             }
-            Kind::LeftInHole => {
+            ProgramCheck::LeftInHole => {
                 "wood this far from the hole's edge is still there: cut to its edge, down through the sheet"
             }
-            Kind::LeftInRecess => "wood this far from the recess's edge is still there: clear it to its edge",
-            Kind::Tabs => "a part that nothing holds is thrown: let two tabs or more stand across the slot around it",
-            Kind::TabWidth => "a tab is not as wide as the job says: stay up over it for its width and the cutter's",
-            Kind::TabFoot => "wood is left beside a tab: go down again behind it",
-            Kind::TabHeight => "a tab is not as high as the job says: go over it at its height",
-            Kind::HoleDiameter => "the hole is not as wide as drawn: look at the radius of its cut, and at the tool",
-            Kind::HoleCentre => "the hole is not in its place: look at the X and Y of its cut",
-            Kind::HoleDepth => "the hole does not go through: go down to the sheet's lower face",
-            Kind::RecessDepth => "the recess is not as deep as drawn: look at the Z of its cut",
-            Kind::RapidInWood => "the tool breaks, or throws the sheet: lift it first (G0 Z), or cut with G1",
-            Kind::RapidHeight => {
+            ProgramCheck::LeftInRecess => "wood this far from the recess's edge is still there: clear it to its edge",
+            ProgramCheck::Tabs => {
+                "a part that nothing holds is thrown: let two tabs or more stand across the slot around it"
+            }
+            ProgramCheck::TabWidth => {
+                "a tab is not as wide as the job says: stay up over it for its width and the cutter's"
+            }
+            ProgramCheck::TabFoot => "wood is left beside a tab: go down again behind it",
+            ProgramCheck::TabHeight => "a tab is not as high as the job says: go over it at its height",
+            ProgramCheck::HoleDiameter => {
+                "the hole is not as wide as drawn: look at the radius of its cut, and at the tool"
+            }
+            ProgramCheck::HoleCentre => "the hole is not in its place: look at the X and Y of its cut",
+            ProgramCheck::HoleDepth => "the hole does not go through: go down to the sheet's lower face",
+            ProgramCheck::RecessDepth => "the recess is not as deep as drawn: look at the Z of its cut",
+            ProgramCheck::RapidInWood => "the tool breaks, or throws the sheet: lift it first (G0 Z), or cut with G1",
+            ProgramCheck::RapidHeight => {
                 "sheets are never quite flat, and screws stand out: lift the tool to the clear height first"
             }
-            Kind::ReachX | Kind::ReachY | Kind::ReachZ => {
+            ProgramCheck::ReachX | ProgramCheck::ReachY | ProgramCheck::ReachZ => {
                 "the machine runs against its end: look at this coordinate, or at the program's units (G20, G21)"
             }
-            Kind::Spoilboard => "deeper than the machine's profile allows: go no further than that below the sheet",
-            Kind::Pins => "the tool meets a pin: keep this cut off it",
-            Kind::Screws => "the tool meets steel: keep this move off the screw, or lift it over",
-            Kind::SpindleStands => {
+            ProgramCheck::Spoilboard => {
+                "deeper than the machine's profile allows: go no further than that below the sheet"
+            }
+            ProgramCheck::Pins => "the tool meets a pin: keep this cut off it",
+            ProgramCheck::Screws => "the tool meets steel: keep this move off the screw, or lift it over",
+            ProgramCheck::SpindleStands => {
                 "a standing cutter is pushed through wood: start the spindle (S, M3) and wait (G4) first"
             }
-            Kind::SpindleTurnsBack => "a right-hand cutter turns clockwise: M3, not M4",
-            Kind::Speed => "the spindle cannot turn like this: give an S within its range",
-            Kind::SpinUp => "the cutter enters before the spindle is up to speed: wait (G4) after M3",
-            Kind::NoFeed => "the controller would stop, or use an old feed: give F before the first cut",
-            Kind::Feed | Kind::FeedDown => "faster than the machine can cut: lower F",
-            Kind::ChipLoad => "more wood for each tooth than the tool takes: lower F, or raise S",
-            Kind::EntryAngle => "steeper than this cutter can go into wood: ramp or spiral down",
-            Kind::SidewaysDrill => "a drill breaks when it is moved sideways: only straight down with it",
-            Kind::Flute => "deeper than the cutting edge is long: take a longer tool",
-            Kind::Pass => "more wood at once than the tool takes: cut it in more passes",
-            Kind::ChangeWhileTurning => "stop the spindle first (M5)",
-            Kind::StopWhileTurning => {
+            ProgramCheck::SpindleTurnsBack => "a right-hand cutter turns clockwise: M3, not M4",
+            ProgramCheck::Speed => "the spindle cannot turn like this: give an S within its range",
+            ProgramCheck::SpinUp => "the cutter enters before the spindle is up to speed: wait (G4) after M3",
+            ProgramCheck::NoFeed => "the controller would stop, or use an old feed: give F before the first cut",
+            ProgramCheck::Feed | ProgramCheck::FeedDown => "faster than the machine can cut: lower F",
+            ProgramCheck::ChipLoad => "more wood for each tooth than the tool takes: lower F, or raise S",
+            ProgramCheck::EntryAngle => "steeper than this cutter can go into wood: ramp or spiral down",
+            ProgramCheck::SidewaysDrill => "a drill breaks when it is moved sideways: only straight down with it",
+            ProgramCheck::Flute => "deeper than the cutting edge is long: take a longer tool",
+            ProgramCheck::Pass => "more wood at once than the tool takes: cut it in more passes",
+            ProgramCheck::ChangeWhileTurning => "stop the spindle first (M5)",
+            ProgramCheck::StopWhileTurning => {
                 "whoever the program waits for reaches under the cutter: stop the spindle first (M5)"
             }
-            Kind::ChangeInWood => "lift the tool out first (G0 Z)",
-            Kind::NoChanger => "this machine has no changer: one program for each tool",
-            Kind::UnknownTool => "nothing is known of this tool's size: take one of the job's tools",
-            Kind::WrongLength => {
+            ProgramCheck::ChangeInWood => "lift the tool out first (G0 Z)",
+            ProgramCheck::NoChanger => "this machine has no changer: one program for each tool",
+            ProgramCheck::UnknownTool => "nothing is known of this tool's size: take one of the job's tools",
+            ProgramCheck::WrongLength => {
                 "heights are counted for another tool than the one that cuts: G43 H with the tool's number"
             }
-            Kind::EndsTurning => "stop the spindle (M5) before the program ends",
-            Kind::EndsInWood => "lift the tool out before the program ends",
-            Kind::Assumed => "taken as the standard has them after M2 or M30; say them, to be sure",
-            Kind::Away => "taken to be above the sheet, as on most machines; see yours",
+            ProgramCheck::EndsTurning => "stop the spindle (M5) before the program ends",
+            ProgramCheck::EndsInWood => "lift the tool out before the program ends",
+            ProgramCheck::Assumed => "taken as the standard has them after M2 or M30; say them, to be sure",
+            ProgramCheck::Away => "taken to be above the sheet, as on most machines; see yours",
         }
     }
 
     /// A measure that does not keep its limit is only a caution.
     fn only_a_caution(self) -> bool {
-        matches!(self, Kind::Assumed | Kind::Away)
+        matches!(self, ProgramCheck::Assumed | ProgramCheck::Away)
     }
 }
 
@@ -303,9 +230,9 @@ impl Spot {
 /// The worst of every kind so far, for one program.
 #[derive(Debug, Default)]
 pub(super) struct Ledger {
-    worst: BTreeMap<Kind, Entry>,
+    worst: BTreeMap<ProgramCheck, Entry>,
     /// Every place beyond its limit, for the picture.
-    pub faults: Vec<(Kind, [f64; 3])>,
+    pub faults: Vec<(ProgramCheck, [f64; 3])>,
 }
 
 #[derive(Debug)]
@@ -322,7 +249,7 @@ const MOST_FAULTS: usize = 400;
 
 impl Ledger {
     /// Notes a measure; only the worst of its kind is kept.
-    pub fn note(&mut self, kind: Kind, value: f64, limits: Limits, spot: impl FnOnce() -> Spot) {
+    pub fn note(&mut self, kind: ProgramCheck, value: f64, limits: Limits, spot: impl FnOnce() -> Spot) {
         let over = limits.most.map_or(f64::NEG_INFINITY, |most| value - most);
         let under = limits.least.map_or(f64::NEG_INFINITY, |least| least - value);
         let beyond = over.max(under);
@@ -343,13 +270,13 @@ impl Ledger {
     }
 
     /// Would a measure up to this one be nothing new? There is a worse one, and more faults than anyone looks at.
-    pub fn knows_worse(&self, kind: Kind, most: f64) -> bool {
+    pub fn knows_worse(&self, kind: ProgramCheck, most: f64) -> bool {
         let worse = |entry: &Entry| entry.beyond > 0.0 && entry.value >= most;
         self.faults.len() >= MOST_FAULTS && self.worst.get(&kind).is_some_and(worse)
     }
 
     /// Notes one more of something that there must be none of; the first is the one told.
-    pub fn count(&mut self, kind: Kind, spot: impl FnOnce() -> Spot) {
+    pub fn count(&mut self, kind: ProgramCheck, spot: impl FnOnce() -> Spot) {
         match self.worst.get_mut(&kind) {
             Some(entry) if entry.value > 0.0 => (entry.value, entry.beyond) = (entry.value + 1.0, entry.beyond + 1.0),
             _ => self.note(kind, 1.0, Limits::at_most(0.0), spot),
@@ -357,14 +284,14 @@ impl Ledger {
     }
 
     /// Notes that there was none, unless there was.
-    pub fn none(&mut self, kind: Kind) {
+    pub fn none(&mut self, kind: ProgramCheck) {
         self.note(kind, 0.0, Limits::at_most(0.0), Spot::default);
     }
 
     /// The verdict.
     pub fn close(self, file: &str, sheet: usize) -> Proof {
         let places = self.faults.iter().filter(|(kind, _)| !kind.only_a_caution());
-        let places = places.map(|(kind, at)| Fault { check: kind.name(), at: *at }).collect();
+        let places = places.map(|(kind, at)| Fault { check: *kind, at: *at }).collect();
         let measures: Vec<Measured> = self
             .worst
             .into_iter()
@@ -381,7 +308,7 @@ impl Ledger {
                     measured: Some(measure),
                     allowed: Some(entry.limits),
                     unit: measure.unit(),
-                    ..Finding::plain(kind.name(), entry.spot.subject, status)
+                    ..Finding::plain(kind, entry.spot.subject, status)
                 }
                 .source(kind.source())
                 .advice_unless_ok(|| kind.advice().into());

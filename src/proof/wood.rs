@@ -5,8 +5,9 @@ use super::cut::{Cut, Round};
 use super::flat;
 use super::near::Way;
 use super::sweep::Sweeps;
-use super::verdict::{Kind, Ledger, Spot};
+use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
+use crate::finding::ProgramCheck;
 use crate::geometry::{Point, Rect, Vec2};
 use crate::profile::Tool;
 use std::f64::consts::{FRAC_PI_4, SQRT_2};
@@ -29,32 +30,32 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         if let Some(tool) = tool.filter(|_| gentle && -cut.lowest() <= pass) {
             // No deeper than one pass, all of it: whatever stands there, the cutter takes it.
             let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
-            ledger.note(Kind::Pass, -cut.lowest(), Limits::at_most(pass + bench.touch), spot);
-            ledger.note(Kind::EntryAngle, steepness(bench, cut), Limits::at_most(tool.ramp_angle), spot);
+            ledger.note(ProgramCheck::Pass, -cut.lowest(), Limits::at_most(pass + bench.touch), spot);
+            ledger.note(ProgramCheck::EntryAngle, steepness(bench, cut), Limits::at_most(tool.ramp_angle), spot);
             continue;
         }
         let stretches = stretches(bench, i);
         let deepest = stretches.iter().map(|it| it.wood()).fold(0.0, f64::max);
         let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
         if cut.rapid {
-            if ledger.knows_worse(Kind::RapidInWood, deepest) {
+            if ledger.knows_worse(ProgramCheck::RapidInWood, deepest) {
                 continue;
             }
             let wood = if deepest > bench.touch { uncut(bench, i, 1.0, bench.touch, deepest) } else { 0.0 };
-            ledger.note(Kind::RapidInWood, wood, Limits::at_most(bench.touch), spot);
+            ledger.note(ProgramCheck::RapidInWood, wood, Limits::at_most(bench.touch), spot);
             continue;
         }
         let Some(tool) = tool else { continue };
         let most = pass + bench.touch;
-        if !ledger.knows_worse(Kind::Pass, deepest) {
+        if !ledger.knows_worse(ProgramCheck::Pass, deepest) {
             let wood = if deepest > most { uncut(bench, i, CORE, most, deepest) } else { deepest };
-            ledger.note(Kind::Pass, wood, Limits::at_most(most), spot);
+            ledger.note(ProgramCheck::Pass, wood, Limits::at_most(most), spot);
         }
         if cut.z1 < cut.z0 - 1e-9 {
             entry(bench, i, &stretches, tool.ramp_angle, ledger);
         }
         if tool.drill && cut.length() > bench.touch && deepest > bench.touch {
-            ledger.count(Kind::SidewaysDrill, spot);
+            ledger.count(ProgramCheck::SidewaysDrill, spot);
         }
     }
 }
@@ -80,7 +81,7 @@ fn steepness(bench: &Bench, cut: &Cut) -> f64 {
 fn entry(bench: &Bench, index: usize, stretches: &[Stretch], allowed: f64, ledger: &mut Ledger) {
     let cut = &bench.replay.cuts[index];
     let angle = steepness(bench, cut);
-    if ledger.knows_worse(Kind::EntryAngle, angle) {
+    if ledger.knows_worse(ProgramCheck::EntryAngle, angle) {
         return;
     }
     if angle > allowed {
@@ -90,7 +91,7 @@ fn entry(bench: &Bench, index: usize, stretches: &[Stretch], allowed: f64, ledge
         }
     }
     let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.lowest());
-    ledger.note(Kind::EntryAngle, angle, Limits::at_most(allowed), spot);
+    ledger.note(ProgramCheck::EntryAngle, angle, Limits::at_most(allowed), spot);
 }
 
 /// A stretch of a cut: the heights of its tip at both ends, and of the wood that may stand there.

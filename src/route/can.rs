@@ -6,7 +6,7 @@ use super::asked;
 use super::pins;
 use super::relief;
 use crate::design::{Part, PartHole};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{Outline, Region, inset, offset, region_area, to_polygon};
 use crate::job::{Job, Router};
 use crate::layout::Sheet;
@@ -41,12 +41,13 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
         let most = job.units.show(machine.feed.value);
         refused.push(
             Finding::measured(
-                format!("feed of {}", router.cutter.name),
+                JobCheck::FeedAsked,
                 &machine.name,
                 Measure::Feed(feed),
                 Limits::at_most(machine.feed.value),
                 Status::Refused,
             )
+            .worded(format!("feed of {}", router.cutter.name))
             .source(&machine.feed.source)
             .advice(format!("the machine goes {most} a minute at most: set `feed` to that or less, or leave it out"))
             .at(router.spots.named(&["feed"])),
@@ -56,12 +57,13 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
     if let Some(speed) = cutting.speed {
         refused.push(
             Finding::measured(
-                format!("speed of {}", router.cutter.name),
+                JobCheck::SpeedAsked,
                 &machine.name,
                 Measure::Speed(speed),
                 Limits::between(slowest, fastest),
                 Status::Refused,
             )
+            .worded(format!("speed of {}", router.cutter.name))
             .source(&machine.spindle.source)
             .advice(format!("the spindle turns {slowest} to {fastest} times a minute: set `speed` within that"))
             .at(router.spots.named(&["speed"])),
@@ -77,7 +79,7 @@ fn too_much_to_finish(job: &Job, router: &Router, parts: &[Part]) -> Option<Find
     let most = Tool::LIGHT * cutter.diameter.value;
     let deep = thickest > cutter.pass_depth.value * cutter.diameter.value;
     let measure = Measure::Length(router.cutting.finish);
-    Finding::measured("left for the last pass", &cutter.name, measure, Limits::at_most(most), Status::Refused)
+    Finding::measured(JobCheck::LastPass, &cutter.name, measure, Limits::at_most(most), Status::Refused)
         .source("common practice: a quarter of the cutter's diameter, as the last pass goes to the full depth at once")
         .advice(format!("set `finish` to {} or less", job.units.show(most)))
         .at(router.spots.named(&["finish"]))
@@ -115,12 +117,13 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &PartHole) -> Option<F
         format!("the cutter is too wide for the slot: take a cutter of at most {}, ", units.measured(hole.width / 1.1))
     };
     Finding::measured(
-        format!("{what} can be made"),
+        JobCheck::FeatureMade,
         &part.name,
         Measure::Length(hole.width),
         Limits::at_least(narrowest),
         Status::Refused,
     )
+    .worded(format!("{what} can be made"))
     .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
     .advice(format!("{drill}or make it {} or more", units.show(narrowest)))
     .if_refused()
@@ -140,12 +143,13 @@ fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
         refused.extend(too_short(job, &router.cutter, part, what, pocket.depth));
         refused.extend(
             Finding::measured(
-                format!("{what}: depth"),
+                JobCheck::FeatureDepth,
                 &part.name,
                 Measure::Length(pocket.depth),
                 Limits::at_most(part.thickness - THINNEST_FLOOR),
                 Status::Refused,
             )
+            .worded(format!("{what}: depth"))
             .source("common practice: a floor thinner than half a millimetre does not hold")
             .advice("make it shallower, or an opening right through")
             .if_refused(),
@@ -169,7 +173,7 @@ fn turned_over(part: &Part) -> Finding {
             part.pockets.iter().filter(|pocket| pocket.under == under).map(|pocket| pocket.purpose.as_str()).collect();
         names.join(", ")
     };
-    Finding::plain("recesses on one face", &part.name, Status::Refused)
+    Finding::plain(JobCheck::RecessUp, &part.name, Status::Refused)
         .source("a router cuts from above: for the other face the sheet would have to be turned over")
         .advice(format!(
             "the {} is on one face and the {} on the other: put both on one face, leave one to be cut by hand, or let the \
@@ -190,12 +194,13 @@ fn floor_between(job: &Job, part: &Part) -> Option<Finding> {
     let (a, b) = over.max_by(|p, q| (p.0.depth + p.1.depth).total_cmp(&(q.0.depth + q.1.depth)))?;
     let left = part.thickness - a.depth - b.depth;
     Finding::measured(
-        format!("wood between the {} and the {}", b.purpose, a.purpose),
+        JobCheck::RecessesApart,
         &part.name,
         Measure::Length(left.max(0.0)),
         Limits::at_least(THINNEST),
         Status::Refused,
     )
+    .worded(format!("wood between the {} and the {}", b.purpose, a.purpose))
     .source("common practice: a thinner floor breaks")
     .advice(format!(
         "they lie over one another, in one face and the other: together no deeper than {}",
@@ -206,12 +211,13 @@ fn floor_between(job: &Job, part: &Part) -> Option<Finding> {
 
 fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Option<Finding> {
     Finding::measured(
-        format!("{what}: flute length of {}", tool.name),
+        JobCheck::FluteLength,
         &part.name,
         Measure::Length(tool.flute_length.value),
         Limits::at_least(depth),
         Status::Refused,
     )
+    .worded(format!("{what}: flute length of {}", tool.name))
     .source(&tool.flute_length.source)
     .advice(format!(
         "the cut is {} deep: take a longer tool, with at least that much cutting edge",
@@ -223,12 +229,13 @@ fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Opt
 fn too_wide(job: &Job, router: &Router, part: &Part, what: &str, widest: f64) -> Finding {
     let units = job.units;
     let finding = Finding::measured(
-        format!("{what}: width of {}", router.cutter.name),
+        JobCheck::CutterWidth,
         &part.name,
         Measure::Length(router.cutter.diameter.value),
         Limits::at_most(widest),
         Status::Refused,
     )
+    .worded(format!("{what}: width of {}", router.cutter.name))
     .source("the cutter must get into every notch and corner");
     // However near it is to the widest that does, it leaves more than it may.
     Finding { status: Status::Refused, ..finding }.advice(if widest > 0.5 {
@@ -243,7 +250,8 @@ fn too_wide(job: &Job, router: &Router, part: &Part, what: &str, widest: f64) ->
 
 fn no_relief(job: &Job, router: &Router, part: &Part, what: &str, corner: crate::geometry::Point) -> Finding {
     let units = job.units;
-    Finding::plain(format!("{what}: room for the relief of a square corner"), &part.name, Status::Refused)
+    Finding::plain(JobCheck::ReliefRoom, &part.name, Status::Refused)
+        .worded(format!("{what}: room for the relief of a square corner"))
         .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
         .advice(format!(
             "in the corner at {} from the left and {} from below, a square edge of another part goes in, and the cutter \
@@ -309,7 +317,8 @@ pub(super) fn fit_machine(job: &Job, router: &Router, index: usize, sheet: &Shee
         // It could not be parked.
         let park = router.machine.park.value;
         return Some(
-            Finding::plain(format!("sheet {} and where the spindle is parked", index + 1), &router.machine.name, Status::Refused)
+            Finding::plain(JobCheck::SpindleParked, &router.machine.name, Status::Refused)
+                .worded(format!("sheet {} and where the spindle is parked", index + 1))
                 .source(&router.machine.park.source)
                 .advice(format!(
                     "`park` is {} from the sheet's corner in X and {} in Y: with the sheet beside it that is more than the \
@@ -328,7 +337,8 @@ pub(super) fn fit_machine(job: &Job, router: &Router, index: usize, sheet: &Shee
         String::new()
     };
     Some(
-        Finding::plain(format!("sheet {} fits the machine", index + 1), &router.machine.name, Status::Refused)
+        Finding::plain(JobCheck::SheetOnMachine, &router.machine.name, Status::Refused)
+            .worded(format!("sheet {} fits the machine", index + 1))
             .source(&router.machine.travel.source)
             .advice(format!(
                 "the sheet is {} × {} and the machine reaches {} × {} ({} above the spoilboard): cut the sheet down \

@@ -1,6 +1,6 @@
 //! How fast a tool turns and advances.
 
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::job::Cutting;
 use crate::profile::{Machine, Material, Tool, ToolKind};
 use crate::units::{Units, decimal};
@@ -67,7 +67,7 @@ impl Feeds {
         // Feeds are rounded down: a hair below the range is the range.
         let rounding = machine.units.in_mm() / (self.speed * tool.flutes.value);
         let mut finding = Finding::measured(
-            "chip load",
+            JobCheck::ToolChipLoad,
             &tool.name,
             Measure::Length(chip),
             Limits::between(least, most),

@@ -1,7 +1,7 @@
 //! How a part is cut, where that can be done in more than one way.
 
 use crate::design::{Part, PartHole};
-use crate::finding::{Finding, Status};
+use crate::finding::{Finding, JobCheck, Status};
 use crate::job::{Hold, Job, Lead, Router};
 
 /// What is done otherwise than the job asks, where what it asks cannot be held or cut.
@@ -117,7 +117,7 @@ impl Form {
             return None;
         }
         Some(
-            Finding::plain("cut otherwise than asked", &part.name, Status::Caution)
+            Finding::plain(JobCheck::CutOtherwise, &part.name, Status::Caution)
                 .source("as asked for there is no room on it: the first of other forms that is proved is taken")
                 .advice(otherwise.join("; ")),
         )

@@ -4,7 +4,7 @@ use super::CutterAt;
 use super::moves::{Move, Space};
 use super::profile::{entered, left};
 use crate::design::Part;
-use crate::finding::{Finding, Status};
+use crate::finding::{Finding, JobCheck, Status};
 use crate::geometry::Point;
 use crate::job::{Job, Router};
 use crate::label::{LEAST, Label, NoLabel};
@@ -38,7 +38,7 @@ fn down(from: Point, to: Point, depth: f64, cutter: &CutterAt, moves: &mut Vec<M
 
 /// What a maker who asked for labels should know of a part that gets none, or none with its name.
 pub(super) fn told(job: &Job, router: &Router, part: &Part) -> Option<Finding> {
-    let caution = Finding::plain("engraved label", &part.name, Status::Caution);
+    let caution = Finding::plain(JobCheck::Label, &part.name, Status::Caution);
     let why = match part.label.as_ref()? {
         Ok(label) if label.lacking.is_empty() => return None,
         Ok(label) => {

@@ -4,7 +4,7 @@ use super::waste::Waste;
 use super::{Pin, Tab, flip};
 use crate::design::Part;
 use crate::error::Error;
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{Point, Rect};
 use crate::job::{Flip, Job, Router};
 use crate::layout::{Sheet, turns};
@@ -26,7 +26,7 @@ pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Findi
     let (units, pin) = (job.units, router.cutting.pin);
     if router.machine.pin_depth.is_none() {
         return Some(
-            Finding::plain("registration pins", &router.machine.name, Status::Refused)
+            Finding::plain(JobCheck::PinDepth, &router.machine.name, Status::Refused)
                 .source("its profile does not say how deep a pin may stand in the spoilboard")
                 .advice("put `pin-depth` into the machine's profile, no more than half the spoilboard's thickness"),
         );
@@ -35,7 +35,7 @@ pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Findi
         let [narrowest, widest] = router.bores();
         return Some(
             Finding::measured(
-                "holes for registration pins",
+                JobCheck::PinHoles,
                 &router.machine.name,
                 Measure::Length(pin),
                 Limits::between(narrowest, widest),
@@ -70,13 +70,14 @@ pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Findi
         ));
     }
     let finding = Finding::measured(
-        format!("hole for a registration pin: flute length of {}", tool.name),
+        JobCheck::FluteLength,
         &router.machine.name,
         Measure::Length(reach),
         Limits::at_least(deep),
         Status::Refused,
     );
     finding
+        .worded(format!("hole for a registration pin: flute length of {}", tool.name))
         .source(&tool.flute_length.source)
         .advice(format!(
             "through the sheet and into the spoilboard the hole is {} deep: {}, or take a tool with at least that much \
@@ -198,7 +199,7 @@ fn no_room(
     both.sort_unstable();
     both.dedup();
     ways.push(format!("leave out the recesses in one face of {}", any_of(both)));
-    Finding::plain("room for registration pins", format!("sheet {}", index + 1), Status::Refused)
+    Finding::plain(JobCheck::PinRoom, format!("sheet {}", index + 1), Status::Refused)
         .source("a sheet that is turned over finds its place again on two pins, mirror images of one another")
         .advice(format!(
             "the waste has no two such places, at least {} apart: {}",

@@ -3,7 +3,7 @@
 use super::waste::{Place, Waste};
 use super::{Holding, Screw};
 use crate::design::Part;
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{Point, Rect};
 use crate::job::{Job, Router, SCREW_FROM_EDGE, SCREW_HEAD};
 use crate::layout::Sheet;
@@ -140,7 +140,7 @@ pub(super) fn in_off_cuts(job: &Job, index: usize, kept: &[Rect], held: &Holding
     let first = holes.first().map(at)?;
     let more = if holes.len() > 1 { format!(" and {} more", holes.len() - 1) } else { String::new() };
     Some(
-        Finding::plain("holes in off-cuts", format!("sheet {}", index + 1), Status::Caution)
+        Finding::plain(JobCheck::OffCutHoles, format!("sheet {}", index + 1), Status::Caution)
             .source("the sheet must be held there, and the rest of the waste has no place within reach")
             .advice(format!(
                 "{} in what is listed as an off-cut ({first}{more}): mark it there before you put it away, or hold the \
@@ -181,16 +181,22 @@ pub(super) fn check(
         )
     };
     if screws.is_empty() {
-        return Finding::plain("hold-down", subject, Status::Caution)
+        return Finding::plain(JobCheck::HoldDown, subject, Status::Caution)
             .source("common practice")
             .advice(format!("no piece of waste is large enough for a screw: {instead}"));
     }
-    Finding::measured("hold-down", subject, Measure::Length(farthest), Limits::at_most(REACH * 1.5), Status::Caution)
-        .source("common practice: a screw every 300 to 450 mm")
-        .advice_unless_ok(|| {
-            let (x, y) = (units.show(there.x), units.show(there.y));
-            format!("X{x} Y{y} is that far from the nearest screw that the waste has room for: {instead}")
-        })
+    Finding::measured(
+        JobCheck::HoldDown,
+        subject,
+        Measure::Length(farthest),
+        Limits::at_most(REACH * 1.5),
+        Status::Caution,
+    )
+    .source("common practice: a screw every 300 to 450 mm")
+    .advice_unless_ok(|| {
+        let (x, y) = (units.show(there.x), units.show(there.y));
+        format!("X{x} Y{y} is that far from the nearest screw that the waste has room for: {instead}")
+    })
 }
 
 /// What is to have a screw near it.

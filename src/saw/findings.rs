@@ -3,7 +3,7 @@
 use super::planned::{MOST_CUTS, SawPlan};
 use super::step::{Action, Way};
 use crate::design::Part;
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::job::{Job, Saw};
 
 const STATED: &str = "the accuracy in the saw's profile, every cut off the same way";
@@ -13,7 +13,7 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
     found.extend(unsquared(job, plan));
     found.extend(saw.stages.map(|most| {
         let (taken, limits) = (Measure::Count(f64::from(plan.stages)), Limits::at_most(f64::from(most)));
-        Finding::measured("stages of cuts", &saw.bench.title, taken, limits, Status::Refused)
+        Finding::measured(JobCheck::SawStages, &saw.bench.title, taken, limits, Status::Refused)
             .source("the stages that the job allows")
     }));
     for (index, part) in parts.iter().enumerate() {
@@ -33,12 +33,13 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
         };
         found.push(
             Finding::measured(
-                format!("cuts that the {which} depends on"),
+                JobCheck::SawAccuracy,
                 &part.name,
                 Measure::Count(cuts as f64),
                 Limits::at_most(MOST_CUTS as f64),
                 Status::Caution,
             )
+            .worded(format!("cuts that the {which} depends on"))
             .source(STATED)
             .advice(format!(
                 "it holds other parts apart; by hand it may be off by {} at worst: measure the first piece before you cut \
@@ -58,7 +59,7 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
             .collect();
         found.push(
             Finding::measured(
-                "cuts that no saw of the bench makes safely",
+                JobCheck::SawSafety,
                 &saw.bench.title,
                 Measure::Count(by_hand as f64),
                 Limits::at_most(0.0),
@@ -80,7 +81,7 @@ fn unsquared(job: &Job, plan: &SawPlan) -> Vec<Finding> {
     let mut found = Vec::new();
     for step in plan.steps.iter().filter(|step| step.action == Action::Check) {
         found.push(
-            Finding::plain("wood to square the sheet's end", format!("sheet {}", step.sheet + 1), Status::Caution)
+            Finding::plain(JobCheck::SawSquaring, format!("sheet {}", step.sheet + 1), Status::Caution)
                 .source("PS 1-19 lets a sheet be out of square by 1/64 in a foot")
                 .advice(format!(
                     "the parts take the sheet's whole length, so its factory end is used as it is: check it with a square, or \

@@ -188,8 +188,8 @@ pub fn work(job: &Job, part: &Part, work: &Work) -> String {
     };
     match &work.kind {
         WorkKind::Notches(notches) => {
-            let list = notched(units, part, notches);
-            let how = if list.iter().any(|text| text.contains("end, ") || text.contains("ends, ")) {
+            let (list, takes_fingers) = notched(units, part, notches);
+            let how = if takes_fingers {
                 "Saw down the sides and chisel across, or cut them on a jig that steps by the last notch; fit the first piece \
                  to its mate before you cut the rest"
             } else {
@@ -290,8 +290,9 @@ fn recessed(units: Units, all: &str, recess: Recess, purpose: &str) -> String {
     }
 }
 
-/// Notches by the edge they are cut into; rows of equal ones as a row.
-fn notched(units: Units, part: &Part, notches: &[Rect]) -> Vec<String> {
+/// Notches by the edge they are cut into; rows of equal ones as a row. And whether an end has some between its corners, which
+/// the fingers of a mate go into.
+fn notched(units: Units, part: &Part, notches: &[Rect]) -> (Vec<String>, bool) {
     let at = |rect: &Rect| {
         let (low_x, high_x) = (rect.x0 < 0.05, rect.x1 > part.length - 0.05);
         let (low_y, high_y) = (rect.y0 < 0.05, rect.y1 > part.width - 0.05);
@@ -302,6 +303,7 @@ fn notched(units: Units, part: &Part, notches: &[Rect]) -> Vec<String> {
         notches.iter().filter(|rect| at(rect).1 && !at(rect).0).collect(),
     ];
     let mut said = Vec::new();
+    let mut takes_fingers = ends.iter().any(|rects| rects.len() > 1);
     let spans = |rects: &[&Rect]| {
         let spans: Vec<(f64, f64)> = rects.iter().map(|rect| (rect.y0, rect.y1)).collect();
         let deep = rects.iter().map(|rect| rect.width()).fold(0.0, f64::max);
@@ -328,6 +330,7 @@ fn notched(units: Units, part: &Part, notches: &[Rect]) -> Vec<String> {
             (true, _, _, true) => format!("upper left corner, {size}"),
             (_, true, _, true) => format!("upper right corner, {size}"),
             (true, ..) | (_, true, ..) => {
+                takes_fingers = true;
                 let end = if low_x { "left" } else { "right" };
                 let span = row(units, &[(rect.y0, rect.y1)], "lower");
                 format!("{end} end, {} deep, {span}", units.show(rect.width()))
@@ -340,7 +343,7 @@ fn notched(units: Units, part: &Part, notches: &[Rect]) -> Vec<String> {
         };
         said.push(edge);
     }
-    said
+    (said, takes_fingers)
 }
 
 /// Where notches lie along an edge, measured from one of its ends.

@@ -2,7 +2,7 @@
 
 use super::supplies;
 use crate::design::Assembly;
-use crate::finding::{Finding, Status, Theme};
+use crate::finding::{Finding, JobCheck, Status, Theme};
 use crate::job::Job;
 use crate::reading::{any_of, nearest};
 
@@ -15,7 +15,7 @@ pub fn prices(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
     let known = || supplies.iter().map(|supply| supply.item.as_str());
     let finding = |price: &crate::job::Price| {
         let status = if known().any(|item| item == price.item) { Status::Ok } else { Status::Caution };
-        Finding::plain("price is for something it takes", &price.item, status)
+        Finding::plain(JobCheck::PriceOfNothing, &price.item, status)
             .theme(Theme::Cost)
             .source("the hardware list of this job")
             .advice_unless_ok(|| match nearest(&price.item, known()) {

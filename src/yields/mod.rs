@@ -13,7 +13,7 @@ pub use search::{Most, WhyNotMore, most};
 use crate::build::parts;
 use crate::design::{Assembly, Kinds, Part};
 use crate::error::Error;
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::job::{CutBy, Job};
 use crate::made::Checked;
 use crate::profile::Profiles;
@@ -23,7 +23,7 @@ use crate::watch::Search;
 use std::sync::Arc;
 
 /// The check that a count of `"max"` becomes, and what it is held against.
-const NUMBER: &str = "number from the sheets on hand";
+const NUMBER: JobCheck = JobCheck::MostFromSheets;
 const LAID_OUT: &str = "the sheets on hand, laid out";
 
 /// What the sheets on hand give.

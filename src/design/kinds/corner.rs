@@ -1,7 +1,7 @@
 //! How the walls of a box meet, for every kind that leaves the choice.
 
 use crate::design::{Joinery, JointFault, Panel};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::reading::{Key, Spots, Table, key};
 
 /// How two walls meet.
@@ -54,7 +54,7 @@ impl Corner {
         cut.err().map(|fault| {
             let refusal = match fault {
                 JointFault::Short { length, least } => Finding::measured(
-                    "height of a corner with fingers",
+                    JobCheck::CornerFingers,
                     "",
                     Measure::Length(length),
                     Limits::at_least(least),
@@ -64,7 +64,7 @@ impl Corner {
                     "three fingers that this cutter can cut do not fit: take corner = \"butt\" or \"rabbet\", or a \
                      narrower cutter",
                 ),
-                JointFault::Apart => Finding::plain("corner joint", "", Status::Refused)
+                JointFault::Apart => Finding::plain(JobCheck::CornerJoint, "", Status::Refused)
                     .advice(format!("{fault}: take corner = \"butt\"")),
             };
             refusal.source("geometry of the joint").at(spots.of(&[CORNER, FINGER]))

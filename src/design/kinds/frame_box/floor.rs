@@ -3,7 +3,7 @@
 use super::keys::ENTRANCE;
 use super::{Building, Floor};
 use crate::design::{Facing, HoleUse, Opening};
-use crate::finding::{Limits, Measure};
+use crate::finding::{JobCheck, Limits, Measure};
 use crate::geometry::{Outline, Vertex};
 use glam::DVec3;
 
@@ -50,7 +50,8 @@ fn loose(box_: &mut Building) {
     if box_.design.spots.of(&[ENTRANCE]).is_some() {
         let ways = [("width", wide, widest, "a narrower"), ("height", high, highest, "a lower")];
         for (what, way, most, would_do) in ways.into_iter().filter(|(_, way, most, _)| way > most) {
-            box_.refuse(
+            box_.refuse_as(
+                JobCheck::BlockRoom,
                 &format!("{what} of the way through the entrance block"),
                 &[ENTRANCE],
                 (Measure::Length(way), Limits::at_most(most)),

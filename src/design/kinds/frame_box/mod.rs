@@ -16,7 +16,7 @@ pub(super) use keys::KIND;
 use super::corner::USUAL_PLAY;
 use crate::design::Board;
 use crate::design::{Assembly, Design, Facing, Fitting, Footprint, HungFrames, Joinery, Opening, Panel, Reach};
-use crate::finding::{Finding, Limits, Measure, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::profile::{BeeSpace, Frame};
 use crate::reading::{Key, Sourced, Spots};
 use crate::units::INCH;
@@ -254,8 +254,21 @@ impl Building<'_> {
     }
 
     /// Notes that the box cannot be built like this: what there is, what it takes, and what would do.
-    fn refuse(&mut self, check: &str, keys: &[Key], (measured, allowed): (Measure, Limits), advice: &str) {
+    fn refuse(&mut self, check: JobCheck, keys: &[Key], (measured, allowed): (Measure, Limits), advice: &str) {
+        self.refuse_as(check, check.title(), keys, (measured, allowed), advice);
+    }
+
+    /// The same, in words of its own.
+    fn refuse_as(
+        &mut self,
+        check: JobCheck,
+        worded: &str,
+        keys: &[Key],
+        (measured, allowed): (Measure, Limits),
+        advice: &str,
+    ) {
         let refusal = Finding::measured(check, "", measured, allowed, Status::Refused)
+            .worded(worded)
             .source("geometry of the joint")
             .advice(advice)
             .at(self.design.spots.of(keys));

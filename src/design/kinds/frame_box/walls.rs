@@ -3,7 +3,7 @@
 use super::keys::{FRAME, REST, REST_CLEAT};
 use super::{Building, Corner, Rest, Walls};
 use crate::design::{Face, Facing};
-use crate::finding::{Limits, Measure};
+use crate::finding::{JobCheck, Limits, Measure};
 use crate::geometry::Rect;
 use glam::DVec3;
 
@@ -42,7 +42,7 @@ fn four_walls(box_: &mut Building) {
         if high > h && box_.design.spots.of(&[REST_CLEAT]).is_some() {
             let advice = "it would reach below the box: take a lower `rest-cleat`";
             let measured = (Measure::Length(high), Limits::at_most(h));
-            box_.refuse("height of the rest cleats", &[REST_CLEAT], measured, advice);
+            box_.refuse(JobCheck::RestCleat, &[REST_CLEAT], measured, advice);
         }
         let foot = (h - high).max(0.0);
         box_.add("front rest cleat", "rest cleat", Facing::Front, [0.0, -t, foot], [w, 0.0, h]);
@@ -71,16 +71,11 @@ fn rest_rabbets(box_: &mut Building) {
         let advice = "a rabbet as wide as the lugs want leaves too little of the wall behind it: take thicker stock, or \
                       rest = \"inner-wall\" for long lugs, or rest = \"cleat\" for thin stock";
         let allowed = Limits::at_least(s.rest_depth + LEFT);
-        box_.refuse(
-            "thickness of walls with a rest rabbet",
-            &[REST, FRAME],
-            (Measure::Thickness(s.t), allowed),
-            advice,
-        );
+        box_.refuse(JobCheck::RestWall, &[REST, FRAME], (Measure::Thickness(s.t), allowed), advice);
     } else if s.rest_depth < REST_LEAST {
         let advice = "hardly anything is left for the lugs to lie on: make `end-gap` smaller";
         box_.refuse(
-            "width of the rest rabbet",
+            JobCheck::RestRabbet,
             &[REST, FRAME],
             (Measure::Length(s.rest_depth), Limits::at_least(REST_LEAST)),
             advice,
@@ -110,19 +105,14 @@ fn inner_walls(box_: &mut Building) {
     if inner < 2.0 * t {
         let advice = "the lugs are too short for a wall and a rail in front of it: take thinner stock, or rest = \
                       \"rabbet\", or rest = \"cleat\" for thin stock";
-        box_.refuse(
-            "room for an inner wall and a rail",
-            &[REST, FRAME],
-            (Measure::Length(inner), Limits::at_least(2.0 * t)),
-            advice,
-        );
+        box_.refuse(JobCheck::RestRoom, &[REST, FRAME], (Measure::Length(inner), Limits::at_least(2.0 * t)), advice);
     }
     // What the lugs leave of the rail's thickness.
     let room = (l - box_.design.frame.top_bar_length.value - box_.design.lug_gap) / 2.0;
     if room < LEFT {
         let advice = "the lugs reach too far out to leave anything of the rail: take rest = \"cleat\", or a box for \
                       shorter frames";
-        box_.refuse("rail beside the lugs", &[REST, FRAME], (Measure::Length(room), Limits::at_least(LEFT)), advice);
+        box_.refuse(JobCheck::RestRail, &[REST, FRAME], (Measure::Length(room), Limits::at_least(LEFT)), advice);
     }
     let foot = (h - box_.design.rest_cleat).min(s.rest - t).max(0.0);
     let joinery = box_.joinery;

@@ -1,5 +1,9 @@
 //! One type for the result of every check.
 
+mod check;
+
+pub use check::{Check, JobCheck, ProgramCheck};
+
 use crate::units::{INCH, Units, decimal};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
@@ -252,8 +256,10 @@ pub struct Finding {
     /// The box it is about; left out for what is about the whole job or a loose part.
     #[serde(rename = "box", skip_serializing_if = "Option::is_none")]
     pub box_name: Option<String>,
-    /// What was checked, in the trade's words: `bee space at the frame ends`. Fixed words, by which a program may know
-    /// the check; what changes from job to job is in the subject and the advice.
+    /// What was checked, by a name that stays: `bee-space-ends`.
+    pub id: Check,
+    /// The same for a person, in the trade's words: `bee space at the frame ends`. They may name what the check was made on,
+    /// and may change.
     pub check: String,
     /// The thing it was checked on: `six-frame nuc`, or `six-frame nuc, front`.
     pub subject: String,
@@ -279,7 +285,7 @@ pub struct Finding {
 impl Finding {
     /// A check of a measure against limits: ok inside them, `otherwise` outside.
     pub fn measured(
-        check: impl Into<String>,
+        check: impl Into<Check>,
         subject: impl Into<String>,
         measured: Measure,
         allowed: Limits,
@@ -291,11 +297,13 @@ impl Finding {
     }
 
     /// A check without a number.
-    pub fn plain(check: impl Into<String>, subject: impl Into<String>, status: Status) -> Finding {
+    pub fn plain(check: impl Into<Check>, subject: impl Into<String>, status: Status) -> Finding {
+        let id = check.into();
         Finding {
             theme: Theme::default(),
             box_name: None,
-            check: check.into(),
+            id,
+            check: id.title().into(),
             subject: subject.into(),
             status,
             measured: None,
@@ -306,6 +314,12 @@ impl Finding {
             thickness: None,
             spot: None,
         }
+    }
+
+    /// What was checked, in words that name what it was made on.
+    pub fn worded(mut self, check: impl Into<String>) -> Finding {
+        self.check = check.into();
+        self
     }
 
     pub fn theme(mut self, theme: Theme) -> Finding {
@@ -403,8 +417,15 @@ mod tests {
 
     #[test]
     fn a_measure_outside_its_limits_takes_the_given_status() {
-        let finding =
-            |mm| Finding::measured("gap", "box", Measure::Length(mm), Limits::between(6.0, 9.5), Status::Refused);
+        let finding = |mm| {
+            Finding::measured(
+                JobCheck::BeeSpaceEnds,
+                "box",
+                Measure::Length(mm),
+                Limits::between(6.0, 9.5),
+                Status::Refused,
+            )
+        };
         assert_eq!(finding(6.0).status, Status::Ok);
         assert_eq!(finding(9.6).status, Status::Refused);
     }

@@ -1,0 +1,251 @@
+//! What is checked: a name for programs, which stays, and a title for people, which may be put better.
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Serialize, Serializer};
+use std::borrow::Cow;
+
+/// Declares checks: a variant, its name in JSON, and its title.
+macro_rules! checks {
+    ($(#[$about:meta])* $list:ident { $($variant:ident = $name:literal, $title:literal;)* }) => {
+        $(#[$about])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum $list {
+            $(#[doc = $title] $variant,)*
+        }
+
+        impl $list {
+            /// All of them, in the order of their declaration.
+            pub const ALL: &[$list] = &[$($list::$variant),*];
+
+            /// The name that programs know it by.
+            pub fn name(self) -> &'static str {
+                match self { $($list::$variant => $name,)* }
+            }
+
+            /// In the trade's words.
+            pub fn title(self) -> &'static str {
+                match self { $($list::$variant => $title,)* }
+            }
+        }
+    };
+}
+
+checks! {
+    /// A check on a job: its boxes, its parts, and the sheets, machine and tools that are to make them.
+    JobCheck {
+        FrameRow = "frame-row", "frames the inside width takes";
+        FrameSpacing = "frame-spacing", "frames, centre to centre";
+        TopBarSpace = "top-bar-space", "space between top bars";
+        BeeSpaceEnds = "bee-space-ends", "bee space at the frame ends";
+        BeeSpaceSides = "bee-space-sides", "bee space at the side walls";
+        BeeSpaceAbove = "bee-space-above", "bee space above the top bars";
+        FrameTops = "frame-tops", "frame tops below the upper edge";
+        SpaceBelow = "space-below-frames", "space below the frames";
+        LugBearing = "lug-bearing", "lug bearing on the rest";
+        LugPlay = "lug-play", "play at each lug end";
+        FramesLift = "frames-lift-out", "frames lift out";
+        ComesOff = "cover-comes-off", "comes off";
+        CoverPlay = "cover-play", "play along the box, in all";
+        CoverReach = "cover-reach", "reaches past the box";
+        CoverHang = "cover-hang", "hangs down over the box";
+        StandsOn = "stands-on-box", "stands on another box";
+        StackOutsides = "stack-outsides", "outsides differ by";
+        StackBeeSpace = "stack-bee-space", "bee space between the boxes";
+        WallThickness = "wall-thickness", "thickness of the walls";
+        VolumeInside = "volume-inside", "volume inside";
+        CavityVolume = "cavity-volume", "volume of the cavity";
+        CavitySize = "cavity-size", "size of the cavity";
+        Chambers = "chambers", "chambers";
+        ChamberGap = "chamber-gap", "chamber, board to board";
+        ChamberWidth = "chamber-width", "width of a chamber";
+        ChamberHeight = "chamber-height", "height of a chamber";
+        Landing = "landing", "landing below the chambers";
+        WayIn = "way-in", "a way in";
+        EntranceArea = "entrance-area", "area of all entrances";
+        EntranceHeight = "entrance-height", "centre above the floor";
+        EntranceWidth = "entrance-width", "narrower way";
+        MouseWayIn = "mouse-way-in", "narrower way, for drones and mice";
+        RobberWayIn = "robber-way-in", "area of all entrances, for robbers";
+        VentArea = "vent-area", "area of all vents";
+        VentMesh = "vent-mesh", "mesh over it";
+        MeshReach = "mesh-reach", "mesh reaches past it by";
+        MeshSeat = "mesh-seat", "clear of every other part";
+        DrainHoles = "drain-holes", "drain holes";
+        HoleFree = "hole-free", "free on both faces";
+        HoleToEdge = "hole-to-edge", "wood to the panel's edge";
+        HoleToHole = "hole-to-hole", "wood to the next hole or recess";
+        PartsApart = "parts-apart", "no two parts in one place";
+        PartsHeld = "parts-held", "every part is held";
+        PartsGoTogether = "parts-go-together", "can be put together";
+        CleatOverlap = "cleat-overlap", "cleats overlap what they are glued to";
+        RoofHeld = "roof-held", "the roof is held at more than one end";
+        WoodUnderRecess = "wood-under-recess", "wood left under a recess";
+        RestCleat = "rest-cleat", "height of the rest cleats";
+        RestWall = "rest-wall", "thickness of walls with a rest rabbet";
+        RestRabbet = "rest-rabbet", "width of the rest rabbet";
+        RestRoom = "rest-room", "room for an inner wall and a rail";
+        RestRail = "rest-rail", "rail beside the lugs";
+        BlockRoom = "entrance-block", "way through the entrance block";
+        CornerFingers = "corner-fingers", "height of a corner with fingers";
+        CornerJoint = "corner-joint", "corner joint";
+        FastenerHold = "fastener-hold", "holds in the edge by, at least";
+        FastenerPoint = "fastener-point", "point comes out by";
+        StockThickness = "stock-thickness", "works in stock of this thickness";
+        LiftEmpty = "lift-empty", "empty, with all that comes off it";
+        LiftFull = "lift-full", "the box alone, every frame full";
+        PriceOfNothing = "price-of-nothing", "price is for something it takes";
+        RecessFaces = "recess-faces", "recesses in one face only";
+        PartFitsSheet = "part-fits-sheet", "part fits a sheet";
+        SheetsOnHand = "sheets-on-hand", "sheets on hand";
+        MostFromSheets = "most-from-sheets", "number from the sheets on hand";
+        SheetOnMachine = "sheet-on-machine", "sheet fits the machine";
+        SpindleParked = "spindle-parked", "where the spindle is parked";
+        FeatureMade = "feature-made", "can be made";
+        FeatureDepth = "feature-depth", "depth";
+        FluteLength = "flute-length", "flute length";
+        CutterWidth = "cutter-width", "width of the cutter";
+        ReliefRoom = "relief-room", "room for the relief of a square corner";
+        RecessesApart = "recesses-apart", "wood between two recesses";
+        RecessUp = "recess-up", "recesses on one face";
+        LastPass = "last-pass", "left for the last pass";
+        FeedAsked = "feed-asked", "feed";
+        SpeedAsked = "speed-asked", "speed";
+        ToolChipLoad = "tool-chip-load", "chip load";
+        CutOtherwise = "cut-otherwise", "cut otherwise than asked";
+        Label = "engraved-label", "engraved label";
+        HoldDown = "hold-down", "hold-down";
+        OffCutHoles = "off-cut-holes", "holes in off-cuts";
+        PinDepth = "pin-depth", "registration pins";
+        PinHoles = "pin-holes", "holes for registration pins";
+        PinRoom = "pin-room", "room for registration pins";
+        SawStages = "saw-stages", "stages of cuts";
+        SawAccuracy = "saw-accuracy", "cuts that a size depends on";
+        SawSafety = "saw-safety", "cuts that no saw of the bench makes safely";
+        SawSquaring = "saw-squaring", "wood to square the sheet's end";
+    }
+}
+
+checks! {
+    /// A check on a program that was replayed, in the order in which a proof tells of them.
+    ProgramCheck {
+        Gouge = "cut-into-part", "cut into a part";
+        Beside = "cut-beside-gap", "cut beside the parts";
+        LeftRound = "left-round-part", "left round a part";
+        LeftInHole = "left-in-hole", "left in a hole";
+        LeftInRecess = "left-in-recess", "left in a recess";
+        Tabs = "tabs", "tabs that hold a part";
+        TabWidth = "tab-width", "width of a tab";
+        TabFoot = "tab-foot", "width of a tab's foot";
+        TabHeight = "tab-height", "height of a tab";
+        HoleDiameter = "hole-diameter", "diameter of a hole";
+        HoleCentre = "hole-centre", "a hole's centre from its place";
+        HoleDepth = "hole-depth", "depth of a hole";
+        RecessDepth = "recess-depth", "depth of a recess";
+        RapidInWood = "rapid-in-wood", "rapid move through wood";
+        RapidHeight = "rapid-height", "height of sideways rapid moves";
+        ReachX = "reach-x", "reach in X";
+        ReachY = "reach-y", "reach in Y";
+        ReachZ = "reach-z", "reach in Z";
+        Spoilboard = "spoilboard", "cut into the spoilboard";
+        Screws = "screws", "distance from a screw";
+        Pins = "pins", "distance from a registration pin";
+        SpindleStands = "spindle-stands", "moves in wood, spindle standing";
+        SpindleTurnsBack = "spindle-backwards", "moves in wood, spindle backwards";
+        Speed = "spindle-speed", "spindle speed";
+        SpinUp = "spin-up", "time to come up to speed";
+        NoFeed = "no-feed", "cuts without a feed";
+        Feed = "feed", "feed";
+        FeedDown = "feed-down", "feed straight down";
+        ChipLoad = "advance-per-tooth", "advance per tooth";
+        EntryAngle = "entry-angle", "angle into the wood";
+        SidewaysDrill = "sideways-drill", "sideways cuts with a drill";
+        Flute = "cut-depth", "depth of cut";
+        Pass = "pass-depth", "depth of one pass";
+        ChangeWhileTurning = "change-while-turning", "tool changes, spindle turning";
+        StopWhileTurning = "stop-while-turning", "stops for hands, spindle turning";
+        ChangeInWood = "change-in-wood", "tool changes, tool in the wood";
+        NoChanger = "no-changer", "tool changes, no changer";
+        UnknownTool = "unknown-tool", "tools that the job does not have";
+        WrongLength = "wrong-length-offset", "length offsets of another tool";
+        EndsTurning = "ends-turning", "ends with the spindle turning";
+        EndsInWood = "ends-in-wood", "ends with the tool in the wood";
+        Assumed = "settings-assumed", "settings left to the machine";
+        Away = "machine-zero-moves", "moves by the machine's own zero";
+    }
+}
+
+/// A check, by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Check {
+    Job(JobCheck),
+    Program(ProgramCheck),
+}
+
+impl From<JobCheck> for Check {
+    fn from(check: JobCheck) -> Check {
+        Check::Job(check)
+    }
+}
+
+impl From<ProgramCheck> for Check {
+    fn from(check: ProgramCheck) -> Check {
+        Check::Program(check)
+    }
+}
+
+impl Check {
+    /// Every check there is.
+    pub fn all() -> impl Iterator<Item = Check> {
+        let of_jobs = JobCheck::ALL.iter().copied().map(Check::Job);
+        of_jobs.chain(ProgramCheck::ALL.iter().copied().map(Check::Program))
+    }
+
+    /// The name that programs know it by: `bee-space-ends`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Check::Job(check) => check.name(),
+            Check::Program(check) => check.name(),
+        }
+    }
+
+    /// In the trade's words: `bee space at the frame ends`.
+    pub fn title(self) -> &'static str {
+        match self {
+            Check::Job(check) => check.title(),
+            Check::Program(check) => check.title(),
+        }
+    }
+}
+
+impl Serialize for Check {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.name())
+    }
+}
+
+impl JsonSchema for Check {
+    fn schema_name() -> Cow<'static, str> {
+        "Check".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let names: Vec<&str> = Check::all().map(Check::name).collect();
+        json_schema!({ "type": "string", "enum": names })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+
+    #[test]
+    fn every_check_has_a_name_of_its_own_that_programs_can_hold_on_to() {
+        let mut seen = HashSet::new();
+        for check in Check::all() {
+            assert!(seen.insert(check.name()), "{} stands twice", check.name());
+            assert!(check.name().chars().all(|c| c.is_ascii_lowercase() || c == '-'), "{}", check.name());
+            assert!(!check.title().is_empty());
+        }
+    }
+}
