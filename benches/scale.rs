@@ -198,7 +198,7 @@ fn one(boxes: u32) {
     let files = export::files(&made).expect("files");
     let filing = lap();
     let folder = tempfile::tempdir().expect("a temporary folder");
-    export::write_folder(&folder.path().join("job"), &files, None).expect("written");
+    nestwright::disk::write_folder(&folder.path().join("job"), &files, None).expect("written");
     let writing = lap();
     let pieces: usize = made.layout.sheets.iter().map(|sheet| sheet.placements.len()).sum();
     let bytes: usize = files.values().map(Vec::len).sum();

@@ -3,7 +3,6 @@
 use crate::finding::{Finding, Measured};
 use crate::reading::{Problem, harmless};
 use std::fmt;
-use std::io;
 use std::ops::Deref;
 use std::path::PathBuf;
 
@@ -97,26 +96,6 @@ impl fmt::Display for Error {
 }
 
 impl std::error::Error for Error {}
-
-/// What the system says of a file, in words that tell what to do.
-pub(crate) fn plainly(why: &io::Error) -> String {
-    use io::ErrorKind as Kind;
-    let words = match why.kind() {
-        Kind::NotFound => "there is nothing of this name",
-        Kind::PermissionDenied => "permission denied: whoever owns it must allow it first",
-        Kind::AlreadyExists => "something of this name is there already",
-        Kind::NotADirectory => "a part of this path is a file, and a folder was expected",
-        Kind::IsADirectory => "is a folder; a file was expected",
-        Kind::StorageFull | Kind::QuotaExceeded => "the disk is full",
-        Kind::FileTooLarge => "a file may not grow as large as this here",
-        Kind::ReadOnlyFilesystem => "this disk can only be read",
-        Kind::InvalidFilename => "this name is too long, or no name for a file here",
-        Kind::DirectoryNotEmpty => "something was put there meanwhile",
-        Kind::CrossesDevices | Kind::ResourceBusy => "this folder is a disk of its own: give a folder in it",
-        _ => return why.to_string(),
-    };
-    words.into()
-}
 
 #[cfg(test)]
 mod tests {

@@ -34,6 +34,8 @@
 pub mod build;
 mod claim;
 pub mod design;
+#[cfg(feature = "cli")]
+pub mod disk;
 pub mod draw;
 pub mod error;
 pub mod export;

@@ -5,6 +5,7 @@ use super::point::Asked;
 use super::watch::watched;
 use super::{Failure, REFUSED, UNREADABLE, findings, off_cuts, read_spec, report, shelf, shown, unprinted};
 use nestwright::design::Kinds;
+use nestwright::disk;
 use nestwright::error::Error;
 use nestwright::export;
 use nestwright::profile::Profiles;
@@ -128,7 +129,7 @@ fn one(
     let mut files = export::files(&made)?;
     off_cuts::keep(target, &mut files)?;
     let promises = off_cuts::promise(path, &made)?;
-    if let Err(error) = export::write_folder(target, &files, Some(path)) {
+    if let Err(error) = disk::write_folder(target, &files, Some(path)) {
         off_cuts::take_back(&promises);
         return Err(error.into());
     }

@@ -244,12 +244,12 @@ fn manual(name: Option<&str>) -> Result<ExitCode, Failure> {
 }
 
 fn read_spec(path: &Path) -> Result<Arc<Source>, Failure> {
-    let text = input(nestwright::profile::read_text(path, spec::LONGEST_SPEC))?;
+    let text = input(nestwright::disk::read_text(path, spec::LONGEST_SPEC))?;
     let beside = spec::files_named(&text)
         .into_iter()
         .map(|name| {
             let at = beside(path, &name);
-            let read = nestwright::profile::read_text(&at, offcuts::LONGEST)
+            let read = nestwright::disk::read_text(&at, offcuts::LONGEST)
                 .map(|text| Source::new(at.display().to_string(), text))
                 .map_err(|why| why.to_string());
             Beside { name, read }

@@ -4,7 +4,7 @@ use super::beside;
 use nestwright::error::Error;
 use nestwright::export::Files;
 use nestwright::reading::Beside;
-use nestwright::{Made, left_over, offcuts, spec};
+use nestwright::{Made, disk, left_over, offcuts, spec};
 use std::path::{Path, PathBuf};
 
 /// A list as it was, and as it is with a promise in it.
@@ -19,7 +19,7 @@ pub struct Promise {
 pub fn keep(target: &Path, files: &mut Files) -> Result<(), Error> {
     let fresh = files.get(offcuts::NAME).map(|bytes| String::from_utf8_lossy(bytes).into_owned());
     let path = target.join(offcuts::NAME);
-    if let Some(kept) = offcuts::kept(&path, &fresh.unwrap_or_default())? {
+    if let Some(kept) = disk::kept(&path, &fresh.unwrap_or_default())? {
         files.insert(offcuts::NAME.into(), kept.into_bytes());
     }
     Ok(())
@@ -35,7 +35,7 @@ pub fn promise(spec: &Path, made: &Made) -> Result<Vec<Promise>, Error> {
         let Ok(source) = read else { continue };
         let ids = used.get(name).into_iter().flatten().map(String::as_str).collect();
         let list = beside(spec, name);
-        match offcuts::promise(&list, &source.text, &job, &ids) {
+        match disk::promise(&list, &source.text, &job, &ids) {
             Ok(after) => promises.push(Promise { list, before: source.text.clone(), after }),
             Err(error) => {
                 take_back(&promises);
@@ -49,6 +49,6 @@ pub fn promise(spec: &Path, made: &Made) -> Result<Vec<Promise>, Error> {
 /// Frees what was promised to a job that could not be written after all. What cannot be freed stays promised to it.
 pub fn take_back(promises: &[Promise]) {
     for Promise { list, before, after } in promises {
-        let _ = offcuts::take_back(list, before, after);
+        let _ = disk::take_back(list, before, after);
     }
 }

@@ -2,9 +2,9 @@
 
 use super::findings::{WIDTH, wrapped};
 use super::{Failure, REFUSED, UNREADABLE, input, shown, unprinted};
+use nestwright::disk;
 use nestwright::draw;
 use nestwright::error::{Error, Unproved};
-use nestwright::export;
 use nestwright::finding::Measured;
 use nestwright::finding::Status;
 use nestwright::proof::{Claim, NoProof, Proof, Prover, Text};
@@ -35,7 +35,7 @@ pub(super) fn prove(asked: &Asked, quiet: bool) -> Result<ExitCode, Failure> {
     let claim = claim(asked.job)?;
     let (claim, proofs, pictures) = proofs(claim, asked)?;
     for (picture, svg) in &pictures {
-        export::write_proof(picture, svg).map_err(|why| Failure::Job(why, REFUSED))?;
+        disk::write_proof(picture, svg).map_err(|why| Failure::Job(why, REFUSED))?;
     }
     let print = || -> io::Result<()> {
         let mut out = io::stdout().lock();
@@ -139,7 +139,7 @@ fn claim(job: &Path) -> Result<Claim, Failure> {
 
 /// A file's text; bytes that are none are left to the reader, which says where they are.
 fn text(path: &Path) -> Result<String, Failure> {
-    let bytes = input(nestwright::profile::read_bytes(path, LONGEST))?;
+    let bytes = input(nestwright::disk::read_bytes(path, LONGEST))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 

@@ -1,8 +1,9 @@
 //! Everything that `make` writes, as names and bytes.
 
-use super::folder::{Files, checksum, seal_json};
 use super::json::JobFile;
 use super::page;
+use super::seal::seal_json;
+use super::{Files, checksum};
 use super::{csv, dxf, pdf, saw_csv};
 use crate::design::Part;
 use crate::draw::{self, Shows};

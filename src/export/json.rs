@@ -1,8 +1,8 @@
 //! `job.json`: everything as data.
 
-use super::folder::UNSEALED;
 use super::record::{PlacementRecord, placement_record, tidy};
 use super::saw_record::{SawRecord, saw_record};
+use super::seal::UNSEALED;
 use crate::design::{Grain, Part, PartHole};
 use crate::finding::Finding;
 use crate::gcode::Program;

@@ -12,6 +12,7 @@ mod promise;
 mod read;
 
 pub use list::{NAME, OffCut, text};
-pub(crate) use promise::is_half_marked;
-pub use promise::{kept, promise, promised, take_back};
+pub use promise::promised;
+#[cfg(feature = "cli")]
+pub(crate) use read::PROMISED_TO;
 pub use read::{LONGEST, List, read};

@@ -24,7 +24,7 @@ const AT: Key = key("at", "[x, y]", "[0, 0]", "its lower-left corner on that she
 const MATERIAL: Key = key("material", "a profile", "", "what it is made of");
 const THICKNESS: Key = key("thickness", "a length", "", "as measured");
 const SIZE: Key = key("size", "[length, width]", "", "along the face grain first");
-pub(super) const PROMISED_TO: Key = key("promised-to", "text", "free", "the job that has it");
+pub(crate) const PROMISED_TO: Key = key("promised-to", "text", "free", "the job that has it");
 const KEYS: &[Key] = &[ID, PLAN, SHEET, AT, MATERIAL, THICKNESS, SIZE, PROMISED_TO];
 
 /// The off-cuts that are there: those of the plan that was cut.

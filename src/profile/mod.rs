@@ -19,20 +19,22 @@ pub use occupant::{Occupant, Roost};
 pub use saw_bench::SawBench;
 pub use tool::{Tool, ToolKind};
 
-use crate::error::{Error, plainly};
+use crate::error::Error;
 use crate::reading::{Desk, Key, Problem, Source, Table, any_of, nearest};
 use crate::units::Units;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
-static BUILT_IN: include_dir::Dir = include_dir::include_dir!("$CARGO_MANIFEST_DIR/profiles");
+pub(crate) static BUILT_IN: include_dir::Dir = include_dir::include_dir!("$CARGO_MANIFEST_DIR/profiles");
 
 /// No profile is longer than this (bytes).
-const LONGEST_FILE: u64 = 256 * 1024;
+#[cfg(feature = "cli")]
+pub(crate) const LONGEST_FILE: u64 = 256 * 1024;
 
 /// What is said of a name that [`is_plain`] refuses.
-const NOT_PLAIN: &str = "its name goes into names of other files: expected letters, digits, hyphens and points";
+pub(crate) const NOT_PLAIN: &str =
+    "its name goes into names of other files: expected letters, digits, hyphens and points";
 
 /// The first key of every profile.
 const TITLE: Key = crate::reading::key("title", "text", "", "what it is, in words");
@@ -99,36 +101,8 @@ impl Profiles {
         profiles
     }
 
-    /// Adds every profile of a maker's own folder: `DIR/frames/*.toml` and so on.
-    ///
-    /// # Errors
-    /// All problems of all files; or the folder or a file could not be read.
-    pub fn add_folder(&mut self, dir: &Path) -> Result<(), Error> {
-        let mut problems = Vec::new();
-        let unreadable = |path: &Path, why: String| Error::File { path: path.into(), why };
-        for kind in KINDS {
-            let folder = dir.join(kind.folder);
-            if !folder.is_dir() {
-                continue;
-            }
-            let entries = std::fs::read_dir(&folder).map_err(|why| unreadable(&folder, plainly(&why)))?;
-            let mut files: Vec<_> = entries.filter_map(|entry| entry.ok().map(|entry| entry.path())).collect();
-            files.sort();
-            for file in files.iter().filter(|file| file.extension().is_some_and(|ending| ending == "toml")) {
-                let name = file.file_stem().unwrap_or_default().to_string_lossy();
-                if !is_plain(&name) {
-                    return Err(unreadable(file, NOT_PLAIN.into()));
-                }
-                let text = read_text(file, LONGEST_FILE)?;
-                let source = Source::new(file.display().to_string(), text);
-                self.add(kind.folder, &name, source, false, &mut problems);
-            }
-        }
-        if problems.is_empty() { Ok(()) } else { Err(Error::Unreadable(problems)) }
-    }
-
     /// Adds the text of one profile, or puts it in the place of the one of its name: what a file `FOLDER/NAME.toml` of
-    /// [`Profiles::add_folder`] would be.
+    /// a folder of profiles would be.
     ///
     /// ```
     /// use nestwright::profile::{Fastener, Profiles};
@@ -162,7 +136,14 @@ impl Profiles {
         if problems.is_empty() { Ok(()) } else { Err(Error::Unreadable(problems)) }
     }
 
-    fn add(&mut self, folder: &str, name: &str, source: Arc<Source>, built_in: bool, problems: &mut Vec<Problem>) {
+    pub(crate) fn add(
+        &mut self,
+        folder: &str,
+        name: &str,
+        source: Arc<Source>,
+        built_in: bool,
+        problems: &mut Vec<Problem>,
+    ) {
         let Some(kind) = KINDS.iter().find(|kind| kind.folder == folder) else { return };
         match (kind.read)(self, name, &source) {
             Ok(title) => {
@@ -228,12 +209,12 @@ impl Table<'_> {
 type Read = fn(&mut Profiles, &str, &Arc<Source>) -> Result<String, Vec<Problem>>;
 
 /// One row per kind of profile.
-struct KindOfProfile {
-    folder: &'static str,
+pub(crate) struct KindOfProfile {
+    pub folder: &'static str,
     read: Read,
 }
 
-const KINDS: [KindOfProfile; 7] = [
+pub(crate) const KINDS: [KindOfProfile; 7] = [
     KindOfProfile { folder: Frame::FOLDER, read: put::<Frame> },
     KindOfProfile { folder: Occupant::FOLDER, read: put::<Occupant> },
     KindOfProfile { folder: Material::FOLDER, read: put::<Material> },
@@ -256,78 +237,9 @@ fn put<T: Profile>(profiles: &mut Profiles, name: &str, source: &Arc<Source>) ->
 }
 
 /// May a profile be called this? Its name becomes part of those of programs.
-fn is_plain(name: &str) -> bool {
+pub(crate) fn is_plain(name: &str) -> bool {
     let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.');
     name.len() <= 60 && name.chars().all(plain) && name.starts_with(|c: char| c.is_ascii_alphanumeric())
-}
-
-/// A text file of at most `longest` bytes.
-///
-/// # Errors
-/// [`Error::File`] when it cannot be read, is longer, or is not UTF-8.
-pub fn read_text(path: &Path, longest: u64) -> Result<String, Error> {
-    let fail = |why: String| Error::File { path: path.into(), why };
-    let bytes = read_bytes(path, longest)?;
-    String::from_utf8(bytes).map_err(|why| fail(not_utf8(why.as_bytes(), why.utf8_error().valid_up_to())))
-}
-
-/// Reads a file of bounded length (bytes).
-///
-/// A pipe that the shell hands over is read as well; one that has a name is not, as it may never end.
-///
-/// # Errors
-/// [`Error::File`] when it cannot be read, is longer, or is a pipe that has a name.
-pub fn read_bytes(path: &Path, longest: u64) -> Result<Vec<u8>, Error> {
-    let fail = |why: String| Error::File { path: path.into(), why };
-    let about = std::fs::metadata(path).map_err(|why| fail(plainly(&why)))?;
-    if about.is_dir() {
-        return Err(fail("is a folder; a file was expected".into()));
-    }
-    if is_named_pipe(path, &about) {
-        return Err(fail("is a pipe, which may never end; a file was expected".into()));
-    }
-    let too_long = || {
-        let (long, unit) = if longest < 1 << 20 { (longest >> 10, "KB") } else { (longest >> 20, "MB") };
-        fail(format!("is too long: at most {long} {unit} are read"))
-    };
-    if about.len() > longest {
-        return Err(too_long());
-    }
-    // A pipe or a device has no length: read no more than is allowed.
-    let file = std::fs::File::open(path).map_err(|why| fail(plainly(&why)))?;
-    let mut bytes = Vec::new();
-    std::io::Read::read_to_end(&mut std::io::Read::take(file, longest + 1), &mut bytes)
-        .map_err(|why| fail(plainly(&why)))?;
-    if bytes.len() as u64 > longest {
-        return Err(too_long());
-    }
-    Ok(bytes)
-}
-
-/// Opening a pipe in a folder waits for somebody to write into it. What the shell hands over, it writes into itself.
-#[cfg(unix)]
-fn is_named_pipe(path: &Path, about: &std::fs::Metadata) -> bool {
-    use std::os::unix::fs::FileTypeExt;
-    let handed_over = |real: std::path::PathBuf| real.starts_with("/dev") || real.starts_with("/proc");
-    // What a link in /proc leads to has no path of its own, and cannot be resolved.
-    about.file_type().is_fifo() && path.canonicalize().is_ok_and(|real| !handed_over(real))
-}
-
-#[cfg(not(unix))]
-fn is_named_pipe(_: &Path, _: &std::fs::Metadata) -> bool {
-    false
-}
-
-/// What to say of bytes that are text only up to `valid`.
-fn not_utf8(bytes: &[u8], valid: usize) -> String {
-    let expected = "expected a text file, saved as UTF-8";
-    let wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
-    if wide {
-        return format!("1:1: this is a text in UTF-16: {expected} (a text editor can save it so)");
-    }
-    let before = String::from_utf8_lossy(&bytes[..valid]);
-    let (line, column) = Source::new("", before).line_column(valid);
-    format!("{line}:{column}: this is no letter in UTF-8: {expected}")
 }
 
 #[cfg(test)]
@@ -343,20 +255,5 @@ mod tests {
     fn a_misspelt_name_is_told_the_nearest() {
         let why = Profiles::built_in().find::<Frame>("langstroth-medum").expect_err("no such frame");
         assert_eq!(why, "did you mean \"langstroth-medium\"?");
-    }
-
-    #[test]
-    fn an_own_folder_overrides_and_adds() {
-        let dir = tempfile::tempdir().expect("a temporary folder");
-        let frames = dir.path().join("frames");
-        std::fs::create_dir(&frames).expect("made");
-        let deep = BUILT_IN.get_file("frames/langstroth-deep.toml").and_then(|f| f.contents_utf8()).expect("built in");
-        std::fs::write(frames.join("langstroth-deep.toml"), deep.replace("19 in", "18 in")).expect("written");
-        std::fs::write(frames.join("half.toml"), deep).expect("written");
-        let mut profiles = Profiles::built_in();
-        profiles.add_folder(dir.path()).expect("readable");
-        let length = |name: &str| profiles.find::<Frame>(name).expect("known").top_bar_length.value;
-        assert!((length("langstroth-deep") - 457.2).abs() < 1e-9);
-        assert!((length("half") - 482.6).abs() < 1e-9);
     }
 }

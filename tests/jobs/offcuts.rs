@@ -173,7 +173,7 @@ fn a_promise_changes_its_mark_and_nothing_else() {
                 promised-to = \"b\"\nid = \"q\"\nplan = \"saw\"\nsheet = 1\nmaterial = \"birch-plywood\"\n\
                 thickness = 9\nsize = [500, 300]";
     let with = promised(text, "b", &BTreeSet::from(["p", "q"])).expect("marked");
-    assert_eq!(with, text.replace("# marked in chalk\n", "# marked in chalk\npromised-to = \"b\"\n"));
+    assert_eq!(with, text.replace("size = [400, 300]\n", "size = [400, 300]\npromised-to = \"b\"\n"));
     assert_eq!(promised(&with, "b", &BTreeSet::from(["q"])).as_deref(), Some(text));
     let free = promised(text, "b", &BTreeSet::new()).expect("freed");
     assert_eq!(free, text.replace("promised-to = \"b\"\n", ""));

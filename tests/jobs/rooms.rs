@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::{env, fs};
 
 /// From the plainest to what knows them all. A room is a file of `src`, or a folder.
-const ORDER: [&str; 34] = [
+const ORDER: [&str; 35] = [
     "units",
     "words",
     "paper",
@@ -38,6 +38,7 @@ const ORDER: [&str; 34] = [
     "yields",
     "draw",
     "export",
+    "disk",
     "lib",
     "cli",
     "main",

@@ -1,6 +1,6 @@
 //! Links to the files beside the page, by what they are for.
 
-use crate::export::folder::Files;
+use crate::export::Files;
 use serde::Serialize;
 
 #[derive(Serialize)]

@@ -20,8 +20,8 @@ mod step;
 mod tie;
 mod view;
 
-use super::folder::{Files, checksum};
 use super::json::JobFile;
+use super::{Files, checksum};
 use crate::error::Error;
 use crate::made::Made;
 use crate::words::counted;

@@ -1,9 +1,9 @@
-//! Seals: what has no checksum in `job.json` bears one itself, by which it is known again as nestwright wrote it. That is
-//! `job.json`, and pictures of proofs, which a maker asks for after the folder was written.
+//! The seal of a picture of a proof, which a maker asks for after the folder was written: a checksum by which it is known
+//! again as nestwright wrote it.
 
-use super::checksum;
-use crate::error::{Error, plainly};
-use crate::profile::read_bytes;
+use crate::disk::{plainly, read_bytes};
+use crate::error::Error;
+use crate::export::checksum;
 use std::fs;
 use std::path::Path;
 
@@ -40,35 +40,6 @@ pub(super) fn is_sealed(name: &str, bytes: &[u8]) -> bool {
     let Some(at) = bytes.len().checked_sub(seal) else { return false };
     let (svg, last) = bytes.split_at(at);
     file.ends_with(ENDING) && last == format!("{}{:08x}{}", SEAL.0, sum(file, svg), SEAL.1).as_bytes()
-}
-
-/// Stands in `job.json` for its seal while that is worked out.
-pub(in crate::export) const UNSEALED: &str = "00000000";
-
-/// Where the seal stands in a text of `job.json`: at its top, as it is printed. No text within a value looks like it, as
-/// quotes are escaped there.
-fn place_of_seal(json: &[u8]) -> Option<std::ops::Range<usize>> {
-    const KEY: &[u8] = b"\n  \"seal\": \"";
-    let start = json.windows(KEY.len()).rposition(|at| at == KEY)? + KEY.len();
-    let end = start + UNSEALED.len();
-    (end <= json.len()).then_some(start..end)
-}
-
-/// `job.json` with its seal in the place of [`UNSEALED`].
-pub(in crate::export) fn seal_json(mut json: Vec<u8>) -> Vec<u8> {
-    if let Some(place) = place_of_seal(&json) {
-        let sum = format!("{:08x}", checksum(&json));
-        json[place].copy_from_slice(sum.as_bytes());
-    }
-    json
-}
-
-/// Is this a `job.json` as it was written?
-pub(super) fn is_sealed_json(json: &[u8]) -> bool {
-    let Some(place) = place_of_seal(json) else { return false };
-    let mut plain = json.to_vec();
-    plain[place.clone()].copy_from_slice(UNSEALED.as_bytes());
-    json[place] == *format!("{:08x}", checksum(&plain)).as_bytes()
 }
 
 fn sum(name: &str, svg: &[u8]) -> u32 {

@@ -1,7 +1,8 @@
 //! The folder beside the target in which a run works, and what a killed run left in it.
 
 use super::{called, checksum, ours};
-use crate::error::{Error, plainly};
+use crate::disk::plainly;
+use crate::error::Error;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::fs::{self, File, OpenOptions, TryLockError};

@@ -1,9 +1,10 @@
 //! Which files of a folder were written by an earlier run, and whether anything else is among them.
 
-use super::seal::{is_sealed, is_sealed_json};
+use super::seal::is_sealed;
 use super::{Files, called, checksum};
-use crate::error::{Error, plainly};
-use crate::offcuts;
+use crate::disk::{offcuts, plainly};
+use crate::error::Error;
+use crate::export::is_sealed_json;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};

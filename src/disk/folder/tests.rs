@@ -1,6 +1,7 @@
 //! A folder is whole or untouched, whatever happens at whichever step.
 
 use super::*;
+use crate::export::{UNSEALED, seal_json};
 use std::process::Command;
 use tempfile::TempDir;
 
@@ -232,7 +233,7 @@ fn killed_at_any_step_nothing_is_half_written() {
             let way = if swap == Swap::InTwo { "two" } else { "once" };
             let told = format!("{way} {at} {}", target.display());
             let ended = Command::new(&this)
-                .args(["--exact", "export::folder::tests::killed", "--quiet"])
+                .args(["--exact", "disk::folder::tests::killed", "--quiet"])
                 .env(KILL_AT, told)
                 .output()
                 .expect("this program runs");

@@ -10,21 +10,13 @@ mod seal;
 #[cfg(test)]
 mod tests;
 
-use crate::error::{Error, plainly};
+use super::plainly;
+use crate::error::Error;
+use crate::export::{Files, checksum};
 use beside::{Beside, Swap};
 pub use seal::write_proof;
-pub(super) use seal::{UNSEALED, seal_json};
-use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
 use std::{env, fs, io};
-
-/// Files by name; a name may have folders in it, with `/`.
-pub type Files = BTreeMap<String, Vec<u8>>;
-
-/// A checksum by which a file is known again (CRC-32).
-pub(super) fn checksum(bytes: &[u8]) -> u32 {
-    crc32fast::hash(bytes)
-}
 
 /// Builds the folder beside its target and puts it in the target's place.
 ///
