@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { frames, jobOf, launch, open, pixels, measuredNucs } from './browser.mjs';
+import { frames, jobOf, launch, measuredNucs, open, pixels } from './browser.mjs';
 
 let browser;
 let folder;
