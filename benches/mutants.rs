@@ -1,6 +1,8 @@
 //! How many programs that were broken by machine the proof catches: `cargo bench --bench mutants`, or with how often each
 //! sheet is broken in each way: `cargo bench --bench mutants -- 40`.
 
+mod jobs;
+
 #[path = "../tests/shared/mod.rs"]
 mod shared;
 
@@ -16,10 +18,11 @@ fn main() {
     let small: usize = given.next().and_then(|it| it.parse().ok()).unwrap_or(40);
     let only = given.next();
     let large = small.div_ceil(4);
-    let jobs = mutants::small().into_iter().map(|job| (job, small));
-    let jobs = jobs.chain(shared::samples().into_iter().map(|job| (job, large)));
-    let jobs: Vec<_> = jobs.filter(|((name, _), _)| only.as_ref().is_none_or(|only| name.contains(only))).collect();
-    let sheets: Vec<(String, mutants::Programs, usize)> = jobs
+    let measured = mutants::small().into_iter().map(|job| (job, small));
+    let measured = measured.chain(jobs::samples().into_iter().map(|job| (job, large)));
+    let measured: Vec<_> =
+        measured.filter(|((name, _), _)| only.as_ref().is_none_or(|only| name.contains(only))).collect();
+    let sheets: Vec<(String, mutants::Programs, usize)> = measured
         .into_iter()
         .flat_map(|((name, spec), count)| {
             let made = shared::make(&spec);

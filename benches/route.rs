@@ -4,6 +4,7 @@
 //!     cargo bench --bench route
 
 mod bounds;
+mod jobs;
 
 use bounds::Stop;
 use bounds::walk::{self, Patience};
@@ -15,10 +16,8 @@ use nestwright::layout::{Layout, nest};
 use nestwright::profile::{Machine, Profiles};
 use nestwright::reading::Source;
 use nestwright::route::{Move, Operation, Route, Run, Space, Way, routes};
+use nestwright::spec;
 use nestwright::watch::Search;
-use nestwright::{spec, starters};
-use std::fs;
-use std::path::Path;
 use std::time::Instant;
 
 /// For the bound that keeps all rules, and for the one that keeps none.
@@ -72,7 +71,7 @@ fn main() {
         "rapid",
         "slow"
     );
-    for (name, text) in jobs().into_iter().filter(|(name, _)| asked.is_empty() || asked.contains(name)) {
+    for (name, text) in jobs::all().into_iter().filter(|(name, _)| asked.is_empty() || asked.contains(name)) {
         let Some((job, parts, layout)) = nested(&name, &text) else { continue };
         let router = job.router.as_ref().expect("a router");
         let made = routes(&job, &parts, &layout).expect("routes");
@@ -108,22 +107,6 @@ fn main() {
     if also("growth") {
         growth();
     }
-}
-
-/// Every sample and starter that has a router.
-fn jobs() -> Vec<(String, String)> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("out-samples");
-    let mut jobs: Vec<(String, String)> = fs::read_dir(folder)
-        .expect("samples")
-        .filter_map(|entry| {
-            let path = entry.expect("readable").path();
-            let text = fs::read_to_string(path.join("job.toml")).ok()?;
-            Some((path.file_name().expect("named").to_string_lossy().into_owned(), text))
-        })
-        .collect();
-    jobs.sort();
-    jobs.extend(starters::ALL.iter().map(|starter| (format!("start {}", starter.name), starter.text.to_string())));
-    jobs
 }
 
 fn nested(name: &str, text: &str) -> Option<(Job, Vec<Part>, Layout)> {

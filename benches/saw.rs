@@ -3,6 +3,8 @@
 //!
 //!     cargo bench --bench saw
 
+mod jobs;
+
 use nestwright::build::{assemble, parts};
 use nestwright::design::Kinds;
 use nestwright::job::{Job, Saw};
@@ -10,10 +12,8 @@ use nestwright::layout::cut_plan;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
 use nestwright::saw::{plain_order, plan};
+use nestwright::spec;
 use nestwright::watch::Search;
-use nestwright::{spec, starters};
-use std::fs;
-use std::path::Path;
 use std::time::Instant;
 
 fn main() {
@@ -22,7 +22,7 @@ fn main() {
         "job", "boxes", "cuts/box, plain", "ratio", "settings/box, plain", "ratio"
     );
     let mut all = [0usize; 4];
-    for (name, text) in jobs() {
+    for (name, text) in jobs::all() {
         let Some(job) = sawn(&name, &text) else { continue };
         let assemblies = assemble(&job).expect("a design");
         let parts = parts(&job, &assemblies);
@@ -55,22 +55,6 @@ fn main() {
         all[2] as f64 / all[3] as f64
     );
     time_one_sheet();
-}
-
-/// Every sample and every starter.
-fn jobs() -> Vec<(String, String)> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("out-samples");
-    let mut jobs: Vec<(String, String)> = fs::read_dir(folder)
-        .expect("samples")
-        .filter_map(|entry| {
-            let path = entry.ok()?.path();
-            let text = fs::read_to_string(path.join("job.toml")).ok()?;
-            Some((path.file_name()?.to_string_lossy().into_owned(), text))
-        })
-        .collect();
-    jobs.sort();
-    jobs.extend(starters::ALL.iter().map(|starter| (format!("start {}", starter.name), starter.text.to_string())));
-    jobs
 }
 
 /// The job, cut by hand whether it asks for that or not.

@@ -31,6 +31,8 @@
 //! # Ok::<(), nestwright::error::Error>(())
 //! ```
 
+#![forbid(unsafe_code)]
+
 pub mod build;
 mod claim;
 pub mod design;

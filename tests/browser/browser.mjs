@@ -24,6 +24,8 @@ export function make(name, spec) {
 }
 
 export const sample = name => make(name, readFileSync(join(root, 'out-samples', name, 'job.toml'), 'utf8'));
+// The job that benchmarks measure: it stays as it is when the samples change.
+export const measuredNucs = () => make('measured-nucs', readFileSync(join(root, 'benches/jobs/nucs.toml'), 'utf8'));
 export const jobOf = folder => JSON.parse(readFileSync(join(folder, 'job.json'), 'utf8'));
 export const source = path => readFileSync(join(root, path), 'utf8');
 

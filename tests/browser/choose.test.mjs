@@ -2,13 +2,13 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { frames, jobOf, launch, open, pixels, sample } from './browser.mjs';
+import { frames, jobOf, launch, measuredNucs, open, pixels } from './browser.mjs';
 
 let browser;
 let folder;
 let job;
 before(async () => {
-  folder = sample('nucs');
+  folder = measuredNucs();
   job = jobOf(folder);
   browser = await launch();
 });

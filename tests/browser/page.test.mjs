@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { after, before, describe, test } from 'node:test';
-import { DESKTOP, PHONE, frames, jobOf, launch, open, sample } from './browser.mjs';
+import { DESKTOP, PHONE, frames, jobOf, launch, measuredNucs, open, sample } from './browser.mjs';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const SCREENS = [
@@ -17,7 +17,8 @@ const SCREENS = [
 let browser;
 const folders = {};
 before(async () => {
-  for (const name of ['nucs', 'nest-boxes', 'supers', 'bat-roosts', 'bait-hives', 'national-nuc']) folders[name] = sample(name);
+  folders.nucs = measuredNucs();
+  for (const name of ['nest-boxes', 'supers', 'bat-roosts', 'bait-hives', 'national-nuc']) folders[name] = sample(name);
   browser = await launch();
 });
 after(() => browser.close());

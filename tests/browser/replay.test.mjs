@@ -4,13 +4,14 @@ import assert from 'node:assert/strict';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { PHONE, frames, jobOf, launch, open, pixels, sample } from './browser.mjs';
+import { PHONE, frames, jobOf, launch, measuredNucs, open, pixels, sample } from './browser.mjs';
 
 let browser;
 let nucs;
 let nests;
 before(async () => {
-  nucs = sample('nucs');
+  // Its holes are wide enough to look into between the lines of a picture.
+  nucs = measuredNucs();
   nests = sample('nest-boxes');
   browser = await launch();
 });

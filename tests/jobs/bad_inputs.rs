@@ -1,5 +1,5 @@
 //! Bad inputs by kind, from `bad/*.toml`: each is given to the program as a maker would give it, and gets its exit code and
-//! a message at its place that says what would be right. The table in DEVELOPERS.md says the same.
+//! a message at its place that says what would be right. The table in `bad/tried.md` says the same.
 
 use nestwright::reading::shows_as_itself;
 use rayon::prelude::*;
@@ -120,6 +120,7 @@ fn kinds() -> Vec<Kind> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/jobs/bad");
     let mut paths: Vec<PathBuf> =
         fs::read_dir(folder).expect("there").map(|entry| entry.expect("readable").path()).collect();
+    paths.retain(|path| path.extension().is_some_and(|it| it == "toml"));
     paths.sort();
     paths
         .iter()
@@ -269,14 +270,14 @@ fn what_cannot_be_read_has_a_place() {
     }
 }
 
-const BEGIN: &str = "<!-- bad inputs: begin -->\n";
-const END: &str = "<!-- bad inputs: end -->\n";
-
-/// The table in DEVELOPERS.md, from the same data.
+/// The table in `bad/tried.md`, from the same data.
 fn table() -> String {
     let kinds = kinds();
     let total: usize = kinds.iter().map(|kind| kind.case.len()).sum();
-    let mut text = format!("{total} inputs; exit code, place (line:column) and what the message says there.\n");
+    let mut text = format!(
+        "# Bad inputs tried\n\n{total} inputs; exit code, place (line:column) and what the message says there. Made from the TOML \
+         files here by `tests/jobs/bad_inputs.rs`, which gives each to the program.\n"
+    );
     let cell = |text: &str| text.replace('|', "\\|").replace('\n', " ");
     for kind in kinds {
         text +=
@@ -295,15 +296,6 @@ fn table() -> String {
 /// `NESTWRIGHT_WRITE=1 cargo test --test jobs the_table_of_bad_inputs` writes it anew.
 #[test]
 fn the_table_of_bad_inputs_is_as_tried() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("DEVELOPERS.md");
-    let text = fs::read_to_string(&path).expect("there");
-    let (before, rest) = text.split_once(BEGIN).expect("the table's beginning");
-    let (written, after) = rest.split_once(END).expect("the table's end");
-    let table = table();
-    if std::env::var_os("NESTWRIGHT_WRITE").is_some() {
-        fs::write(&path, format!("{before}{BEGIN}{table}{END}{after}")).expect("written");
-    } else {
-        assert!(written == table, "the table in DEVELOPERS.md is not as tried: write it anew");
-    }
+    crate::pages::stands("tests/jobs/bad/tried.md", |_| table());
     assert!(kinds().iter().map(|kind| kind.case.len()).sum::<usize>() >= 200);
 }

@@ -1,6 +1,6 @@
 //! What is written on the drawings can be read, and is what was measured.
 
-use crate::shared::{make, samples};
+use crate::shared::{make, measured_nucs, samples};
 use nestwright::Made;
 use nestwright::draw::{Picture, saw_picture, sheet_picture};
 use nestwright::saw::Becomes;
@@ -38,7 +38,7 @@ fn every_piece_of_a_saw_plan_has_a_name_that_can_be_read() {
 /// And so whatever pattern the sheet is cut to: with other kerfs the nucs' cleats and gauges lie elsewhere.
 #[test]
 fn names_can_be_read_in_every_pattern() {
-    let nucs = samples().into_iter().find(|(name, _)| name == "nucs").expect("a sample").1;
+    let nucs = measured_nucs();
     for kerf in [1.6, 2.0, 2.4, 2.8, 3.2] {
         assert!(nucs.contains("kerf = 3"));
         let made = make(&nucs.replace("kerf = 3", &format!("kerf = {kerf}")));

@@ -164,7 +164,7 @@ fn run(args: &[&str], dir: &std::path::Path) -> Output {
     Command::new(env!("CARGO_BIN_EXE_nestwright")).args(args).current_dir(dir).output().expect("it runs")
 }
 
-/// The keys that the README names, and the exit codes.
+/// The keys that the book names, and the exit codes.
 #[test]
 fn the_command_prints_a_table_or_json() {
     let dir = tempfile::tempdir().expect("a folder");

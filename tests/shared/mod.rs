@@ -110,6 +110,11 @@ pub fn samples() -> Vec<(String, String)> {
     found
 }
 
+/// The four five-frame nucs that benchmarks measure: a job that stays as it is when samples change.
+pub fn measured_nucs() -> &'static str {
+    include_str!("../../benches/jobs/nucs.toml")
+}
+
 /// A board of 12.1 mm with nothing in it.
 pub fn board(name: &str, outline: Outline) -> Part {
     Part::plain(name, outline, 12.1)

@@ -1,14 +1,13 @@
-"""Holds every job.json of the folders given to the JSON Schema that the README prints."""
+"""Holds every job.json of the folders given to the JSON Schema in the book."""
 
 import json
 import pathlib
-import re
 import sys
 
 import jsonschema
 
 top = pathlib.Path(__file__).resolve().parents[3]
-schema = json.loads(re.search(r"```json\n(.*?)```\n", (top / "README.md").read_text(), re.DOTALL)[1])
+schema = json.loads((top / "docs/src/job.schema.json").read_text())
 jsonschema.Draft202012Validator.check_schema(schema)
 validator = jsonschema.Draft202012Validator(schema)
 
