@@ -8,7 +8,7 @@ use nestwright::design::{Assembly, Board, Design, Facing, Hole, HoleUse, Joinery
 use nestwright::geometry::Point;
 
 use nestwright::profile::Profiles;
-use nestwright::reading::{Key, Source, key};
+use nestwright::reading::{Key, Source, Takes, Unless, key};
 use nestwright::watch::Search;
 use std::sync::Arc;
 
@@ -37,7 +37,8 @@ pub fn hedgehog_house(board: &Board, [wide, deep, high]: [f64; 3]) -> Assembly {
     Assembly { inside, ..Assembly::new(panels) }
 }
 
-const INSIDE: Key = key("inside", "[width, depth, height]", "", "clear inside");
+const INSIDE: Key =
+    key("inside", Takes::Lengths("[width, depth, height]", 180.0, 900.0), Unless::Needed, "clear inside");
 
 /// What a spec calls it, which keys it has, and how they are read.
 pub fn hedgehog_kind() -> Kind {
@@ -46,7 +47,7 @@ pub fn hedgehog_kind() -> Kind {
         about: "a winter's sleep under leaves",
         keys: &[INSIDE],
         read: |table, _| {
-            let inside = table.needed(&INSIDE, table.lengths::<3>("inside", 180.0..=900.0))?;
+            let inside = table.needed(&INSIDE, table.lengths::<3>(&INSIDE))?;
             Some(Arc::new(move |board: &Board| hedgehog_house(board, inside)) as Arc<dyn Design>)
         },
     }

@@ -12,9 +12,6 @@ pub enum Paper {
 }
 
 impl Paper {
-    pub const ALL: [(&'static str, Paper); 4] =
-        [("a4", Paper::A4), ("a3", Paper::A3), ("letter", Paper::Letter), ("tabloid", Paper::Tabloid)];
-
     /// What a maker who uses these units most likely has in the printer.
     pub fn usual(units: Units) -> Paper {
         match units {

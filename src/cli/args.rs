@@ -116,16 +116,20 @@ pub enum Command {
         /// Which one
         name: Option<String>,
     },
-    /// Every key a spec may have: what it takes, what holds without it, what it means
+    /// Every key of specs and profiles: what it takes, what holds without it, what it means
     Keys {
-        /// Only tables whose heading holds this: `router`, `hole`, `frame-box`
+        /// Only tables whose heading holds this: `router`, `hole`, `frame-box`, `machine`
         table: Option<String>,
         /// As Markdown
         #[arg(long)]
         markdown: bool,
     },
-    /// Print the JSON Schema of `job.json`
-    Schema,
+    /// Print a JSON Schema: of specs, for editors, or of `job.json`
+    Schema {
+        /// Of what
+        #[arg(default_value = "job")]
+        of: SchemaOf,
+    },
     /// Print completions for a shell, to put where that shell looks for them
     Completions {
         /// Which shell
@@ -136,4 +140,11 @@ pub enum Command {
         /// The page of one command: nestwright manual make > nestwright-make.1
         command: Option<String>,
     },
+}
+
+/// What there is a schema of.
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+pub enum SchemaOf {
+    Job,
+    Spec,
 }

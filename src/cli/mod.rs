@@ -11,7 +11,7 @@ mod supplies;
 mod watch;
 mod yields;
 
-use args::{Args, Command, Effort};
+use args::{Args, Command, Effort, SchemaOf};
 use clap::{CommandFactory, Parser};
 use nestwright::design::Kinds;
 use nestwright::error::Error;
@@ -46,7 +46,7 @@ pub fn run() -> ExitCode {
         Command::Start { name } => start(name.as_deref()),
         Command::Profiles { name } => profiles(&args, name.as_deref()),
         Command::Keys { table, markdown } => keys(table.as_deref().unwrap_or_default(), *markdown),
-        Command::Schema => schema(),
+        Command::Schema { of } => schema(*of),
         Command::Completions { shell } => completions(*shell),
         Command::Manual { command } => manual(command.as_deref()),
     };
@@ -192,27 +192,32 @@ fn profiles(args: &Args, name: Option<&str>) -> Result<ExitCode, Failure> {
 
 /// The keys of a spec, of all tables or of those that are asked for.
 fn keys(part: &str, markdown: bool) -> Result<ExitCode, Failure> {
-    let kinds = Kinds::built_in();
+    use spec::reference;
+    let mut tables = reference::tables(&Kinds::built_in());
+    tables.extend(reference::profiles());
     let mut out = io::stdout().lock();
-    if markdown {
-        write!(out, "{}", spec::reference::markdown(&kinds, part))?;
-        return Ok(ExitCode::SUCCESS);
-    }
-    let tables = spec::reference::tables(&kinds);
     let mut found = tables.iter().filter(|table| table.heading.contains(part)).peekable();
     if found.peek().is_none() {
         let headings: Vec<&str> = tables.iter().map(|table| table.heading.as_str()).collect();
-        let (part, known) = (harmless(part), headings.join(", "));
+        let (part, known) = (harmless(part), headings.join("; "));
         writeln!(io::stderr(), "nestwright: no table is called `{part}`; there are {known}")?;
         return Ok(ExitCode::from(UNREADABLE));
     }
-    found.try_for_each(|table| report::keys(&mut out, table))?;
+    if markdown {
+        write!(out, "{}", reference::markdown(&tables, part))?;
+    } else {
+        found.try_for_each(|table| report::keys(&mut out, table))?;
+    }
     Ok(ExitCode::SUCCESS)
 }
 
-/// What `job.json` may hold.
-fn schema() -> Result<ExitCode, Failure> {
-    let text = serde_json::to_string_pretty(&nestwright::export::job_schema()).map_err(io::Error::other)?;
+/// What a spec or `job.json` may hold.
+fn schema(of: SchemaOf) -> Result<ExitCode, Failure> {
+    let schema = match of {
+        SchemaOf::Spec => spec::json_schema(&Kinds::built_in()),
+        SchemaOf::Job => nestwright::export::job_schema(),
+    };
+    let text = serde_json::to_string_pretty(&schema).map_err(io::Error::other)?;
     writeln!(io::stdout().lock(), "{text}")?;
     Ok(ExitCode::SUCCESS)
 }

@@ -8,7 +8,7 @@ use nestwright::finding::{Finding, Status};
 use nestwright::job::{CutBy, Job};
 use nestwright::layout::fewest::Fewest;
 use nestwright::profile::Profiles;
-use nestwright::reading::{MOST_PROBLEMS, harmless};
+use nestwright::reading::{MOST_PROBLEMS, Unless, harmless};
 use nestwright::spec::reference::TableKeys;
 use nestwright::units::decimal;
 use nestwright::words::counted;
@@ -224,11 +224,12 @@ pub fn keys(out: &mut impl Write, table: &TableKeys) -> io::Result<()> {
     wrapped(out, "  ", table.about)?;
     for key in &table.keys {
         let unless = match (key.default, key.instead) {
-            ("", None) => "needed".into(),
-            ("", Some((instead, _))) => format!("needed, this or {instead}"),
-            (default, _) => format!("unless given: {default}"),
+            (Unless::Needed, None) => "needed".into(),
+            (Unless::Needed, Some((instead, _))) => format!("needed, this or {instead}"),
+            (default, _) => format!("unless given: {}", default.say()),
         };
-        wrapped(out, &format!("  {:<16} ", key.name), &format!("{} ({unless})", key.takes))?;
+        let limits = key.takes.limits().map_or_else(String::new, |limits| format!(", {limits}"));
+        wrapped(out, &format!("  {:<16} ", key.name), &format!("{}{limits} ({unless})", key.takes.say()))?;
         wrapped(out, &" ".repeat(19), key.about)?;
     }
     writeln!(out)

@@ -1,6 +1,7 @@
 //! A flat board with a thickness, placed in space.
 
 use crate::geometry::{Outline, Place, Point};
+use crate::reading::Word;
 use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -42,6 +43,8 @@ pub enum Grain {
     Any,
 }
 
+crate::words!(Grain: Long = "long", Cross = "cross", Any = "any");
+
 /// One of a panel's two large faces.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
@@ -49,6 +52,8 @@ pub enum Face {
     Outer,
     Inner,
 }
+
+crate::words!(Face: Outer = "outer", Inner = "inner");
 
 impl Face {
     pub fn name(self) -> &'static str {
@@ -73,18 +78,11 @@ pub enum HoleUse {
     Pilot,
 }
 
-impl HoleUse {
-    pub const ALL: [(&'static str, HoleUse); 6] = [
-        ("entrance", HoleUse::Entrance),
-        ("vent", HoleUse::Vent),
-        ("handhold", HoleUse::Handhold),
-        ("drain", HoleUse::Drain),
-        ("feed", HoleUse::Feed),
-        ("pilot", HoleUse::Pilot),
-    ];
+crate::words!(HoleUse: Entrance = "entrance", Vent = "vent", Handhold = "handhold", Drain = "drain", Feed = "feed", Pilot = "pilot");
 
+impl HoleUse {
     pub fn name(self) -> &'static str {
-        Self::ALL.iter().find(|(_, known)| *known == self).map_or("", |(name, _)| name)
+        HoleUse::WORDS.iter().find(|(_, known)| *known == self).map_or("", |(name, _)| name)
     }
 }
 

@@ -12,6 +12,8 @@ pub enum CutBy {
     Saw,
 }
 
+crate::words!(CutBy: Router = "router", Saw = "saw");
+
 impl CutBy {
     /// What does the cutting.
     pub fn name(self) -> &'static str {

@@ -187,6 +187,8 @@ pub enum Flip {
     Width,
 }
 
+crate::words!(Flip: Length = "length", Width = "width");
+
 /// What keeps a part in its place until the spindle stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Hold {
@@ -196,6 +198,8 @@ pub enum Hold {
     OnionSkin,
 }
 
+crate::words!(Hold: Tabs = "tabs", OnionSkin = "onion-skin");
+
 /// Which way the cutter goes along the wood that stays.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Direction {
@@ -204,6 +208,8 @@ pub enum Direction {
     /// On the left.
     Conventional,
 }
+
+crate::words!(Direction: Climb = "climb", Conventional = "conventional");
 
 /// How the cutter comes to an outline and leaves it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -216,6 +222,8 @@ pub enum Lead {
     None,
 }
 
+crate::words!(Lead: Arc = "arc", Straight = "straight", None = "none");
+
 /// How an inside corner is opened for a square edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Relief {
@@ -227,27 +235,4 @@ pub enum Relief {
     Wide,
 }
 
-impl Default for Cutting {
-    fn default() -> Cutting {
-        Cutting {
-            hold: Hold::Tabs,
-            tab_width: 6.0,
-            tab_height: 3.0,
-            skin: 0.5,
-            direction: Direction::Climb,
-            finish: 0.0,
-            lead: Lead::Arc,
-            relief: Relief::Diagonal,
-            screws: true,
-            hole_allowance: 0.0,
-            dwell: 0.0,
-            feed: None,
-            speed: None,
-            flip: None,
-            pin: 6.0,
-            labels: false,
-            label_depth: 0.5,
-            in_cut_outs: false,
-        }
-    }
-}
+crate::words!(Relief: Diagonal = "diagonal", Deep = "deep", Wide = "wide");

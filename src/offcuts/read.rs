@@ -2,7 +2,7 @@
 
 use super::OffCut;
 use crate::job::CutBy;
-use crate::reading::{Desk, Key, Problem, Source, Table, key};
+use crate::reading::{Desk, Key, Problem, Source, Table, Takes, Unless, key};
 use crate::units::Units;
 use std::collections::HashSet;
 use std::ops::Range;
@@ -12,19 +12,22 @@ use std::sync::Arc;
 pub const LONGEST: u64 = 256 * 1024;
 const MOST: usize = 500;
 
-const JOB: Key = key("job", "text", "", "the job that left them over");
-const CUT: Key = key("cut", "router | saw", "the only plan there is", "which of the job's plans was cut");
-const OFF_CUT: Key = key("off-cut", "[[off-cut]]", "none", "a piece");
+const JOB: Key = key("job", Takes::Text, Unless::Needed, "the job that left them over");
+const CUT: Key =
+    key("cut", Takes::Words(CutBy::NAMES), Unless::Rule("the only plan there is"), "which of the job's plans was cut");
+const OFF_CUT: Key = key("off-cut", Takes::Said("[[off-cut]]"), Unless::Rule("none"), "a piece");
 const TOP: &[Key] = &[JOB, CUT, OFF_CUT];
 
-const ID: Key = key("id", "text", "", "what the piece is called");
-const PLAN: Key = key("plan", "router | saw", "", "which of the job's plans leaves it");
-const SHEET: Key = key("sheet", "1 to 100000", "", "the sheet it is cut from");
-const AT: Key = key("at", "[x, y]", "[0, 0]", "its lower-left corner on that sheet");
-const MATERIAL: Key = key("material", "a profile", "", "what it is made of");
-const THICKNESS: Key = key("thickness", "a length", "", "as measured");
-const SIZE: Key = key("size", "[length, width]", "", "along the face grain first");
-pub(crate) const PROMISED_TO: Key = key("promised-to", "text", "free", "the job that has it");
+const ID: Key = key("id", Takes::Text, Unless::Needed, "what the piece is called");
+const PLAN: Key = key("plan", Takes::Words(CutBy::NAMES), Unless::Needed, "which of the job's plans leaves it");
+const SHEET: Key = key("sheet", Takes::Whole(1, 100_000), Unless::Needed, "the sheet it is cut from");
+const AT: Key =
+    key("at", Takes::Lengths("[x, y]", 0.0, 20_000.0), Unless::Rule("[0, 0]"), "its lower-left corner on that sheet");
+const MATERIAL: Key = key("material", Takes::Said("a profile"), Unless::Needed, "what it is made of");
+const THICKNESS: Key = key("thickness", Takes::Length(2.0, 80.0), Unless::Needed, "as measured");
+const SIZE: Key =
+    key("size", Takes::Lengths("[length, width]", 1.0, 20_000.0), Unless::Needed, "along the face grain first");
+pub(crate) const PROMISED_TO: Key = key("promised-to", Takes::Text, Unless::Rule("free"), "the job that has it");
 const KEYS: &[Key] = &[ID, PLAN, SHEET, AT, MATERIAL, THICKNESS, SIZE, PROMISED_TO];
 
 /// The off-cuts that are there: those of the plan that was cut.
@@ -52,12 +55,10 @@ pub fn read(source: &Arc<Source>) -> Result<List, Vec<Problem>> {
     Desk::read(source, Units::Millimetres, read_list)
 }
 
-const PLANS: [(&str, CutBy); 2] = [("router", CutBy::Router), ("saw", CutBy::Saw)];
-
 fn read_list(top: &Table) -> Option<List> {
     top.only(&[TOP]);
     let job = top.needed(&JOB, top.name(JOB.name));
-    let cut = top.choice(CUT.name, &PLANS);
+    let cut = top.choice(&CUT);
     let tables = top.tables(OFF_CUT.name, MOST);
     let off_cuts: Vec<_> = tables.iter().map(read_off_cut).collect();
     let off_cuts = off_cuts.into_iter().collect::<Option<Vec<_>>>()?;
@@ -77,12 +78,12 @@ fn read_list(top: &Table) -> Option<List> {
 fn read_off_cut(table: &Table) -> Option<(OffCut, Range<usize>)> {
     table.only(&[KEYS]);
     let id = table.needed(&ID, table.name(ID.name));
-    let plan = table.needed(&PLAN, table.choice(PLAN.name, &PLANS));
-    let sheet = table.needed(&SHEET, table.whole(SHEET.name, 1..=100_000));
-    let at = if table.has(AT.name) { table.lengths::<2>(AT.name, 0.0..=20_000.0) } else { Some([0.0, 0.0]) };
+    let plan = table.needed(&PLAN, table.choice(&PLAN));
+    let sheet = table.needed(&SHEET, table.whole(&SHEET));
+    let at = if table.has(AT.name) { table.lengths::<2>(&AT) } else { Some([0.0, 0.0]) };
     let material = table.needed(&MATERIAL, table.text(MATERIAL.name));
-    let thickness = table.needed(&THICKNESS, table.length(THICKNESS.name, 2.0..=80.0));
-    let size = table.needed(&SIZE, table.lengths::<2>(SIZE.name, 1.0..=20_000.0));
+    let thickness = table.needed(&THICKNESS, table.length(&THICKNESS));
+    let size = table.needed(&SIZE, table.lengths::<2>(&SIZE));
     let promised_to = table.text(PROMISED_TO.name);
     if table.has(PROMISED_TO.name) && promised_to.is_none() {
         return None;

@@ -1,7 +1,7 @@
 //! A nail, brad or screw that holds a joint while the glue sets, and after.
 
 use super::{Profile, Profiles};
-use crate::reading::{Key, Sourced, Table, key};
+use crate::reading::{Key, Sourced, Table, Takes, Unless, key};
 use crate::units::Units;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -13,6 +13,8 @@ pub enum FastenerKind {
     /// Driven into a pilot hole.
     Screw,
 }
+
+crate::words!(FastenerKind: Brad = "brad", Screw = "screw");
 
 /// A fastener. Lengths in millimetres.
 #[derive(Clone, Debug)]
@@ -37,10 +39,12 @@ impl Fastener {
     }
 }
 
-const KIND: Key = key("kind", "figure", "", "\"brad\" or \"screw\"");
-const LENGTH: Key = key("length", "figure", "", "its whole length");
-const SPACING: Key = key("spacing", "figure", "", "from one to the next along a glued joint");
-const FROM_END: Key = key("from-end", "figure", "", "from the end of a joint to the first");
+const KIND: Key = key("kind", Takes::Words(FastenerKind::NAMES), Unless::Needed, "what kind of fastener it is");
+const LENGTH: Key = key("length", Takes::Length(5.0, 200.0), Unless::Needed, "its whole length");
+const SPACING: Key =
+    key("spacing", Takes::Length(10.0, 500.0), Unless::Needed, "from one to the next along a glued joint");
+const FROM_END: Key =
+    key("from-end", Takes::Length(0.0, 200.0), Unless::Needed, "from the end of a joint to the first");
 
 impl Profile for Fastener {
     const FOLDER: &'static str = "fasteners";
@@ -48,12 +52,10 @@ impl Profile for Fastener {
     const KEYS: &'static [Key] = &[KIND, LENGTH, SPACING, FROM_END];
 
     fn read(name: &str, title: String, table: &Table) -> Option<Fastener> {
-        let kind = table.sourced(&KIND, |figure| {
-            figure.choice("value", &[("brad", FastenerKind::Brad), ("screw", FastenerKind::Screw)])
-        });
-        let length = table.sourced(&LENGTH, |figure| figure.length("value", 5.0..=200.0));
-        let spacing = table.sourced(&SPACING, |figure| figure.length("value", 10.0..=500.0));
-        let from_end = table.sourced(&FROM_END, |figure| figure.length("value", 0.0..=200.0));
+        let kind = table.sourced(&KIND, Table::choice);
+        let length = table.sourced(&LENGTH, Table::length);
+        let spacing = table.sourced(&SPACING, Table::length);
+        let from_end = table.sourced(&FROM_END, Table::length);
         Some(Fastener {
             name: name.into(),
             title,

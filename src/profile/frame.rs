@@ -1,7 +1,7 @@
 //! A frame that bees build their comb in.
 
 use super::{Profile, Profiles, TITLE};
-use crate::reading::{Key, Sourced, Table, key};
+use crate::reading::{Key, Sourced, Table, Takes, Unless, key};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -14,9 +14,7 @@ pub enum BeeSpace {
     Bottom,
 }
 
-impl BeeSpace {
-    pub const ALL: [(&'static str, BeeSpace); 2] = [("top", BeeSpace::Top), ("bottom", BeeSpace::Bottom)];
-}
+crate::words!(BeeSpace: Top = "top", Bottom = "bottom");
 
 /// A standard frame: a top bar whose ends, the lugs, hang on the box, and a body below it. Lengths in millimetres.
 #[derive(Clone, Debug)]
@@ -53,18 +51,36 @@ pub struct StandardBox {
     pub height: Sourced<f64>,
 }
 
-const TOP_BAR_LENGTH: Key = key("top-bar-length", "figure", "", "top bar from lug end to lug end");
-const TOP_BAR_WIDTH: Key = key("top-bar-width", "figure", "", "width of the top bar");
-const LUG_THICKNESS: Key = key("lug-thickness", "figure", "", "how thick a lug is, top to bottom");
-const LUG_WIDTH: Key = key("lug-width", "figure", "as the top bar", "how wide a lug is");
-const BODY_LENGTH: Key = key("body-length", "figure", "", "outside of one end bar to outside of the other");
-const DEPTH: Key = key("depth", "figure", "", "top of the top bar to underside of the bottom bar");
-const SPACING: Key = key("spacing", "figure", "", "centre of one frame to centre of the next");
-const BEE_SPACE: Key = key("bee-space", "figure", "", "\"top\" or \"bottom\": where the standard leaves the bee space");
-const BOX_FRAMES: Key = key("box-frames", "figure", "none", "how many frames the trade's box takes");
-const BOX_INSIDE: Key = key("box-inside", "figure", "none", "the trade's box inside: across the frames, along them");
-const BOX_OUTSIDE: Key = key("box-outside", "figure", "none", "the trade's box outside: across the frames, along them");
-const BOX_HEIGHT: Key = key("box-height", "figure", "none", "height of the trade's box");
+const TOP_BAR_LENGTH: Key =
+    key("top-bar-length", Takes::Length(1.0, 1000.0), Unless::Needed, "top bar from lug end to lug end");
+const TOP_BAR_WIDTH: Key = key("top-bar-width", Takes::Length(1.0, 100.0), Unless::Needed, "width of the top bar");
+const LUG_THICKNESS: Key =
+    key("lug-thickness", Takes::Length(1.0, 50.0), Unless::Needed, "how thick a lug is, top to bottom");
+const LUG_WIDTH: Key = key("lug-width", Takes::Length(1.0, 100.0), Unless::Rule("as the top bar"), "how wide a lug is");
+const BODY_LENGTH: Key =
+    key("body-length", Takes::Length(1.0, 1000.0), Unless::Needed, "outside of one end bar to outside of the other");
+const DEPTH: Key =
+    key("depth", Takes::Length(1.0, 1000.0), Unless::Needed, "top of the top bar to underside of the bottom bar");
+const SPACING: Key =
+    key("spacing", Takes::Length(1.0, 100.0), Unless::Needed, "centre of one frame to centre of the next");
+const BEE_SPACE: Key =
+    key("bee-space", Takes::Words(BeeSpace::NAMES), Unless::Needed, "where the standard leaves the bee space");
+const BOX_FRAMES: Key =
+    key("box-frames", Takes::Whole(1, 20), Unless::Rule("none"), "how many frames the trade's box takes");
+const BOX_INSIDE: Key = key(
+    "box-inside",
+    Takes::Lengths("[across, along]", 50.0, 2000.0),
+    Unless::Rule("none"),
+    "the trade's box inside: across the frames, along them",
+);
+const BOX_OUTSIDE: Key = key(
+    "box-outside",
+    Takes::Lengths("[across, along]", 50.0, 2000.0),
+    Unless::Rule("none"),
+    "the trade's box outside: across the frames, along them",
+);
+const BOX_HEIGHT: Key =
+    key("box-height", Takes::Length(1.0, 1000.0), Unless::Rule("none"), "height of the trade's box");
 
 /// Where the figures of a frame stand, and whether each must name its source.
 struct Figures<'a, 'b> {
@@ -74,20 +90,20 @@ struct Figures<'a, 'b> {
 
 impl Figures<'_, '_> {
     /// A figure with its source; of a maker's own frame also a plain one.
-    fn get<T>(&self, key: &Key, read: impl Fn(&Table, &str) -> Option<T>) -> Option<Sourced<T>> {
+    fn get<T>(&self, key: &Key, read: impl Fn(&Table, &Key) -> Option<T>) -> Option<Sourced<T>> {
         if !self.own || self.table.is_table(key.name) {
-            return self.table.sourced(key, |figure| read(figure, "value"));
+            return self.table.sourced(key, |figure, value| read(figure, value));
         }
-        let value = self.table.needed(&Key { takes: "a length", ..*key }, read(self.table, key.name));
+        let value = self.table.needed(key, read(self.table, key));
         value.map(|value| Sourced { value, source: OWN.into() })
     }
 
-    fn length(&self, key: &Key, most: f64) -> Option<Sourced<f64>> {
-        self.get(key, |table, name| table.length(name, 1.0..=most))
+    fn length(&self, key: &Key) -> Option<Sourced<f64>> {
+        self.get(key, |table, key| table.length(key))
     }
 
     /// A figure that a maker's own frame may leave to common practice.
-    fn usual<T>(&self, key: &Key, usual: T, read: impl Fn(&Table, &str) -> Option<T>) -> Option<Sourced<T>> {
+    fn usual<T>(&self, key: &Key, usual: T, read: impl Fn(&Table, &Key) -> Option<T>) -> Option<Sourced<T>> {
         if self.own && !self.table.has(key.name) {
             return Some(Sourced { value: usual, source: "common practice".into() });
         }
@@ -95,12 +111,10 @@ impl Figures<'_, '_> {
     }
 
     fn standard_box(&self) -> Option<StandardBox> {
-        let sides = |key: &Key| {
-            self.table.has(key.name).then(|| self.get(key, |table, name| table.lengths::<2>(name, 50.0..=2000.0)))
-        };
-        let frames = self.get(&BOX_FRAMES, |table, name| table.whole(name, 1..=20));
+        let sides = |key: &Key| self.table.has(key.name).then(|| self.get(key, |table, key| table.lengths::<2>(key)));
+        let frames = self.get(&BOX_FRAMES, |table, key| table.whole(key));
         let (inside, outside) = (sides(&BOX_INSIDE), sides(&BOX_OUTSIDE));
-        let height = self.length(&BOX_HEIGHT, 1000.0);
+        let height = self.length(&BOX_HEIGHT);
         Some(StandardBox { frames: frames?, inside: inside.flatten(), outside: outside.flatten(), height: height? })
     }
 }
@@ -118,14 +132,14 @@ impl Frame {
 
     fn from_figures(name: &str, title: String, figures: &Figures) -> Option<Frame> {
         let table = figures.table;
-        let top_bar_length = figures.length(&TOP_BAR_LENGTH, 1000.0);
-        let top_bar_width = figures.usual(&TOP_BAR_WIDTH, 25.0, |table, name| table.length(name, 1.0..=100.0));
-        let lug_thickness = figures.length(&LUG_THICKNESS, 50.0);
-        let lug_width = table.has(LUG_WIDTH.name).then(|| figures.length(&LUG_WIDTH, 100.0));
-        let body_length = figures.length(&BODY_LENGTH, 1000.0);
-        let depth = figures.length(&DEPTH, 1000.0);
-        let spacing = figures.usual(&SPACING, 35.0, |table, name| table.length(name, 1.0..=100.0));
-        let bee_space = figures.usual(&BEE_SPACE, BeeSpace::Top, |table, name| table.choice(name, &BeeSpace::ALL));
+        let top_bar_length = figures.length(&TOP_BAR_LENGTH);
+        let top_bar_width = figures.usual(&TOP_BAR_WIDTH, 25.0, |table, key| table.length(key));
+        let lug_thickness = figures.length(&LUG_THICKNESS);
+        let lug_width = table.has(LUG_WIDTH.name).then(|| figures.length(&LUG_WIDTH));
+        let body_length = figures.length(&BODY_LENGTH);
+        let depth = figures.length(&DEPTH);
+        let spacing = figures.usual(&SPACING, 35.0, |table, key| table.length(key));
+        let bee_space = figures.usual(&BEE_SPACE, BeeSpace::Top, |table, key| table.choice(key));
         let standard_box = table.has(BOX_FRAMES.name).then(|| figures.standard_box());
         let frame = Frame {
             name: name.into(),

@@ -1,7 +1,7 @@
 //! A router with a controller that reads RS274/NGC.
 
 use super::{Profile, Profiles};
-use crate::reading::{Key, Sourced, Table, key};
+use crate::reading::{Key, Sourced, Table, Takes, Unless, key};
 use crate::units::Units;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -17,6 +17,8 @@ pub enum ToolChange {
     Pause,
 }
 
+crate::words!(ToolChange: None = "none", Automatic = "automatic", Pause = "pause");
+
 /// How a program says a circular arc.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Arcs {
@@ -28,6 +30,8 @@ pub enum Arcs {
     None,
 }
 
+crate::words!(Arcs: Centre = "centre", Radius = "radius", None = "none");
+
 /// Where the program's Z is zero.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ZZero {
@@ -36,6 +40,8 @@ pub enum ZZero {
     /// On the spoilboard under the sheet.
     Spoilboard,
 }
+
+crate::words!(ZZero: SheetTop = "sheet-top", Spoilboard = "spoilboard");
 
 /// A router. Lengths in millimetres, feeds in millimetres per minute.
 #[derive(Clone, Debug)]
@@ -86,32 +92,80 @@ pub struct Machine {
     pub relay: Option<Sourced<[String; 2]>>,
 }
 
-const UNITS: Key = key("units", "figure", "", "\"mm\" or \"in\": units of its programs");
-const TRAVEL: Key = key("travel", "figure", "", "reach in X, Y and Z");
-const RAPID: Key = key("rapid", "figure", "", "speed of rapid moves, a length per minute");
-const FEED: Key = key("feed", "figure", "", "fastest feed, a length per minute");
-const PLUNGE: Key = key("plunge", "figure", "", "fastest feed straight down, a length per minute");
-const SPINDLE: Key = key("spindle", "figure", "", "slowest and fastest spindle, revolutions per minute");
-const SPIN_UP: Key = key("spin-up", "figure", "", "seconds the spindle takes to come up to speed");
-const TOOL_CHANGE: Key = key("tool-change", "figure", "", "\"none\", \"automatic\" or \"pause\"");
-const CANNED_CYCLES: Key = key("canned-cycles", "figure", "", "true when it knows G81 and G83");
-const Z_ZERO: Key = key("z-zero", "figure", "", "\"sheet-top\" or \"spoilboard\"");
-const CLEAR: Key = key("clear", "figure", "", "height above the sheet for rapid moves");
-const SPOILBOARD: Key = key("spoilboard", "figure", "", "how far a through cut may go into the spoilboard");
-const PIN_DEPTH: Key =
-    key("pin-depth", "figure", "none", "how far a hole for a registration pin may go into the spoilboard");
-const DECIMALS: Key = key("decimals", "figure", "", "digits after the point of a coordinate");
-const ACCELERATION: Key = key("acceleration", "figure", "500 mm/s²", "of its axes, a length per second per second");
-const CORNER: Key = key("corner", "figure", "0.02 mm", "how far it may cut a corner rather than stop in it");
-const ARCS: Key = key("arcs", "figure", "centre", "\"centre\" (I J), \"radius\" (R) or \"none\" (chords)");
-const ARC_TOLERANCE: Key =
-    key("arc-tolerance", "figure", "0.01 mm", "largest distance of a chord from its arc; finer for a thin cutter");
-const PARK: Key = key("park", "figure", "[0, 0]", "where the spindle goes at the end, X and Y");
-const LINE_NUMBERS: Key = key("line-numbers", "figure", "0", "lines are numbered in steps of this; 0 for no numbers");
-const DECIMAL_POINT: Key = key("decimal-point", "figure", "false", "true when a whole number needs its point: X10.");
-const DWELL_UNIT: Key = key("dwell-unit", "figure", "seconds", "\"seconds\" or \"milliseconds\": what P counts");
-const TOOL_LENGTH: Key = key("tool-length", "figure", "false", "true to take tool lengths from its table (G43 H)");
-const RELAY: Key = key("relay", "figure", "none", "codes that start and stop dust extraction: [\"M8\", \"M9\"]");
+const UNITS: Key = key("units", Takes::Words(Units::NAMES), Unless::Needed, "units of its programs");
+const TRAVEL: Key = key("travel", Takes::Lengths("[x, y, z]", 10.0, 20_000.0), Unless::Needed, "reach in X, Y and Z");
+const RAPID: Key =
+    key("rapid", Takes::Length(10.0, 100_000.0), Unless::Needed, "speed of rapid moves, a length per minute");
+const FEED: Key = key("feed", Takes::Length(10.0, 100_000.0), Unless::Needed, "fastest feed, a length per minute");
+const PLUNGE: Key =
+    key("plunge", Takes::Length(10.0, 100_000.0), Unless::Needed, "fastest feed straight down, a length per minute");
+const SPINDLE: Key = key(
+    "spindle",
+    Takes::Numbers("[slowest, fastest]", 100.0, 60_000.0),
+    Unless::Needed,
+    "slowest and fastest spindle, revolutions per minute",
+);
+const SPIN_UP: Key =
+    key("spin-up", Takes::Number(0.0, 60.0), Unless::Needed, "seconds the spindle takes to come up to speed");
+const TOOL_CHANGE: Key = key(
+    "tool-change",
+    Takes::Words(ToolChange::NAMES),
+    Unless::Needed,
+    "how it gets another tool: not at all, from a magazine, or from the hand that it waits for",
+);
+const CANNED_CYCLES: Key = key("canned-cycles", Takes::Flag, Unless::Needed, "true when it knows G81 and G83");
+const Z_ZERO: Key = key("z-zero", Takes::Words(ZZero::NAMES), Unless::Needed, "where the program's Z is zero");
+const CLEAR: Key = key("clear", Takes::Length(1.0, 100.0), Unless::Needed, "height above the sheet for rapid moves");
+const SPOILBOARD: Key =
+    key("spoilboard", Takes::Length(0.0, 5.0), Unless::Needed, "how far a through cut may go into the spoilboard");
+const PIN_DEPTH: Key = key(
+    "pin-depth",
+    Takes::Length(2.0, 50.0),
+    Unless::Rule("none"),
+    "how far a hole for a registration pin may go into the spoilboard",
+);
+const DECIMALS: Key =
+    key("decimals", Takes::Number(2.0, 6.0), Unless::Needed, "digits after the point of a coordinate");
+const ACCELERATION: Key =
+    key("acceleration", Takes::Length(5.0, 50_000.0), Unless::Mm(500.0), "of its axes, a length per second per second");
+const CORNER: Key =
+    key("corner", Takes::Length(0.001, 1.0), Unless::Mm(0.02), "how far it may cut a corner rather than stop in it");
+const ARCS: Key = key(
+    "arcs",
+    Takes::Words(Arcs::NAMES),
+    Unless::Word("centre"),
+    "how a program says an arc: by I and J, by R, or in chords",
+);
+const ARC_TOLERANCE: Key = key(
+    "arc-tolerance",
+    Takes::Length(0.001, 0.5),
+    Unless::Mm(0.01),
+    "largest distance of a chord from its arc; finer for a thin cutter",
+);
+const PARK: Key = key(
+    "park",
+    Takes::Lengths("[x, y]", -1000.0, 20_000.0),
+    Unless::Rule("[0, 0]"),
+    "where the spindle goes at the end, X and Y",
+);
+const LINE_NUMBERS: Key =
+    key("line-numbers", Takes::Whole(0, 100), Unless::Of(0.0), "lines are numbered in steps of this; 0 for no numbers");
+const DECIMAL_POINT: Key =
+    key("decimal-point", Takes::Flag, Unless::Is(false), "true when a whole number needs its point: X10.");
+const DWELL_UNIT: Key = key(
+    "dwell-unit",
+    Takes::Words(&["seconds", "milliseconds"]),
+    Unless::Word("seconds"),
+    "what the P of a dwell counts",
+);
+const TOOL_LENGTH: Key =
+    key("tool-length", Takes::Flag, Unless::Is(false), "true to take tool lengths from its table (G43 H)");
+const RELAY: Key = key(
+    "relay",
+    Takes::Said("[\"M8\", \"M9\"]"),
+    Unless::Rule("none"),
+    "codes that start and stop dust extraction: [\"M8\", \"M9\"]",
+);
 
 impl Machine {
     /// Does it reach all of a sheet of this length, width and thickness (mm) on its spoilboard, the parked spindle beside it?
@@ -179,44 +233,30 @@ impl Profile for Machine {
     ];
 
     fn read(name: &str, title: String, table: &Table) -> Option<Machine> {
-        let units = table
-            .sourced(&UNITS, |figure| figure.choice("value", &[("mm", Units::Millimetres), ("in", Units::Inches)]));
-        let travel = table.sourced(&TRAVEL, |figure| figure.lengths::<3>("value", 10.0..=20_000.0));
-        let speed = |key: &Key| table.sourced(key, |figure| figure.length("value", 10.0..=100_000.0));
+        let units = table.sourced(&UNITS, Table::choice::<Units>);
+        let travel = table.sourced(&TRAVEL, Table::lengths::<3>);
+        let speed = |key: &Key| table.sourced(key, Table::length);
         let (rapid, feed, plunge) = (speed(&RAPID), speed(&FEED), speed(&PLUNGE));
-        let spindle =
-            table.sourced(&SPINDLE, |figure| figure.rising("value", figure.numbers("value", 100.0..=60_000.0)));
-        let spin_up = table.sourced(&SPIN_UP, |figure| figure.number("value", 0.0..=60.0));
-        let tool_change = table.sourced(&TOOL_CHANGE, |figure| {
-            let words =
-                [("none", ToolChange::None), ("automatic", ToolChange::Automatic), ("pause", ToolChange::Pause)];
-            figure.choice("value", &words)
-        });
-        let canned_cycles = table.sourced(&CANNED_CYCLES, |figure| figure.flag("value"));
-        let z_zero = table.sourced(&Z_ZERO, |figure| {
-            figure.choice("value", &[("sheet-top", ZZero::SheetTop), ("spoilboard", ZZero::Spoilboard)])
-        });
-        let clear = table.sourced(&CLEAR, |figure| figure.length("value", 1.0..=100.0));
-        let spoilboard = table.sourced(&SPOILBOARD, |figure| figure.length("value", 0.0..=5.0));
-        let pin_depth = if table.has(PIN_DEPTH.name) {
-            Some(table.sourced(&PIN_DEPTH, |figure| figure.length("value", 2.0..=50.0))?)
-        } else {
-            None
-        };
-        let decimals = table.sourced(&DECIMALS, |figure| figure.number("value", 2.0..=6.0));
-        let acceleration = table.sourced_or(&ACCELERATION, 500.0, |f| f.length("value", 5.0..=50_000.0));
-        let corner = table.sourced_or(&CORNER, 0.02, |f| f.length("value", 0.001..=1.0));
-        let arcs = table.sourced_or(&ARCS, Arcs::Centre, |f| {
-            f.choice("value", &[("centre", Arcs::Centre), ("radius", Arcs::Radius), ("none", Arcs::None)])
-        });
-        let arc_tolerance = table.sourced_or(&ARC_TOLERANCE, 0.01, |f| f.length("value", 0.001..=0.5));
-        let park = table.sourced_or(&PARK, [0.0, 0.0], |f| f.lengths::<2>("value", -1000.0..=20_000.0));
+        let spindle = table.sourced(&SPINDLE, |figure, key| figure.rising(key, figure.numbers(key)));
+        let spin_up = table.sourced(&SPIN_UP, Table::number);
+        let tool_change = table.sourced(&TOOL_CHANGE, Table::choice);
+        let canned_cycles = table.sourced(&CANNED_CYCLES, Table::flag);
+        let z_zero = table.sourced(&Z_ZERO, Table::choice);
+        let clear = table.sourced(&CLEAR, Table::length);
+        let spoilboard = table.sourced(&SPOILBOARD, Table::length);
+        let pin_depth = if table.has(PIN_DEPTH.name) { Some(table.sourced(&PIN_DEPTH, Table::length)?) } else { None };
+        let decimals = table.sourced(&DECIMALS, Table::number);
+        let acceleration = table.sourced_or(&ACCELERATION, ACCELERATION.mm(), Table::length);
+        let corner = table.sourced_or(&CORNER, CORNER.mm(), Table::length);
+        let arcs = table.sourced_or(&ARCS, ARCS.word(), Table::choice);
+        let arc_tolerance = table.sourced_or(&ARC_TOLERANCE, ARC_TOLERANCE.mm(), Table::length);
+        let park = table.sourced_or(&PARK, [0.0, 0.0], Table::lengths::<2>);
         let park = park.and_then(|park| within_reach(table, park, travel.as_ref()?.value));
-        let line_numbers = table.sourced_or(&LINE_NUMBERS, 0.0, |f| f.whole("value", 0..=100).map(f64::from));
-        let decimal_point = table.sourced_or(&DECIMAL_POINT, false, |f| f.flag("value"));
-        let dwell_in_ms =
-            table.sourced_or(&DWELL_UNIT, false, |f| f.choice("value", &[("seconds", false), ("milliseconds", true)]));
-        let tool_length = table.sourced_or(&TOOL_LENGTH, false, |f| f.flag("value"));
+        let line_numbers = table.sourced_or(&LINE_NUMBERS, LINE_NUMBERS.number(), |f, key| f.whole(key).map(f64::from));
+        let decimal_point = table.sourced_or(&DECIMAL_POINT, DECIMAL_POINT.flag(), Table::flag);
+        let dwell_in_ms = table
+            .sourced_or(&DWELL_UNIT, false, |f, key| f.choice_of(key, &[("seconds", false), ("milliseconds", true)]));
+        let tool_length = table.sourced_or(&TOOL_LENGTH, TOOL_LENGTH.flag(), Table::flag);
         let relay = if table.has(RELAY.name) { Some(table.sourced(&RELAY, relay_codes)?) } else { None };
         Some(Machine {
             name: name.into(),
@@ -275,8 +315,8 @@ fn within_reach(table: &Table, park: Sourced<[f64; 2]>, travel: [f64; 3]) -> Opt
 }
 
 /// A code that starts and one that stops: what they do is known of no others, so no other could be proved.
-fn relay_codes(figure: &Table) -> Option<[String; 2]> {
-    let codes = figure.texts("value")?;
+fn relay_codes(figure: &Table, key: &Key) -> Option<[String; 2]> {
+    let codes = figure.texts(key.name)?;
     match <[_; 2]>::try_from(codes) {
         Ok([on, off]) if matches!(on.get_ref().as_str(), "M7" | "M8") && off.get_ref() == "M9" => {
             Some([on.into_inner(), off.into_inner()])

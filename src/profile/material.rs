@@ -1,7 +1,7 @@
 //! What a sheet is made of.
 
 use super::{Profile, Profiles};
-use crate::reading::{Key, Sourced, Table, key};
+use crate::reading::{Key, Sourced, Table, Takes, Unless, key};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -20,11 +20,16 @@ pub struct Material {
     pub chip_load: Sourced<f64>,
 }
 
-const DENSITY: Key = key("density", "figure", "", "kilograms per cubic metre");
-const FACES_ALIKE: Key = key("faces-alike", "figure", "", "true when both faces may show");
-const TOLERANCE: Key =
-    key("tolerance", "figure", "", "how much thinner and thicker than its nominal size a sheet may be");
-const CHIP_LOAD: Key = key("chip-load", "figure", "", "share of a tool's chip load that suits it, 0.1 to 2");
+const DENSITY: Key = key("density", Takes::Number(50.0, 3000.0), Unless::Needed, "kilograms per cubic metre");
+const FACES_ALIKE: Key = key("faces-alike", Takes::Flag, Unless::Needed, "true when both faces may show");
+const TOLERANCE: Key = key(
+    "tolerance",
+    Takes::Lengths("[thinner, thicker]", 0.0, 10.0),
+    Unless::Needed,
+    "how much thinner and thicker than its nominal size a sheet may be",
+);
+const CHIP_LOAD: Key =
+    key("chip-load", Takes::Number(0.1, 2.0), Unless::Needed, "share of a tool's chip load that suits it, 0.1 to 2");
 
 impl Profile for Material {
     const FOLDER: &'static str = "materials";
@@ -32,10 +37,10 @@ impl Profile for Material {
     const KEYS: &'static [Key] = &[DENSITY, FACES_ALIKE, TOLERANCE, CHIP_LOAD];
 
     fn read(name: &str, title: String, table: &Table) -> Option<Material> {
-        let density = table.sourced(&DENSITY, |figure| figure.number("value", 50.0..=3000.0));
-        let faces_alike = table.sourced(&FACES_ALIKE, |figure| figure.flag("value"));
-        let tolerance = table.sourced(&TOLERANCE, |figure| figure.lengths::<2>("value", 0.0..=10.0));
-        let chip_load = table.sourced(&CHIP_LOAD, |figure| figure.number("value", 0.1..=2.0));
+        let density = table.sourced(&DENSITY, Table::number);
+        let faces_alike = table.sourced(&FACES_ALIKE, Table::flag);
+        let tolerance = table.sourced(&TOLERANCE, Table::lengths::<2>);
+        let chip_load = table.sourced(&CHIP_LOAD, Table::number);
         Some(Material {
             name: name.into(),
             title,

@@ -20,7 +20,7 @@ pub use saw_bench::SawBench;
 pub use tool::{Tool, ToolKind};
 
 use crate::error::Error;
-use crate::reading::{Desk, Key, Problem, Source, Table, any_of, nearest};
+use crate::reading::{Desk, Key, Problem, Source, Table, Takes, Unless, any_of, key, nearest};
 use crate::units::Units;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -37,7 +37,7 @@ pub(crate) const NOT_PLAIN: &str =
     "its name goes into names of other files: expected letters, digits, hyphens and points";
 
 /// The first key of every profile.
-const TITLE: Key = crate::reading::key("title", "text", "", "what it is, in words");
+const TITLE: Key = key("title", Takes::Text, Unless::Needed, "what it is, in words");
 
 /// A kind of profile: its folder, and how one is read.
 pub trait Profile: Sized {
@@ -211,17 +211,30 @@ type Read = fn(&mut Profiles, &str, &Arc<Source>) -> Result<String, Vec<Problem>
 /// One row per kind of profile.
 pub(crate) struct KindOfProfile {
     pub folder: &'static str,
+    pub one: &'static str,
+    pub keys: &'static [Key],
     read: Read,
 }
 
+impl KindOfProfile {
+    const fn of<T: Profile>() -> KindOfProfile {
+        KindOfProfile { folder: T::FOLDER, one: T::ONE, keys: T::KEYS, read: put::<T> }
+    }
+}
+
+/// The kinds of profile: folder, what one is called, and the keys of its file; each a figure with its source, but for `title`.
+pub fn kinds() -> impl Iterator<Item = (&'static str, &'static str, Vec<Key>)> {
+    KINDS.iter().map(|kind| (kind.folder, kind.one, [&[TITLE], kind.keys].concat()))
+}
+
 pub(crate) const KINDS: [KindOfProfile; 7] = [
-    KindOfProfile { folder: Frame::FOLDER, read: put::<Frame> },
-    KindOfProfile { folder: Occupant::FOLDER, read: put::<Occupant> },
-    KindOfProfile { folder: Material::FOLDER, read: put::<Material> },
-    KindOfProfile { folder: Tool::FOLDER, read: put::<Tool> },
-    KindOfProfile { folder: Machine::FOLDER, read: put::<Machine> },
-    KindOfProfile { folder: SawBench::FOLDER, read: put::<SawBench> },
-    KindOfProfile { folder: Fastener::FOLDER, read: put::<Fastener> },
+    KindOfProfile::of::<Frame>(),
+    KindOfProfile::of::<Occupant>(),
+    KindOfProfile::of::<Material>(),
+    KindOfProfile::of::<Tool>(),
+    KindOfProfile::of::<Machine>(),
+    KindOfProfile::of::<SawBench>(),
+    KindOfProfile::of::<Fastener>(),
 ];
 
 /// Reads one file onto its shelf; returns its title.

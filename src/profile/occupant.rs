@@ -1,7 +1,7 @@
 //! An animal that nests in a cavity, and the cavity it takes.
 
 use super::{Profile, Profiles};
-use crate::reading::{Key, Sourced, Table, key};
+use crate::reading::{Key, Sourced, Table, Takes, Unless, key};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -43,19 +43,60 @@ pub struct Roost {
     pub landing: Sourced<[f64; 2]>,
 }
 
-const FLOOR: Key = key("floor", "figure", "none", "floor of the cavity, width and depth");
-const HEIGHT: Key = key("height", "figure", "none", "height of the cavity, least and most");
-const VOLUME: Key = key("volume", "figure", "none", "litres, least and most, where only the volume matters");
-const ENTRANCE: Key = key("entrance", "figure", "none", "diameter of the entrance");
-const ENTRANCE_AREA: Key =
-    key("entrance-area", "figure", "none", "all entrances together, least and most, in square centimetres");
-const ENTRANCE_UP: Key = key("entrance-up", "figure", "none", "centre of the entrance above the floor, least and most");
-const WALL: Key = key("wall", "figure", "none", "least thickness of the walls");
-const CHAMBERS: Key = key("chambers", "figure", "none", "a bat's roost: how many chambers, least and most");
-const CHAMBER_GAP: Key = key("chamber-gap", "figure", "", "clear depth of a chamber, least and most");
-const CHAMBER_WIDTH: Key = key("chamber-width", "figure", "", "least clear width of a chamber");
-const CHAMBER_HEIGHT: Key = key("chamber-height", "figure", "", "least clear height of a chamber");
-const LANDING: Key = key("landing", "figure", "", "how far the back reaches below the chambers, least and most");
+const FLOOR: Key = key(
+    "floor",
+    Takes::Lengths("[width, depth]", 5.0, 2000.0),
+    Unless::Rule("none"),
+    "floor of the cavity, width and depth",
+);
+const HEIGHT: Key = key(
+    "height",
+    Takes::Lengths("[least, most]", 5.0, 2000.0),
+    Unless::Rule("none"),
+    "height of the cavity, least and most",
+);
+const VOLUME: Key = key(
+    "volume",
+    Takes::Numbers("[least, most]", 0.1, 1000.0),
+    Unless::Rule("none"),
+    "litres, least and most, where only the volume matters",
+);
+const ENTRANCE: Key = key("entrance", Takes::Length(5.0, 500.0), Unless::Rule("none"), "diameter of the entrance");
+const ENTRANCE_AREA: Key = key(
+    "entrance-area",
+    Takes::Numbers("[least, most]", 0.1, 1000.0),
+    Unless::Rule("none"),
+    "all entrances together, least and most, in square centimetres",
+);
+const ENTRANCE_UP: Key = key(
+    "entrance-up",
+    Takes::Lengths("[least, most]", 5.0, 2000.0),
+    Unless::Rule("none"),
+    "centre of the entrance above the floor, least and most",
+);
+const WALL: Key = key("wall", Takes::Length(1.0, 100.0), Unless::Rule("none"), "least thickness of the walls");
+const CHAMBERS: Key = key(
+    "chambers",
+    Takes::Numbers("[least, most]", 1.0, 20.0),
+    Unless::Rule("none"),
+    "a bat's roost: how many chambers, least and most",
+);
+const CHAMBER_GAP: Key = key(
+    "chamber-gap",
+    Takes::Lengths("[least, most]", 5.0, 2000.0),
+    Unless::Needed,
+    "clear depth of a chamber, least and most",
+);
+const CHAMBER_WIDTH: Key =
+    key("chamber-width", Takes::Length(5.0, 2000.0), Unless::Needed, "least clear width of a chamber");
+const CHAMBER_HEIGHT: Key =
+    key("chamber-height", Takes::Length(5.0, 2000.0), Unless::Needed, "least clear height of a chamber");
+const LANDING: Key = key(
+    "landing",
+    Takes::Lengths("[least, most]", 5.0, 2000.0),
+    Unless::Needed,
+    "how far the back reaches below the chambers, least and most",
+);
 
 impl Profile for Occupant {
     const FOLDER: &'static str = "occupants";
@@ -80,27 +121,23 @@ impl Profile for Occupant {
         let by_volume = table.has(VOLUME.name);
         // What a bird's table gives must be there, unless the cavity is described in another way.
         let asked = |key: &Key, needed: bool| needed || table.has(key.name);
-        let sides = || table.sourced(&FLOOR, |figure| figure.lengths::<2>("value", 5.0..=2000.0));
-        let pair =
-            |key: &Key| table.sourced(key, |figure| figure.rising("value", figure.lengths("value", 5.0..=2000.0)));
-        let numbers = |key: &Key, least: f64, most: f64| {
-            table.sourced(key, |figure| figure.rising("value", figure.numbers("value", least..=most)))
-        };
+        let sides = || table.sourced(&FLOOR, Table::lengths::<2>);
+        let pair = |key: &Key| table.sourced(key, |figure, key| figure.rising(key, figure.lengths(key)));
+        let numbers = |key: &Key| table.sourced(key, |figure, key| figure.rising(key, figure.numbers(key)));
         let bird = !is_roost && !by_volume;
         let pair_if = |key: &Key, needed: bool| asked(key, needed).then(|| pair(key));
         let (floor, height) = (asked(&FLOOR, bird).then(sides), pair_if(&HEIGHT, bird));
         let entrance_up = pair_if(&ENTRANCE_UP, !is_roost);
-        let entrance =
-            asked(&ENTRANCE, bird).then(|| table.sourced(&ENTRANCE, |figure| figure.length("value", 5.0..=500.0)));
-        let volume = by_volume.then(|| numbers(&VOLUME, 0.1, 1000.0));
+        let entrance = asked(&ENTRANCE, bird).then(|| table.sourced(&ENTRANCE, Table::length));
+        let volume = by_volume.then(|| numbers(&VOLUME));
         let area = asked(&ENTRANCE_AREA, by_volume).then(|| {
-            let area = numbers(&ENTRANCE_AREA, 0.1, 1000.0)?;
+            let area = numbers(&ENTRANCE_AREA)?;
             Some(Sourced { value: area.value.map(|square_cm| square_cm * 100.0), source: area.source })
         });
-        let wall = asked(&WALL, false).then(|| table.sourced(&WALL, |figure| figure.length("value", 1.0..=100.0)));
+        let wall = asked(&WALL, false).then(|| table.sourced(&WALL, Table::length));
         let roost = is_roost.then(|| {
-            let chambers = numbers(&CHAMBERS, 1.0, 20.0);
-            let length = |key: &Key| table.sourced(key, |figure| figure.length("value", 5.0..=2000.0));
+            let chambers = numbers(&CHAMBERS);
+            let length = |key: &Key| table.sourced(key, Table::length);
             let (gap, landing) = (pair(&CHAMBER_GAP), pair(&LANDING));
             let (width, height) = (length(&CHAMBER_WIDTH), length(&CHAMBER_HEIGHT));
             Some(Roost { chambers: chambers?, gap: gap?, width: width?, height: height?, landing: landing? })

@@ -1,7 +1,7 @@
 //! What there is to saw with: a table saw or none, and a circular saw on a guide.
 
 use super::{Profile, Profiles};
-use crate::reading::{Key, Sourced, Table, key};
+use crate::reading::{Key, Sourced, Table, Takes, Unless, key};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -41,22 +41,50 @@ pub struct SawBench {
     pub squareness: Sourced<f64>,
 }
 
-const RIP_CAPACITY: Key = key("rip-capacity", "figure", "", "farthest the fence goes from the blade; 0: no table saw");
-const CROSSCUT_CAPACITY: Key = key("crosscut-capacity", "figure", "", "longest cut that the gauge or sled makes");
-const ONE_PERSON: Key = key("one-person", "figure", "", "largest piece, [length, width], one person feeds");
-const LEAST_ON_FENCE: Key = key("least-on-fence", "figure", "", "shortest edge that may run along the fence");
-const REACH_OUT: Key =
-    key("reach-out", "figure", "", "how far a piece may reach out from the fence, over its edge on it");
-const NARROW_RIP: Key =
-    key("narrow-rip", "figure", "", "narrower between blade and fence, a push block feeds the work");
-const LEAST_RIP: Key = key("least-rip", "figure", "", "narrower, nothing is ripped along the fence");
-const LEAST_HELD: Key = key("least-held", "figure", "", "shortest piece that is held at the gauge");
-const GUIDE_LENGTH: Key = key("guide-length", "figure", "", "longest cut along the guide");
-const LEAST_UNDER_GUIDE: Key = key("least-under-guide", "figure", "", "smallest piece the guide can be clamped to");
-const ACCURACY: Key = key("accuracy", "figure", "", "how far off a cut set by fence or stop may be");
-const GUIDE_ACCURACY: Key = key("guide-accuracy", "figure", "", "how far off a cut along the guide may be");
-const HAND_ACCURACY: Key = key("hand-accuracy", "figure", "", "how far off a cut by hand may be");
-const SQUARENESS: Key = key("squareness", "figure", "", "how far a cut may run out of square, in mm a metre");
+const RIP_CAPACITY: Key = key(
+    "rip-capacity",
+    Takes::Length(0.0, 5000.0),
+    Unless::Needed,
+    "farthest the fence goes from the blade; 0: no table saw",
+);
+const CROSSCUT_CAPACITY: Key =
+    key("crosscut-capacity", Takes::Length(0.0, 5000.0), Unless::Needed, "longest cut that the gauge or sled makes");
+const ONE_PERSON: Key = key(
+    "one-person",
+    Takes::Lengths("[length, width]", 100.0, 6000.0),
+    Unless::Needed,
+    "largest piece, [length, width], one person feeds",
+);
+const LEAST_ON_FENCE: Key =
+    key("least-on-fence", Takes::Length(50.0, 2000.0), Unless::Needed, "shortest edge that may run along the fence");
+const REACH_OUT: Key = key(
+    "reach-out",
+    Takes::Number(1.0, 10.0),
+    Unless::Needed,
+    "how far a piece may reach out from the fence, over its edge on it",
+);
+const NARROW_RIP: Key = key(
+    "narrow-rip",
+    Takes::Length(10.0, 500.0),
+    Unless::Needed,
+    "narrower between blade and fence, a push block feeds the work",
+);
+const LEAST_RIP: Key =
+    key("least-rip", Takes::Length(3.0, 200.0), Unless::Needed, "narrower, nothing is ripped along the fence");
+const LEAST_HELD: Key =
+    key("least-held", Takes::Length(50.0, 1000.0), Unless::Needed, "shortest piece that is held at the gauge");
+const GUIDE_LENGTH: Key =
+    key("guide-length", Takes::Length(300.0, 10_000.0), Unless::Needed, "longest cut along the guide");
+const LEAST_UNDER_GUIDE: Key =
+    key("least-under-guide", Takes::Length(50.0, 1000.0), Unless::Needed, "smallest piece the guide can be clamped to");
+const ACCURACY: Key =
+    key("accuracy", Takes::Length(0.0, 10.0), Unless::Needed, "how far off a cut set by fence or stop may be");
+const GUIDE_ACCURACY: Key =
+    key("guide-accuracy", Takes::Length(0.0, 10.0), Unless::Needed, "how far off a cut along the guide may be");
+const HAND_ACCURACY: Key =
+    key("hand-accuracy", Takes::Length(0.0, 10.0), Unless::Needed, "how far off a cut by hand may be");
+const SQUARENESS: Key =
+    key("squareness", Takes::Number(0.0, 20.0), Unless::Needed, "how far a cut may run out of square, in mm a metre");
 
 impl SawBench {
     pub fn has_table_saw(&self) -> bool {
@@ -85,22 +113,21 @@ impl Profile for SawBench {
     ];
 
     fn read(name: &str, title: String, table: &Table) -> Option<SawBench> {
-        let length =
-            |key: &Key, least: f64, most: f64| table.sourced(key, |figure| figure.length("value", least..=most));
-        let rip_capacity = length(&RIP_CAPACITY, 0.0, 5000.0);
-        let crosscut_capacity = length(&CROSSCUT_CAPACITY, 0.0, 5000.0);
-        let one_person = table.sourced(&ONE_PERSON, |figure| figure.lengths::<2>("value", 100.0..=6000.0));
-        let least_on_fence = length(&LEAST_ON_FENCE, 50.0, 2000.0);
-        let reach_out = table.sourced(&REACH_OUT, |figure| figure.number("value", 1.0..=10.0));
-        let narrow_rip = length(&NARROW_RIP, 10.0, 500.0);
-        let least_rip = length(&LEAST_RIP, 3.0, 200.0);
-        let least_held = length(&LEAST_HELD, 50.0, 1000.0);
-        let guide_length = length(&GUIDE_LENGTH, 300.0, 10_000.0);
-        let least_under_guide = length(&LEAST_UNDER_GUIDE, 50.0, 1000.0);
-        let accuracy = length(&ACCURACY, 0.0, 10.0);
-        let guide_accuracy = length(&GUIDE_ACCURACY, 0.0, 10.0);
-        let hand_accuracy = length(&HAND_ACCURACY, 0.0, 10.0);
-        let squareness = table.sourced(&SQUARENESS, |figure| figure.number("value", 0.0..=20.0));
+        let length = |key: &Key| table.sourced(key, Table::length);
+        let rip_capacity = length(&RIP_CAPACITY);
+        let crosscut_capacity = length(&CROSSCUT_CAPACITY);
+        let one_person = table.sourced(&ONE_PERSON, Table::lengths::<2>);
+        let least_on_fence = length(&LEAST_ON_FENCE);
+        let reach_out = table.sourced(&REACH_OUT, Table::number);
+        let narrow_rip = length(&NARROW_RIP);
+        let least_rip = length(&LEAST_RIP);
+        let least_held = length(&LEAST_HELD);
+        let guide_length = length(&GUIDE_LENGTH);
+        let least_under_guide = length(&LEAST_UNDER_GUIDE);
+        let accuracy = length(&ACCURACY);
+        let guide_accuracy = length(&GUIDE_ACCURACY);
+        let hand_accuracy = length(&HAND_ACCURACY);
+        let squareness = table.sourced(&SQUARENESS, Table::number);
         Some(SawBench {
             name: name.into(),
             title,

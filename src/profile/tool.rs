@@ -1,7 +1,7 @@
 //! A tool that turns in a router's spindle.
 
 use super::{Profile, Profiles};
-use crate::reading::{Key, Sourced, Table, key};
+use crate::reading::{Key, Sourced, Table, Takes, Unless, key};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -13,6 +13,8 @@ pub enum ToolKind {
     /// Goes straight down, nothing else.
     Drill,
 }
+
+crate::words!(ToolKind: EndMill = "end-mill", Drill = "drill");
 
 /// A cutter or a drill. Lengths in millimetres.
 #[derive(Clone, Debug)]
@@ -34,14 +36,17 @@ pub struct Tool {
     pub pass_depth: Sourced<f64>,
 }
 
-const KIND: Key = key("kind", "figure", "", "\"end-mill\" or \"drill\"");
-const DIAMETER: Key = key("diameter", "figure", "", "diameter that it cuts");
-const FLUTE_LENGTH: Key = key("flute-length", "figure", "", "length of the cutting edge");
-const FLUTES: Key = key("flutes", "figure", "", "number of cutting edges");
-const CHIP_LOAD: Key = key("chip-load", "figure", "", "advance per tooth, least and most");
-const SPEED: Key = key("speed", "figure", "", "revolutions per minute");
-const RAMP_ANGLE: Key = key("ramp-angle", "figure", "", "steepest way into wood, degrees; 90 for a drill");
-const PASS_DEPTH: Key = key("pass-depth", "figure", "", "depth of one pass over the diameter");
+const KIND: Key = key("kind", Takes::Words(ToolKind::NAMES), Unless::Needed, "what kind of tool it is");
+const DIAMETER: Key = key("diameter", Takes::Length(0.5, 200.0), Unless::Needed, "diameter that it cuts");
+const FLUTE_LENGTH: Key = key("flute-length", Takes::Length(1.0, 300.0), Unless::Needed, "length of the cutting edge");
+const FLUTES: Key = key("flutes", Takes::Whole(1, 12), Unless::Needed, "number of cutting edges");
+const CHIP_LOAD: Key =
+    key("chip-load", Takes::Lengths("[least, most]", 0.005, 3.0), Unless::Needed, "advance per tooth, least and most");
+const SPEED: Key = key("speed", Takes::Number(100.0, 60_000.0), Unless::Needed, "revolutions per minute");
+const RAMP_ANGLE: Key =
+    key("ramp-angle", Takes::Number(0.5, 90.0), Unless::Needed, "steepest way into wood, degrees; 90 for a drill");
+const PASS_DEPTH: Key =
+    key("pass-depth", Takes::Number(0.05, 5.0), Unless::Needed, "depth of one pass over the diameter");
 
 impl Tool {
     /// A pass may be this much deeper than its profile says, which gives a round figure (common practice).
@@ -57,17 +62,14 @@ impl Profile for Tool {
     const KEYS: &'static [Key] = &[KIND, DIAMETER, FLUTE_LENGTH, FLUTES, CHIP_LOAD, SPEED, RAMP_ANGLE, PASS_DEPTH];
 
     fn read(name: &str, title: String, table: &Table) -> Option<Tool> {
-        let kind = table.sourced(&KIND, |figure| {
-            figure.choice("value", &[("end-mill", ToolKind::EndMill), ("drill", ToolKind::Drill)])
-        });
-        let diameter = table.sourced(&DIAMETER, |figure| figure.length("value", 0.5..=200.0));
-        let flute_length = table.sourced(&FLUTE_LENGTH, |figure| figure.length("value", 1.0..=300.0));
-        let flutes = table.sourced(&FLUTES, |figure| figure.whole("value", 1..=12).map(f64::from));
-        let chip_load =
-            table.sourced(&CHIP_LOAD, |figure| figure.rising("value", figure.lengths::<2>("value", 0.005..=3.0)));
-        let speed = table.sourced(&SPEED, |figure| figure.number("value", 100.0..=60_000.0));
-        let ramp_angle = table.sourced(&RAMP_ANGLE, |figure| figure.number("value", 0.5..=90.0));
-        let pass_depth = table.sourced(&PASS_DEPTH, |figure| figure.number("value", 0.05..=5.0));
+        let kind = table.sourced(&KIND, Table::choice);
+        let diameter = table.sourced(&DIAMETER, Table::length);
+        let flute_length = table.sourced(&FLUTE_LENGTH, Table::length);
+        let flutes = table.sourced(&FLUTES, |figure, key| figure.whole(key).map(f64::from));
+        let chip_load = table.sourced(&CHIP_LOAD, |figure, key| figure.rising(key, figure.lengths(key)));
+        let speed = table.sourced(&SPEED, Table::number);
+        let ramp_angle = table.sourced(&RAMP_ANGLE, Table::number);
+        let pass_depth = table.sourced(&PASS_DEPTH, Table::number);
         Some(Tool {
             name: name.into(),
             title,

@@ -1,6 +1,6 @@
 //! Figures with their sources, as profiles have them: `{ value = …, source = "…" }`.
 
-use super::{Key, Table, harmless, key};
+use super::{Key, Table, Takes, Unless, harmless, key};
 
 /// A figure and where it comes from.
 #[derive(Clone, Debug, PartialEq)]
@@ -9,22 +9,22 @@ pub struct Sourced<T> {
     pub source: String,
 }
 
-const VALUE: Key = key("value", "the figure", "", "the figure itself");
-const SOURCE: Key = key("source", "\"…\"", "", "where the figure comes from");
+const VALUE: Key = key("value", Takes::Said("the figure"), Unless::Needed, "the figure itself");
+const SOURCE: Key = key("source", Takes::Said("\"…\""), Unless::Needed, "where the figure comes from");
 const TAKES: &str = "{ value = …, source = \"…\" }";
 
 impl<'a> Table<'a> {
-    /// A figure with its source, whose value `read` takes from the inner table.
-    pub fn sourced<T>(&self, key: &Key, read: impl FnOnce(&Table<'a>) -> Option<T>) -> Option<Sourced<T>> {
+    /// A figure with its source, whose value `read` takes from the inner table, by a key like this one.
+    pub fn sourced<T>(&self, key: &Key, read: impl FnOnce(&Table<'a>, &Key) -> Option<T>) -> Option<Sourced<T>> {
         if let Some(spot) = self.spot(key.name)
             && !self.is_table(key.name)
         {
             self.wrong(key.name, spot, format!("a figure with its source: {TAKES}"));
             return None;
         }
-        let figure = self.needed(&Key { takes: TAKES, ..*key }, self.table(key.name))?;
+        let figure = self.needed(&Key { takes: Takes::Said(TAKES), ..*key }, self.table(key.name))?;
         figure.only(&[&[VALUE, SOURCE]]);
-        let value = figure.needed(&VALUE, read(&figure));
+        let value = figure.needed(&VALUE, read(&figure, &Key { name: VALUE.name, ..*key }));
         let source = figure.needed(&SOURCE, figure.text("source"));
         // It is shown beside the figure, on one line.
         let source = harmless(source?.get_ref()).split_whitespace().collect::<Vec<_>>().join(" ");
@@ -36,7 +36,7 @@ impl<'a> Table<'a> {
         &self,
         key: &Key,
         otherwise: T,
-        read: impl FnOnce(&Table<'a>) -> Option<T>,
+        read: impl FnOnce(&Table<'a>, &Key) -> Option<T>,
     ) -> Option<Sourced<T>> {
         if self.has(key.name) {
             return self.sourced(key, read);
@@ -45,9 +45,10 @@ impl<'a> Table<'a> {
     }
 
     /// Passes on a least and a most of this key; complains when the least is more.
-    pub fn rising(&self, key: &str, pair: Option<[f64; 2]>) -> Option<[f64; 2]> {
+    pub fn rising(&self, key: &Key, pair: Option<[f64; 2]>) -> Option<[f64; 2]> {
         let [least, most] = pair?;
         if least > most {
+            let key = key.name;
             let spot = self.spot(key).unwrap_or(self.span.clone());
             self.wrong(key, spot, "the least first, then the most");
             return None;

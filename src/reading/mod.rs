@@ -13,7 +13,7 @@ mod table;
 
 pub use desk::{Desk, MOST_PROBLEMS, Spots};
 pub use figure::Sourced;
-pub use key::{Key, key};
+pub use key::{Key, Takes, Unless, Word, key};
 pub use seen::{harmless, shows_as_itself};
 pub use source::{Beside, Problem, Source};
 pub use table::Table;

@@ -1,7 +1,7 @@
 //! Numbers and lengths of a table, within limits.
 
-use super::any_of;
 use super::table::{Table, shortened};
+use super::{Key, Takes, any_of};
 use crate::units::{Units, decimal, parse_length};
 use std::fmt::Write;
 use std::ops::RangeInclusive;
@@ -12,8 +12,9 @@ use toml::de::DeValue;
 const LONGEST: f64 = 200_000.0;
 
 impl Table<'_> {
-    /// A plain number within limits.
-    pub fn number(&self, key: &str, within: RangeInclusive<f64>) -> Option<f64> {
+    /// A plain number, within the key's limits.
+    pub fn number(&self, key: &Key) -> Option<f64> {
+        let (key, within) = (key.name, limits(key));
         let entry = self.entry(key)?;
         match bare_number(entry.get_ref()) {
             Some(value) if within.contains(&value) => Some(value),
@@ -24,8 +25,9 @@ impl Table<'_> {
         }
     }
 
-    /// Plain numbers within limits, exactly `N` of them.
-    pub fn numbers<const N: usize>(&self, key: &str, within: RangeInclusive<f64>) -> Option<[f64; N]> {
+    /// Plain numbers, each within the key's limits, exactly `N` of them.
+    pub fn numbers<const N: usize>(&self, key: &Key) -> Option<[f64; N]> {
+        let (key, within) = (key.name, limits(key));
         let entry = self.entry(key)?;
         let values: Option<Vec<f64>> = entry.get_ref().as_array().and_then(|array| {
             array.iter().map(|item| bare_number(item.get_ref()).filter(|value| within.contains(value))).collect()
@@ -38,8 +40,14 @@ impl Table<'_> {
         values
     }
 
-    /// A whole number within limits.
-    pub fn whole(&self, key: &str, within: RangeInclusive<u32>) -> Option<u32> {
+    /// A whole number, within the key's limits.
+    pub fn whole(&self, key: &Key) -> Option<u32> {
+        let within = limits(key);
+        self.whole_within(key.name, *within.start() as u32..=*within.end() as u32)
+    }
+
+    /// A whole number within limits that its key alone does not tell.
+    pub fn whole_within(&self, key: &str, within: RangeInclusive<u32>) -> Option<u32> {
         let entry = self.entry(key)?;
         let value = match entry.get_ref() {
             DeValue::Integer(_) => bare_number(entry.get_ref()),
@@ -56,13 +64,19 @@ impl Table<'_> {
         }
     }
 
-    /// A length in millimetres, within limits (also in millimetres).
-    pub fn length(&self, key: &str, within: RangeInclusive<f64>) -> Option<f64> {
-        self.length_in(key, self.entry(key)?, &within)
+    /// A length in millimetres, within the key's limits.
+    pub fn length(&self, key: &Key) -> Option<f64> {
+        self.length_in(key.name, self.entry(key.name)?, &limits(key))
     }
 
-    /// Exactly `N` lengths in brackets.
-    pub fn lengths<const N: usize>(&self, key: &str, within: RangeInclusive<f64>) -> Option<[f64; N]> {
+    /// Exactly `N` lengths in brackets, each within the key's limits.
+    pub fn lengths<const N: usize>(&self, key: &Key) -> Option<[f64; N]> {
+        self.lengths_within(key, limits(key))
+    }
+
+    /// The same, within closer limits.
+    pub fn lengths_within<const N: usize>(&self, key: &Key, within: RangeInclusive<f64>) -> Option<[f64; N]> {
+        let key = key.name;
         let entry = self.entry(key)?;
         let Some(array) = entry.get_ref().as_array().filter(|array| array.len() == N) else {
             self.wrong(key, entry.span(), format!("{N} lengths in brackets"));
@@ -105,7 +119,12 @@ impl Table<'_> {
         }
     }
 
-    /// One of a few words, or a length.
+    /// A length; where it is left out, the key's own.
+    pub fn mm(&self, key: &Key) -> f64 {
+        self.length(key).unwrap_or(key.mm())
+    }
+
+    /// One of a few words, or a length within limits.
     pub fn word_or_length<T: Copy>(
         &self,
         key: &str,
@@ -128,7 +147,22 @@ impl Table<'_> {
             self.wrong(key, entry.span(), format!("{words}, or a length"));
             return None;
         }
-        self.length(key, within).map(Err)
+        self.length_in(key, entry, &within).map(Err)
+    }
+}
+
+/// From where to where the key's values go; anywhere for one that has no such values.
+fn limits(key: &Key) -> RangeInclusive<f64> {
+    match key.takes {
+        Takes::Length(least, most)
+        | Takes::Lengths(_, least, most)
+        | Takes::Number(least, most)
+        | Takes::Numbers(_, least, most) => least..=most,
+        Takes::Whole(least, most) => f64::from(least)..=f64::from(most),
+        Takes::Text | Takes::Flag | Takes::Words(_) | Takes::Said(_) => {
+            debug_assert!(false, "`{}` is declared to take {}, and read as a number", key.name, key.takes.say());
+            f64::MIN..=f64::MAX
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! A TOML table with typed getters that collect what is wrong.
 
-use super::{Desk, Key, MOST_PROBLEMS, Problem, Spots, any_of, likeliest, nearest, shows_as_itself};
+use super::{Desk, Key, MOST_PROBLEMS, Problem, Spots, Takes, Word, any_of, likeliest, nearest, shows_as_itself};
 use std::cell::RefCell;
 use std::ops::Range;
 use std::sync::Arc;
@@ -102,7 +102,7 @@ impl<'a> Table<'a> {
             None => drop(self.needed::<()>(key, None)),
             Some(entry) if entry.get_ref().as_array().is_some_and(|list| list.iter().next().is_none()) => {
                 let or = key.instead.map_or_else(String::new, |(_, takes)| format!(" or {takes}"));
-                self.wrong(key.name, entry.span(), format!("at least one: {}{or}", key.takes));
+                self.wrong(key.name, entry.span(), format!("at least one: {}{or}", key.takes.say()));
             }
             Some(_) => {}
         }
@@ -139,17 +139,37 @@ impl<'a> Table<'a> {
         Some(Spanned::new(name.span(), text.to_string()))
     }
 
-    pub fn flag(&self, key: &str) -> Option<bool> {
-        let entry = self.entry(key)?;
+    /// true or false.
+    pub fn flag(&self, key: &Key) -> Option<bool> {
+        debug_assert!(key.takes == Takes::Flag, "`{}` is read as true or false", key.name);
+        let entry = self.entry(key.name)?;
         let value = entry.get_ref().as_bool();
         if value.is_none() {
-            self.wrong(key, entry.span(), "true or false");
+            self.wrong(key.name, entry.span(), "true or false");
         }
         value
     }
 
-    /// One of a few words.
-    pub fn choice<T: Copy>(&self, key: &str, words: &[(&str, T)]) -> Option<T> {
+    /// true or false; where it is left out, the key's own.
+    pub fn is(&self, key: &Key) -> bool {
+        self.flag(key).unwrap_or(key.flag())
+    }
+
+    /// One of the words of a type.
+    pub fn choice<T: Word>(&self, key: &Key) -> Option<T> {
+        self.choice_of(key, T::WORDS)
+    }
+
+    /// One of the words of a type; where it is left out, the key's own.
+    pub fn chosen<T: Word>(&self, key: &Key) -> T {
+        self.choice(key).unwrap_or_else(|| key.word())
+    }
+
+    /// One of the key's words, which mean this.
+    pub fn choice_of<T: Copy>(&self, key: &Key, words: &[(&str, T)]) -> Option<T> {
+        let declared = if let Takes::Words(declared) = key.takes { declared } else { &[] };
+        debug_assert!(words.iter().map(|(word, _)| *word).eq(declared.iter().copied()), "the words of `{}`", key.name);
+        let key = key.name;
         let entry = self.entry(key)?;
         let known = || words.iter().map(|(word, _)| *word);
         if let DeValue::String(text) = entry.get_ref() {

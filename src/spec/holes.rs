@@ -1,7 +1,6 @@
 //! The holes of a box or a loose part.
 
-use super::schema::{ACROSS, COUNTERBORE, DIAMETER, HOLE, MESH, PANEL, UP, USE};
-use crate::design::HoleUse;
+use super::schema::{ACROSS, COUNTERBORE, DIAMETER, DOWN, HOLE, MESH, PANEL, SLOT, UP, USE};
 use crate::job::{Across, HoleOrder, HoleSize, Up};
 use crate::reading::Table;
 use std::ops::Range;
@@ -10,11 +9,11 @@ use std::ops::Range;
 pub(super) fn read(table: &Table, part: Option<&str>) -> Option<HoleOrder> {
     table.only(&[HOLE]);
     let (panel, panel_spot) = panel(table, part);
-    let use_ = table.needed(&USE, table.choice("use", &HoleUse::ALL));
+    let use_ = table.needed(&USE, table.choice(&USE));
     let size = read_size(table);
     let across = across(table);
     let up = height(table);
-    let mesh = table.flag(MESH.name);
+    let mesh = table.flag(&MESH);
     if let (Some(_), Some(true), Some(spot)) = (part, mesh, table.spot(MESH.name)) {
         let expected =
             "expected no cloth here: hardware is counted for boxes alone, so buy it for a loose part yourself";
@@ -62,7 +61,7 @@ fn read_size(table: &Table) -> Option<HoleSize> {
             table.desk.problem(spot, "a hole has a diameter or is a slot", "expected one of `diameter` and `slot`", "");
             return None;
         }
-        let [length, width] = table.lengths::<2>("slot", 1.0..=2000.0)?;
+        let [length, width] = table.lengths::<2>(&SLOT)?;
         if length < width {
             let spot = table.spot("slot").unwrap_or(table.span.clone());
             table.desk.problem(spot, "the slot is wider than long", "expected slot = [length, width]", "");
@@ -70,13 +69,13 @@ fn read_size(table: &Table) -> Option<HoleSize> {
         }
         return Some(HoleSize::Slot { length, width });
     }
-    let diameter = table.needed(&DIAMETER, table.length("diameter", 1.0..=1000.0))?;
+    let diameter = table.needed(&DIAMETER, table.length(&DIAMETER))?;
     Some(HoleSize::Round { diameter })
 }
 
 /// A round recess wider than the round hole in it.
 fn read_counterbore(table: &Table, hole: Option<HoleSize>) -> Option<[f64; 2]> {
-    let [diameter, depth] = table.lengths::<2>(COUNTERBORE.name, 0.1..=1000.0)?;
+    let [diameter, depth] = table.lengths::<2>(&COUNTERBORE)?;
     let wider = match hole? {
         HoleSize::Round { diameter: narrow } => diameter > narrow,
         HoleSize::Slot { .. } => false,
@@ -92,14 +91,13 @@ fn read_counterbore(table: &Table, hole: Option<HoleSize>) -> Option<[f64; 2]> {
 
 /// `up` or `down`.
 pub(super) fn height(table: &Table) -> Option<Up> {
-    let distance = |key: &str| table.length(key, 0.0..=20_000.0);
     match (table.has("up"), table.has("down")) {
         (true, true) => {
             let spot = table.spot("down").unwrap_or(table.span.clone());
             table.desk.problem(spot, "a hole's height is given once", "expected one of `up` and `down`", "");
             None
         }
-        (false, true) => distance("down").map(Up::FromUpperEdge),
-        _ => table.needed(&UP, distance("up")).map(Up::FromLowerEdge),
+        (false, true) => table.length(&DOWN).map(Up::FromUpperEdge),
+        _ => table.needed(&UP, table.length(&UP)).map(Up::FromLowerEdge),
     }
 }

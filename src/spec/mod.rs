@@ -6,13 +6,16 @@
 mod cost;
 mod cutting;
 mod holes;
+mod json_schema;
 mod off_cuts;
 mod pockets;
 pub mod reference;
 pub mod schema;
 mod stock;
 
-use crate::design::{Design, Grain, Kind, Kinds};
+pub use json_schema::json_schema;
+
+use crate::design::{Design, Kind, Kinds};
 use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
 use crate::profile::{Machine, Profiles, SawBench, Tool, ToolKind};
@@ -20,7 +23,6 @@ use crate::reading::{Desk, Problem, Source, Table, any_of, nearest};
 use crate::units::Units;
 use schema::{BOX, MOST_PIECES, PART, ROUTER, SAW, TOP};
 use std::collections::HashMap;
-use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// No spec is longer than this (bytes).
@@ -64,9 +66,9 @@ pub fn files_named(text: &str) -> Vec<String> {
 
 fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Option<Job> {
     top.only(&[TOP]);
-    let units = top.choice("units", &[("mm", Units::Millimetres), ("in", Units::Inches)]).unwrap_or_default();
+    let units = top.chosen(&schema::UNITS);
     top.desk.set_units(units);
-    let paper = top.choice("paper", &Paper::ALL).unwrap_or(Paper::usual(units));
+    let paper = top.choice(&schema::PAPER).unwrap_or(Paper::usual(units));
     let title = top.needed(&schema::TITLE, top.name("title"));
     let sheets = top.tables("stock", schema::MOST_STOCKS);
     let of_job = job_name(title.as_ref().map_or("", |title| title.get_ref()), source);
@@ -122,7 +124,7 @@ fn read_router(table: &Table, profiles: &Profiles, thickest: f64) -> Option<Rout
     let machine = table.needed(&schema::MACHINE, table.profile::<Machine>("machine", profiles));
     let cutter = table.needed(&schema::CUTTER, table.profile::<Tool>("cutter", profiles));
     let drills = table.profiles::<Tool>("drills", profiles).unwrap_or_default();
-    let clearance = table.length("clearance", 0.0..=100.0).unwrap_or(schema::DEFAULT_CLEARANCE);
+    let clearance = table.length(&schema::CLEARANCE).unwrap_or(schema::CLEARANCE.mm());
     let wrong_kind = |key: &str, tool: &Tool, wanted: &str| {
         table.desk.problem(
             table.spot(key).unwrap_or(table.span.clone()),
@@ -158,14 +160,14 @@ fn read_router(table: &Table, profiles: &Profiles, thickest: f64) -> Option<Rout
 
 fn read_saw(table: &Table, profiles: &Profiles) -> Option<Saw> {
     table.only(&[SAW]);
-    let kerf = table.needed(&schema::KERF, table.length("kerf", 0.0..=20.0));
+    let kerf = table.needed(&schema::KERF, table.length(&schema::KERF));
     let bench = if table.has("machine") {
         table.profile::<SawBench>("machine", profiles)
     } else {
         profiles.find(schema::DEFAULT_SAW).ok()
     };
-    let together = table.whole("together", 1..=50).unwrap_or(schema::SHEETS_TOGETHER);
-    let stages = table.whole("stages", 2..=20);
+    let together = table.whole(&schema::SAW_TOGETHER).unwrap_or(schema::SAW_TOGETHER.number() as u32);
+    let stages = table.whole(&schema::SAW_STAGES);
     Some(Saw { kerf: kerf?, bench: bench?, together, stages })
 }
 
@@ -210,7 +212,7 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
 /// How many, and where it is as many as the sheets give, how many of them belong to a set: then the count is that of one
 /// set.
 fn read_count(table: &Table) -> Option<(u32, Option<u32>)> {
-    let per_set = table.whole(schema::PER_SET.name, 1..=100);
+    let per_set = table.whole(&schema::PER_SET);
     let (key, most) = (schema::BOX_COUNT.name, schema::MOST_BOXES);
     match table.word(key).as_deref() {
         Some("max") => {
@@ -222,7 +224,7 @@ fn read_count(table: &Table) -> Option<(u32, Option<u32>)> {
             None
         }
         None => {
-            let count = table.whole(key, 1..=most);
+            let count = table.whole_within(key, 1..=most);
             if let Some(spot) = table.spot(schema::PER_SET.name) {
                 let expected = "expected count = \"max\", or no `per-set`";
                 let help = "sets are built as often as the sheets give; what has a count is built so many times";
@@ -238,8 +240,9 @@ fn variants(table: &Table, profiles: &Profiles, kind: &Kind) -> Vec<Variant> {
     let mut variants = Vec::new();
     for key in kind.keys {
         let written = table.word(key.name);
-        let now = written.as_deref().unwrap_or(key.default);
-        for word in key.words().into_iter().filter(|word| *word != now) {
+        let usual = key.default.say();
+        let now = written.as_deref().unwrap_or(&usual);
+        for word in key.words().iter().copied().filter(|word| *word != now) {
             if let Some(design) = table.as_if(key.name, word, |table| (kind.read)(table, profiles)) {
                 variants.push(Variant { choice: format!("{} = \"{word}\"", key.name), design });
             }
@@ -284,11 +287,9 @@ fn stand(tables: &[Table], boxes: &mut [Option<BoxOrder>]) {
 fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
     table.only(&[PART]);
     let name = table.needed(&schema::PART_NAME, table.name("name"));
-    let size = table.needed(&schema::PART_SIZE, table.lengths::<2>("size", PART_SIDES));
+    let size = table.needed(&schema::PART_SIZE, table.lengths::<2>(&schema::PART_SIZE));
     let count = if table.has("count") || table.has(schema::PER_SET.name) { read_count(table) } else { Some((1, None)) };
-    let grain = table
-        .choice("grain", &[("long", Grain::Long), ("cross", Grain::Cross), ("any", Grain::Any)])
-        .unwrap_or_default();
+    let grain = table.chosen(&schema::PART_GRAIN);
     let name = name?.into_inner();
     let holes: Vec<_> =
         table.tables("hole", schema::MOST_HOLES).iter().map(|hole| holes::read(hole, Some(&name))).collect();
@@ -308,8 +309,6 @@ fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
         spot: table.span.clone(),
     })
 }
-
-const PART_SIDES: RangeInclusive<f64> = 10.0..=20_000.0;
 
 /// The stock a box or part is made from: the one it names, or the first.
 fn which_stock(table: &Table, stock: &[Option<Stock>]) -> Option<usize> {

@@ -74,8 +74,8 @@ fn of_table(
     promised: &mut Vec<(String, Range<usize>)>,
 ) -> Option<Vec<Stock>> {
     table.only(&[STOCK]);
-    let trim = table.length("trim", 0.0..=100.0).unwrap_or(0.0);
-    let margin = table.length("margin", 0.0..=500.0).unwrap_or(DEFAULT_MARGIN);
+    let trim = table.mm(&schema::TRIM);
+    let margin = table.length(&schema::STOCK_MARGIN).unwrap_or(DEFAULT_MARGIN);
     let usable = super::stock::usable(table);
     for key in STOCK.iter().filter(|key| ![FROM.name, "trim", "margin", "usable"].contains(&key.name)) {
         if let Some(spot) = table.spot(key.name) {

@@ -2,7 +2,6 @@
 
 use super::holes::{across, height, panel};
 use super::schema::{POCKET, POCKET_DEPTH, POCKET_FACE, POCKET_PURPOSE, POCKET_SIZE};
-use crate::design::Face;
 use crate::job::PocketOrder;
 use crate::reading::Table;
 
@@ -10,15 +9,15 @@ use crate::reading::Table;
 pub(super) fn read(table: &Table, part: Option<&str>) -> Option<PocketOrder> {
     table.only(&[POCKET]);
     let (panel, panel_spot) = panel(table, part);
-    let face = table.choice(POCKET_FACE.name, &[("outer", Face::Outer), ("inner", Face::Inner)]);
-    let size = table.needed(&POCKET_SIZE, table.lengths::<2>(POCKET_SIZE.name, 2.0..=20_000.0));
-    let depth = table.needed(&POCKET_DEPTH, table.length(POCKET_DEPTH.name, 0.1..=80.0));
+    let face = table.chosen(&POCKET_FACE);
+    let size = table.needed(&POCKET_SIZE, table.lengths::<2>(&POCKET_SIZE));
+    let depth = table.needed(&POCKET_DEPTH, table.length(&POCKET_DEPTH));
     let purpose = table.name(POCKET_PURPOSE.name);
     let across = across(table);
     let up = height(table);
     Some(PocketOrder {
         panel: panel?,
-        face: face.unwrap_or(Face::Outer),
+        face,
         size: size?,
         depth: depth?,
         purpose: purpose.map_or_else(|| "pocket".into(), toml::Spanned::into_inner),

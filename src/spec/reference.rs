@@ -2,7 +2,8 @@
 
 use super::{cutting, schema};
 use crate::design::Kinds;
-use crate::reading::Key;
+use crate::profile;
+use crate::reading::{Key, Unless};
 use std::fmt::{self, Write};
 
 /// A table of a spec: how its heading is written, what it is for, what may stand in it.
@@ -41,32 +42,49 @@ pub fn tables(kinds: &Kinds) -> Vec<TableKeys> {
     tables
 }
 
-/// The reference as Markdown, one table of keys under each heading; of tables whose heading holds `part` only.
-pub fn markdown(kinds: &Kinds, part: &str) -> String {
+/// The files of a maker's own profiles, as tables of keys.
+pub fn profiles() -> Vec<TableKeys> {
+    profile::kinds()
+        .map(|(folder, one, keys)| TableKeys {
+            heading: format!("profiles/{folder}/*.toml, a {one}"),
+            about: "each figure as { value = …, source = \"…\" }, but for the title",
+            keys,
+        })
+        .collect()
+}
+
+/// Tables of keys as Markdown, one under each heading; of those whose heading holds `part` only.
+pub fn markdown(tables: &[TableKeys], part: &str) -> String {
     let mut text = String::new();
     // Writing to a String cannot fail.
-    let _ = write_markdown(&mut text, kinds, part);
+    let _ = write_markdown(&mut text, tables, part);
     text
 }
 
-fn write_markdown(text: &mut String, kinds: &Kinds, part: &str) -> fmt::Result {
-    for table in tables(kinds).iter().filter(|table| table.heading.contains(part)) {
+fn write_markdown(text: &mut String, tables: &[TableKeys], part: &str) -> fmt::Result {
+    for table in tables.iter().filter(|table| table.heading.contains(part)) {
         writeln!(text, "### `{}`\n\n{}.\n", table.heading, capital(table.about))?;
         writeln!(text, "| key | takes | unless given | |\n|---|---|---|---|")?;
         for key in &table.keys {
-            writeln!(text, "| `{}` | {} | {} | {} |", key.name, cell(key.takes), unless(key), cell(key.about))?;
+            writeln!(text, "| `{}` | {} | {} | {} |", key.name, cell(&takes(key)), unless(key), cell(key.about))?;
         }
         text.push('\n');
     }
     Ok(())
 }
 
+/// What a key takes, and its limits.
+fn takes(key: &Key) -> String {
+    let limits = key.takes.limits().map_or_else(String::new, |limits| format!(", {limits}"));
+    format!("{}{limits}", key.takes.say())
+}
+
 /// What holds when the key is left out.
 fn unless(key: &Key) -> String {
     match (key.default, key.instead) {
-        ("", None) => "**needed**".into(),
-        ("", Some((instead, _))) => format!("**needed**, this or `{instead}`"),
-        (default, _) => cell(default),
+        (Unless::Needed, None) => "**needed**".into(),
+        (Unless::Needed, Some((instead, _))) => format!("**needed**, this or `{instead}`"),
+        (default, _) => cell(&default.say()),
     }
 }
 
@@ -86,10 +104,10 @@ mod tests {
 
     #[test]
     fn every_key_says_what_it_takes_and_means() {
-        for table in tables(&Kinds::built_in()) {
+        for table in tables(&Kinds::built_in()).into_iter().chain(profiles()) {
             assert!(!table.keys.is_empty() && !table.about.is_empty(), "{}", table.heading);
             for key in table.keys {
-                assert!(!key.takes.is_empty() && !key.about.is_empty(), "{} {}", table.heading, key.name);
+                assert!(!key.takes.say().is_empty() && !key.about.is_empty(), "{} {}", table.heading, key.name);
             }
         }
     }

@@ -8,13 +8,13 @@ use crate::reading::Table;
 pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     table.only(&[STOCK]);
     let material = table.needed(&schema::MATERIAL, table.profile::<Material>("material", profiles));
-    let size = table.needed(&schema::SHEET_SIZE, table.lengths::<2>("size", 100.0..=20_000.0));
-    let thickness = table.needed(&schema::THICKNESS, table.length("thickness", 2.0..=80.0));
+    let size = table.needed(&schema::SHEET_SIZE, table.lengths::<2>(&schema::SHEET_SIZE));
+    let thickness = table.needed(&schema::THICKNESS, table.length(&schema::THICKNESS));
     // A wrong number is complained of here: it is not one left out as well.
-    let on_hand = table.whole("on-hand", 0..=10_000).or(table.has("on-hand").then_some(0));
-    let price = table.number("price", 0.0..=1e6);
-    let trim = table.length("trim", 0.0..=100.0).unwrap_or(0.0);
-    let margin = table.length("margin", 0.0..=500.0).unwrap_or(schema::DEFAULT_MARGIN);
+    let on_hand = table.whole(&schema::ON_HAND).or(table.has("on-hand").then_some(0));
+    let price = table.number(&schema::STOCK_PRICE);
+    let trim = table.mm(&schema::TRIM);
+    let margin = table.length(&schema::STOCK_MARGIN).unwrap_or(schema::DEFAULT_MARGIN);
     let name = table.name("name");
     let (material, [length, width], thickness) = (material?, size?, thickness?);
     let edge = f64::max(trim, margin);
@@ -84,6 +84,6 @@ fn with_margin_left_to_us<'a>(
 
 /// How large what is left over must be to be kept; the longer side first, however it is written.
 pub(super) fn usable(table: &Table) -> [f64; 2] {
-    let [a, b] = table.lengths::<2>("usable", 20.0..=20_000.0).unwrap_or(KEPT);
+    let [a, b] = table.lengths::<2>(&schema::USABLE).unwrap_or(KEPT);
     [a.max(b), a.min(b)]
 }

@@ -65,7 +65,7 @@ fn every_key_and_every_word_is_drawn() {
             // One kind has no frame: any box may stand for it, and boxes of frames are boxes.
             match key.name {
                 "box" => look(&["top"], "open-box", &[]),
-                name => look(&tables, name, &key.words()),
+                name => look(&tables, name, key.words()),
             }
         }
     }

@@ -190,20 +190,21 @@ fn recesses_of_the_maker_s_own() {
 
 /// The words and lengths that any key of a kind may be given, right or wrong.
 fn values_of(key: &Key) -> Vec<String> {
-    let words = key.takes.split('|').map(str::trim).filter(|word| !word.contains(' '));
+    let takes = key.takes.say();
+    let words = takes.split('|').map(str::trim).filter(|word| !word.contains(' '));
     let mut values: Vec<String> =
         words.map(|word| if ["true", "false"].contains(&word) { word.into() } else { format!("\"{word}\"") }).collect();
-    if key.takes.contains("length") {
+    if takes.contains('[') {
+        values.extend(["[60, 20]", "[300, 20, 300]", "[150, 150, 200]"].map(String::from));
+    } else if takes.contains("length") {
         values.extend(["0", "0.1", "6", "9.5", "19.05", "\"2 in\""].map(String::from));
-    } else if key.takes.contains("degrees") || key.takes.contains(" to ") {
+    } else if takes.contains("number") || takes.contains(" to ") {
         values.extend(["0", "1", "3", "20", "45"].map(String::from));
-    } else if key.takes.contains("profile") {
+    } else if takes.contains("profile") {
         let frames = ["national-brood", "zander", "deutsch-normal", "langstroth-medium", "bluebird"];
         let occupants = ["bluebird", "bat", "honey-bee-swarm", "barn-owl", "zander"];
         let known = if key.name == "frame" { frames } else { occupants };
         values.extend(known.map(|name| format!("\"{name}\"")));
-    } else if key.takes.contains('[') {
-        values.extend(["[60, 20]", "[300, 20, 300]", "[150, 150, 200]"].map(String::from));
     }
     values
 }

@@ -7,7 +7,7 @@ use nestwright::design::Board;
 use nestwright::design::{Assembly, Design, Facing, Hole, HoleUse, Joinery, Kind, Kinds, Panel};
 use nestwright::geometry::Point;
 use nestwright::profile::Profiles;
-use nestwright::reading::{Key, Source, key};
+use nestwright::reading::{Key, Source, Takes, Unless, key};
 use std::sync::Arc;
 
 /// A ladder for toads out of a cattle grid: two cheeks and rungs let into them.
@@ -58,7 +58,7 @@ fn the_example_of_a_new_kind_is_made() {
     assert!((litres.expect("measured").value() - 36.0).abs() < 0.2, "{litres:?}");
 }
 
-const RUNGS: Key = key("rungs", "1 to 30", "", "how many rungs");
+const RUNGS: Key = key("rungs", Takes::Whole(1, 30), Unless::Needed, "how many rungs");
 
 #[test]
 fn a_kind_added_to_the_known_ones_can_be_named_in_a_spec_and_made() {
@@ -68,7 +68,7 @@ fn a_kind_added_to_the_known_ones_can_be_named_in_a_spec_and_made() {
         about: "leads small animals out of a pit",
         keys: &[RUNGS],
         read: |table, _| {
-            let rungs = table.needed(&RUNGS, table.whole(RUNGS.name, 1..=30))?;
+            let rungs = table.needed(&RUNGS, table.whole(&RUNGS))?;
             Some(Arc::new(move |board: &Board| toad_ladder(board, rungs)) as Arc<dyn Design>)
         },
     });

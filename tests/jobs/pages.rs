@@ -64,7 +64,7 @@ pub fn between(page: &str, start: &str, end: &str, own: &str) -> String {
 #[test]
 fn reference_of_keys_is_the_readers_own() {
     let (start, end) = ("<!-- Printed by `nestwright keys --markdown`: begin -->\n\n", "<!-- end -->");
-    let keys = reference::markdown(&Kinds::built_in(), "");
+    let keys = reference::markdown(&[reference::tables(&Kinds::built_in()), reference::profiles()].concat(), "");
     stands("docs/src/keys.md", |page| between(page, start, end, &keys));
 }
 
@@ -72,6 +72,13 @@ fn reference_of_keys_is_the_readers_own() {
 fn schema_of_job_json_is_the_writers_own() {
     let schema = serde_json::to_string_pretty(&nestwright::export::job_schema()).expect("JSON");
     stands("docs/src/job.schema.json", |_| format!("{schema}\n"));
+}
+
+#[test]
+fn schema_of_specs_is_the_readers_own() {
+    let schema = nestwright::spec::json_schema(&Kinds::built_in());
+    let schema = serde_json::to_string_pretty(&schema).expect("JSON");
+    stands("docs/src/spec.schema.json", |_| format!("{schema}\n"));
 }
 
 /// The book's pictures are the samples': a book can show only what lies in its own folder.

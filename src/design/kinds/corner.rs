@@ -2,7 +2,7 @@
 
 use crate::design::{Joinery, JointFault, Panel};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
-use crate::reading::{Key, Spots, Table, key};
+use crate::reading::{Key, Spots, Takes, Unless, key};
 
 /// How two walls meet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,23 +15,19 @@ pub enum Corner {
     Finger,
 }
 
-pub(super) const CORNER: Key = key("corner", "butt | rabbet | finger", "butt", "how the walls meet");
-pub(super) const FINGER: Key = key("finger", "a length", "about the thickness", "width of a finger");
-pub(super) const JOINT_PLAY: Key = key("joint-play", "a length", "0.15 mm", "room across each joint, for glue");
+crate::words!(Corner: Butt = "butt", Rabbet = "rabbet", Finger = "finger");
 
-/// Room across a joint, unless told (mm): common practice for plywood and glue.
-pub(super) const USUAL_PLAY: f64 = 0.15;
+pub(super) const CORNER: Key = key("corner", Takes::Words(Corner::NAMES), Unless::Word("butt"), "how the walls meet");
+pub(super) const FINGER: Key =
+    key("finger", Takes::Length(3.0, 200.0), Unless::Rule("about the thickness"), "width of a finger");
+pub(super) const JOINT_PLAY: Key =
+    key("joint-play", Takes::Length(0.0, 0.3), Unless::Mm(0.15), "room across each joint, for glue");
 
 /// A notch this many cutter diameters wide has room for the relief of both its corners, along their diagonals: 1.42, and a
 /// little.
 const RELIEVED: f64 = 1.5;
 
 impl Corner {
-    pub(super) fn read(table: &Table) -> Option<Corner> {
-        let words = [("butt", Corner::Butt), ("rabbet", Corner::Rabbet), ("finger", Corner::Finger)];
-        table.choice(CORNER.name, &words)
-    }
-
     /// Cuts the corner into two panels that butt: `butting` ends on the inner face of `through`. Returns why it cannot
     /// be, with what would do.
     pub(super) fn cut(

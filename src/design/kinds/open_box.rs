@@ -1,10 +1,10 @@
 //! A box without a lid: tray, feeder, tool tote.
 
 use super::Kind;
-use super::corner::{CORNER, Corner, FINGER, JOINT_PLAY, USUAL_PLAY};
+use super::corner::{CORNER, Corner, FINGER, JOINT_PLAY};
 use crate::design::Board;
 use crate::design::{Assembly, Design, Facing, Joinery, Panel};
-use crate::reading::{Key, Spots, key};
+use crate::reading::{Key, Spots, Takes, Unless, key};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -23,28 +23,31 @@ pub struct OpenBox {
     pub spots: Spots,
 }
 
-const INSIDE: Key = key("inside", "[width, depth, height]", "", "clear inside");
-const FLOOR: Key = key("floor", "fixed | none", "fixed", "fixed: nailed under the walls");
+const INSIDE: Key =
+    key("inside", Takes::Lengths("[width, depth, height]", 20.0, 3000.0), Unless::Needed, "clear inside");
+const FLOOR: Key =
+    key("floor", Takes::Words(&["fixed", "none"]), Unless::Word("fixed"), "fixed: nailed under the walls");
+
+/// What its floor may be.
+const FLOORS: [(&str, bool); 2] = [("fixed", true), ("none", false)];
 
 pub(super) const KIND: Kind = Kind {
     name: "open-box",
     about: "four walls and a floor, no lid",
     keys: &[INSIDE, FLOOR, CORNER, FINGER, JOINT_PLAY],
     read: |table, _| {
-        let inside = table.needed(&INSIDE, table.lengths::<3>(INSIDE.name, 20.0..=3000.0));
-        let floor = table.choice(FLOOR.name, &[("fixed", true), ("none", false)]);
-        let corner = Corner::read(table);
-        let finger = table.length(FINGER.name, 3.0..=200.0);
-        let joint_play = table.length(JOINT_PLAY.name, 0.0..=0.3);
-        let plain = OpenBox::new(inside?);
-        Some(Arc::new(OpenBox {
-            floor: floor.unwrap_or(plain.floor),
-            corner: corner.unwrap_or(plain.corner),
-            finger,
-            joint_play: joint_play.unwrap_or(plain.joint_play),
+        let inside = table.needed(&INSIDE, table.lengths::<3>(&INSIDE));
+        // Where the size is wrong, the other keys are looked at all the same.
+        let plain = OpenBox::new(inside.unwrap_or_default());
+        let design: Arc<dyn Design> = Arc::new(OpenBox {
+            floor: table.choice_of(&FLOOR, &FLOORS).unwrap_or(plain.floor),
+            corner: table.chosen(&CORNER),
+            finger: table.length(&FINGER),
+            joint_play: table.mm(&JOINT_PLAY),
             spots: table.spots(KIND.keys),
             ..plain
-        }))
+        });
+        inside.map(|_| design)
     },
 };
 
@@ -54,9 +57,9 @@ impl OpenBox {
         OpenBox {
             inside,
             floor: true,
-            corner: Corner::Butt,
+            corner: CORNER.word(),
             finger: None,
-            joint_play: USUAL_PLAY,
+            joint_play: JOINT_PLAY.mm(),
             spots: Spots::default(),
         }
     }

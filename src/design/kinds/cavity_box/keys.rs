@@ -3,44 +3,60 @@
 use super::{Access, CavityBox, Roof, RoostBox};
 use crate::design::{Design, HoleUse, kinds::Kind};
 use crate::profile::{Occupant, Profiles, Roost};
-use crate::reading::{Key, Table, key};
+use crate::reading::{Key, Table, Takes, Unless, key};
 use std::f64::consts::FRAC_PI_4;
 use std::sync::Arc;
 
-const INSIDE: Key = key(
+pub(super) const INSIDE: Key = key(
     "inside",
-    "[width, depth, height]",
-    "the occupant's",
+    Takes::Lengths("[width, depth, height]", 10.0, 2000.0),
+    Unless::Rule("the occupant's"),
     "clear inside, the height at the lowest side; of a bats' roost that of one chamber",
 )
 .or("occupant", "a profile");
-const OCCUPANT: Key = key("occupant", "a profile", "", "who is to live in it: gives the inside and the entrance")
-    .or(INSIDE.name, INSIDE.takes);
-const ROOF: Key = key(
+pub(super) const OCCUPANT: Key = key(
+    "occupant",
+    Takes::Said("a profile"),
+    Unless::Needed,
+    "who is to live in it: gives the inside and the entrance",
+)
+.or(INSIDE.name, "[width, depth, height]");
+pub(super) const ROOF: Key = key(
     "roof",
-    "sloping | gabled",
-    "sloping",
+    Takes::Words(Roof::NAMES),
+    Unless::Word("sloping"),
     "sloping: one board, down to the front; gabled: two that meet over the middle",
 );
-const SLOPE: Key = key("slope", "degrees, 0 to 45", "15, gabled 45", "slope of the roof");
-const OVERHANG: Key = key("overhang", "a length", "2 in", "how far the roof reaches out in front");
-const SIDE_OVERHANG: Key = key("side-overhang", "a length", "3/4 in", "how far the roof reaches out on each side");
-const ACCESS: Key = key(
+pub(super) const SLOPE: Key =
+    key("slope", Takes::Number(0.0, 45.0), Unless::Rule("15, gabled 45"), "slope of the roof");
+pub(super) const OVERHANG: Key =
+    key("overhang", Takes::Length(0.0, 500.0), Unless::Inch(2.0), "how far the roof reaches out in front");
+pub(super) const SIDE_OVERHANG: Key = key(
+    "side-overhang",
+    Takes::Length(0.0, 500.0),
+    Unless::Inch(3.0 / 4.0),
+    "how far the roof reaches out on each side",
+);
+pub(super) const ACCESS: Key = key(
     "access",
-    "none | front | side | roof",
-    "none",
+    Takes::Words(&["none", "front", "side", "roof"]),
+    Unless::Word("none"),
     "what opens for cleaning; the side is the right one, seen from in front",
 );
-const ACCESS_BY: Key = key(
+pub(super) const ACCESS_BY: Key = key(
     "access-by",
-    "hinge | slide",
-    "hinge",
+    Takes::Words(&["hinge", "slide"]),
+    Unless::Word("hinge"),
     "hinge: a wall turns on two screws near its upper edge, the roof on a strip; slide: a wall slides down in grooves",
 );
-const DRAINS: Key = key("drains", "0 to 4", "4 for birds, else 0", "holes near the corners of the floor");
-const VENTS: Key = key("vents", "0 to 4", "0", "holes high in each side, beside the slits under the roof");
-const BACK_PLATE: Key = key("back-plate", "true | false", "false", "a board on the back to hang the box by");
-const CHAMBERS: Key = key("chambers", "1 to 8", "the middle of the profile's", "of a bats' roost");
+pub(super) const DRAINS: Key =
+    key("drains", Takes::Whole(0, 4), Unless::Rule("4 for birds, else 0"), "holes near the corners of the floor");
+pub(super) const VENTS: Key =
+    key("vents", Takes::Whole(0, 4), Unless::Of(0.0), "holes high in each side, beside the slits under the roof");
+pub(super) const BACK_PLATE: Key =
+    key("back-plate", Takes::Flag, Unless::Is(false), "a board on the back to hang the box by");
+pub(super) const CHAMBERS: Key =
+    key("chambers", Takes::Whole(1, 8), Unless::Rule("the middle of the profile's"), "of a bats' roost");
 
 pub(in crate::design::kinds) const KIND: Kind = Kind {
     name: "cavity-box",
@@ -61,6 +77,9 @@ pub(in crate::design::kinds) const KIND: Kind = Kind {
     ],
     read,
 };
+
+/// No cavity but a bats' chamber is narrower (mm).
+const NARROWEST: f64 = 20.0;
 
 /// The flattest gable (degrees): below it the two boards hardly meet.
 const GABLE_LEAST: f64 = 20.0;
@@ -85,22 +104,22 @@ fn placed(table: &Table, wanted: HoleUse) -> bool {
 
 impl CavityBox {
     fn read(table: &Table, occupant: Option<Arc<Occupant>>) -> Option<CavityBox> {
-        let inside = table.lengths::<3>(INSIDE.name, 20.0..=2000.0);
-        let roof = table.choice(ROOF.name, &[("sloping", Roof::Sloping), ("gabled", Roof::Gabled)]);
-        let slope = table.number(SLOPE.name, 0.0..=45.0);
-        let overhang = table.length(OVERHANG.name, 0.0..=500.0);
-        let side_overhang = table.length(SIDE_OVERHANG.name, 0.0..=500.0);
+        let inside = table.lengths_within::<3>(&INSIDE, NARROWEST..=2000.0);
+        let roof = table.choice(&ROOF);
+        let slope = table.number(&SLOPE);
+        let overhang = table.length(&OVERHANG);
+        let side_overhang = table.length(&SIDE_OVERHANG);
         let accesses = [
             ("none", None),
             ("front", Some(Access::Front)),
             ("side", Some(Access::Side)),
             ("roof", Some(Access::Roof)),
         ];
-        let access = table.choice(ACCESS.name, &accesses).flatten();
-        let slides = table.choice(ACCESS_BY.name, &[("hinge", false), ("slide", true)]).unwrap_or(false);
-        let drains = table.whole(DRAINS.name, 0..=4);
-        let vents = table.whole(VENTS.name, 0..=4).unwrap_or(0);
-        let back_plate = table.flag(BACK_PLATE.name).unwrap_or(false);
+        let access = table.choice_of(&ACCESS, &accesses).flatten();
+        let slides = table.choice_of(&ACCESS_BY, &[("hinge", false), ("slide", true)]).unwrap_or(false);
+        let drains = table.whole(&DRAINS);
+        let vents = table.whole(&VENTS).unwrap_or(0);
+        let back_plate = table.is(&BACK_PLATE);
         if !table.has(INSIDE.name) && !table.has(OCCUPANT.name) {
             table.needed::<()>(&INSIDE, None);
         }
@@ -167,11 +186,11 @@ impl CavityBox {
 impl RoostBox {
     fn read(table: &Table, occupant: Arc<Occupant>, roost: &Roost) -> Option<RoostBox> {
         let plain = RoostBox::new(occupant, roost);
-        let chamber = table.lengths::<3>(INSIDE.name, 10.0..=2000.0);
-        let chambers = table.whole(CHAMBERS.name, 1..=8);
-        let slope = table.number(SLOPE.name, 0.0..=45.0);
-        let overhang = table.length(OVERHANG.name, 0.0..=500.0);
-        let side_overhang = table.length(SIDE_OVERHANG.name, 0.0..=500.0);
+        let chamber = table.lengths::<3>(&INSIDE);
+        let chambers = table.whole(&CHAMBERS);
+        let slope = table.number(&SLOPE);
+        let overhang = table.length(&OVERHANG);
+        let side_overhang = table.length(&SIDE_OVERHANG);
         let mut all_well = true;
         for key in [ROOF, ACCESS, ACCESS_BY, DRAINS, VENTS, BACK_PLATE] {
             if table.has(key.name) {

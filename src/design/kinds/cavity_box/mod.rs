@@ -62,6 +62,8 @@ pub enum Roof {
     Gabled,
 }
 
+crate::words!(Roof: Sloping = "sloping", Gabled = "gabled");
+
 /// What opens for cleaning.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Access {
@@ -85,15 +87,15 @@ impl CavityBox {
             inside,
             occupant: None,
             entrance: None,
-            roof: Roof::Sloping,
+            roof: keys::ROOF.word(),
             slope: 15f64.to_radians(),
-            overhang: 2.0 * INCH,
-            side_overhang: INCH * 3.0 / 4.0,
+            overhang: keys::OVERHANG.mm(),
+            side_overhang: keys::SIDE_OVERHANG.mm(),
             access: None,
             slides: false,
             drains: 0,
             vents: 0,
-            back_plate: false,
+            back_plate: keys::BACK_PLATE.flag(),
             grows: false,
         }
     }

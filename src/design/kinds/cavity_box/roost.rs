@@ -42,8 +42,8 @@ impl RoostBox {
             chamber: [roost.width.value, roost.gap.value[0], roost.height.value],
             landing: middle(roost.landing.value),
             slope: 15f64.to_radians(),
-            overhang: 2.0 * INCH,
-            side_overhang: INCH * 3.0 / 4.0,
+            overhang: super::keys::OVERHANG.mm(),
+            side_overhang: super::keys::SIDE_OVERHANG.mm(),
             occupant,
         }
     }

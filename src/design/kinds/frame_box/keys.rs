@@ -4,79 +4,130 @@ use super::super::corner::{CORNER, FINGER, JOINT_PLAY};
 use super::{Corner, Cover, Floor, FrameBox, Handhold, Rest, SoftCover, Walls};
 use crate::design::{Design, kinds::Kind};
 use crate::profile::{BeeSpace, Frame, Profiles};
-use crate::reading::{Key, Table, key};
+use crate::reading::{Key, Table, Takes, Unless, key};
 use std::sync::Arc;
 
 pub(super) const FRAME: Key = key(
     "frame",
-    "a profile, or { top-bar-length = …, body-length = …, depth = …, lug-thickness = … }",
-    "",
+    Takes::Said("a profile, or { top-bar-length = …, body-length = …, depth = …, lug-thickness = … }"),
+    Unless::Needed,
     "the frame it takes: see `nestwright profiles`, or write yours down",
 );
-const FRAMES: Key = key("frames", "1 to 20", "", "how many frames");
-const WALLS: Key = key("walls", "sides | ends", "sides", "which walls are as long as the box");
+pub(super) const FRAMES: Key = key("frames", Takes::Whole(1, 20), Unless::Needed, "how many frames");
+pub(super) const WALLS: Key =
+    key("walls", Takes::Words(Walls::NAMES), Unless::Word("sides"), "which walls are as long as the box");
 pub(super) const REST: Key = key(
     "rest",
-    "cleat | rabbet | inner-wall",
-    "cleat",
+    Takes::Words(Rest::NAMES),
+    Unless::Word("cleat"),
     "what the lugs rest on: lower ends with a cleat outside, a rabbet in the ends, or a ledge on a wall further in",
 );
-const BEE_SPACE: Key = key("bee-space", "top | bottom", "the frame's standard", "above the frames or below them");
-const FLOOR: Key = key(
+pub(super) const BEE_SPACE: Key = key(
+    "bee-space",
+    Takes::Words(BeeSpace::NAMES),
+    Unless::Rule("the frame's standard"),
+    "above the frames or below them",
+);
+pub(super) const FLOOR: Key = key(
     "floor",
-    "fixed | loose | none",
-    "fixed",
+    Takes::Words(Floor::NAMES),
+    Unless::Word("fixed"),
     "fixed: nailed under the walls, with a landing lip; loose: with a rim and an entrance slot",
 );
-const COVER: Key = key(
+pub(super) const COVER: Key = key(
     "cover",
-    "cleated | telescoping | inner | none",
-    "cleated",
+    Takes::Words(Cover::NAMES),
+    Unless::Word("cleated"),
     "cleated: flat, with a cleat under each end; telescoping: reaches over the box, on an inner cover; inner: that alone",
 );
-const HANDHOLD: Key = key(
+pub(super) const HANDHOLD: Key = key(
     "handhold",
-    "none | cleat | slot | recess",
-    "none",
+    Takes::Words(Handhold::NAMES),
+    Unless::Word("none"),
     "cleat: outside the ends; slot: through them; recess: in the outside of walls that have nothing cut inside",
 );
-const DIVISION_BOARD: Key = key("division-board", "true | false", "false", "a board that hangs beside the frames");
-const ENTRANCE_BLOCK: Key = key("entrance-block", "true | false", "false", "a block for the slot of a loose floor");
-pub(super) const ENTRANCE: Key =
-    key("entrance", "[width, height]", "[100 mm, 5/16 in]", "of the way through the entrance block");
-const SOFT_COVER: Key = key("soft-cover", "canvas | house-wrap", "none", "a sheet on the top bars, cut to the opening");
-const LUG_GAP: Key = key("lug-gap", "a length", "1/8 in", "rest to rest, beyond the top bar's length");
-const SIDE_GAP: Key = key("side-gap", "a length", "5/8 in, or the trade's box", "inside width beyond frames × spacing");
-const END_GAP: Key = key(
+pub(super) const DIVISION_BOARD: Key =
+    key("division-board", Takes::Flag, Unless::Is(false), "a board that hangs beside the frames");
+pub(super) const ENTRANCE_BLOCK: Key =
+    key("entrance-block", Takes::Flag, Unless::Is(false), "a block for the slot of a loose floor");
+pub(super) const ENTRANCE: Key = key(
+    "entrance",
+    Takes::Lengths("[width, height]", 4.0, 1000.0),
+    Unless::Rule("[100 mm, 5/16 in]"),
+    "of the way through the entrance block",
+);
+pub(super) const SOFT_COVER: Key = key(
+    "soft-cover",
+    Takes::Words(SoftCover::NAMES),
+    Unless::Rule("none"),
+    "a sheet on the top bars, cut to the opening",
+);
+pub(super) const LUG_GAP: Key =
+    key("lug-gap", Takes::Length(0.0, 50.0), Unless::Inch(1.0 / 8.0), "rest to rest, beyond the top bar's length");
+pub(super) const SIDE_GAP: Key = key(
+    "side-gap",
+    Takes::Length(0.0, 200.0),
+    Unless::Rule("5/8 in, or the trade's box"),
+    "inside width beyond frames × spacing",
+);
+pub(super) const END_GAP: Key = key(
     "end-gap",
-    "a length",
-    "5/16 in, or the trade's box",
+    Takes::Length(0.0, 50.0),
+    Unless::Rule("5/16 in, or the trade's box"),
     "between end bars and walls; with a cleat rest the lugs settle it",
 );
-const BELOW: Key =
-    key("below", "a length", "3/4 in over a fixed floor, else the trade's box", "space below the frames");
-const ABOVE: Key =
-    key("above", "a length", "3/8 in over a fixed floor, else 1/4 in; bottom bee space: 0", "space above the top bars");
-const LIP: Key = key("lip", "a length", "7/8 in", "how far the floor reaches out in front");
-const RIM: Key = key(
+pub(super) const BELOW: Key = key(
+    "below",
+    Takes::Length(0.0, 200.0),
+    Unless::Rule("3/4 in over a fixed floor, else the trade's box"),
+    "space below the frames",
+);
+pub(super) const ABOVE: Key = key(
+    "above",
+    Takes::Length(0.0, 100.0),
+    Unless::Rule("3/8 in over a fixed floor, else 1/4 in; bottom bee space: 0"),
+    "space above the top bars",
+);
+pub(super) const LIP: Key =
+    key("lip", Takes::Length(0.0, 300.0), Unless::Inch(7.0 / 8.0), "how far the floor reaches out in front");
+pub(super) const RIM: Key = key(
     "rim",
-    "a length",
-    "3/4 in, or what leaves 1 in below the frames",
+    Takes::Length(5.0, 150.0),
+    Unless::Rule("3/4 in, or what leaves 1 in below the frames"),
     "height of a loose floor's rim and entrance slot",
 );
-const COVER_OVERHANG: Key =
-    key("cover-overhang", "a length", "1/4 in", "how far a cleated cover reaches out at the sides");
-const COVER_PLAY: Key =
-    key("cover-play", "a length", "3/8 in", "play of a cover's cleats along the box, or of its rim both ways, in all");
-const COVER_RIM: Key = key("cover-rim", "a length", "2 in", "height of a telescoping cover's rim");
-const COVER_HOLE: Key = key("cover-hole", "a length", "1 1/4 in", "diameter of the hole in an inner cover; 0 for none");
+pub(super) const COVER_OVERHANG: Key = key(
+    "cover-overhang",
+    Takes::Length(0.0, 200.0),
+    Unless::Inch(1.0 / 4.0),
+    "how far a cleated cover reaches out at the sides",
+);
+pub(super) const COVER_PLAY: Key = key(
+    "cover-play",
+    Takes::Length(0.0, 100.0),
+    Unless::Inch(3.0 / 8.0),
+    "play of a cover's cleats along the box, or of its rim both ways, in all",
+);
+pub(super) const COVER_RIM: Key =
+    key("cover-rim", Takes::Length(20.0, 300.0), Unless::Inch(2.0), "height of a telescoping cover's rim");
+pub(super) const COVER_HOLE: Key = key(
+    "cover-hole",
+    Takes::Length(0.0, 200.0),
+    Unless::Inch(1.0 + 1.0 / 4.0),
+    "diameter of the hole in an inner cover; 0 for none",
+);
 pub(super) const REST_CLEAT: Key = key(
     "rest-cleat",
-    "a length",
-    "2 in",
+    Takes::Length(10.0, 500.0),
+    Unless::Inch(2.0),
     "height of the cleats outside the ends, or of the rails in front of inner walls",
 );
-const COVER_CLEAT: Key = key("cover-cleat", "a length", "3/4 in", "width of the cleats under the cover's ends");
+pub(super) const COVER_CLEAT: Key = key(
+    "cover-cleat",
+    Takes::Length(5.0, 200.0),
+    Unless::Inch(3.0 / 4.0),
+    "width of the cleats under the cover's ends",
+);
 
 pub(in crate::design::kinds) const KIND: Kind = Kind {
     name: "frame-box",
@@ -125,78 +176,41 @@ fn frame(table: &Table, profiles: &Profiles) -> Option<Arc<Frame>> {
 impl FrameBox {
     fn read(table: &Table, profiles: &Profiles) -> Option<FrameBox> {
         let frame = table.needed(&FRAME, frame(table, profiles));
-        let frames = table.needed(&FRAMES, table.whole(FRAMES.name, 1..=20));
-        let rests = [("cleat", Rest::Cleat), ("rabbet", Rest::Rabbet), ("inner-wall", Rest::InnerWall)];
-        let floors = [("fixed", Floor::Fixed), ("loose", Floor::Loose), ("none", Floor::None)];
-        let covers = [
-            ("cleated", Cover::Cleated),
-            ("telescoping", Cover::Telescoping),
-            ("inner", Cover::Inner),
-            ("none", Cover::None),
-        ];
-        let handholds = [
-            ("none", Handhold::None),
-            ("cleat", Handhold::Cleat),
-            ("slot", Handhold::Slot),
-            ("recess", Handhold::Recess),
-        ];
-        let cloths = [("canvas", SoftCover::Canvas), ("house-wrap", SoftCover::HouseWrap)];
-        let corner = Corner::read(table);
-        let walls = table.choice(WALLS.name, &[("sides", Walls::Sides), ("ends", Walls::Ends)]);
-        let rest = table.choice(REST.name, &rests);
-        let bee_space = table.choice(BEE_SPACE.name, &BeeSpace::ALL);
-        let floor = table.choice(FLOOR.name, &floors);
-        let cover = table.choice(COVER.name, &covers);
-        let handhold = table.choice(HANDHOLD.name, &handholds);
-        let division_board = table.flag(DIVISION_BOARD.name);
-        let entrance_block = table.flag(ENTRANCE_BLOCK.name);
-        let entrance = table.lengths::<2>(ENTRANCE.name, 4.0..=1000.0);
-        let soft_cover = table.choice(SOFT_COVER.name, &cloths);
-        let length = |key: &Key, least: f64, most: f64| table.length(key.name, least..=most);
-        let lug_gap = length(&LUG_GAP, 0.0, 50.0);
-        let (side_gap, end_gap) = (length(&SIDE_GAP, 0.0, 200.0), length(&END_GAP, 0.0, 50.0));
-        let (below, above) = (length(&BELOW, 0.0, 200.0), length(&ABOVE, 0.0, 100.0));
-        let (lip, rim) = (length(&LIP, 0.0, 300.0), length(&RIM, 5.0, 150.0));
-        let cover_overhang = length(&COVER_OVERHANG, 0.0, 200.0);
-        let cover_play = length(&COVER_PLAY, 0.0, 100.0);
-        let cover_rim = length(&COVER_RIM, 20.0, 300.0);
-        let cover_hole = length(&COVER_HOLE, 0.0, 200.0);
-        let rest_cleat = length(&REST_CLEAT, 10.0, 500.0);
-        let cover_cleat = length(&COVER_CLEAT, 5.0, 200.0);
-        let finger = length(&FINGER, 3.0, 200.0);
-        let joint_play = length(&JOINT_PLAY, 0.0, 0.3);
-        let plain = FrameBox::new(frame?, frames?);
+        let frames = table.needed(&FRAMES, table.whole(&FRAMES));
+        // Where the frame is wrong, the other keys are looked at all the same, with another.
+        let any = frame.clone().or_else(|| profiles.all::<Frame>().next().cloned())?;
+        let plain = FrameBox::new(any, frames.unwrap_or(1));
         let design = FrameBox {
-            corner: corner.unwrap_or(plain.corner),
-            walls: walls.unwrap_or(plain.walls),
-            rest: rest.unwrap_or(plain.rest),
-            bee_space,
-            floor: floor.unwrap_or(plain.floor),
-            cover: cover.unwrap_or(plain.cover),
-            handhold: handhold.unwrap_or(plain.handhold),
-            division_board: division_board.unwrap_or(plain.division_board),
-            entrance_block: entrance_block.unwrap_or(plain.entrance_block),
-            soft_cover,
-            lug_gap: lug_gap.unwrap_or(plain.lug_gap),
-            side_gap,
-            end_gap,
-            below,
-            above,
-            lip: lip.unwrap_or(plain.lip),
-            rim,
-            entrance: entrance.unwrap_or(plain.entrance),
-            cover_overhang: cover_overhang.unwrap_or(plain.cover_overhang),
-            cover_play: cover_play.unwrap_or(plain.cover_play),
-            cover_rim: cover_rim.unwrap_or(plain.cover_rim),
-            cover_hole: cover_hole.unwrap_or(plain.cover_hole),
-            rest_cleat: rest_cleat.unwrap_or(plain.rest_cleat),
-            cover_cleat: cover_cleat.unwrap_or(plain.cover_cleat),
-            finger,
-            joint_play: joint_play.unwrap_or(plain.joint_play),
+            corner: table.chosen(&CORNER),
+            walls: table.chosen(&WALLS),
+            rest: table.chosen(&REST),
+            bee_space: table.choice(&BEE_SPACE),
+            floor: table.chosen(&FLOOR),
+            cover: table.chosen(&COVER),
+            handhold: table.chosen(&HANDHOLD),
+            division_board: table.is(&DIVISION_BOARD),
+            entrance_block: table.is(&ENTRANCE_BLOCK),
+            soft_cover: table.choice(&SOFT_COVER),
+            lug_gap: table.mm(&LUG_GAP),
+            side_gap: table.length(&SIDE_GAP),
+            end_gap: table.length(&END_GAP),
+            below: table.length(&BELOW),
+            above: table.length(&ABOVE),
+            lip: table.mm(&LIP),
+            rim: table.length(&RIM),
+            entrance: table.lengths(&ENTRANCE).unwrap_or(plain.entrance),
+            cover_overhang: table.mm(&COVER_OVERHANG),
+            cover_play: table.mm(&COVER_PLAY),
+            cover_rim: table.mm(&COVER_RIM),
+            cover_hole: table.mm(&COVER_HOLE),
+            rest_cleat: table.mm(&REST_CLEAT),
+            cover_cleat: table.mm(&COVER_CLEAT),
+            finger: table.length(&FINGER),
+            joint_play: table.mm(&JOINT_PLAY),
             spots: table.spots(KIND.keys),
             ..plain
         };
-        design.goes_together(table).then_some(design)
+        (frame.is_some() && frames.is_some() && design.goes_together(table)).then_some(design)
     }
 
     /// Points at choices that contradict each other, and says what would do.

@@ -13,7 +13,7 @@ mod walls;
 pub use super::corner::Corner;
 pub(super) use keys::KIND;
 
-use super::corner::USUAL_PLAY;
+use super::corner::{CORNER, JOINT_PLAY};
 use crate::design::Board;
 use crate::design::{Assembly, Design, Facing, Fitting, Footprint, HungFrames, Joinery, Opening, Panel, Reach};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
@@ -87,6 +87,8 @@ pub enum Walls {
     Ends,
 }
 
+crate::words!(Walls: Sides = "sides", Ends = "ends");
+
 /// What the lugs rest on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Rest {
@@ -98,6 +100,8 @@ pub enum Rest {
     InnerWall,
 }
 
+crate::words!(Rest: Cleat = "cleat", Rabbet = "rabbet", InnerWall = "inner-wall");
+
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Floor {
     /// Nailed under the walls, with a landing lip in front.
@@ -106,6 +110,8 @@ pub enum Floor {
     Loose,
     None,
 }
+
+crate::words!(Floor: Fixed = "fixed", Loose = "loose", None = "none");
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Cover {
@@ -118,6 +124,8 @@ pub enum Cover {
     None,
 }
 
+crate::words!(Cover: Cleated = "cleated", Telescoping = "telescoping", Inner = "inner", None = "none");
+
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Handhold {
     None,
@@ -129,6 +137,8 @@ pub enum Handhold {
     Recess,
 }
 
+crate::words!(Handhold: None = "none", Cleat = "cleat", Slot = "slot", Recess = "recess");
+
 /// A sheet that lies on the top bars.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SoftCover {
@@ -136,38 +146,40 @@ pub enum SoftCover {
     HouseWrap,
 }
 
+crate::words!(SoftCover: Canvas = "canvas", HouseWrap = "house-wrap");
+
 impl FrameBox {
     /// A box for `frames` of these frames with every choice at its default.
     pub fn new(frame: Arc<Frame>, frames: u32) -> FrameBox {
         FrameBox {
             frame,
             frames,
-            corner: Corner::Butt,
-            walls: Walls::Sides,
-            rest: Rest::Cleat,
+            corner: CORNER.word(),
+            walls: keys::WALLS.word(),
+            rest: keys::REST.word(),
             bee_space: None,
-            floor: Floor::Fixed,
-            cover: Cover::Cleated,
-            handhold: Handhold::None,
-            division_board: false,
-            entrance_block: false,
+            floor: keys::FLOOR.word(),
+            cover: keys::COVER.word(),
+            handhold: keys::HANDHOLD.word(),
+            division_board: keys::DIVISION_BOARD.flag(),
+            entrance_block: keys::ENTRANCE_BLOCK.flag(),
             soft_cover: None,
-            lug_gap: INCH / 8.0,
+            lug_gap: keys::LUG_GAP.mm(),
             side_gap: None,
             end_gap: None,
             below: None,
             above: None,
-            lip: INCH * 7.0 / 8.0,
+            lip: keys::LIP.mm(),
             rim: None,
             entrance: [100.0, INCH * 5.0 / 16.0],
-            cover_overhang: INCH / 4.0,
-            cover_play: INCH * 3.0 / 8.0,
-            cover_rim: INCH * 2.0,
-            cover_hole: INCH * 5.0 / 4.0,
-            rest_cleat: INCH * 2.0,
-            cover_cleat: INCH * 3.0 / 4.0,
+            cover_overhang: keys::COVER_OVERHANG.mm(),
+            cover_play: keys::COVER_PLAY.mm(),
+            cover_rim: keys::COVER_RIM.mm(),
+            cover_hole: keys::COVER_HOLE.mm(),
+            rest_cleat: keys::REST_CLEAT.mm(),
+            cover_cleat: keys::COVER_CLEAT.mm(),
             finger: None,
-            joint_play: USUAL_PLAY,
+            joint_play: JOINT_PLAY.mm(),
             spots: Spots::default(),
         }
     }
