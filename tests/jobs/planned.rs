@@ -203,3 +203,50 @@ fn the_picture_of_a_sheet_tells_each_height_of_tabs() {
     let picture = String::from_utf8(files["sheet-1.svg"].to_vec()).expect("text");
     assert!(picture.contains("2 tabs, 6 mm high; 8 tabs, 1.5 mm high"));
 }
+
+/// A machine of the maker's own: the built-in one of this name with other figures.
+fn machine(base: &str, figures: &[(&str, &str)]) -> String {
+    let path = format!("{}/profiles/machines/{base}.toml", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(path).expect("a built-in profile");
+    let kept = text.lines().filter(|line| !figures.iter().any(|(key, _)| line.starts_with(&format!("{key} ="))));
+    let own = figures.iter().map(|(key, value)| format!("{key} = {{ value = {value}, source = \"invented\" }}"));
+    kept.map(String::from).chain(own).map(|line| line + "\n").collect()
+}
+
+/// An end mill of so many millimetres that goes down at an angle.
+fn mill(diameter: f64, pass_depth: f64) -> String {
+    format!(
+        "title = \"Mill\"\nkind = {{ value = \"end-mill\", source = \"invented\" }}\n\
+         diameter = {{ value = {diameter}, source = \"invented\" }}\n\
+         flute-length = {{ value = 40, source = \"invented\" }}\nflutes = {{ value = 2, source = \"invented\" }}\n\
+         chip-load = {{ value = [0.04, 0.1], source = \"invented\" }}\nspeed = {{ value = 16000, source = \"invented\" }}\n\
+         ramp-angle = {{ value = 15, source = \"invented\" }}\npass-depth = {{ value = {pass_depth}, source = \"invented\" }}\n"
+    )
+}
+
+/// The same as [`made`], with profiles of the maker's own: folder, name and text.
+fn made_with(about: &str, spec: &str, own: &[(&str, &str, String)]) -> nestwright::Made {
+    let mut profiles = Profiles::built_in();
+    for (folder, name, text) in own {
+        profiles.add_text(folder, name, text).unwrap_or_else(|error| panic!("{about}: {error}"));
+    }
+    let checked = nestwright::check(&Source::new("t.toml", spec), &profiles, &Kinds::built_in(), &search());
+    let checked = checked.unwrap_or_else(|error| panic!("{about}: {error}"));
+    let refused: Vec<_> = checked.findings.iter().filter(|it| it.refused()).map(|it| &it.check).collect();
+    assert!(refused.is_empty(), "{about}: refused for {refused:?}");
+    nestwright::make(checked, &search()).unwrap_or_else(|error| panic!("{about}: {error}"))
+}
+
+/// Tabs of neighbours wound about the corners of a wide slot: where no form holds so near to others, parts lie further apart.
+#[test]
+fn parts_whose_tabs_are_in_each_other_s_way_lie_further_apart() {
+    let stock = "size = [2026, 1300]\nthickness = 12.1\non-hand = 6\nmargin = 15.75";
+    let router = "machine = \"older-router\"\ncutter = \"wide\"\ndrills = [\"drill-20\"]\nhold = \"onion-skin\"\n\
+                  clearance = 0\nrelief = \"deep\"";
+    let nuc = "[[box]]\nname = \"hutch\"\nkind = \"frame-box\"\ncount = 3\nframe = \"zander\"\nframes = 2\n\
+               rest = \"inner-wall\"\nfloor = \"fixed\"\nend-gap = 7.94\nrest-cleat = 36.5\nlip = 3.18\n";
+    let made = made_with("tabs", &spec(stock, router, nuc), &[("tools", "wide", mill(12.0, 0.634))]);
+    let told = made.findings.iter().find(|it| it.check == "parts further apart than asked").expect("told");
+    assert_eq!(told.status, Status::Caution);
+    assert!(made.job.router.as_ref().is_some_and(|router| router.clearance > 10.0));
+}
