@@ -1,7 +1,7 @@
 //! How much wood stands in a cut's way, by what was cut there before it.
 
 use super::bench::Bench;
-use super::cut::{Cut, Round};
+use super::cut::{Cut, Next, Round};
 use super::flat;
 use super::near::Way;
 use super::sweep::Sweeps;
@@ -285,7 +285,7 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
         }
         let way = if cut.is_upright() { cut.way } else { cut.way.between(from, to) };
         let piece =
-            Cut { round: Round::of(&way), way, z0: low, z1: low, from_before: false, into_next: false, ..cut.clone() };
+            Cut { round: Round::of(&way), way, z0: low, z1: low, from_before: false, into_next: Next::Ends, ..cut.clone() };
         let mut own = Sweeps::default();
         // A little narrower than it is, so that what is left is no sliver.
         let narrow = Cut { radius: (cut.radius - SLIVER) * share, ..piece };
@@ -306,7 +306,10 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
             let last = earlier.split_off(earlier.len().saturating_sub(few));
             #[cfg(test)]
             tests::CLIPPED.with(|clipped| clipped.set(clipped.get() + last.len()));
-            let earlier = last.into_iter().map(|i| &bench.replay.cuts[i]);
+            // The one before this ends here, with a round end.
+            let before = |i: &usize| *i + 1 == index;
+            let ends = last.iter().copied().find(before).map(|i| Cut { into_next: Next::Ends, ..bench.replay.cuts[i].clone() });
+            let earlier = last.iter().filter(|i| !before(i)).map(|i| &bench.replay.cuts[*i]).chain(&ends);
             let gone = Sweeps::of(earlier, surface, bench.router.machine.digit);
             left = flat::rings(flat::minus(&left, &gone.rings()));
             few *= 4;

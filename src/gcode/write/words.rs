@@ -1,10 +1,11 @@
 //! Moves as words: only what changes is said.
 
 use super::arc;
-use crate::geometry::{Point, Segment};
+use crate::geometry::{Point, Segment, Vec2};
 use crate::profile::{Arcs, Machine, ZZero};
 use crate::route::{Move, Space};
 use crate::units::{Units, decimal};
+use std::f64::consts::TAU;
 use std::fmt::Write;
 
 /// The text so far, and what a controller that has read it knows.
@@ -183,21 +184,29 @@ impl<'a> Words<'a> {
         if sweep > MOST_TURN && start.flat().distance(to.flat()) < SHORT * self.digit() * scale {
             return self.straight_to(to, feed);
         }
+        let signed = if clockwise { -sweep } else { sweep };
+        if self.machine.arcs.value == Arcs::None {
+            return self.chords(start, to, centre, signed, self.tolerance, feed);
+        }
         let most = if self.machine.arcs.value == Arcs::Radius { MOST_BY_RADIUS } else { MOST_TURN };
-        let pieces = match self.machine.arcs.value {
-            Arcs::None => chords(sweep, to.flat().distance(centre), self.tolerance),
-            _ => (sweep / most - 1e-9).ceil().max(1.0),
-        };
-        let bulge = (sweep / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
-        let whole = Segment { start: start.flat(), end: to.flat(), bulge };
+        let pieces = (sweep / most - 1e-9).ceil().max(1.0);
+        let whole = Segment { start: start.flat(), end: to.flat(), bulge: (signed / 4.0).tan() };
         for i in 1..=pieces as u32 {
             let share = f64::from(i) / pieces;
             let end = if share < 1.0 { Space::new(whole.at(share), start.z + (to.z - start.z) * share) } else { to };
-            match self.machine.arcs.value {
-                Arcs::None => self.straight_to(end, feed),
-                _ => self.arc_piece(end, centre, clockwise, feed),
-            }
+            self.arc_piece(end, centre, clockwise, feed);
         }
+    }
+
+    /// Chords for an arc, which turns by `sweep` (positive counter-clockwise), no further from it than `tolerance` (mm).
+    fn chords(&mut self, from: Space, to: Space, centre: Point, sweep: f64, tolerance: f64, feed: f64) {
+        let (radius, begin) = (to.flat().distance(centre), (from.flat() - centre).atan2());
+        for share in corners(begin, sweep, radius, tolerance) {
+            // Of the circle itself, not of this arc's rounded start: so that every pass has the same corners.
+            let at = centre + Vec2::from_angle(begin + sweep * share) * radius;
+            self.straight_to(Space::new(at, from.z + (to.z - from.z) * share), feed);
+        }
+        self.straight_to(to, feed);
     }
 
     /// An arc that can be written in one line.
@@ -233,16 +242,11 @@ impl<'a> Words<'a> {
                 let centre = Point::new(centre.x * scale, centre.y * scale);
                 let from = Point::new(start.x * scale, start.y * scale);
                 let sweep = turn(from, to.flat(), centre, clockwise);
-                let bulge = (sweep / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
                 let z = self.at[2].map_or(to.z, |z| z * scale - self.height(0.0));
-                let whole = Segment { start: from, end: to.flat(), bulge };
                 // Whoever holds the program against its parts counts with digits here, not with chords.
                 let fine = self.tolerance.min(0.25 * digit * scale);
-                let pieces = chords(sweep, whole.radius(), fine);
-                for i in 1..=pieces as u32 {
-                    let share = f64::from(i) / pieces;
-                    self.straight_to(Space::new(whole.at(share), z + (to.z - z) * share), feed);
-                }
+                let signed = if clockwise { -sweep } else { sweep };
+                self.chords(Space::new(from, z), to, centre, signed, fine, feed);
             }
         }
     }
@@ -315,9 +319,9 @@ impl<'a> Words<'a> {
 /// The angle an arc turns through, up to a whole turn.
 fn turn(start: Point, end: Point, centre: Point, clockwise: bool) -> f64 {
     let (start, end) = ((start - centre).atan2(), (end - centre).atan2());
-    let turn = if clockwise { start - end } else { end - start }.rem_euclid(std::f64::consts::TAU);
+    let turn = if clockwise { start - end } else { end - start }.rem_euclid(TAU);
     // Rounded ends of a very short arc may have passed each other.
-    if turn > std::f64::consts::TAU - 1e-6 { 0.0 } else { turn }
+    if turn > TAU - 1e-6 { 0.0 } else { turn }
 }
 
 /// Digits after the point of a feed, in the machine's units: a slow one needs more.
@@ -325,10 +329,20 @@ fn feed_decimals(feed: f64) -> usize {
     if feed < 1.0 { 3 } else { 1 }
 }
 
-/// How many chords keep within a tolerance of an arc.
-fn chords(sweep: f64, radius: f64, tolerance: f64) -> f64 {
-    let step = 2.0 * (1.0 - (tolerance / radius).min(1.0)).acos();
-    (sweep / step - 1e-9).ceil().max(1.0)
+/// Where chords for an arc meet, as shares of it: within a tolerance of the arc, and at the same places of its circle wherever
+/// it begins, so that pass after pass goes the same way.
+fn corners(begin: f64, sweep: f64, radius: f64, tolerance: f64) -> Vec<f64> {
+    /// A chord shorter than this share of the others is one with its neighbour.
+    const SHORT: f64 = 0.05;
+    let longest = 2.0 * (1.0 - (tolerance / radius).min(1.0)).acos();
+    let step = TAU / (TAU * (1.0 + SHORT) / longest).ceil().max(3.0);
+    let (first, last) = if sweep < 0.0 { (begin + sweep, begin) } else { (begin, begin + sweep) };
+    let (from, to) = ((first / step + SHORT).ceil() as i64, (last / step - SHORT).floor() as i64);
+    let mut shares: Vec<f64> = (from..=to).map(|i| (i as f64 * step - begin) / sweep).collect();
+    if sweep < 0.0 {
+        shares.reverse();
+    }
+    shares
 }
 
 /// Text that any controller takes as a comment, and as nothing else: printable ASCII, not too long.
@@ -408,6 +422,47 @@ mod tests {
             let fastest = 305.0 / 25.4 * f64::hypot(down, along) / down;
             assert!(feed <= fastest * 1.02 && feed > 0.7 * fastest, "{arcs:?}: {feed} of {fastest}");
         }
+    }
+
+    /// Two arcs of one circle, begun elsewhere and gone the other way, have the same corners where both go; and no chord
+    /// is further from its arc than it may be.
+    #[test]
+    fn chords_meet_at_the_same_places_wherever_an_arc_begins() {
+        let plain = crate::profile::Profiles::built_in().find::<Machine>("plain-router").expect("built in");
+        let mut machine = Machine::clone(&plain);
+        machine.arcs.value = Arcs::None;
+        let centre = Point::new(100.0, 80.0);
+        let at = |degrees: f64| centre + Vec2::from_angle(degrees.to_radians()) * 7.0;
+        let corners = |from: f64, to: f64, clockwise: bool| {
+            let mut words = Words::new(&machine, 12.0);
+            words.tool(6.0);
+            words.rapid_to(Space::new(at(from), -3.0));
+            words.text.clear();
+            words.arc(Space::new(at(to), -3.0), centre, clockwise, 1000.0);
+            let number = |line: &str, letter: char| {
+                let word = line.split_whitespace().find_map(|word| word.strip_prefix(letter));
+                word.and_then(|word| word.parse::<f64>().ok())
+            };
+            let mut place = at(from);
+            let mut places = vec![[place.x, place.y].map(|mm| words.rounded(mm))];
+            for line in words.text.lines() {
+                place = Point::new(number(line, 'X').unwrap_or(place.x), number(line, 'Y').unwrap_or(place.y));
+                places.push([place.x, place.y]);
+            }
+            places
+        };
+        let (one, other) = (corners(10.0, 200.0, false), corners(250.0, 33.0, true));
+        let tolerance = machine.chords(6.0) + 2.0 * 10f64.powf(-machine.decimals.value);
+        for pair in one.windows(2).chain(other.windows(2)) {
+            let middle = Point::new(pair[0][0], pair[0][1]).midpoint(Point::new(pair[1][0], pair[1][1]));
+            assert!((middle.distance(centre) - 7.0).abs() <= tolerance, "{pair:?}");
+        }
+        let both = |place: &&[f64; 2]| {
+            let angle = (Point::new(place[0], place[1]) - centre).atan2().to_degrees();
+            (38.0..195.0).contains(&angle)
+        };
+        let shared: Vec<_> = one.iter().filter(both).collect();
+        assert!(shared.len() > 10 && shared.iter().all(|place| other.contains(place)), "{one:?} {other:?}");
     }
 
     #[test]
