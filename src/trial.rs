@@ -248,11 +248,15 @@ fn cut(job: &Job, parts: &[Part], tried: &[Form], layout: &Layout) -> Result<Cut
     }
 }
 
-/// The next form for every part that a failed proof names, or for all parts of the sheet where it names none; `None` where
-/// they have no more.
+/// The next form for every part that a failed proof names; for all parts of the sheet where it names none, or where those have
+/// no more: the tabs of others may stand in their way. `None` where none has more.
 fn safer(job: &Job, parts: &[Part], forms: &[Form], layout: &Layout, proofs: &[Proof]) -> Option<Vec<Form>> {
     let router = job.router.as_ref()?;
     let mut next = forms.to_vec();
+    let after = |part: usize| {
+        let all = Form::of(router, &parts[part]);
+        all.iter().skip_while(|form| **form != forms[part]).nth(1).copied()
+    };
     for proof in proofs {
         let on_sheet = |i: &usize| {
             let sheet = proof.sheet.checked_sub(1).and_then(|sheet| layout.sheets.get(sheet));
@@ -263,15 +267,13 @@ fn safer(job: &Job, parts: &[Part], forms: &[Form], layout: &Layout, proofs: &[P
             let mut subjects = proof.faults().map(|fault| &fault.finding.subject);
             subjects.any(|it| it == name || it.strip_prefix(name.as_str()).is_some_and(|rest| rest.starts_with(',')))
         };
-        let of_sheet: Vec<usize> = (0..parts.len()).filter(on_sheet).collect();
-        let mut at_fault: Vec<usize> = of_sheet.iter().copied().filter(named).collect();
+        let with_more: Vec<usize> = (0..parts.len()).filter(on_sheet).filter(|i| after(*i).is_some()).collect();
+        let mut at_fault: Vec<usize> = with_more.iter().copied().filter(named).collect();
         if at_fault.is_empty() {
-            at_fault = of_sheet;
+            at_fault = with_more;
         }
         for part in at_fault {
-            let all = Form::of(router, &parts[part]);
-            let after = all.iter().skip_while(|form| **form != forms[part]).nth(1);
-            next[part] = after.copied().unwrap_or(next[part]);
+            next[part] = after(part).unwrap_or(next[part]);
         }
     }
     (next != forms).then_some(next)

@@ -15,8 +15,12 @@ const LEAST: usize = 2;
 /// Where the job says nothing of its tabs: at least so wide and so high (mm).
 const LEAST_WIDTH: f64 = 3.0;
 const LEAST_HEIGHT: f64 = 1.0;
-/// A tab may be off its width and height by this (mm).
-const OFF: f64 = 0.05;
+/// What a tab may be off its width and height (mm): this, or where the machine's digits are coarse, the last of them at both
+/// of its ends.
+fn off(bench: &Bench) -> f64 {
+    const OFF: f64 = 0.05;
+    OFF.max(2.0 * bench.router.machine.digit)
+}
 
 /// At their feet all tabs of a part together take no more than this share of the way around it (common practice: between
 /// tabs a part is free).
@@ -187,7 +191,7 @@ fn claimed(
     others: &[(Ring, &TabClaim)],
     ledger: &mut Ledger,
 ) {
-    let floor = -bench.sheet.thickness;
+    let (floor, off) = (-bench.sheet.thickness, off(bench));
     let highest = tabs.iter().chain(others.iter().map(|(_, tab)| tab)).map(|tab| tab.height).fold(0.0, f64::max);
     let steep = bench
         .router
@@ -235,7 +239,7 @@ fn claimed(
         // Where its wood goes round a corner of this piece, more of the way stays up than the tab is wide.
         mine + theirs.map(|(wood, tab)| widest(tab) - tab.width + kept_up(bench, band, wood)).sum::<f64>()
     };
-    let widest_foot = |tab: &TabClaim| tab.foot.unwrap_or(tab.width + flank(tab.height)) + OFF + flank(bench.touch);
+    let widest_foot = |tab: &TabClaim| tab.foot.unwrap_or(tab.width + flank(tab.height)) + off + flank(bench.touch);
     for foot in feet.iter().filter(|foot| !places.iter().any(|at| foot.contains(*at))) {
         let mut shared = shares(foot, usize::MAX, &widest_foot);
         if shared == 0.0 {
@@ -274,21 +278,21 @@ fn claimed(
         let foot = feet.iter().find(|foot| foot.contains(*at));
         // Of a higher tab of another piece its flanks stand at this height.
         let own = tab.height;
-        let widest = |it: &TabClaim| it.width + OFF + flank(2.0 * bench.touch + (it.height - own).max(0.0));
+        let widest = |it: &TabClaim| it.width + off + flank(2.0 * bench.touch + (it.height - own).max(0.0));
         let most = widest(tab) + crest.map_or(0.0, |crest| shares(crest, i, &widest));
-        ledger.note(Kind::TabWidth, width, Limits::between(tab.width - OFF, most), || at_tab(line()));
+        ledger.note(Kind::TabWidth, width, Limits::between(tab.width - off, most), || at_tab(line()));
         let most = widest_foot(tab) + foot.map_or(0.0, |foot| shares(foot, i, &widest_foot));
         let least = foot.map_or(0.0, |foot| foot.width(band));
-        ledger.note(Kind::TabFoot, least, Limits::between(tab.width - OFF, most), || at_tab(line()));
+        ledger.note(Kind::TabFoot, least, Limits::between(tab.width - off, most), || at_tab(line()));
         let widest = foot.map_or(0.0, |foot| foot.widest(band, bench.radius));
         ledger.note(Kind::TabFoot, widest.max(least), Limits::at_most(most), || at_tab(line()));
         let height = bench.surface(*at) - floor;
         // Where the wood of another piece's tab stands at the same place, it is as high as that.
         let theirs = others.iter().filter(|(wood, _)| flat::distance(wood, *at) <= bench.radius || holds(wood, *at));
         let highest = theirs.map(|(_, other)| other.height).fold(tab.height, f64::max);
-        let limits = Limits::between(tab.height - OFF, highest + OFF);
+        let limits = Limits::between(tab.height - off, highest + off);
         ledger.note(Kind::TabHeight, height, limits, || at_tab(line()));
-        if width >= tab.width - OFF {
+        if width >= tab.width - off {
             holding += 1;
         }
     }

@@ -59,8 +59,9 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
     }
 }
 
-/// How steeply a cut goes down, in degrees.
+/// How steeply a cut goes down, in degrees: less a hair, which the digits of an arc's centre may be worth.
 fn steepness(bench: &Bench, cut: &Cut) -> f64 {
+    const HAIR: f64 = 0.01;
     if cut.z1 >= cut.z0 {
         return 0.0;
     }
@@ -73,7 +74,7 @@ fn steepness(bench: &Bench, cut: &Cut) -> f64 {
     // The last digits of both ends may make a short way look steeper than it is: each is off by half a digit at most, in X,
     // in Y and in Z.
     let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + SQRT_2 * digit + bow);
-    down.max(0.0).atan2(along).to_degrees()
+    (down.max(0.0).atan2(along).to_degrees() - HAIR).max(0.0)
 }
 
 /// Is a move down into wood too steep for its cutter?

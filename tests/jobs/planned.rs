@@ -250,3 +250,65 @@ fn parts_whose_tabs_are_in_each_other_s_way_lie_further_apart() {
     assert_eq!(told.status, Status::Caution);
     assert!(made.job.router.as_ref().is_some_and(|router| router.clearance > 10.0));
 }
+
+/// One small part between others with wide tabs: where it has no more forms of its own, those beside it take the next.
+#[test]
+fn neighbours_with_wide_tabs_make_room_for_a_small_part() {
+    let stock = "size = [2440, 1220]\nthickness = 9\non-hand = 1";
+    let router = "machine = \"desktop-router\"\ncutter = \"own\"\ntab-width = 13.15\ntab-height = 4.5\nclearance = 0";
+    let parts = "[[part]]\nname = \"lid\"\nsize = [214, 195]\ncount = 20\n\
+                 [[part]]\nname = \"cleat\"\nsize = [38, 14]\ncount = 20\n";
+    made_with("cleats", &spec(stock, router, parts), &[("tools", "own", mill(6.0, 0.8))]);
+}
+
+/// A cut that goes down at exactly the angle that its tool may, by arcs and lines in the digits of a program.
+#[test]
+fn an_angle_is_kept_but_for_the_digits_of_a_program() {
+    for (decimals, angle) in [("4", 30), ("4", 22), ("3", 30), ("5", 12)] {
+        let tool = mill(10.0, 0.459).replace("value = 15,", &format!("value = {angle},"));
+        let own = machine("desktop-router", &[("decimals", decimals)]);
+        let stock = "size = [1698, 1236]\nthickness = 12.7";
+        let box_ = "[[box]]\nname = \"b\"\nkind = \"cavity-box\"\ncount = 2\ninside = [255.4, 255.4, 400]\n";
+        let router = "machine = \"own\"\ncutter = \"own\"\nhold = \"onion-skin\"\ntab-width = 7";
+        made_with("angle", &spec(stock, router, box_), &[("tools", "own", tool), ("machines", "own", own)]);
+    }
+}
+
+/// What is wanted as often as the sheets give ends where nobody would go on in one job.
+#[test]
+fn a_count_of_max_ends_at_what_one_job_may_have() {
+    let spec = "title = \"t\"\n[stock]\nmaterial = \"birch-plywood\"\nsize = [200, 180]\nthickness = 9\non-hand = 10000\n\
+                [saw]\nkerf = 3\n[[box]]\nname = \"b\"\nkind = \"open-box\"\ncount = \"max\"\ninside = [60, 63, 51]\n";
+    let checked = check(spec);
+    let pieces: u32 = checked.assemblies.iter().map(|it| it.count * it.panels.len() as u32).sum();
+    assert!((4000..=5000).contains(&pieces), "{pieces}");
+    let told = checked.findings.iter().find(|it| it.check == "number from the sheets on hand").expect("told");
+    assert!(told.advice.contains("more are not built from one job"), "{}", told.advice);
+}
+
+/// Two digits after the point are few for an inch, and R words tell an arc's centre by even fewer.
+#[test]
+fn two_decimals_are_enough_on_any_machine() {
+    let parts = "[[part]]\nname = \"plate\"\nsize = [300, 200]\ncount = 2\n\
+                 [[part.hole]]\nuse = \"vent\"\ndiameter = 16\nacross = 60\nup = 150\n\
+                 [[part.hole]]\nuse = \"vent\"\ndiameter = 9\nacross = 60\nup = 60\n\
+                 [[part.hole]]\nuse = \"handhold\"\nslot = [60, 20]\nacross = 180\nup = 60\n\
+                 [[part.hole]]\nuse = \"vent\"\ndiameter = 80\nacross = 180\nup = 130\n\
+                 [[part.pocket]]\nsize = [40, 30]\ndepth = 4\nacross = 270\nup = 30\n\
+                 [[part]]\nname = \"stop\"\nsize = [45, 30]\ncount = 6\n";
+    let mut units = std::collections::BTreeMap::new();
+    for unit in ["mm", "in"] {
+        for arcs in ["centre", "radius", "none"] {
+            for (hold, cutter) in [("tabs", 6.0), ("onion-skin", 3.0)] {
+                let about = format!("{unit}, {arcs}, {hold}, {cutter}");
+                let (unit, arcs) = (format!("\"{unit}\""), format!("\"{arcs}\""));
+                let own = machine("older-router", &[("decimals", "2"), ("units", &unit), ("arcs", &arcs)]);
+                let router = format!("machine = \"own\"\ncutter = \"own\"\nhold = \"{hold}\"");
+                let profiles = [("tools", "own", mill(cutter, 0.9)), ("machines", "own", own)];
+                let made = made_with(&about, &spec(SHEET, &router, parts), &profiles);
+                *units.entry(made.job.router.as_ref().map(|router| router.machine.units.name())).or_insert(0) += 1;
+            }
+        }
+    }
+    assert_eq!(units.len(), 2);
+}
