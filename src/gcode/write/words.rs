@@ -186,7 +186,9 @@ impl<'a> Words<'a> {
         }
         let signed = if clockwise { -sweep } else { sweep };
         if self.machine.arcs.value == Arcs::None {
-            return self.chords(start, to, centre, signed, self.tolerance, feed);
+            // Finer than a quarter of the last digit they would be a jagged line.
+            let tolerance = self.tolerance.max(0.25 * self.digit() * scale);
+            return self.chords(start, to, centre, signed, tolerance, feed);
         }
         let most = if self.machine.arcs.value == Arcs::Radius { MOST_BY_RADIUS } else { MOST_TURN };
         let pieces = (sweep / most - 1e-9).ceil().max(1.0);
