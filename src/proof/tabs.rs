@@ -4,7 +4,7 @@ use super::bench::{Bench, Piece};
 use super::claim::TabClaim;
 use super::flat::{self, Ring, Shapes, Sides, to_side};
 use super::rest::{deepest, left_along, left_in_band, less, spot};
-use super::shape::{ACROSS, Band, HoleShape};
+use super::shape::{Band, HoleShape, across};
 use super::turns::{round_slot, round_tabs};
 use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
@@ -16,8 +16,12 @@ const LEAST: usize = 2;
 /// Where the job says nothing of its tabs: at least so wide and so high (mm).
 const LEAST_WIDTH: f64 = 3.0;
 const LEAST_HEIGHT: f64 = 1.0;
-/// A tab may be off its width and height by this (mm).
-const OFF: f64 = 0.05;
+/// What a tab may be off its width and height (mm): this, or where the machine's digits are coarse, the last of them at both
+/// of its ends.
+fn off(bench: &Bench) -> f64 {
+    const OFF: f64 = 0.05;
+    OFF.max(2.0 * bench.router.machine.digit)
+}
 
 /// At their feet all tabs of a part together take no more than this share of the way around it (common practice: between
 /// tabs a part is free).
@@ -40,8 +44,9 @@ impl Bridge {
     }
 
     /// Its width on the part's half of the slot, where it is widest, less what a cutter's round edge leaves there.
-    fn widest(&self, band: &Band, radius: f64) -> f64 {
-        let half = band.across.iter().zip(ACROSS).filter(|(_, share)| *share <= 1.0);
+    fn widest(&self, band: &Band, bench: &Bench) -> f64 {
+        let radius = bench.radius;
+        let half = band.across.iter().zip(across(radius, bench.tolerance)).filter(|(_, share)| *share <= 1.0);
         let widths = half.map(|(line, share)| {
             let round = 2.0 * radius * (1.0 - (1.0 - (1.0 - share).powi(2)).sqrt());
             flat::length_inside(line, &self.rings) - round
@@ -91,7 +96,7 @@ fn standing(bench: &Bench, band: &Band, wall: &Sides, left: &Shapes) -> (Vec<Bri
     let mut bridges = Vec::new();
     let mut crumbs = Vec::new();
     // A bridge reaches nearly to the far side of the band; what does not is left on the part, or beside it.
-    let across = 1.9 * bench.radius;
+    let across = across(bench.radius, bench.tolerance)[4] * bench.radius;
     for shape in left {
         let mut corners = shape.iter().flatten().map(|p| Point::new(p[0], p[1]));
         if corners.all(|at| wall.distance(at) > bench.radius) {
@@ -188,7 +193,7 @@ fn claimed(
     others: &[(Ring, &TabClaim)],
     ledger: &mut Ledger,
 ) {
-    let floor = -bench.sheet.thickness;
+    let (floor, off) = (-bench.sheet.thickness, off(bench));
     let highest = tabs.iter().chain(others.iter().map(|(_, tab)| tab)).map(|tab| tab.height).fold(0.0, f64::max);
     let steep = bench
         .router
@@ -236,7 +241,7 @@ fn claimed(
         // Where its wood goes round a corner of this piece, more of the way stays up than the tab is wide.
         mine + theirs.map(|(wood, tab)| widest(tab) - tab.width + kept_up(bench, band, wood)).sum::<f64>()
     };
-    let widest_foot = |tab: &TabClaim| tab.foot.unwrap_or(tab.width + flank(tab.height)) + OFF + flank(bench.touch);
+    let widest_foot = |tab: &TabClaim| tab.foot.unwrap_or(tab.width + flank(tab.height)) + off + flank(bench.touch);
     for foot in feet.iter().filter(|foot| !places.iter().any(|at| foot.contains(*at))) {
         let mut shared = shares(foot, usize::MAX, &widest_foot);
         if shared == 0.0 {
@@ -275,21 +280,21 @@ fn claimed(
         let foot = feet.iter().find(|foot| foot.contains(*at));
         // Of a higher tab of another piece its flanks stand at this height.
         let own = tab.height;
-        let widest = |it: &TabClaim| it.width + OFF + flank(2.0 * bench.touch + (it.height - own).max(0.0));
+        let widest = |it: &TabClaim| it.width + off + flank(2.0 * bench.touch + (it.height - own).max(0.0));
         let most = widest(tab) + crest.map_or(0.0, |crest| shares(crest, i, &widest));
-        ledger.note(ProgramCheck::TabWidth, width, Limits::between(tab.width - OFF, most), || at_tab(line()));
+        ledger.note(ProgramCheck::TabWidth, width, Limits::between(tab.width - off, most), || at_tab(line()));
         let most = widest_foot(tab) + foot.map_or(0.0, |foot| shares(foot, i, &widest_foot));
         let least = foot.map_or(0.0, |foot| foot.width(band));
-        ledger.note(ProgramCheck::TabFoot, least, Limits::between(tab.width - OFF, most), || at_tab(line()));
-        let widest = foot.map_or(0.0, |foot| foot.widest(band, bench.radius));
+        ledger.note(ProgramCheck::TabFoot, least, Limits::between(tab.width - off, most), || at_tab(line()));
+        let widest = foot.map_or(0.0, |foot| foot.widest(band, bench));
         ledger.note(ProgramCheck::TabFoot, widest.max(least), Limits::at_most(most), || at_tab(line()));
         let height = bench.surface(*at) - floor;
         // Where the wood of another piece's tab stands at the same place, it is as high as that.
         let theirs = others.iter().filter(|(wood, _)| flat::distance(wood, *at) <= bench.radius || holds(wood, *at));
         let highest = theirs.map(|(_, other)| other.height).fold(tab.height, f64::max);
-        let limits = Limits::between(tab.height - OFF, highest + OFF);
+        let limits = Limits::between(tab.height - off, highest + off);
         ledger.note(ProgramCheck::TabHeight, height, limits, || at_tab(line()));
-        if width >= tab.width - OFF {
+        if width >= tab.width - off {
             holding += 1;
         }
     }

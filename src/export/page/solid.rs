@@ -65,7 +65,9 @@ pub(super) fn hundredth(value: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::design::Face;
     use crate::design::{Hole, HoleUse, Pocket};
+    use crate::geometry::Outline;
     use crate::geometry::Point;
 
     /// Signed area of all rings together.
