@@ -195,22 +195,6 @@ impl Panel {
         self
     }
 
-    pub fn with_grain(mut self, grain: Grain) -> Panel {
-        self.grain = grain;
-        self
-    }
-
-    /// The same panel as part of something that comes off the box.
-    pub fn in_sub_assembly(mut self, name: &str) -> Panel {
-        self.sub_assembly = name.into();
-        self
-    }
-
-    pub fn with_pocket(mut self, pocket: Pocket) -> Panel {
-        self.pockets.push(pocket);
-        self
-    }
-
     /// Is there wood of this panel at a point in space?
     pub fn contains(&self, at: DVec3) -> bool {
         let (flat, w) = self.place.to_flat(at);

@@ -103,13 +103,6 @@ impl Outline {
         Outline::from_segments(&sides)
     }
 
-    /// The same path, starting at another corner.
-    pub fn starting_at(&self, index: usize) -> Outline {
-        let mut vertices = self.vertices.clone();
-        vertices.rotate_left(index);
-        Outline { vertices }
-    }
-
     /// An outline whose sides are `segments`, each starting where the one before ends.
     pub fn from_segments(segments: &[Segment]) -> Outline {
         Outline { vertices: segments.iter().map(|side| Vertex { at: side.start, bulge: side.bulge }).collect() }
