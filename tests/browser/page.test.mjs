@@ -17,8 +17,8 @@ const SCREENS = [
 let browser;
 const folders = {};
 before(async () => {
-  folders.nucs = measuredNucs();
-  for (const name of ['nest-boxes', 'supers', 'bat-roosts', 'bait-hives', 'national-nuc']) folders[name] = sample(name);
+  folders.measured = measuredNucs();
+  for (const name of ['nucs', 'nest-boxes', 'supers', 'bat-roosts', 'bait-hives', 'national-nuc']) folders[name] = sample(name);
   browser = await launch();
 });
 after(() => browser.close());
