@@ -103,14 +103,13 @@ pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, search: &Se
 /// [`Error::Unproved`] when a program would not cut what it should. [`Error::Fault`] when what stands between spec and
 /// programs is not sound: the layout, or a saw plan that does not give the parts.
 pub fn make(checked: Checked, search: &Search) -> Result<Made, Error> {
-    let Checked { job, assemblies, mut findings, forms } = checked;
+    let Checked { mut job, assemblies, mut findings, forms } = checked;
     if findings.iter().any(Finding::refused) {
         return Err(Error::refused(findings));
     }
     let parts = build::parts(&job, &assemblies);
-    let layout = layout::nest(&job, &parts, search)?;
-    layout::verified(&job, &parts, &layout)?;
-    let Cut { routes, programs, proved: Proved { proofs, swaths }, told } = trial::cut(&job, &parts, forms, &layout)?;
+    let (layout, cut) = trial::laid(&mut job, &parts, &forms, search)?;
+    let Cut { routes, programs, proved: Proved { proofs, swaths }, told } = cut;
     findings.extend(told);
     let patterns = layout::cut_plan(&job, &parts, search)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;

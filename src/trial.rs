@@ -6,7 +6,7 @@
 use crate::build;
 use crate::design::{Assembly, Part};
 use crate::error::{Error, Unproved};
-use crate::finding::Finding;
+use crate::finding::{Finding, JobCheck, Status};
 use crate::gcode::{self, Program};
 use crate::job::{CutBy, Job, Router};
 use crate::layout::fewest::of_stocks;
@@ -177,29 +177,84 @@ pub(crate) struct Cut {
     pub told: Vec<Finding>,
 }
 
-/// The programs of all sheets, proved; each part in its form, or, where beside others it does not hold in that, in a safer
-/// one.
+/// Parts on sheets, and the programs that cut them, proved. Where parts cannot be cut as near to one another as the job asks,
+/// they lie further apart: then the job's clearance is more.
 ///
 /// # Errors
-/// [`Error::Refused`] with every feature that cannot be cut; [`Error::Unproved`] when no form holds.
-pub(crate) fn cut(job: &Job, parts: &[Part], forms: Vec<Form>, layout: &Layout) -> Result<Cut, Error> {
-    let asked = || vec![Form::default(); parts.len()];
-    let tried = if forms.len() == parts.len() { forms } else { asked() };
+/// [`Error::Refused`] with every feature that cannot be cut, and where the sheets on hand are too few; [`Error::Unproved`] when
+/// no form holds.
+pub(crate) fn laid(job: &mut Job, parts: &[Part], forms: &[Form], search: &Search) -> Result<(Layout, Cut), Error> {
+    let close = nested(job, parts, search)?;
+    let failed = match cut(job, parts, forms, &close) {
+        Err(error @ Error::Unproved(_)) => error,
+        other => return Ok((close, other?)),
+    };
+    let (asked, Some(router)) = (job.clone(), &mut job.router) else { return Err(failed) };
+    let apart = router.clearance_alone();
+    if router.clearance >= apart {
+        return Err(failed);
+    }
+    router.clearance = apart;
+    let told = further_apart(&asked, apart);
+    let layout = match nested(job, parts, search) {
+        Err(Error::Refused(refusal)) => {
+            return Err(Error::refused([vec![told], refusal.into_findings()].concat()));
+        }
+        other => other?,
+    };
+    let mut cut = cut(job, parts, forms, &layout)?;
+    cut.told.push(told);
+    Ok((layout, cut))
+}
+
+fn nested(job: &Job, parts: &[Part], search: &Search) -> Result<Layout, Error> {
+    let layout = layout::nest(job, parts, search)?;
+    layout::verified(job, parts, &layout)?;
+    Ok(layout)
+}
+
+fn further_apart(asked: &Job, apart: f64) -> Finding {
+    let show = |mm: f64| asked.units.measured(mm);
+    let router = asked.router.as_ref();
+    let (clearance, spot) = router.map_or((0.0, None), |it| (it.clearance, it.spots.named(&["clearance"])));
+    Finding::plain(JobCheck::PartsFurtherApart, "sheets", Status::Caution)
+        .source("so near to one another the tabs of some parts stand in the way of others")
+        .advice(format!("the wood left between two parts is {}, not {}", show(apart), show(clearance)))
+        .at(spot.or(router.map(|it| it.spot.clone())))
+}
+
+/// The programs of all sheets, proved; each part in its form, or, where beside others it does not hold in that, in a safer
+/// one.
+fn cut(job: &Job, parts: &[Part], tried: &[Form], layout: &Layout) -> Result<Cut, Error> {
+    let tried = if tried.len() == parts.len() { tried.to_vec() } else { vec![Form::default(); parts.len()] };
     let mut forms = tried.clone();
     loop {
         let Routed { routes, programs, claim } = routed_in(job, parts, &forms, layout)?;
-        match proof::prove_all(&claim, &texts(&programs)) {
+        let mut proofs = match proof::prove_all(&claim, &texts(&programs)) {
             Ok(proved) => {
                 let known = told(job, parts, &tried);
                 let told = told(job, parts, &forms).into_iter().filter(|finding| !known.contains(finding));
                 let told = route::told_once(&routes).into_iter().chain(told).collect();
                 return Ok(Cut { routes, programs, proved, told });
             }
-            Err(NotProved::Failed(proofs)) => match safer(job, parts, &forms, layout, &proofs) {
-                Some(next) => forms = next,
-                None => return Err(Error::Unproved(proofs.into_iter().map(told_of).collect())),
-            },
+            Err(NotProved::Failed(proofs)) => proofs,
             Err(NotProved::Unclear(why)) => return Err(Error::Fault(why)),
+        };
+        // Until no sheet of those that failed does, the others need not be looked at again.
+        while !proofs.is_empty() {
+            let Some(next) = safer(job, parts, &forms, layout, &proofs) else {
+                return Err(Error::Unproved(proofs.into_iter().map(told_of).collect()));
+            };
+            forms = next;
+            let failing: Vec<usize> = proofs.iter().map(|proof| proof.sheet).collect();
+            let Routed { mut programs, mut claim, .. } = routed_in(job, parts, &forms, layout)?;
+            programs.retain(|program| failing.contains(&(program.sheet + 1)));
+            claim.programs.retain(|program| failing.contains(&program.sheet));
+            proofs = match proof::prove_only(&claim, &texts(&programs)) {
+                Ok(()) => Vec::new(),
+                Err(NotProved::Failed(proofs)) => proofs,
+                Err(NotProved::Unclear(why)) => return Err(Error::Fault(why)),
+            };
         }
     }
 }
@@ -213,11 +268,15 @@ fn told_of(proof: Proof) -> Unproved {
     Unproved { faults: proof.faults().cloned().collect(), file: proof.file }
 }
 
-/// The next form for every part that a failed proof names, or for all parts of the sheet where it names none; `None` where
-/// they have no more.
+/// The next form for every part that a failed proof names; for all parts of the sheet where it names none, or where those have
+/// no more: the tabs of others may stand in their way. `None` where none has more.
 fn safer(job: &Job, parts: &[Part], forms: &[Form], layout: &Layout, proofs: &[Proof]) -> Option<Vec<Form>> {
     let router = job.router.as_ref()?;
     let mut next = forms.to_vec();
+    let after = |part: usize| {
+        let all = Form::of(router, &parts[part]);
+        all.iter().skip_while(|form| **form != forms[part]).nth(1).copied()
+    };
     for proof in proofs {
         let on_sheet = |i: &usize| {
             let sheet = proof.sheet.checked_sub(1).and_then(|sheet| layout.sheets.get(sheet));
@@ -228,15 +287,13 @@ fn safer(job: &Job, parts: &[Part], forms: &[Form], layout: &Layout, proofs: &[P
             let mut subjects = proof.faults().map(|fault| &fault.finding.subject);
             subjects.any(|it| it == name || it.strip_prefix(name.as_str()).is_some_and(|rest| rest.starts_with(',')))
         };
-        let of_sheet: Vec<usize> = (0..parts.len()).filter(on_sheet).collect();
-        let mut at_fault: Vec<usize> = of_sheet.iter().copied().filter(named).collect();
+        let with_more: Vec<usize> = (0..parts.len()).filter(on_sheet).filter(|i| after(*i).is_some()).collect();
+        let mut at_fault: Vec<usize> = with_more.iter().copied().filter(named).collect();
         if at_fault.is_empty() {
-            at_fault = of_sheet;
+            at_fault = with_more;
         }
         for part in at_fault {
-            let all = Form::of(router, &parts[part]);
-            let after = all.iter().skip_while(|form| **form != forms[part]).nth(1);
-            next[part] = after.copied().unwrap_or(next[part]);
+            next[part] = after(part).unwrap_or(next[part]);
         }
     }
     (next != forms).then_some(next)

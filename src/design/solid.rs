@@ -1,14 +1,14 @@
 //! A panel as a body of wood: its layers, its volume, and where a plane cuts it.
 
 use super::{Face, Panel};
-use crate::geometry::{Place, Point, Region, region_area, to_rough_polygon};
+use crate::geometry::{Place, Point, ROUGH, Region, region_area, to_polygon_within, to_rough_polygon};
 use geo::orient::{Direction, Orient};
 use geo::{BooleanOps, BoundingRect, Coord, LineString, MultiPolygon, Polygon};
 
 /// A slice of a panel that is the same all the way through, between two depths.
 #[derive(Clone, Debug)]
 pub struct Layer {
-    /// In the panel's frame. Holes are left out of account, like in [`Panel::surfaces`].
+    /// In the panel's frame.
     pub region: Region,
     /// Its upper and lower end in w: 0 is the outer face.
     pub top: f64,
@@ -16,9 +16,20 @@ pub struct Layer {
 }
 
 impl Panel {
-    /// The panel from its outer to its inner face: one layer, or several where it has pockets.
+    /// The panel from its outer to its inner face: one layer, or several where it has pockets. Its holes are left out of
+    /// account.
     pub fn layers(&self) -> Vec<Layer> {
-        let whole = MultiPolygon::from(to_rough_polygon(&self.outline));
+        self.layers_of(to_rough_polygon(&self.outline).into(), ROUGH)
+    }
+
+    /// The same with its holes, arcs as chords within `fine` (mm) of them.
+    pub fn layers_with_holes(&self, fine: f64) -> Vec<Layer> {
+        let holes = self.holes.iter().map(|hole| Region::from(to_polygon_within(&hole.outline(), fine)));
+        let outline = Region::from(to_polygon_within(&self.outline, fine));
+        self.layers_of(holes.fold(outline, |wood, hole| wood.difference(&hole)), fine)
+    }
+
+    fn layers_of(&self, whole: Region, fine: f64) -> Vec<Layer> {
         let mut depths = vec![0.0, self.thickness];
         depths.extend(self.pockets.iter().flat_map(|pocket| self.pocket_span(pocket.face, pocket.depth)));
         depths.retain(|depth| (0.0..=self.thickness).contains(depth));
@@ -32,7 +43,7 @@ impl Panel {
                 for pocket in &self.pockets {
                     let [from, to] = self.pocket_span(pocket.face, pocket.depth);
                     if (from..to).contains(&middle) {
-                        region = region.difference(&MultiPolygon::from(to_rough_polygon(&pocket.outline)));
+                        region = region.difference(&Region::from(to_polygon_within(&pocket.outline, fine)));
                     }
                 }
                 Layer { region, top: -ends[0], foot: -ends[1] }

@@ -1,6 +1,7 @@
 //! What of the paper is taken: where another text or line may go without touching what is there.
 
 use crate::geometry::{Point, Rect, Vec2, crosses};
+use std::collections::HashMap;
 
 /// White kept round every text (mm).
 pub(super) const AROUND: f64 = 0.6;
@@ -11,18 +12,41 @@ pub(super) struct Room {
     within: Rect,
     texts: Vec<Rect>,
     lines: Vec<(Point, Point)>,
+    /// Texts and lines, by their index, that come into each square of the paper: thousands of lines are never all near.
+    squares: HashMap<(i32, i32), Near>,
+}
+
+#[derive(Clone, Debug, Default)]
+struct Near {
+    texts: Vec<usize>,
+    lines: Vec<usize>,
+}
+
+/// Squares of paper into which a rectangle comes.
+fn squares(rect: Rect) -> impl Iterator<Item = (i32, i32)> {
+    /// Side of a square (mm).
+    const SIDE: f64 = 8.0;
+    let at = |mm: f64| (mm / SIDE).floor() as i32;
+    let (rows, columns) = (at(rect.y0)..=at(rect.y1), at(rect.x0)..=at(rect.x1));
+    rows.flat_map(move |row| columns.clone().map(move |column| (column, row)))
 }
 
 impl Room {
     pub fn new(within: Rect) -> Room {
-        Room { within, texts: Vec::new(), lines: Vec::new() }
+        Room { within, texts: Vec::new(), lines: Vec::new(), squares: HashMap::new() }
     }
 
     pub fn take_text(&mut self, rect: Rect) {
+        for square in squares(rect) {
+            self.squares.entry(square).or_default().texts.push(self.texts.len());
+        }
         self.texts.push(rect);
     }
 
     pub fn take_line(&mut self, from: Point, to: Point) {
+        for square in squares(Rect::from_points(from, to)) {
+            self.squares.entry(square).or_default().lines.push(self.lines.len());
+        }
         self.lines.push((from, to));
     }
 
@@ -52,20 +76,29 @@ impl Room {
             && wide.x1 <= self.within.x1
             && wide.y0 >= self.within.y0
             && wide.y1 <= self.within.y1;
-        inside
-            && self.texts.iter().all(|taken| !overlap(*taken, wide))
-            && self.lines.iter().all(|(a, b)| !crosses(*a, *b, wide))
+        let text = |i: &usize| overlap(self.texts[*i], wide);
+        let line = |i: &usize| crosses(self.lines[*i].0, self.lines[*i].1, wide);
+        let taken = |near: &Near| near.texts.iter().any(text) || near.lines.iter().any(line);
+        inside && !self.near(wide).any(taken)
+    }
+
+    /// What comes into the squares that a rectangle comes into.
+    fn near(&self, rect: Rect) -> impl Iterator<Item = &Near> {
+        squares(rect).filter_map(|square| self.squares.get(&square))
     }
 
     /// Is it on the paper and clear of all texts, whatever lines run under it?
     pub fn clear_of_texts(&self, rect: Rect) -> bool {
-        self.within.union(rect) == self.within && self.texts.iter().all(|taken| !overlap(*taken, rect))
+        let text = |i: &usize| overlap(self.texts[*i], rect);
+        self.within.union(rect) == self.within && !self.near(rect).any(|near| near.texts.iter().any(text))
     }
 
     /// May a line run here? Lines may cross lines, but never a text.
     pub fn is_open(&self, from: Point, to: Point) -> bool {
         let inside = |p: Point| self.within.contains(p);
-        inside(from) && inside(to) && self.texts.iter().all(|taken| !crosses(from, to, taken.inflate(0.3, 0.3)))
+        let text = |i: &usize| crosses(from, to, self.texts[*i].inflate(0.3, 0.3));
+        let around = Rect::from_points(from, to).inflate(0.3, 0.3);
+        inside(from) && inside(to) && !self.near(around).any(|near| near.texts.iter().any(text))
     }
 
     /// How many of the lines it would cross.

@@ -3,17 +3,19 @@
 use super::record::{PlacementRecord, placement_record, tidy};
 use super::saw_record::{SawRecord, saw_record};
 use super::seal::UNSEALED;
-use crate::design::{Grain, Part, PartHole};
+use crate::design::{Grain, Part};
 use crate::finding::Finding;
 use crate::gcode::Program;
-use crate::geometry::{Outline, Point};
 use crate::job::Job;
 use crate::layout::Sheet;
 use crate::layout::fewest::Fewest;
 use crate::made::Made;
 use crate::offcuts::OffCut;
-use crate::proof::{LabelClaim, Proof, RouterClaim, TurnedClaim};
-use crate::route::{OperationKind, Route, Screw, SheetFace, Tab};
+use crate::proof::{
+    Claim, HoleClaim, LabelClaim, PartClaim, PocketClaim, PointClaim, Proof, RouterClaim, ScrewClaim, SheetClaim,
+    TabClaim, TurnedClaim, VertexClaim,
+};
+use crate::route::{OperationKind, SheetFace};
 use crate::steps::{BoxSteps, turning};
 use crate::supply::{Cost, Supply};
 use crate::units::Units;
@@ -77,10 +79,10 @@ struct PartRecord<'a> {
     grain: Grain,
     stock: &'a str,
     /// Its corners, counter-clockwise.
-    outline: Vec<VertexRecord>,
-    holes: Vec<HoleRecord>,
-    pockets: Vec<PocketRecord<'a>>,
-    square_corners: Vec<PointRecord>,
+    outline: Vec<VertexClaim>,
+    holes: Vec<HoleClaim>,
+    pockets: Vec<PocketClaim>,
+    square_corners: Vec<PointClaim>,
     /// What is engraved into it, into the face that is up when it is cut out.
     #[serde(skip_serializing_if = "Option::is_none")]
     label: Option<LabelClaim>,
@@ -95,48 +97,6 @@ pub fn job_schema() -> serde_json::Value {
     schema.to_value()
 }
 
-/// A corner of an outline, and the tangent of a quarter of the angle that the way to the next one sweeps: 0 is straight,
-/// positive bends to the left.
-#[derive(Serialize, JsonSchema)]
-struct VertexRecord {
-    x: f64,
-    y: f64,
-    bulge: f64,
-}
-
-#[derive(Serialize, JsonSchema)]
-struct PointRecord {
-    x: f64,
-    y: f64,
-}
-
-/// A recess cut from the face that is up; its outline may reach past the part's where it is open to the edge.
-#[derive(Serialize, JsonSchema)]
-struct PocketRecord<'a> {
-    purpose: &'a str,
-    depth: f64,
-    /// Cut from the face that is down: the sheet is turned over for it.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
-    under: bool,
-    outline: Vec<VertexRecord>,
-}
-
-#[derive(Serialize, JsonSchema)]
-struct HoleRecord {
-    x: f64,
-    y: f64,
-    /// Of a round hole; of a slot the width.
-    diameter: f64,
-    #[serde(rename = "use")]
-    use_: &'static str,
-    /// A slot's whole length; left out for a round hole.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    length: Option<f64>,
-    /// A slot that runs along the part's width.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    upright: Option<bool>,
-}
-
 #[derive(Serialize, JsonSchema)]
 struct SheetRecord<'a> {
     stock: &'a str,
@@ -149,7 +109,7 @@ struct SheetRecord<'a> {
     yield_: f64,
     placements: Vec<PlacementRecord<'a>>,
     tabs: Vec<TabRecord<'a>>,
-    screws: Vec<ScrewRecord>,
+    screws: Vec<ScrewClaim>,
     /// How it is turned over, where parts have recesses in both faces.
     #[serde(skip_serializing_if = "Option::is_none")]
     turned: Option<TurnedClaim>,
@@ -158,28 +118,12 @@ struct SheetRecord<'a> {
     turning: Vec<String>,
 }
 
-/// A bridge of wood that holds a piece.
+/// A bridge of wood, and what it holds.
 #[derive(Serialize, JsonSchema)]
 struct TabRecord<'a> {
     part: &'a str,
-    /// Index into `placements`.
-    placement: usize,
-    /// Middle of the tab, on the part's outline.
-    x: f64,
-    y: f64,
-    /// At its top, along the outline.
-    width: f64,
-    /// Above the sheet's lower face.
-    height: f64,
-}
-
-/// A screw that holds the sheet down, in the waste.
-#[derive(Serialize, JsonSchema)]
-struct ScrewRecord {
-    x: f64,
-    y: f64,
-    /// Largest diameter of its head.
-    head: f64,
+    #[serde(flatten)]
+    tab: TabClaim,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -214,28 +158,27 @@ struct FileRecord<'a> {
 }
 
 impl<'a> JobFile<'a> {
+    /// What the programs are to do is told in the very words that a proof holds them to.
     pub(super) fn new(made: &'a Made, drawings: &[String], files: impl Iterator<Item = (&'a str, u32)>) -> JobFile<'a> {
-        let job = &made.job;
+        let Made { job, parts, layout, routes, programs, .. } = made;
+        let claim = Claim::of(job, parts, layout, routes, programs);
+        let described = parts.iter().zip(claim.parts).zip(drawings);
+        let laid_out = layout.sheets.iter().zip(claim.sheets).enumerate();
         JobFile {
             made_by: format!("nestwright {}", env!("CARGO_PKG_VERSION")),
             title: &job.title,
             units: job.units,
-            router: job.router.as_ref().map(RouterClaim::of),
-            parts: made.parts.iter().zip(drawings).map(|(part, drawing)| part_record(job, part, drawing)).collect(),
-            sheets: made
-                .layout
-                .sheets
-                .iter()
-                .enumerate()
-                .map(|(i, sheet)| {
-                    let route = Route::of_sheet(&made.routes, i);
-                    let turning = turning(job, i, sheet.thickness, &made.routes, &made.programs);
-                    sheet_record(job, &made.parts, sheet, route, turning)
+            router: claim.router,
+            parts: described.map(|((part, claim), drawing)| part_record(job, part, claim, drawing)).collect(),
+            sheets: laid_out
+                .map(|(i, (sheet, claim))| {
+                    let turning = turning(job, i, sheet.thickness, routes, programs);
+                    sheet_record(made, sheet, claim, turning)
                 })
                 .collect(),
             saw: saw_record(made),
             findings: &made.findings,
-            programs: made.programs.iter().map(program_record).collect(),
+            programs: programs.iter().map(program_record).collect(),
             proof: &made.proof,
             fewest: &made.fewest,
             off_cuts: &made.off_cuts,
@@ -248,86 +191,39 @@ impl<'a> JobFile<'a> {
     }
 }
 
-fn part_record<'a>(job: &'a Job, part: &'a Part, drawing: &str) -> PartRecord<'a> {
+fn part_record<'a>(job: &'a Job, part: &'a Part, claim: PartClaim, drawing: &str) -> PartRecord<'a> {
     PartRecord {
         name: &part.name,
         box_name: part.box_name.as_deref(),
         count: part.count,
-        length: tidy(part.length),
-        width: tidy(part.width),
+        length: claim.length,
+        width: claim.width,
         thickness: tidy(part.thickness),
         grain: part.grain,
         stock: &job.stock[part.stock].name,
-        outline: vertices(&part.outline),
-        holes: part.holes.iter().map(hole_record).collect(),
-        pockets: part
-            .pockets
-            .iter()
-            .map(|pocket| PocketRecord {
-                purpose: &pocket.purpose,
-                depth: tidy(pocket.depth),
-                under: pocket.under,
-                outline: vertices(&pocket.outline),
-            })
-            .collect(),
-        square_corners: part.square_corners.iter().map(point).collect(),
-        label: LabelClaim::of(part),
+        outline: claim.outline,
+        holes: claim.holes,
+        pockets: claim.pockets,
+        square_corners: claim.square_corners,
+        label: claim.label,
         drawing: drawing.into(),
     }
 }
 
-fn vertices(outline: &Outline) -> Vec<VertexRecord> {
-    let bulge = |bulge: f64| (bulge * 1e9).round() / 1e9 + 0.0;
-    outline
-        .vertices
-        .iter()
-        .map(|vertex| VertexRecord { x: tidy(vertex.at.x), y: tidy(vertex.at.y), bulge: bulge(vertex.bulge) })
-        .collect()
-}
-
-fn point(at: &Point) -> PointRecord {
-    PointRecord { x: tidy(at.x), y: tidy(at.y) }
-}
-
-fn hole_record(hole: &PartHole) -> HoleRecord {
-    HoleRecord {
-        x: tidy(hole.centre.x),
-        y: tidy(hole.centre.y),
-        diameter: tidy(hole.width),
-        use_: hole.use_.name(),
-        length: (!hole.is_round()).then(|| tidy(hole.length)),
-        upright: (!hole.is_round()).then_some(hole.upright),
-    }
-}
-
-fn sheet_record<'a>(
-    job: &'a Job,
-    parts: &'a [Part],
-    sheet: &'a Sheet,
-    route: Option<&'a Route>,
-    turning: Vec<String>,
-) -> SheetRecord<'a> {
-    let holding = route.map(|route| &route.holding);
-    let tab = |tab: &Tab| TabRecord {
-        part: &parts[sheet.placements[tab.placement].part].name,
-        placement: tab.placement,
-        x: tidy(tab.at.x),
-        y: tidy(tab.at.y),
-        width: tidy(tab.width),
-        height: tidy(tab.height),
-    };
-    let screw = |screw: &Screw| ScrewRecord { x: tidy(screw.at.x), y: tidy(screw.at.y), head: tidy(screw.head) };
+fn sheet_record<'a>(made: &'a Made, sheet: &'a Sheet, claim: SheetClaim, turning: Vec<String>) -> SheetRecord<'a> {
+    let parts = &made.parts;
+    let held = |tab: TabClaim| TabRecord { part: &parts[sheet.placements[tab.placement].part].name, tab };
     SheetRecord {
-        stock: &job.stock[sheet.stock].name,
-        length: tidy(sheet.length),
-        width: tidy(sheet.width),
-        thickness: tidy(sheet.thickness),
-        chip_share: tidy(job.stock[sheet.stock].material.chip_load.value),
+        stock: &made.job.stock[sheet.stock].name,
+        length: claim.length,
+        width: claim.width,
+        thickness: claim.thickness,
+        chip_share: claim.chip_share,
         yield_: tidy(sheet.yield_(parts)),
         placements: sheet.placements.iter().map(|placement| placement_record(parts, placement)).collect(),
-        tabs: holding.map_or_else(Vec::new, |holding| holding.tabs.iter().map(tab).collect()),
-        screws: holding.map_or_else(Vec::new, |holding| holding.screws.iter().map(screw).collect()),
-        turned: route.and_then(|route| TurnedClaim::of(job, route)),
+        tabs: claim.tabs.into_iter().flatten().map(held).collect(),
+        screws: claim.screws,
+        turned: claim.turned,
         turning,
     }
 }

@@ -112,6 +112,7 @@ checks! {
         SpeedAsked = "speed-asked", "speed";
         ToolChipLoad = "tool-chip-load", "chip load";
         CutOtherwise = "cut-otherwise", "cut otherwise than asked";
+        PartsFurtherApart = "parts-further-apart", "parts further apart than asked";
         Label = "engraved-label", "engraved label";
         HoldDown = "hold-down", "hold-down";
         OffCutHoles = "off-cut-holes", "holes in off-cuts";

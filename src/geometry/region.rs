@@ -14,7 +14,12 @@ pub fn to_polygon(outline: &Outline) -> Polygon<f64> {
 
 /// The outline as a polygon of few corners: arcs as chords within [`ROUGH`] of them.
 pub fn to_rough_polygon(outline: &Outline) -> Polygon<f64> {
-    let ring = outline.flattened(ROUGH).into_iter().map(|p| Coord { x: p.x, y: p.y }).collect::<Vec<_>>();
+    to_polygon_within(outline, ROUGH)
+}
+
+/// The outline as a polygon, arcs as chords within `fine` (mm) of them.
+pub fn to_polygon_within(outline: &Outline, fine: f64) -> Polygon<f64> {
+    let ring = outline.flattened(fine).into_iter().map(|p| Coord { x: p.x, y: p.y }).collect::<Vec<_>>();
     Polygon::new(LineString::new(ring), vec![])
 }
 

@@ -32,6 +32,12 @@ impl Router {
         self.cutter.diameter.value + self.cutting.finish + self.clearance
     }
 
+    /// The clearance at which no tab of one part comes into the slot around another: each is cut as if it were alone.
+    pub fn clearance_alone(&self) -> f64 {
+        let slot = self.cutter.diameter.value + self.cutting.finish;
+        (slot + self.cutting.tab_width).ceil()
+    }
+
     /// How far the cutter's middle goes beyond a part's outline at most, where it comes to it and leaves it (mm).
     pub fn over_the_outline(&self) -> f64 {
         self.cutter.diameter.value / 2.0 + self.cutting.finish + self.lead_off()

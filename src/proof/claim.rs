@@ -122,7 +122,9 @@ pub struct LabelClaim {
     pub strokes: Vec<Vec<PointClaim>>,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+/// A corner of an outline, and the tangent of a quarter of the angle swept on the way to the next one: 0 is straight, positive
+/// bends to the left.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct VertexClaim {
     pub x: f64,
     pub y: f64,
@@ -135,29 +137,32 @@ pub struct PointClaim {
     pub y: f64,
 }
 
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+/// An opening right through a part.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct HoleClaim {
     pub x: f64,
     pub y: f64,
-    /// Of a slot the width.
+    /// Of a round hole; of a slot the width.
     pub diameter: f64,
-    /// Of a slot, over all.
-    #[serde(default)]
-    pub length: Option<f64>,
-    /// A slot that runs along the part's width.
-    #[serde(default)]
-    pub upright: Option<bool>,
     #[serde(rename = "use")]
     pub use_: String,
+    /// A slot's whole length; left out for a round hole.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length: Option<f64>,
+    /// A slot that runs along the part's width.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub upright: Option<bool>,
 }
 
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+/// A recess cut from the face that is up; its outline may reach past the part's where it is open to the edge.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct PocketClaim {
     pub purpose: String,
     pub depth: f64,
-    /// Cut from the face that is down.
-    #[serde(default)]
+    /// Cut from the face that is down: the sheet is turned over for it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub under: bool,
+    /// Counter-clockwise.
     pub outline: Vec<VertexClaim>,
 }
 
@@ -220,7 +225,7 @@ pub struct PlacementClaim {
 }
 
 /// A bridge of wood that holds a part.
-#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct TabClaim {
     /// Index into the placements.
     pub placement: usize,
@@ -232,12 +237,12 @@ pub struct TabClaim {
     /// Above the sheet's lower face.
     pub height: f64,
     /// Its width at the sheet's lower face; left out: as wide as the steepest way down makes it on both sides.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub foot: Option<f64>,
 }
 
 /// A screw that holds the sheet down.
-#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ScrewClaim {
     pub x: f64,
     pub y: f64,

@@ -22,9 +22,19 @@ pub(super) struct Cut {
     pub z0: f64,
     pub z1: f64,
     pub feed: Option<f64>,
-    /// The way goes on smoothly from the cut before, and into the next.
+    /// The cut before goes on into this one, and how this one goes on.
     pub from_before: bool,
-    pub into_next: bool,
+    pub into_next: Next,
+}
+
+/// How a way goes on into that of the next cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Next {
+    /// It does not, or round a sharp corner.
+    Ends,
+    Smoothly,
+    /// Straight on in this direction, a little aside: as the next of the chords that stand for an arc.
+    Bent(Vec2),
 }
 
 /// The circle of an arc, kept because it is asked for so often.
@@ -98,11 +108,17 @@ impl Cut {
     }
 
     /// Where it passes and how wide, whatever its depth: equal for passes that go over one another.
-    fn seen_from_above(&self) -> [u64; 7] {
+    fn seen_from_above(&self) -> [u64; 9] {
         let Segment { start, end, bulge } = self.way;
-        let ends = u64::from(self.from_before) + 2 * u64::from(self.into_next);
-        let [x0, y0, x1, y1, bulge, radius] = [start.x, start.y, end.x, end.y, bulge, self.radius].map(f64::to_bits);
-        [x0, y0, x1, y1, bulge, radius, ends]
+        let (goes_on, bent) = match self.into_next {
+            Next::Ends => (0, Vec2::ZERO),
+            Next::Smoothly => (1, Vec2::ZERO),
+            Next::Bent(direction) => (2, direction),
+        };
+        let ends = u64::from(self.from_before) + 2 * goes_on;
+        let numbers = [start.x, start.y, end.x, end.y, bulge, self.radius, bent.x, bent.y].map(f64::to_bits);
+        let [x0, y0, x1, y1, bulge, radius, dx, dy] = numbers;
+        [x0, y0, x1, y1, bulge, radius, dx, dy, ends]
     }
 
     /// Adds what the tool sweeps over while its tip is at or below a height.
@@ -114,9 +130,12 @@ impl Cut {
             return;
         }
         let way = if whole { self.way } else { self.way.between(from, to) };
-        // Where the next cut goes on smoothly, its sweep covers the round end of this one.
-        let smooth = (self.from_before && from <= 0.0, self.into_next && to >= 1.0);
-        into.way(&way, self.radius, smooth);
+        // Where the next cut goes on, its sweep covers the round end of this one, but for a wedge outside of a bend.
+        let goes_on = to >= 1.0 && self.into_next != Next::Ends;
+        into.way(&way, self.radius, (self.from_before && from <= 0.0, goes_on));
+        if let (true, Next::Bent(leaving)) = (goes_on, self.into_next) {
+            into.bend(self.way.end, self.way.direction(1.0), leaving, self.radius);
+        }
     }
 }
 

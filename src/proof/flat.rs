@@ -5,6 +5,8 @@ use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::overlay::FloatOverlay;
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
 
 /// A closed ring; the last point is joined to the first.
 pub(super) type Ring = Vec<[f64; 2]>;
@@ -33,12 +35,44 @@ pub(super) fn all(rings: &[Ring]) -> Shapes {
 pub(super) fn area_of_all(rings: &[Ring]) -> f64 {
     /// To a millimetre.
     const GRID: f64 = 1e4;
-    let none: &[Ring] = &[];
-    // What is larger than any sheet has no room on the grid.
-    match FloatOverlay::with_subj_and_clip_fixed_scale(rings, none, GRID) {
-        Ok(mut drawn) => area(&drawn.overlay(OverlayRule::Subject, FillRule::NonZero)),
-        Err(_) => area(&all(rings)),
+    let of_one = |rings: Vec<Ring>| {
+        let none: &[Ring] = &[];
+        // What is larger than any sheet has no room on the grid.
+        match FloatOverlay::with_subj_and_clip_fixed_scale(&rings[..], none, GRID) {
+            Ok(mut drawn) => area(&drawn.overlay(OverlayRule::Subject, FillRule::NonZero)),
+            Err(_) => area(&all(&rings)),
+        }
+    };
+    apart(rings).into_iter().map(of_one).sum()
+}
+
+/// Rings in groups that have nothing in common: what covers a hole is not looked at with an outline far away.
+fn apart(rings: &[Ring]) -> Vec<Vec<Ring>> {
+    let boxes: Vec<Rect> = rings.iter().map(|ring| bounds(ring)).collect();
+    let boxed = |(i, b): (usize, &Rect)| GeomWithData::new(Rectangle::from_corners([b.x0, b.y0], [b.x1, b.y1]), i);
+    let tree = RTree::bulk_load(boxes.iter().enumerate().map(boxed).collect());
+    let mut group: Vec<Option<usize>> = vec![None; rings.len()];
+    let mut groups: Vec<Vec<Ring>> = Vec::new();
+    for first in 0..rings.len() {
+        if group[first].is_some() {
+            continue;
+        }
+        let (mut waiting, mut members) = (vec![first], Vec::new());
+        group[first] = Some(groups.len());
+        while let Some(i) = waiting.pop() {
+            members.push(i);
+            let b = boxes[i];
+            for near in tree.locate_in_envelope_intersecting(&AABB::from_corners([b.x0, b.y0], [b.x1, b.y1])) {
+                if group[near.data].is_none() {
+                    group[near.data] = Some(groups.len());
+                    waiting.push(near.data);
+                }
+            }
+        }
+        members.sort_unstable();
+        groups.push(members.into_iter().map(|i| rings[i].clone()).collect());
     }
+    groups
 }
 
 fn overlay(subject: &[Ring], other: &[Ring], rule: OverlayRule) -> Shapes {

@@ -1,7 +1,7 @@
 //! What a program does, step by step, with every move in the sheet's frame.
 
 use super::claim::{Claim, MachineClaim};
-use super::cut::{Cut, Round};
+use super::cut::{Cut, Next, Round};
 use crate::gcode::read::{Axis, Move, Position, Refusal, Setup, Step, Turns, read};
 use crate::geometry::{Point, Segment};
 
@@ -150,7 +150,7 @@ impl Replay {
             z1,
             feed: motion.feed,
             from_before: false,
-            into_next: false,
+            into_next: Next::Ends,
         };
         match motion.arc {
             None => self.add(cut(Segment { start, end, bulge: 0.0 }, z0, z1)),
@@ -173,6 +173,8 @@ impl Replay {
     fn add(&mut self, mut cut: Cut) {
         /// Sine of a bend that is none.
         const BEND: f64 = 0.01;
+        /// Of one as chords make it that stand for an arc.
+        const CHORDS: f64 = 0.7;
         if let Some(before) = self.cuts.last_mut()
             && before.program == cut.program
             && before.radius == cut.radius
@@ -182,11 +184,14 @@ impl Replay {
             && !cut.is_upright()
         {
             let (arriving, leaving) = (before.way.direction(1.0), cut.way.direction(0.0));
-            let smooth = arriving.cross(leaving).abs() < BEND && arriving.dot(leaving) > 0.0;
+            let (sine, ahead) = (arriving.cross(leaving).abs(), arriving.dot(leaving) > 0.0);
             // A way round tighter than the cutter is wide is drawn with its ends.
             let wide = |it: &Cut| it.way.radius() >= it.radius - 1e-6;
-            if smooth && wide(before) && wide(&cut) {
-                before.into_next = true;
+            if ahead && sine < BEND && wide(before) && wide(&cut) {
+                before.into_next = Next::Smoothly;
+                cut.from_before = true;
+            } else if ahead && sine < CHORDS && before.round.is_none() && cut.round.is_none() {
+                before.into_next = Next::Bent(leaving);
                 cut.from_before = true;
             }
         }

@@ -81,14 +81,21 @@ pub(super) const DRILL_FITS: f64 = 0.1;
 /// Width of the band around an outline (mm): a hair less than the slot that a cutter of this radius makes, whose far edge is
 /// known to the tolerance only.
 fn band_width(radius: f64, slack: f64) -> f64 {
-    /// In radii: a hair less than the slot, and no less than where a tab is looked for.
+    /// In radii: a hair less than the slot, and enough to tell a tab from what is left on a wall.
     const WIDEST: f64 = 1.98;
-    const NARROWEST: f64 = 1.92;
+    const NARROWEST: f64 = 1.6;
     (2.0 * radius - slack).clamp(NARROWEST * radius, WIDEST * radius)
 }
 
 /// Where lines across a tab lie, in cutter's radii from the wall.
 pub(super) const ACROSS: [f64; 5] = [0.1, 0.5, 1.0, 1.5, 1.9];
+
+/// The same within the band, which begins beyond what the wall may be off: where it is narrow, the first and the last lie just
+/// inside it.
+pub(super) fn across(radius: f64, slack: f64) -> [f64; 5] {
+    let (near, far) = (slack / radius + 0.02, band_width(radius, slack) / radius - 0.02);
+    ACROSS.map(|share| share.max(near.min(1.0)).min(far))
+}
 
 impl Shape {
     /// `radius` is that of the cutter that goes around it, `slack` how far beyond the gap its centre may be.
@@ -278,8 +285,8 @@ fn band_outside(outline: &Outline, corners: &[PointClaim], radius: f64, slack: f
     let target = flat::rings(flat::minus(&outer, &spared));
     spared.push(edge.grown(slack));
     let core = flat::rings(flat::minus(&outer, &spared));
-    let across: Vec<Ring> = ACROSS.iter().map(|share| edge.grown(share * radius)).collect();
-    Band { target, core, wall, across, samples: edge.beside(radius, Side::Outside) }
+    let lines: Vec<Ring> = across(radius, slack).iter().map(|share| edge.grown(share * radius)).collect();
+    Band { target, core, wall, across: lines, samples: edge.beside(radius, Side::Outside) }
 }
 
 /// The same inside an opening; `None` where that leaves no middle.
@@ -290,8 +297,8 @@ fn band_inside(outline: &Outline, radius: f64, slack: f64) -> Option<Band> {
     let wall = flat::ring(outline);
     let target = flat::rings(flat::minus(std::slice::from_ref(&wall), &inner));
     let core = flat::rings(flat::minus(&[shrunk(slack)?], &inner));
-    let across: Option<Vec<Ring>> = ACROSS.iter().map(|share| shrunk(share * radius)).collect();
-    Some(Band { target, core, wall, across: across?, samples: edge.beside(radius, Side::Inside) })
+    let lines: Option<Vec<Ring>> = across(radius, slack).iter().map(|share| shrunk(share * radius)).collect();
+    Some(Band { target, core, wall, across: lines?, samples: edge.beside(radius, Side::Inside) })
 }
 
 /// Without what is so small that only rounding can have left it.

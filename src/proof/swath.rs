@@ -65,6 +65,7 @@ fn key(way: &Segment, radius: f64) -> [i64; 6] {
 
 #[cfg(test)]
 mod tests {
+    use super::super::cut::Next;
     use super::*;
     use crate::geometry::Point;
 
@@ -81,7 +82,7 @@ mod tests {
             z1,
             feed: None,
             from_before: false,
-            into_next: false,
+            into_next: Next::Ends,
         }
     }
 

@@ -154,6 +154,21 @@ impl Sweeps {
         }
     }
 
+    /// What a disc sweeps over beyond two straight ways, at the place where one ends and the other begins; both directions
+    /// are unit vectors.
+    pub fn bend(&mut self, at: Point, arriving: Vec2, leaving: Vec2, radius: f64) {
+        let signature = [at.x, at.y, arriving.x, arriving.y, leaving.x, leaving.y, radius].map(key);
+        if !self.seen.insert(signature) {
+            return;
+        }
+        let turn = arriving.cross(leaving).atan2(arriving.dot(leaving));
+        let square = if turn > 0.0 { -PI / 2.0 } else { PI / 2.0 };
+        let (from, to) = (arriving.atan2() + square, arriving.atan2() + turn + square);
+        let mut wedge = vec![[at.x, at.y]];
+        arc(at, radius, from.min(to), from.max(to), &mut wedge);
+        self.rings.push(wedge);
+    }
+
     pub fn way(&mut self, way: &Segment, radius: f64, smooth: (bool, bool)) {
         if way.chord() < 1e-9 {
             self.disc(way.start, radius);
@@ -361,7 +376,7 @@ fn arc_within(close: f64, centre: Point, radius: f64, from: f64, to: f64, into: 
 
 #[cfg(test)]
 mod tests {
-    use super::super::cut::Cut;
+    use super::super::cut::{Cut, Next};
     use super::super::flat;
     use super::*;
 
@@ -414,7 +429,7 @@ mod tests {
             z1: -8.0,
             feed: None,
             from_before: false,
-            into_next: false,
+            into_next: Next::Ends,
         };
         assert_eq!(ramp.below(-2.0), Some((0.25, 1.0)));
         assert_eq!(ramp.below(-9.0), None);
@@ -471,6 +486,54 @@ mod tests {
         sweeps.way(&way(20.0, 50.001), 3.0, (false, false));
         let area = flat::area(&flat::all(&sweeps.rings()));
         assert!((area - (50.0 * 6.0 + PI * 9.0)).abs() < 0.5, "{area}");
+    }
+
+    /// Round a circle, wider and narrower than the cutter, in chords: what discs at all of its places cover.
+    #[test]
+    fn chords_sweep_over_what_their_round_ends_do() {
+        for (round, r, chords) in [(5.0, 3.0, 40), (1.0, 3.0, 12), (8.0, 1.0, 30)] {
+            let at = |i: i32| Point::new(50.0, 40.0) + Vec2::from_angle(f64::from(i) * TAU / f64::from(chords)) * round;
+            // Three quarters of it, then back, so that it bends both ways.
+            let turns = (0..chords * 3 / 4).chain((chords / 2..chords * 3 / 4 - 1).rev());
+            let places: Vec<Point> = turns.map(at).collect();
+            let swept = |joined: bool| {
+                let mut sweeps = Sweeps::default();
+                for i in 0..places.len() - 1 {
+                    let way = Segment { start: places[i], end: places[i + 1], bulge: 0.0 };
+                    let leaving = places.get(i + 2).map(|next| (*next - places[i + 1]).normalize());
+                    let ahead = |leaving: &Vec2| joined && leaving.dot(way.direction(0.0)) > 0.0;
+                    let next = leaving.filter(ahead).map_or(Next::Ends, Next::Bent);
+                    let came = i > 0 && joined && (places[i] - places[i - 1]).dot(way.end - way.start) > 0.0;
+                    let cut = Cut { way, from_before: came, into_next: next, radius: r, ..level(way) };
+                    cut.sweep(-1.0, &mut sweeps);
+                }
+                sweeps.rings()
+            };
+            let (plain, joined) = (swept(false), swept(true));
+            let corners = |rings: &[flat::Ring]| rings.iter().map(Vec::len).sum::<usize>();
+            let (whole, same) = (flat::area(&flat::all(&plain)), flat::area(&flat::all(&joined)));
+            assert!((whole - same).abs() < 0.05, "{whole} {same}");
+            let left = flat::minus(&flat::rings(flat::all(&plain)), &joined);
+            assert!(flat::area(&left) < 0.02, "{round} {r}: {}", flat::area(&left));
+            assert!(corners(&joined) * 3 < corners(&plain), "{} of {}", corners(&joined), corners(&plain));
+        }
+    }
+
+    fn level(way: Segment) -> Cut {
+        Cut {
+            program: 0,
+            line: 1,
+            radius: 3.0,
+            tool: 0,
+            rapid: false,
+            way,
+            round: None,
+            z0: -2.0,
+            z1: -2.0,
+            feed: None,
+            from_before: false,
+            into_next: Next::Ends,
+        }
     }
 
     /// The way round a corner as two arcs whose centres, by the digits of a program in inches, are 4 µm apart.

@@ -5,7 +5,7 @@ mod claimed;
 use super::bench::{Bench, Piece};
 use super::flat::{self, Ring, Shapes, Sides};
 use super::rest::{deepest, left_along, left_in_band, less, spot};
-use super::shape::{ACROSS, Band, HoleShape};
+use super::shape::{Band, HoleShape, across};
 use super::turns::{round_slot, round_tabs};
 use super::verdict::Ledger;
 use crate::finding::Limits;
@@ -35,8 +35,9 @@ impl Bridge {
     }
 
     /// Its width on the part's half of the slot, where it is widest, less what a cutter's round edge leaves there.
-    fn widest(&self, band: &Band, radius: f64) -> f64 {
-        let half = band.across.iter().zip(ACROSS).filter(|(_, share)| *share <= 1.0);
+    fn widest(&self, band: &Band, bench: &Bench) -> f64 {
+        let radius = bench.radius;
+        let half = band.across.iter().zip(across(radius, bench.tolerance)).filter(|(_, share)| *share <= 1.0);
         let widths = half.map(|(line, share)| {
             let round = 2.0 * radius * (1.0 - (1.0 - (1.0 - share).powi(2)).sqrt());
             flat::length_inside(line, &self.rings) - round
@@ -86,7 +87,7 @@ fn standing(bench: &Bench, band: &Band, wall: &Sides, left: &Shapes) -> (Vec<Bri
     let mut bridges = Vec::new();
     let mut crumbs = Vec::new();
     // A bridge reaches nearly to the far side of the band; what does not is left on the part, or beside it.
-    let across = 1.9 * bench.radius;
+    let across = across(bench.radius, bench.tolerance)[4] * bench.radius;
     for shape in left {
         let mut corners = shape.iter().flatten().map(|p| Point::new(p[0], p[1]));
         if corners.all(|at| wall.distance(at) > bench.radius) {

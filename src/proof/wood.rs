@@ -1,7 +1,7 @@
 //! How much wood stands in a cut's way, by what was cut there before it.
 
 use super::bench::Bench;
-use super::cut::{Cut, Round};
+use super::cut::{Cut, Next, Round};
 use super::flat;
 use super::near::Way;
 use super::sweep::Sweeps;
@@ -60,8 +60,9 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
     }
 }
 
-/// How steeply a cut goes down, in degrees.
+/// How steeply a cut goes down, in degrees: less a hair, which the digits of an arc's centre may be worth.
 fn steepness(bench: &Bench, cut: &Cut) -> f64 {
+    const HAIR: f64 = 0.01;
     if cut.z1 >= cut.z0 {
         return 0.0;
     }
@@ -74,7 +75,7 @@ fn steepness(bench: &Bench, cut: &Cut) -> f64 {
     // The last digits of both ends may make a short way look steeper than it is: each is off by half a digit at most, in X,
     // in Y and in Z.
     let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + SQRT_2 * digit + bow);
-    down.max(0.0).atan2(along).to_degrees()
+    (down.max(0.0).atan2(along).to_degrees() - HAIR).max(0.0)
 }
 
 /// Is a move down into wood too steep for its cutter?
@@ -285,8 +286,15 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
             return false;
         }
         let way = if cut.is_upright() { cut.way } else { cut.way.between(from, to) };
-        let piece =
-            Cut { round: Round::of(&way), way, z0: low, z1: low, from_before: false, into_next: false, ..cut.clone() };
+        let piece = Cut {
+            round: Round::of(&way),
+            way,
+            z0: low,
+            z1: low,
+            from_before: false,
+            into_next: Next::Ends,
+            ..cut.clone()
+        };
         let mut own = Sweeps::default();
         // A little narrower than it is, so that what is left is no sliver.
         let narrow = Cut { radius: (cut.radius - SLIVER) * share, ..piece };
@@ -307,7 +315,14 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
             let last = earlier.split_off(earlier.len().saturating_sub(few));
             #[cfg(test)]
             tests::CLIPPED.with(|clipped| clipped.set(clipped.get() + last.len()));
-            let earlier = last.into_iter().map(|i| &bench.replay.cuts[i]);
+            // The one before this ends here, with a round end.
+            let before = |i: &usize| *i + 1 == index;
+            let ends = last
+                .iter()
+                .copied()
+                .find(before)
+                .map(|i| Cut { into_next: Next::Ends, ..bench.replay.cuts[i].clone() });
+            let earlier = last.iter().filter(|i| !before(i)).map(|i| &bench.replay.cuts[*i]).chain(&ends);
             let gone = Sweeps::of(earlier, surface, bench.router.machine.digit);
             left = flat::rings(flat::minus(&left, &gone.rings()));
             few *= 4;

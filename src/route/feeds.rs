@@ -125,13 +125,16 @@ pub fn deep(diameters: f64) -> f64 {
     (1.0 - 0.25 * (diameters - 1.0).max(0.0)).max(0.25)
 }
 
-/// Nobody dials in a feed of 3041.7: down to ten millimetres or an inch, and half an inch below ten.
+/// Nobody dials in a feed of 3041.7: down to ten millimetres or an inch, and half an inch below ten; less than that in the
+/// finest steps that are written.
 fn round_down(feed: f64, units: Units) -> f64 {
+    let finest = units.in_mm() * if feed < units.in_mm() { 0.001 } else { 0.1 };
     let step = match units {
         Units::Millimetres => 10.0,
         Units::Inches if feed < 10.0 * units.in_mm() => 0.5 * units.in_mm(),
         Units::Inches => units.in_mm(),
     };
+    let step = if feed < step { finest } else { step };
     (feed / step + 1e-9).floor().max(1.0) * step
 }
 
@@ -144,7 +147,8 @@ mod tests {
         assert_eq!(round_down(3041.7, Units::Millimetres), 3040.0);
         assert!((round_down(6090.0, Units::Inches) / 25.4 - 239.0).abs() < 1e-9);
         assert!((round_down(245.0, Units::Inches) / 25.4 - 9.5).abs() < 1e-9);
-        assert_eq!(round_down(0.3, Units::Millimetres), 10.0, "never no feed at all");
+        assert!((round_down(9.6, Units::Millimetres) - 9.6).abs() < 1e-9, "never more than it may be");
+        assert!((round_down(0.0001, Units::Millimetres) - 0.001).abs() < 1e-12, "never no feed at all");
     }
 
     #[test]

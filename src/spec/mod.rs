@@ -378,11 +378,12 @@ fn check_amount(top: &Table, job: &Job) {
     let boxes: u64 = job.boxes.iter().map(|order| u64::from(order.count)).sum();
     let pieces: u64 = job.loose.iter().map(|part| u64::from(part.count)).sum();
     if boxes * 10 + pieces > MOST_PIECES {
+        let first = job.boxes.first().map(|order| &order.spot).or(job.loose.first().map(|part| &part.spot)).cloned();
         top.desk.problem(
-            job.boxes.first().map_or(0..0, |order| order.spot.clone()),
+            first.unwrap_or(0..0),
             format!("{boxes} boxes and {pieces} loose parts are too many for one job"),
-            format!("expected at most {} boxes in all", MOST_PIECES / 10),
-            "split the job",
+            format!("expected at most {MOST_PIECES} pieces in all, a box counted as ten"),
+            "make several jobs of it: so many pieces are cut over many days",
         );
     }
 }

@@ -7,7 +7,7 @@ use crate::finding::Finding;
 use crate::job::{CutBy, Job};
 use crate::layout::fewest::{StockBound, of_stocks};
 use crate::layout::{self, Sheet};
-use crate::spec::schema::MOST_BOXES;
+use crate::spec::schema::{MOST_BOXES, MOST_PIECES};
 use crate::watch::Search;
 
 /// The most sets that the sheets on hand give, cut one way.
@@ -77,7 +77,7 @@ struct Sets<'a> {
 /// is found does not depend on a layout being found for all smaller numbers.
 pub fn most(job: &Job, assemblies: &[Assembly], cut: CutBy, search: &Search) -> Most {
     let all = Sets { job, search, one: parts_of_one(job, assemblies), cut };
-    let largest = largest_count(job);
+    let largest = largest_count(job, &all.one);
     let (room, over) = all.room(largest);
     let mut refused = Vec::new();
     let found = all.find(room, &mut refused);
@@ -113,10 +113,12 @@ pub(super) fn fits(job: &Job, assemblies: &[Assembly], cut: CutBy, sets: u32, se
     all.too_many(sets).is_none() && all.lay(sets).is_ok()
 }
 
-fn largest_count(job: &Job) -> u32 {
+/// No more sets than anyone builds from one job.
+fn largest_count(job: &Job, one: &[Part]) -> u32 {
     let each =
         job.boxes.iter().filter_map(|order| order.per_set).chain(job.loose.iter().filter_map(|part| part.per_set));
-    MOST_BOXES / each.sum::<u32>().max(1)
+    let pieces: u32 = one.iter().map(|part| part.count).sum();
+    (MOST_BOXES / each.sum::<u32>().max(1)).min(MOST_PIECES as u32 / pieces.max(1)).max(1)
 }
 
 impl Sets<'_> {

@@ -203,3 +203,112 @@ fn the_picture_of_a_sheet_tells_each_height_of_tabs() {
     let picture = String::from_utf8(files["sheet-1.svg"].to_vec()).expect("text");
     assert!(picture.contains("2 tabs, 6 mm high; 8 tabs, 1.5 mm high"));
 }
+
+/// A machine of the maker's own: the built-in one of this name with other figures.
+fn machine(base: &str, figures: &[(&str, &str)]) -> String {
+    let path = format!("{}/profiles/machines/{base}.toml", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(path).expect("a built-in profile");
+    let kept = text.lines().filter(|line| !figures.iter().any(|(key, _)| line.starts_with(&format!("{key} ="))));
+    let own = figures.iter().map(|(key, value)| format!("{key} = {{ value = {value}, source = \"invented\" }}"));
+    kept.map(String::from).chain(own).map(|line| line + "\n").collect()
+}
+
+/// An end mill of so many millimetres that goes down at an angle.
+fn mill(diameter: f64, pass_depth: f64) -> String {
+    format!(
+        "title = \"Mill\"\nkind = {{ value = \"end-mill\", source = \"invented\" }}\n\
+         diameter = {{ value = {diameter}, source = \"invented\" }}\n\
+         flute-length = {{ value = 40, source = \"invented\" }}\nflutes = {{ value = 2, source = \"invented\" }}\n\
+         chip-load = {{ value = [0.04, 0.1], source = \"invented\" }}\nspeed = {{ value = 16000, source = \"invented\" }}\n\
+         ramp-angle = {{ value = 15, source = \"invented\" }}\npass-depth = {{ value = {pass_depth}, source = \"invented\" }}\n"
+    )
+}
+
+/// The same as [`made`], with profiles of the maker's own: folder, name and text.
+fn made_with(about: &str, spec: &str, own: &[(&str, &str, String)]) -> nestwright::Made {
+    let mut profiles = Profiles::built_in();
+    for (folder, name, text) in own {
+        profiles.add_text(folder, name, text).unwrap_or_else(|error| panic!("{about}: {error}"));
+    }
+    let checked = nestwright::check(&Source::new("t.toml", spec), &profiles, &Kinds::built_in(), &search());
+    let checked = checked.unwrap_or_else(|error| panic!("{about}: {error}"));
+    let refused: Vec<_> = checked.findings.iter().filter(|it| it.refused()).map(|it| &it.check).collect();
+    assert!(refused.is_empty(), "{about}: refused for {refused:?}");
+    nestwright::make(checked, &search()).unwrap_or_else(|error| panic!("{about}: {error}"))
+}
+
+/// Tabs of neighbours wound about the corners of a wide slot: where no form holds so near to others, parts lie further apart.
+#[test]
+fn parts_whose_tabs_are_in_each_other_s_way_lie_further_apart() {
+    let stock = "size = [2026, 1300]\nthickness = 12.1\non-hand = 6\nmargin = 15.75";
+    let router = "machine = \"older-router\"\ncutter = \"wide\"\ndrills = [\"drill-20\"]\nhold = \"onion-skin\"\n\
+                  clearance = 0\nrelief = \"deep\"";
+    let nuc = "[[box]]\nname = \"hutch\"\nkind = \"frame-box\"\ncount = 3\nframe = \"zander\"\nframes = 2\n\
+               rest = \"inner-wall\"\nfloor = \"fixed\"\nend-gap = 7.94\nrest-cleat = 36.5\nlip = 3.18\n";
+    let made = made_with("tabs", &spec(stock, router, nuc), &[("tools", "wide", mill(12.0, 0.634))]);
+    let told = made.findings.iter().find(|it| it.check == "parts further apart than asked").expect("told");
+    assert_eq!(told.status, Status::Caution);
+    assert!(made.job.router.as_ref().is_some_and(|router| router.clearance > 10.0));
+}
+
+/// One small part between others with wide tabs: where it has no more forms of its own, those beside it take the next.
+#[test]
+fn neighbours_with_wide_tabs_make_room_for_a_small_part() {
+    let stock = "size = [2440, 1220]\nthickness = 9\non-hand = 1";
+    let router = "machine = \"desktop-router\"\ncutter = \"own\"\ntab-width = 13.15\ntab-height = 4.5\nclearance = 0";
+    let parts = "[[part]]\nname = \"lid\"\nsize = [214, 195]\ncount = 20\n\
+                 [[part]]\nname = \"cleat\"\nsize = [38, 14]\ncount = 20\n";
+    made_with("cleats", &spec(stock, router, parts), &[("tools", "own", mill(6.0, 0.8))]);
+}
+
+/// A cut that goes down at exactly the angle that its tool may, by arcs and lines in the digits of a program.
+#[test]
+fn an_angle_is_kept_but_for_the_digits_of_a_program() {
+    for (decimals, angle) in [("4", 30), ("4", 22), ("3", 30), ("5", 12)] {
+        let tool = mill(10.0, 0.459).replace("value = 15,", &format!("value = {angle},"));
+        let own = machine("desktop-router", &[("decimals", decimals)]);
+        let stock = "size = [1698, 1236]\nthickness = 12.7";
+        let box_ = "[[box]]\nname = \"b\"\nkind = \"cavity-box\"\ncount = 2\ninside = [255.4, 255.4, 400]\n";
+        let router = "machine = \"own\"\ncutter = \"own\"\nhold = \"onion-skin\"\ntab-width = 7";
+        made_with("angle", &spec(stock, router, box_), &[("tools", "own", tool), ("machines", "own", own)]);
+    }
+}
+
+/// What is wanted as often as the sheets give ends where nobody would go on in one job.
+#[test]
+fn a_count_of_max_ends_at_what_one_job_may_have() {
+    let spec = "title = \"t\"\n[stock]\nmaterial = \"birch-plywood\"\nsize = [200, 180]\nthickness = 9\non-hand = 10000\n\
+                [saw]\nkerf = 3\n[[box]]\nname = \"b\"\nkind = \"open-box\"\ncount = \"max\"\ninside = [60, 63, 51]\n";
+    let checked = check(spec);
+    let pieces: u32 = checked.assemblies.iter().map(|it| it.count * it.panels.len() as u32).sum();
+    assert!((4000..=5000).contains(&pieces), "{pieces}");
+    let told = checked.findings.iter().find(|it| it.check == "number from the sheets on hand").expect("told");
+    assert!(told.advice.contains("more are not built from one job"), "{}", told.advice);
+}
+
+/// Two digits after the point are few for an inch, and R words tell an arc's centre by even fewer.
+#[test]
+fn two_decimals_are_enough_on_any_machine() {
+    let parts = "[[part]]\nname = \"plate\"\nsize = [300, 200]\ncount = 2\n\
+                 [[part.hole]]\nuse = \"vent\"\ndiameter = 16\nacross = 60\nup = 150\n\
+                 [[part.hole]]\nuse = \"vent\"\ndiameter = 9\nacross = 60\nup = 60\n\
+                 [[part.hole]]\nuse = \"handhold\"\nslot = [60, 20]\nacross = 180\nup = 60\n\
+                 [[part.hole]]\nuse = \"vent\"\ndiameter = 80\nacross = 180\nup = 130\n\
+                 [[part.pocket]]\nsize = [40, 30]\ndepth = 4\nacross = 270\nup = 30\n\
+                 [[part]]\nname = \"stop\"\nsize = [45, 30]\ncount = 6\n";
+    let mut units = std::collections::BTreeMap::new();
+    for unit in ["mm", "in"] {
+        for arcs in ["centre", "radius", "none"] {
+            for (hold, cutter) in [("tabs", 6.0), ("onion-skin", 3.0)] {
+                let about = format!("{unit}, {arcs}, {hold}, {cutter}");
+                let (unit, arcs) = (format!("\"{unit}\""), format!("\"{arcs}\""));
+                let own = machine("older-router", &[("decimals", "2"), ("units", &unit), ("arcs", &arcs)]);
+                let router = format!("machine = \"own\"\ncutter = \"own\"\nhold = \"{hold}\"");
+                let profiles = [("tools", "own", mill(cutter, 0.9)), ("machines", "own", own)];
+                let made = made_with(&about, &spec(SHEET, &router, parts), &profiles);
+                *units.entry(made.job.router.as_ref().map(|router| router.machine.units.name())).or_insert(0) += 1;
+            }
+        }
+    }
+    assert_eq!(units.len(), 2);
+}

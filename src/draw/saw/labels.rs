@@ -67,7 +67,8 @@ impl Drawn {
 
     /// A small piece's name beside it on a leader. Where there is no room beside, it is very small in it: `None`.
     pub fn label_beside(&mut self, piece: Rect, pieces: &[Rect], within: Rect, name: &str) -> Option<()> {
-        let beside = flag(&mut self.picture, &mut self.room, within, (piece, pieces), &[name]);
+        let few = pieces.len() <= super::MOST_BESIDE;
+        let beside = few.then(|| flag(&mut self.picture, &mut self.room, within, (piece, pieces), &[name])).flatten();
         if beside.is_none() {
             self.write_in(piece, &[(&[name], 1.3, 0.1), (&[name], 1.1, 0.02)], piece.height() > piece.width());
         }

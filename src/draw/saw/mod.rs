@@ -24,6 +24,9 @@ const LEFT: f64 = 20.0;
 const RIGHT: f64 = 9.0;
 const ABOVE: f64 = 8.0;
 const BELOW: f64 = 20.0;
+/// On a sheet of more pieces than this, those too small for their names bear them in the smallest letters, not beside them:
+/// nobody follows hundreds of leaders.
+const MOST_BESIDE: usize = 200;
 /// Letters of the list of settings.
 const SMALL: f64 = 1.8;
 
@@ -34,7 +37,7 @@ pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> P
     loop {
         let (picture, unnamed) = attempt(job, parts, plan, index, &first);
         let more: Vec<usize> = unnamed.into_iter().filter(|piece| !first.contains(piece)).collect();
-        if more.is_empty() {
+        if more.is_empty() || plan.sheets[index].placements.len() > MOST_BESIDE {
             return picture;
         }
         first.extend(more);

@@ -9,6 +9,7 @@ mod assembly;
 mod download;
 mod face;
 mod finding;
+mod moves;
 mod proof;
 mod range;
 mod saw;

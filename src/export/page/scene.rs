@@ -1,6 +1,7 @@
-//! The data that the page's script draws from, beside `job.json`: the boxes as solids, and the programs' own text.
+//! The data that the page's script draws from, beside `job.json`: the boxes as solids, and the programs: their text, and the moves that our reader makes of it.
 
 use super::apart::apart;
+use super::moves::Moves;
 use super::solid::{Layer, hundredth, layers};
 use crate::design::{Assembly, contacts};
 use crate::made::Made;
@@ -67,8 +68,10 @@ struct Text<'a> {
     mirror: Option<[f64; 6]>,
     /// Speed of rapid moves, which a program does not say (mm/min).
     rapid: f64,
-    /// Seconds that a P of 1 waits.
-    wait: f64,
+    /// Of the program's lengths (mm).
+    unit: f64,
+    #[serde(flatten)]
+    moves: Moves,
 }
 
 impl<'a> Scene<'a> {
@@ -144,7 +147,8 @@ fn texts(made: &Made) -> Vec<Text<'_>> {
                 face: program.face.map(SheetFace::number),
                 mirror: flip.map(|flip| flip.mirror(sheet.length, sheet.width).as_coeffs()),
                 rapid: router.machine.rapid.value,
-                wait: if router.machine.dwell_in_ms.value { 0.001 } else { 1.0 },
+                unit: router.machine.units.in_mm(),
+                moves: Moves::of(&program.text, if router.machine.dwell_in_ms.value { 0.001 } else { 1.0 }),
             }
         })
         .collect()

@@ -23,7 +23,7 @@ pub(super) const SCRIPT: &str = concat!(
     include_str!("script/boxview.js"),
     include_str!("script/box.js"),
     include_str!("script/build.js"),
-    include_str!("script/reader.js"),
+    include_str!("script/moves.js"),
     include_str!("script/clock.js"),
     include_str!("script/wood.js"),
     include_str!("script/words.js"),

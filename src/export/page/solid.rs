@@ -1,14 +1,12 @@
 //! A panel as a stack of prisms, for a picture that can be turned.
 
-use crate::design::{Face, Panel};
-use crate::geometry::{Outline, Region};
-use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
+use crate::design::{self, Panel};
+use crate::geometry::Region;
+use geo::BooleanOps;
 use serde::Serialize;
 
 /// Chords stay within this of their arcs (mm): finer than the eye can see on a whole box.
 const FINE: f64 = 0.15;
-/// Depths nearer than this are one depth (mm).
-const LEVEL: f64 = 0.01;
 
 /// A ring of corners as `[u, v, u, v, …]`, material on the left.
 pub(super) type Ring = Vec<f64>;
@@ -28,53 +26,19 @@ pub(super) struct Layer {
 
 /// The layers of a panel from its outer face down, in the panel's own frame.
 pub(super) fn layers(panel: &Panel) -> Vec<Layer> {
-    let mut depths = vec![0.0, panel.thickness];
-    depths.extend(panel.pockets.iter().map(|pocket| match pocket.face {
-        Face::Outer => pocket.depth,
-        Face::Inner => panel.thickness - pocket.depth,
-    }));
-    depths.retain(|depth| (0.0..=panel.thickness).contains(depth));
-    depths.sort_by(f64::total_cmp);
-    depths.dedup_by(|b, a| (*a - *b).abs() < LEVEL);
-    let spans: Vec<(f64, f64)> = depths.windows(2).map(|pair| (pair[0], pair[1])).collect();
-    let sections: Vec<Region> =
-        spans.iter().map(|(top, bottom)| section(panel, f64::midpoint(*top, *bottom))).collect();
-    let bare =
-        |this: &Region, beside: Option<&Region>| beside.map_or_else(|| this.clone(), |that| this.difference(that));
-    spans
-        .iter()
-        .enumerate()
-        .map(|(i, (top, bottom))| Layer {
-            top: *top,
-            bottom: *bottom,
-            rings: rings(&sections[i]),
-            upper: rings(&bare(&sections[i], i.checked_sub(1).map(|above| &sections[above]))),
-            lower: rings(&bare(&sections[i], sections.get(i + 1))),
-        })
-        .collect()
-}
-
-/// What there is of the panel at a depth.
-fn section(panel: &Panel, depth: f64) -> Region {
-    let mut region = flat(&panel.outline);
-    for hole in &panel.holes {
-        region = region.difference(&flat(&hole.outline()));
-    }
-    for pocket in &panel.pockets {
-        let within = match pocket.face {
-            Face::Outer => depth < pocket.depth,
-            Face::Inner => depth > panel.thickness - pocket.depth,
-        };
-        if within {
-            region = region.difference(&flat(&pocket.outline));
-        }
-    }
-    region
-}
-
-fn flat(outline: &Outline) -> Region {
-    let ring: Vec<Coord> = outline.flattened(FINE).into_iter().map(|p| Coord { x: p.x, y: p.y }).collect();
-    MultiPolygon::from(Polygon::new(LineString::new(ring), vec![]))
+    let layers = panel.layers_with_holes(FINE);
+    let bare = |this: usize, beside: Option<usize>| {
+        let (this, beside) = (&layers[this].region, beside.and_then(|beside| layers.get(beside)));
+        beside.map_or_else(|| this.clone(), |that| this.difference(&that.region))
+    };
+    let prism = |(i, layer): (usize, &design::Layer)| Layer {
+        top: -layer.top,
+        bottom: -layer.foot,
+        rings: rings(&layer.region),
+        upper: rings(&bare(i, i.checked_sub(1))),
+        lower: rings(&bare(i, Some(i + 1))),
+    };
+    layers.iter().enumerate().map(prism).collect()
 }
 
 /// Every ring of a region, outer ones counter-clockwise and inner ones clockwise.
@@ -101,7 +65,9 @@ pub(super) fn hundredth(value: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::design::Face;
     use crate::design::{Hole, HoleUse, Pocket};
+    use crate::geometry::Outline;
     use crate::geometry::Point;
 
     /// Signed area of all rings together.

@@ -46,6 +46,11 @@ pub(super) fn radius(start: Point, end: Point, centre: Point, digit: f64) -> f64
     if rounded < half { (half / digit).ceil() * digit } else { rounded }
 }
 
+/// Length of an arc of less than half a turn by its radius.
+pub(super) fn length(start: Point, end: Point, radius: f64) -> f64 {
+    2.0 * radius * (start.distance(end) / 2.0 / radius).min(1.0).asin()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,10 +1,11 @@
 //! Moves as words: only what changes is said.
 
 use super::arc;
-use crate::geometry::{Point, Segment};
+use crate::geometry::{Point, Segment, Vec2};
 use crate::profile::{Arcs, Machine, ZZero};
 use crate::route::{Move, Space};
 use crate::units::{Units, decimal};
+use std::f64::consts::TAU;
 use std::fmt::Write;
 
 /// The text so far, and what a controller that has read it knows.
@@ -142,47 +143,72 @@ impl<'a> Words<'a> {
     /// Straight there, no faster downwards than the machine may go straight down: by its last digits a short way may be
     /// steeper than it was meant, and so is a chord that stands for an arc.
     pub(super) fn straight_to(&mut self, to: Space, feed: f64) {
-        let feed = self.no_faster_down(to, feed);
+        let along = self.flat_way(to).map_or(0.0, |(start, end)| start.distance(end));
+        let feed = self.no_faster_down(to, along, feed);
         let words = self.position(to);
         if !words.is_empty() {
             self.motion("G1", words, Some(feed));
         }
     }
 
-    /// The feed, or as much of it as the machine may go downwards.
-    fn no_faster_down(&self, to: Space, feed: f64) -> f64 {
+    /// From where the tool is to there, in the digits of the program (its units).
+    fn flat_way(&self, to: Space) -> Option<(Point, Point)> {
+        let [x, y, _] = self.at;
+        Some((Point::new(x?, y?), Point::new(self.rounded(to.x), self.rounded(to.y))))
+    }
+
+    /// The feed, or as much of it as the machine may go downwards on a way that is so long seen from above (its units).
+    fn no_faster_down(&self, to: Space, along: f64, feed: f64) -> f64 {
         let mut most = feed;
-        if let [Some(x), Some(y), Some(z)] = self.at {
-            let digits = [(to.x, x), (to.y, y), (self.height(to.z), z)];
-            let [dx, dy, dz] = digits.map(|(mm, from)| self.rounded(mm) - from);
-            if dz < 0.0 {
-                most = most.min(self.machine.plunge.value * dx.hypot(dy).hypot(dz) / -dz);
+        if let Some(z) = self.at[2] {
+            let down = z - self.rounded(self.height(to.z));
+            if down > 0.0 {
+                most = most.min(self.machine.plunge.value * along.hypot(down) / down);
             }
         }
-        // Feeds are written to a tenth of the machine's unit: rounded down.
-        let tenth = self.machine.units.in_mm() / 10.0;
-        if most < feed * (1.0 - 1e-6) { ((most / tenth).floor() * tenth).max(tenth) } else { feed }
+        if most < feed * (1.0 - 1e-6) { self.feed_below(most) } else { feed }
+    }
+
+    /// The fastest feed that can be written and is no faster than this.
+    fn feed_below(&self, feed: f64) -> f64 {
+        let unit = self.machine.units.in_mm();
+        let step = 10f64.powi(-(feed_decimals(feed / unit) as i32)) * unit;
+        ((feed / step).floor() * step).max(step)
     }
 
     fn arc(&mut self, to: Space, centre: Point, clockwise: bool, feed: f64) {
         let ([Some(x), Some(y), Some(z)], scale) = (self.at, self.machine.units.in_mm()) else { return };
         let start = Space { x: x * scale, y: y * scale, z: z * scale - self.height(0.0) };
         let sweep = turn(start.flat(), to.flat(), centre, clockwise);
+        // No arc is nearly a whole turn. This one is shorter than the digits tell, so that its ends have passed each other.
+        if sweep > MOST_TURN && start.flat().distance(to.flat()) < SHORT * self.digit() * scale {
+            return self.straight_to(to, feed);
+        }
+        let signed = if clockwise { -sweep } else { sweep };
+        if self.machine.arcs.value == Arcs::None {
+            // Finer than a quarter of the last digit they would be a jagged line.
+            let tolerance = self.tolerance.max(0.25 * self.digit() * scale);
+            return self.chords(start, to, centre, signed, tolerance, feed);
+        }
         let most = if self.machine.arcs.value == Arcs::Radius { MOST_BY_RADIUS } else { MOST_TURN };
-        let pieces = match self.machine.arcs.value {
-            Arcs::None => chords(sweep, to.flat().distance(centre), self.tolerance),
-            _ => (sweep / most - 1e-9).ceil().max(1.0),
-        };
-        let bulge = (sweep / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
-        let whole = Segment { start: start.flat(), end: to.flat(), bulge };
+        let pieces = (sweep / most - 1e-9).ceil().max(1.0);
+        let whole = Segment { start: start.flat(), end: to.flat(), bulge: (signed / 4.0).tan() };
         for i in 1..=pieces as u32 {
             let share = f64::from(i) / pieces;
             let end = if share < 1.0 { Space::new(whole.at(share), start.z + (to.z - start.z) * share) } else { to };
-            match self.machine.arcs.value {
-                Arcs::None => self.straight_to(end, feed),
-                _ => self.arc_piece(end, centre, clockwise, feed),
-            }
+            self.arc_piece(end, centre, clockwise, feed);
         }
+    }
+
+    /// Chords for an arc, which turns by `sweep` (positive counter-clockwise), no further from it than `tolerance` (mm).
+    fn chords(&mut self, from: Space, to: Space, centre: Point, sweep: f64, tolerance: f64, feed: f64) {
+        let (radius, begin) = (to.flat().distance(centre), (from.flat() - centre).atan2());
+        for share in corners(begin, sweep, radius, tolerance) {
+            // Of the circle itself, not of this arc's rounded start: so that every pass has the same corners.
+            let at = centre + Vec2::from_angle(begin + sweep * share) * radius;
+            self.straight_to(Space::new(at, from.z + (to.z - from.z) * share), feed);
+        }
+        self.straight_to(to, feed);
     }
 
     /// An arc that can be written in one line.
@@ -196,15 +222,21 @@ impl<'a> Words<'a> {
             return self.straight_to(to, feed);
         }
         if self.machine.arcs.value == Arcs::Radius {
+            let radius = arc::radius(start, end, centre, digit);
+            let feed = self.no_faster_down(to, arc::length(start, end, radius), feed);
             let words = self.position(to);
-            let r = self.word('R', arc::radius(start, end, centre, digit));
+            let r = self.word('R', radius);
             return self.motion(code, format!("{words}{r}"), Some(feed));
         }
         let allowed = arc::allowed(self.machine.units == Units::Millimetres);
         match arc::arms(start, end, centre, digit, allowed) {
             Some((i, j)) => {
+                let (i, j) = (self.snap(i), self.snap(j));
+                let middle = Point::new(start.x + i, start.y + j);
+                let along = turn(start, end, middle, clockwise) * middle.distance(end);
+                let feed = self.no_faster_down(to, along, feed);
                 let words = self.position(to);
-                let arms = format!("{}{}", self.word('I', self.snap(i)), self.word('J', self.snap(j)));
+                let arms = format!("{}{}", self.word('I', i), self.word('J', j));
                 self.motion(code, format!("{words}{arms}"), Some(feed));
             }
             None => {
@@ -212,16 +244,11 @@ impl<'a> Words<'a> {
                 let centre = Point::new(centre.x * scale, centre.y * scale);
                 let from = Point::new(start.x * scale, start.y * scale);
                 let sweep = turn(from, to.flat(), centre, clockwise);
-                let bulge = (sweep / 4.0).tan() * if clockwise { -1.0 } else { 1.0 };
                 let z = self.at[2].map_or(to.z, |z| z * scale - self.height(0.0));
-                let whole = Segment { start: from, end: to.flat(), bulge };
                 // Whoever holds the program against its parts counts with digits here, not with chords.
                 let fine = self.tolerance.min(0.25 * digit * scale);
-                let pieces = chords(sweep, whole.radius(), fine);
-                for i in 1..=pieces as u32 {
-                    let share = f64::from(i) / pieces;
-                    self.straight_to(Space::new(whole.at(share), z + (to.z - z) * share), feed);
-                }
+                let signed = if clockwise { -sweep } else { sweep };
+                self.chords(Space::new(from, z), to, centre, signed, fine, feed);
             }
         }
     }
@@ -280,7 +307,8 @@ impl<'a> Words<'a> {
     }
 
     pub(super) fn feed_number(&self, feed: f64) -> String {
-        decimal(feed / self.machine.units.in_mm(), 1)
+        let feed = feed / self.machine.units.in_mm();
+        decimal(feed, feed_decimals(feed))
     }
 
     pub(super) fn word(&self, letter: char, value: f64) -> String {
@@ -293,15 +321,30 @@ impl<'a> Words<'a> {
 /// The angle an arc turns through, up to a whole turn.
 fn turn(start: Point, end: Point, centre: Point, clockwise: bool) -> f64 {
     let (start, end) = ((start - centre).atan2(), (end - centre).atan2());
-    let turn = if clockwise { start - end } else { end - start }.rem_euclid(std::f64::consts::TAU);
+    let turn = if clockwise { start - end } else { end - start }.rem_euclid(TAU);
     // Rounded ends of a very short arc may have passed each other.
-    if turn > std::f64::consts::TAU - 1e-6 { 0.0 } else { turn }
+    if turn > TAU - 1e-6 { 0.0 } else { turn }
 }
 
-/// How many chords keep within a tolerance of an arc.
-fn chords(sweep: f64, radius: f64, tolerance: f64) -> f64 {
-    let step = 2.0 * (1.0 - (tolerance / radius).min(1.0)).acos();
-    (sweep / step - 1e-9).ceil().max(1.0)
+/// Digits after the point of a feed, in the machine's units: a slow one needs more.
+fn feed_decimals(feed: f64) -> usize {
+    if feed < 1.0 { 3 } else { 1 }
+}
+
+/// Where chords for an arc meet, as shares of it: within a tolerance of the arc, and at the same places of its circle wherever
+/// it begins, so that pass after pass goes the same way.
+fn corners(begin: f64, sweep: f64, radius: f64, tolerance: f64) -> Vec<f64> {
+    /// A chord shorter than this share of the others is one with its neighbour.
+    const SHORT: f64 = 0.05;
+    let longest = 2.0 * (1.0 - (tolerance / radius).min(1.0)).acos();
+    let step = TAU / (TAU * (1.0 + SHORT) / longest).ceil().max(3.0);
+    let (first, last) = if sweep < 0.0 { (begin + sweep, begin) } else { (begin, begin + sweep) };
+    let (from, to) = ((first / step + SHORT).ceil() as i64, (last / step - SHORT).floor() as i64);
+    let mut shares: Vec<f64> = (from..=to).map(|i| (i as f64 * step - begin) / sweep).collect();
+    if sweep < 0.0 {
+        shares.reverse();
+    }
+    shares
 }
 
 /// Text that any controller takes as a comment, and as nothing else: printable ASCII, not too long.
@@ -345,6 +388,90 @@ mod tests {
             assert!(snapped[0] == snapped[1] && snapped[1] == snapped[2], "{snapped:?}");
             assert!((snapped[0] - half).abs() < 0.0005001);
         }
+    }
+
+    /// By their digits the ends of an arc of a hair have passed each other: it is no whole turn.
+    #[test]
+    fn a_hair_of_an_arc_is_never_a_whole_turn() {
+        let plain = crate::profile::Profiles::built_in().find::<Machine>("desktop-router").expect("built in");
+        for arcs in [Arcs::Centre, Arcs::Radius, Arcs::None] {
+            let mut machine = Machine::clone(&plain);
+            machine.arcs.value = arcs;
+            let mut words = Words::new(&machine, 12.0);
+            words.at = [Some(10.0), Some(10.0), Some(-1.0)];
+            // It began at Y 9.9996, which was written as 10, and goes on to 9.9998.
+            words.arc(Space { x: 10.0, y: 9.9998, z: -1.0 }, Point::new(8.4, 10.0), false, 1000.0);
+            assert_eq!(words.text, "", "{arcs:?}");
+            words.arc(Space { x: 10.0, y: 9.9988, z: -1.0 }, Point::new(8.4, 10.0), false, 1000.0);
+            assert_eq!(words.text, "G1 Y9.999 F1000\n", "{arcs:?}");
+        }
+    }
+
+    /// By the digits of Z an arc may go down more steeply than it was meant to.
+    #[test]
+    fn an_arc_goes_down_no_faster_than_the_machine_may_plunge() {
+        let plain = crate::profile::Profiles::built_in().find::<Machine>("desktop-router").expect("built in");
+        for arcs in [Arcs::Centre, Arcs::Radius, Arcs::None] {
+            let mut machine = Machine::clone(&plain);
+            (machine.units, machine.arcs.value) = (Units::Inches, arcs);
+            (machine.decimals.value, machine.plunge.value) = (3.0, 305.0);
+            let mut words = Words::new(&machine, 12.0);
+            words.at = [Some(0.0), Some(0.0), Some(0.0)];
+            let (to, middle) = (Space { x: 4.0, y: 4.0, z: -1.5 }, Point::new(0.0, 4.0));
+            words.arc(to, middle, false, 2000.0);
+            let feed = words.text.rsplit_once('F').and_then(|(_, f)| f.trim().parse::<f64>().ok()).expect("a feed");
+            let (down, along) = (1.5, 2.0 * std::f64::consts::PI);
+            let fastest = 305.0 / 25.4 * f64::hypot(down, along) / down;
+            assert!(feed <= fastest * 1.02 && feed > 0.7 * fastest, "{arcs:?}: {feed} of {fastest}");
+        }
+    }
+
+    /// Two arcs of one circle, begun elsewhere and gone the other way, have the same corners where both go; and no chord
+    /// is further from its arc than it may be.
+    #[test]
+    fn chords_meet_at_the_same_places_wherever_an_arc_begins() {
+        let plain = crate::profile::Profiles::built_in().find::<Machine>("plain-router").expect("built in");
+        let mut machine = Machine::clone(&plain);
+        machine.arcs.value = Arcs::None;
+        let centre = Point::new(100.0, 80.0);
+        let at = |degrees: f64| centre + Vec2::from_angle(degrees.to_radians()) * 7.0;
+        let corners = |from: f64, to: f64, clockwise: bool| {
+            let mut words = Words::new(&machine, 12.0);
+            words.tool(6.0);
+            words.rapid_to(Space::new(at(from), -3.0));
+            words.text.clear();
+            words.arc(Space::new(at(to), -3.0), centre, clockwise, 1000.0);
+            let number = |line: &str, letter: char| {
+                let word = line.split_whitespace().find_map(|word| word.strip_prefix(letter));
+                word.and_then(|word| word.parse::<f64>().ok())
+            };
+            let mut place = at(from);
+            let mut places = vec![[place.x, place.y].map(|mm| words.rounded(mm))];
+            for line in words.text.lines() {
+                place = Point::new(number(line, 'X').unwrap_or(place.x), number(line, 'Y').unwrap_or(place.y));
+                places.push([place.x, place.y]);
+            }
+            places
+        };
+        let (one, other) = (corners(10.0, 200.0, false), corners(250.0, 33.0, true));
+        let tolerance = machine.chords(6.0) + 2.0 * 10f64.powf(-machine.decimals.value);
+        for pair in one.windows(2).chain(other.windows(2)) {
+            let middle = Point::new(pair[0][0], pair[0][1]).midpoint(Point::new(pair[1][0], pair[1][1]));
+            assert!((middle.distance(centre) - 7.0).abs() <= tolerance, "{pair:?}");
+        }
+        let both = |place: &&[f64; 2]| {
+            let angle = (Point::new(place[0], place[1]) - centre).atan2().to_degrees();
+            (38.0..195.0).contains(&angle)
+        };
+        let shared: Vec<_> = one.iter().filter(both).collect();
+        assert!(shared.len() > 10 && shared.iter().all(|place| other.contains(place)), "{one:?} {other:?}");
+    }
+
+    #[test]
+    fn a_slow_feed_keeps_its_digits() {
+        let plain = crate::profile::Profiles::built_in().find::<Machine>("desktop-router").expect("built in");
+        let words = Words::new(&plain, 12.0);
+        assert_eq!([0.1234, 9.96, 1234.56].map(|feed| words.feed_number(feed)), ["0.123", "10", "1234.6"]);
     }
 
     #[test]

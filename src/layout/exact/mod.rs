@@ -15,6 +15,8 @@ use super::search::{Bin, Cut, Filled, Found, Kind, Problem};
 /// Selections, and ways to part them, that are gone through at most: twelve pieces of as many kinds, or more that are alike.
 const MOST_SELECTIONS: usize = 20_000;
 const MOST_PARTED: usize = 540_000;
+/// Pieces in all: of hundreds that are alike each selection has many rectangles.
+const MOST_PIECES: u32 = 160;
 
 /// The cheapest sheets that hold all pieces with cuts from edge to edge: none cost less. The sheets on hand are not
 /// counted. `None` where there is too much to go through, or where a piece fits no sheet.
@@ -26,6 +28,9 @@ impl All<'_> {
     /// Every selection with its smallest rectangles; `None` where there are too many.
     fn of(problem: &Problem) -> Option<All<'_>> {
         let kinds: Vec<&Kind> = problem.kinds.iter().filter(|kind| kind.count > 0).collect();
+        if kinds.iter().map(|kind| kind.count).sum::<u32>() > MOST_PIECES {
+            return None;
+        }
         let product = |of: fn(usize) -> usize| {
             kinds.iter().try_fold(1_usize, |product, kind| product.checked_mul(of(kind.count as usize)))
         };

@@ -10,9 +10,6 @@ use crate::proof::rest::{left_along, left_in_band, less, spot};
 use crate::proof::shape::Band;
 use crate::proof::verdict::Ledger;
 
-/// A tab may be off its width and height by this (mm).
-const OFF: f64 = 0.05;
-
 /// At their feet all tabs of a part together take no more than this share of the way around it (common practice: between
 /// tabs a part is free).
 const MOST_STANDING: f64 = 0.6;
@@ -32,6 +29,8 @@ pub(super) struct Claimed<'a> {
     steep: f64,
     /// Just above the sheet's lower face.
     bottom: f64,
+    /// What a tab may be off its width and height (mm).
+    off: f64,
 }
 
 impl<'a> Claimed<'a> {
@@ -51,6 +50,7 @@ impl<'a> Claimed<'a> {
             others: others.into_iter().filter_map(|tab| Some((wood(bench, tab, piece)?, tab))).collect(),
             steep: ramps.fold(f64::INFINITY, f64::min).max(0.01),
             bottom: -bench.sheet.thickness + bench.touch,
+            off: off(bench),
         }
     }
 
@@ -137,20 +137,20 @@ impl<'a> Claimed<'a> {
         let foot = feet.iter().find(|foot| foot.contains(at));
         // Of a higher tab of another piece its flanks stand at this height.
         let widest =
-            |it: &TabClaim| it.width + OFF + self.flanks(2.0 * bench.touch + (it.height - tab.height).max(0.0));
+            |it: &TabClaim| it.width + self.off + self.flanks(2.0 * bench.touch + (it.height - tab.height).max(0.0));
         let most = widest(tab) + crest.map_or(0.0, |crest| self.shares(crest, i, &widest));
-        ledger.note(ProgramCheck::TabWidth, width, Limits::between(tab.width - OFF, most), spot);
+        ledger.note(ProgramCheck::TabWidth, width, Limits::between(tab.width - self.off, most), spot);
         let most = self.widest_foot(tab) + foot.map_or(0.0, |foot| self.shares(foot, i, &|tab| self.widest_foot(tab)));
         let least = foot.map_or(0.0, |foot| foot.width(band));
-        ledger.note(ProgramCheck::TabFoot, least, Limits::between(tab.width - OFF, most), spot);
-        let widest = foot.map_or(0.0, |foot| foot.widest(band, bench.radius));
+        ledger.note(ProgramCheck::TabFoot, least, Limits::between(tab.width - self.off, most), spot);
+        let widest = foot.map_or(0.0, |foot| foot.widest(band, bench));
         ledger.note(ProgramCheck::TabFoot, widest.max(least), Limits::at_most(most), spot);
         let height = bench.surface(at) + bench.sheet.thickness;
         // Where the wood of another piece's tab stands at the same place, it is as high as that.
         let theirs = self.others.iter().filter(|(wood, _)| flat::distance(wood, at) <= bench.radius || holds(wood, at));
         let highest = theirs.map(|(_, other)| other.height).fold(tab.height, f64::max);
-        ledger.note(ProgramCheck::TabHeight, height, Limits::between(tab.height - OFF, highest + OFF), spot);
-        width >= tab.width - OFF
+        ledger.note(ProgramCheck::TabHeight, height, Limits::between(tab.height - self.off, highest + self.off), spot);
+        width >= tab.width - self.off
     }
 
     /// How far both flanks of a tab together reach, so far below its top (mm).
@@ -160,7 +160,7 @@ impl<'a> Claimed<'a> {
 
     /// The most that a tab may be wide at its foot.
     fn widest_foot(&self, tab: &TabClaim) -> f64 {
-        tab.foot.unwrap_or(tab.width + self.flanks(tab.height)) + OFF + self.flanks(self.bench.touch)
+        tab.foot.unwrap_or(tab.width + self.flanks(tab.height)) + self.off + self.flanks(self.bench.touch)
     }
 
     /// Is it the edge of a tab's flank? That may be all that the slot around another piece has left of it.
@@ -186,6 +186,13 @@ impl<'a> Claimed<'a> {
         let kept = |(wood, tab): &(Ring, &TabClaim)| widest(tab) - tab.width + kept_up(self.bench, self.band, wood);
         mine + theirs.map(kept).sum::<f64>()
     }
+}
+
+/// What a tab may be off its width and height (mm): this, or where the machine's digits are coarse, the last of them at both
+/// of its ends.
+fn off(bench: &Bench) -> f64 {
+    const OFF: f64 = 0.05;
+    OFF.max(2.0 * bench.router.machine.digit)
 }
 
 /// The wood of another piece's tab, where that comes near this one: it is left standing in the slot around both.

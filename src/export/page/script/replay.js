@@ -1,4 +1,4 @@
-// A program played back from its text: the cutter moves, the wood goes, the line that does it is shown.
+// A program played back: the cutter moves, the wood goes, the line that does it is shown.
 
 const ZOOMS = [1, 1.5, 2, 3, 5, 8, 12, 20];
 // A replay takes about this long at the speed it starts with (seconds).
@@ -25,12 +25,14 @@ class Replay {
     const { sheet, top, thickness } = this.source;
     const record = job.programs[index];
     this.record = record;
-    this.read = readProgram(this.source.text, this.source.rapid, this.source.wait);
+    const lines = this.source.text.split('\n');
+    if (lines[lines.length - 1] === '') lines.pop();
+    this.read = { lines, moves: unpackMoves(this.source.packed, this.source.rapid) };
     const only = record.tools.length === 1 ? record.tools[0] : null;
     this.toolOf = number => record.tools.find(tool => tool.number === number) || only || record.tools[0];
     this.diameter = number => this.toolOf(number).diameter;
     this.clock = new Clock(this.read.moves);
-    this.length = mm => lengthText(mm, this.read.unit);
+    this.length = mm => lengthText(mm, this.source.unit);
     const board = { length: job.sheets[sheet].length, width: job.sheets[sheet].width, thickness };
     this.wood = new Wood(board, piecesOf(sheet, this.source.mirror), top, this.before(index), { moves: this.read.moves, diameter: this.diameter });
     this.time = 0;
@@ -43,7 +45,6 @@ class Replay {
     this.listing.load(this.read.lines);
     this.goTo();
     showLegend(record, this.wood, this.style.bind(this), this.length);
-    this.notes();
     this.pace();
     this.pathsFor = '';
     this.show();
@@ -53,7 +54,7 @@ class Replay {
   before(index) {
     const earlier = scene.programs.slice(0, index).map((program, i) => [program, job.programs[i]]);
     return earlier.filter(([one]) => one.sheet === this.source.sheet && one.face === this.source.face).map(([program, { tools }]) => ({
-      moves: readProgram(program.text, program.rapid, program.wait).moves,
+      moves: unpackMoves(program.packed, program.rapid),
       diameter: number => (tools.find(tool => tool.number === number) || tools[0]).diameter,
     }));
   }
@@ -68,24 +69,13 @@ class Replay {
     const list = $('replay-goto');
     // Comments that stand before moves name what those moves do; of several, the one that names a tool, or the last.
     const named = new Map();
-    for (const head of this.read.heads) {
-      const known = named.get(head.first);
-      if (!known || !/^tool \d+:/.test(known.text)) named.set(head.first, head);
+    for (const [line, text, first] of this.source.heads) {
+      const known = named.get(first);
+      if (!known || !/^tool \d+:/.test(known.text)) named.set(first, { line, text, first });
     }
     const heads = [...named.values()].filter(head => head.first < this.read.moves.length);
     this.marks = heads;
     list.replaceChildren(...heads.map((head, i) => new Option(`${i + 1}  ${head.text}`, String(i))));
-  }
-
-  notes() {
-    const place = $('replay-notes');
-    place.textContent = '';
-    if (this.read.notes.length === 0) return;
-    const box = document.createElement('div');
-    box.className = 'caution-note';
-    const first = this.read.notes.slice(0, 20).map(note => `Line ${note.line + 1}: ${note.what}.`);
-    box.textContent = `This page could not follow all of the program, so the picture may be wrong. ${first.join(' ')}`;
-    place.append(box);
   }
 
   toTime(time) {

@@ -7,6 +7,8 @@ function set(id, text) {
 
 const round = value => String(Math.round(value * 100) / 100);
 
+const INCH = 25.4;
+
 // A length as the program says lengths; no line breaks before its unit.
 const lengthText = (mm, unit) => (unit === INCH ? `${Math.round(mm / INCH * 1000) / 1000}\u00a0in` : `${round(mm)}\u00a0mm`);
 
