@@ -144,7 +144,7 @@ fn folded(text: &str, lines: Options) -> Vec<String> {
     textwrap::wrap(&tied(text), lines).into_iter().map(plain).collect()
 }
 
-/// Lines of at most so many columns; a word that is longer stays whole.
+/// Lines of at most this many columns; a word that is longer stays whole.
 fn within<'a>(columns: usize) -> Options<'a> {
     Options::new(columns)
         .wrap_algorithm(WrapAlgorithm::FirstFit)

@@ -259,7 +259,7 @@ fn tiny_number(picture: &mut Picture, room: &mut Room, number: usize, bounds: Re
     }
 }
 
-/// A name on so many lines, as even as whole words allow.
+/// A name on this many lines, as even as whole words allow.
 fn folded(name: &str, height: f64, lines: usize) -> Option<Vec<String>> {
     let even = text_width(name, height) / lines as f64;
     [1.0, 1.15, 1.3, 1.5].into_iter().map(|slack| wrapped(name, height, even * slack)).find(|found| {

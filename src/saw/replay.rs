@@ -5,7 +5,7 @@
 //! is not there, or not true, is found here; and at the end the job's parts must lie there and nothing else.
 
 use super::planned::SawPlan;
-use super::step::{Action, Becomes, Edge, Mark, Piece, Side, Step, Way};
+use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Side, Step};
 use super::{SLIVER, can_come_off};
 use crate::design::Part;
 use crate::geometry::{Point, Rect};
@@ -136,7 +136,10 @@ fn cut_off(
     if piece.edge(step.from) == Edge::Factory {
         return Err("it is measured from a factory edge".into());
     }
-    if (step.way == Way::Fence) != step.square.is_none() && step.way != Way::Guide && step.way != Way::Hand {
+    if (step.method == Method::Fence) != step.square.is_none()
+        && step.method != Method::Guide
+        && step.method != Method::Hand
+    {
         return Err("at the fence one edge guides, at the gauge two".into());
     }
     let extent = match step.axis {
@@ -161,7 +164,7 @@ fn cut_off(
 fn put(
     bench: &mut HashMap<(usize, String), Lying>,
     step: &Step,
-    said: Option<&Piece>,
+    said: Option<&CutPiece>,
     made: Option<(Rect, [Edge; 4])>,
 ) -> Result<(), String> {
     match (said, made) {
