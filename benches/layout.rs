@@ -15,7 +15,7 @@
 
 use nestwright::layout::free::{self, Nested};
 use nestwright::layout::least_cost;
-use nestwright::layout::search::{Bin, Kind, LOOKS, Problem, Settings, search};
+use nestwright::layout::search::{Bin, LOOKS, PieceKind, Problem, Settings, search};
 use rayon::prelude::*;
 use std::time::Instant;
 use std::{env, fs};
@@ -191,12 +191,12 @@ fn read_line(line: &str) -> Instance {
 }
 
 fn problem((length, width): (i32, i32), items: impl Iterator<Item = (i32, i32)>) -> Problem {
-    let mut kinds: Vec<Kind> = Vec::new();
+    let mut kinds: Vec<PieceKind> = Vec::new();
     for (a, b) in items {
         let (length, width) = (a.max(b), a.min(b));
         match kinds.iter_mut().find(|kind| (kind.length, kind.width) == (length, width)) {
             Some(kind) => kind.count += 1,
-            None => kinds.push(Kind { length, width, straight: true, turned: true, count: 1 }),
+            None => kinds.push(PieceKind { length, width, straight: true, turned: true, count: 1 }),
         }
     }
     Problem { kinds, bins: vec![Bin { length, width, supply: None, cost: 1 }], stages: None }

@@ -3,8 +3,10 @@
 use nestwright::Checked;
 use nestwright::finding::{Finding, Limits, Status};
 use nestwright::units::Units;
-use nestwright::words::unbroken;
+use nestwright::words::tied;
+use std::borrow::Cow;
 use std::io::{self, Write};
+use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
 /// Nothing printed is wider.
 pub const WIDTH: usize = 80;
@@ -115,7 +117,7 @@ fn line<'a>(out: &mut impl Write, row: &Row<'a>, units: Units, sources: &mut Vec
         format!("[{}]", number + 1)
     };
     let times = if row.count > 1 { format!(" (× {})", row.count) } else { String::new() };
-    let mut check = fold(&format!("{}{times}", row.check), CHECK).into_iter();
+    let mut check = folded(&format!("{}{times}", row.check), within(CHECK)).into_iter();
     let first = check.next().unwrap_or_default();
     let text = format!("    {mark:<7} {first:<CHECK$} {measured:<10} {allowed:<18} {source}");
     writeln!(out, "{}", text.trim_end())?;
@@ -131,26 +133,22 @@ fn line<'a>(out: &mut impl Write, row: &Row<'a>, units: Units, sources: &mut Vec
 
 /// Text under a hanging indent, within the width.
 pub fn wrapped(out: &mut impl Write, lead: &str, text: &str) -> io::Result<()> {
-    let hang = " ".repeat(lead.chars().count());
-    for (i, line) in fold(text, WIDTH - hang.len()).iter().enumerate() {
-        writeln!(out, "{}{line}", if i == 0 { lead } else { &hang })?;
-    }
-    Ok(())
+    let hang = " ".repeat(textwrap::core::display_width(lead));
+    let lines = within(WIDTH).initial_indent(lead).subsequent_indent(&hang);
+    folded(text, lines).iter().try_for_each(|line| writeln!(out, "{line}"))
 }
 
-/// Breaks a text between words, but not within a figure, into lines of at most `width` characters; a longer word stays whole.
-fn fold(text: &str, width: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in &unbroken(text) {
-        let Some(line) = lines.last_mut() else { continue };
-        if line.is_empty() {
-            line.clone_from(word);
-        } else if line.chars().count() + 1 + word.chars().count() <= width {
-            line.push(' ');
-            line.push_str(word);
-        } else {
-            lines.push(word.clone());
-        }
-    }
-    lines
+/// A text in lines, broken between words, but not within a figure.
+fn folded(text: &str, lines: Options) -> Vec<String> {
+    let plain = |line: Cow<str>| line.replace('\u{a0}', " ");
+    textwrap::wrap(&tied(text), lines).into_iter().map(plain).collect()
+}
+
+/// Lines of at most this many columns; a word that is longer stays whole.
+fn within<'a>(columns: usize) -> Options<'a> {
+    Options::new(columns)
+        .wrap_algorithm(WrapAlgorithm::FirstFit)
+        .word_separator(WordSeparator::AsciiSpace)
+        .word_splitter(WordSplitter::NoHyphenation)
+        .break_words(false)
 }

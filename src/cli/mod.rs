@@ -13,6 +13,7 @@ mod yields;
 
 use args::{Args, Command, Effort, SchemaOf};
 use clap::{CommandFactory, Parser};
+use etcetera::BaseStrategy;
 use nestwright::design::Kinds;
 use nestwright::error::Error;
 use nestwright::finding::Finding;
@@ -284,17 +285,12 @@ fn shelf(args: &Args) -> Result<Profiles, Failure> {
     Ok(shelf)
 }
 
-/// The platform's folder for a program's settings: `nestwright/profiles` in it, if it is there.
+/// The system's folder for the settings of programs: `nestwright/profiles` in it, if it is there.
 fn own_profiles() -> Option<PathBuf> {
-    let set = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
-    let base = if cfg!(windows) {
-        set("APPDATA")
-    } else if cfg!(target_os = "macos") {
-        set("HOME").map(|home| home.join("Library/Application Support"))
-    } else {
-        set("XDG_CONFIG_HOME").or_else(|| set("HOME").map(|home| home.join(".config")))
-    };
-    base.map(|base| base.join("nestwright/profiles")).filter(|folder| folder.is_dir())
+    let system = etcetera::base_strategy::choose_native_strategy().ok()?;
+    // Apple's folder of preferences is for what its own calls write: a maker's files belong beside it.
+    let settings = if cfg!(target_vendor = "apple") { system.data_dir() } else { system.config_dir() };
+    Some(settings.join("nestwright/profiles")).filter(|folder| folder.is_dir())
 }
 
 #[cfg(test)]

@@ -30,7 +30,7 @@ pub(super) struct Asked<'a> {
     pub json: bool,
 }
 
-/// Proves the files, and tells on the error channel of those that failed.
+/// Proves the files; those that failed are named on the error channel.
 pub(super) fn prove(asked: &Asked, quiet: bool) -> Result<ExitCode, Failure> {
     let claim = claim(asked.job)?;
     let (claim, proofs, pictures) = proofs(claim, asked)?;

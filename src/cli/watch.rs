@@ -1,7 +1,9 @@
 //! While layouts are searched: a line that says how far, and Ctrl-C that ends the search but not the job.
 
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use nestwright::watch::{Progress, Watch};
-use std::io::{self, IsTerminal, Write};
+use nestwright::words::counted;
+use std::io::{self, Write};
 use std::sync::mpsc::{self, RecvTimeoutError};
 use std::thread;
 use std::time::Duration;
@@ -9,8 +11,12 @@ use std::time::Duration;
 /// From one look at the search to the next. What takes less time is not shown.
 const EVERY: Duration = Duration::from_millis(200);
 
-/// Width of the bar in characters.
-const BAR: usize = 20;
+/// How the line looks, and the signs of its bar for what is done and what is not.
+const LINE: &str = "[{bar:20}] {msg}";
+const SIGNS: &str = "#.";
+
+/// The bar's place is counted in thousandths of the search.
+const WHOLE: f64 = 1000.0;
 
 /// What a shell expects of a program that Ctrl-C ended.
 const INTERRUPTED: i32 = 130;
@@ -18,45 +24,35 @@ const INTERRUPTED: i32 = 130;
 /// Does the work while these searches are watched: the line is shown on a terminal unless it is to be quiet. The first
 /// Ctrl-C ends the searches, the second ends the program.
 pub fn watched<T>(watches: &[Watch], quiet: bool, work: impl FnOnce() -> T) -> T {
-    let shown = !quiet && io::stderr().is_terminal();
-    let all = watches.to_vec();
+    let line = Line::on(if quiet { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr() });
+    let (all, shown) = (watches.to_vec(), line.clone());
     let handled = ctrlc::set_handler(move || {
         if all.iter().any(Watch::stopped) {
             std::process::exit(INTERRUPTED);
         }
         all.iter().for_each(Watch::stop);
-        let start = if shown { "\r\x1b[K" } else { "" };
-        let _ = writeln!(
-            io::stderr(),
-            "{start}nestwright: stopping the search; the best sheets found so far are taken. Ctrl-C again ends at once"
-        );
+        shown.show(None);
+        shown.0.suspend(|| {
+            let _ = writeln!(
+                io::stderr(),
+                "nestwright: stopping the search; the best sheets found so far are taken. Ctrl-C again ends at once"
+            );
+        });
     });
     if let Err(why) = handled {
         // Then Ctrl-C ends the program, as it would any other.
         let _ = writeln!(io::stderr(), "nestwright: Ctrl-C will not keep what is found so far: {why}");
     }
-    if !shown {
+    if line.0.is_hidden() {
         return work();
     }
     thread::scope(|scope| {
         let (end, ended) = mpsc::channel::<()>();
         scope.spawn(move || {
-            let mut drawn = false;
             while ended.recv_timeout(EVERY) == Err(RecvTimeoutError::Timeout) {
-                let now = watches.iter().filter(|watch| !watch.stopped()).find_map(Watch::progress);
-                match now {
-                    Some(progress) => {
-                        let _ = write!(io::stderr(), "\r\x1b[K{}", line(&progress));
-                        let _ = io::stderr().flush();
-                    }
-                    None if drawn => clear(),
-                    None => {}
-                }
-                drawn = now.is_some();
+                line.show(watches.iter().filter(|watch| !watch.stopped()).find_map(Watch::progress));
             }
-            if drawn {
-                clear();
-            }
+            line.show(None);
         });
         let done = work();
         drop(end);
@@ -64,36 +60,70 @@ pub fn watched<T>(watches: &[Watch], quiet: bool, work: impl FnOnce() -> T) -> T
     })
 }
 
-fn clear() {
-    let _ = write!(io::stderr(), "\r\x1b[K");
-    let _ = io::stderr().flush();
+/// `[#########...........] 5 sheets, no fewer than 4, 71 % filled`, while a search runs.
+#[derive(Clone)]
+struct Line(ProgressBar);
+
+impl Line {
+    fn on(target: ProgressDrawTarget) -> Line {
+        let style = ProgressStyle::with_template(LINE).expect("the template is a constant, and tested");
+        let bar = ProgressBar::with_draw_target(Some(WHOLE as u64), target).with_style(style.progress_chars(SIGNS));
+        bar.finish_and_clear();
+        Line(bar)
+    }
+
+    /// Shows how far a search is; takes the line away where none runs.
+    fn show(&self, progress: Option<Progress>) {
+        let Line(bar) = self;
+        let Some(progress) = progress else {
+            if !bar.is_finished() {
+                bar.finish_and_clear();
+            }
+            return;
+        };
+        bar.set_message(said(&progress));
+        if bar.is_finished() {
+            bar.reset();
+        }
+        bar.set_position((progress.done * WHOLE) as u64);
+    }
 }
 
-/// `[#########...........] 5 sheets, no fewer than 4, 71 % filled`
-fn line(progress: &Progress) -> String {
-    let full = (progress.done * BAR as f64) as usize;
-    let bar: String = (0..BAR).map(|at| if at < full { '#' } else { '.' }).collect();
-    let sheets = |n: u64| if n == 1 { "1 sheet".into() } else { format!("{n} sheets") };
-    match progress.sheets {
-        0 => format!("[{bar}] no fewer than {}", sheets(progress.at_least)),
-        so_many => format!(
-            "[{bar}] {}, no fewer than {}, {:.0} % filled",
-            sheets(so_many),
-            progress.at_least,
-            100.0 * progress.filled
-        ),
+/// Sheets, their bound, and how full they are.
+fn said(Progress { sheets, at_least, filled, .. }: &Progress) -> String {
+    let counted = |sheets: u64| counted(sheets as usize, "sheet");
+    match *sheets {
+        0 => format!("no fewer than {}", counted(*at_least)),
+        so_many => format!("{}, no fewer than {at_least}, {:.0} % filled", counted(so_many), 100.0 * filled),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use indicatif::InMemoryTerm;
 
+    /// On a terminal of 80 columns, and on one where it takes three rows; none of it is left behind.
     #[test]
     fn the_line_says_sheets_bound_and_fill() {
+        let on = |columns| {
+            let terminal = InMemoryTerm::new(4, columns);
+            let line = Line::on(ProgressDrawTarget::term_like_with_hz(Box::new(terminal.clone()), u8::MAX));
+            (terminal, line)
+        };
+        let (terminal, line) = on(80);
+        assert_eq!(terminal.contents(), "");
         let progress = Progress { sheets: 5, at_least: 4, filled: 0.714, done: 0.46 };
-        assert_eq!(line(&progress), "[#########...........] 5 sheets, no fewer than 4, 71 % filled");
-        let none = Progress { sheets: 0, at_least: 1, ..progress };
-        assert_eq!(line(&none), "[#########...........] no fewer than 1 sheet");
+        line.show(Some(progress));
+        assert_eq!(terminal.contents(), "[#########...........] 5 sheets, no fewer than 4, 71 % filled");
+        line.show(None);
+        assert_eq!(terminal.contents(), "");
+        line.show(Some(Progress { sheets: 0, at_least: 1, ..progress }));
+        assert_eq!(terminal.contents(), "[#########...........] no fewer than 1 sheet");
+        let (terminal, line) = on(30);
+        line.show(Some(progress));
+        assert_eq!(terminal.contents(), "[#########...........] 5 sheet\ns, no fewer than 4, 71 % fille\nd");
+        line.show(None);
+        assert_eq!(terminal.contents(), "");
     }
 }

@@ -8,7 +8,7 @@ use crate::profile::{Frame, Occupant};
 use glam::DVec3;
 use std::sync::Arc;
 
-/// A way to build a box from boards of any thickness.
+/// How a box is built from boards of any thickness.
 ///
 /// Checks build it again at other thicknesses, so it must depend on nothing but the board. Any function from a
 /// [`Board`] to an [`Assembly`] is a design.

@@ -14,7 +14,7 @@ pub struct Board {
 }
 
 impl Board {
-    /// Diameter of the cutter, or of one that is usual for such work: joints are made so that either way will do.
+    /// Diameter of the cutter, or of one that is usual for such work: joints are made to suit router and saw.
     pub fn cutter_or_usual(&self) -> f64 {
         self.cutter.unwrap_or(INCH / 4.0)
     }

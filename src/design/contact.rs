@@ -106,11 +106,11 @@ fn overlap(a: &Surface, b: &Surface) -> Option<(Region, bool)> {
     if apart.abs() > GLUE_LINE {
         return None;
     }
-    let way = b.place.into_flat_of(&a.place);
-    if !may_overlap(&a.region, &b.region, way) {
+    let to_a = b.place.into_flat_of(&a.place);
+    if !may_overlap(&a.region, &b.region, to_a) {
         return None;
     }
-    let region = a.region.intersection(&moved(&b.region, way));
+    let region = a.region.intersection(&moved(&b.region, to_a));
     (region_area(&region) >= LEAST_AREA).then_some((region, leans))
 }
 
@@ -120,9 +120,9 @@ fn nearest(face: &Surface, edge: &Surface) -> f64 {
 }
 
 /// Do the rectangles around two regions meet? The second is moved first.
-fn may_overlap(a: &Region, b: &Region, way: Affine) -> bool {
+fn may_overlap(a: &Region, b: &Region, by: Affine) -> bool {
     let (Some(a), Some(b)) = (a.bounding_rect(), b.bounding_rect()) else { return false };
-    let b = way.transform_rect_bbox(Rect::new(b.min().x, b.min().y, b.max().x, b.max().y));
+    let b = by.transform_rect_bbox(Rect::new(b.min().x, b.min().y, b.max().x, b.max().y));
     a.min().x < b.x1 && b.x0 < a.max().x && a.min().y < b.y1 && b.y0 < a.max().y
 }
 

@@ -81,7 +81,7 @@ pub fn joints(assembly: &Assembly, contacts: &[Contact]) -> Vec<Joint> {
 fn joint(assembly: &Assembly, contacts: &[Contact], panels: [usize; 2]) -> Option<Joint> {
     let own: Vec<usize> = (0..contacts.len()).filter(|i| contacts[*i].panels == panels).collect();
     let kind = kind(contacts, &own);
-    // The joint's line: the longest way through all patches, as a nail gun would follow it.
+    // The joint's line: the longest line through all patches, as a nail gun would follow it.
     let (mut least, mut most) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
     for corner in own.iter().flat_map(|i| corners(&contacts[*i])) {
         least = least.min(corner);
@@ -163,7 +163,7 @@ fn nailing(assembly: &Assembly, contact: &Contact) -> (usize, f64, f64) {
             SurfaceKind::Face(_) => panel.thickness,
             SurfaceKind::PocketFloor(pocket) => panel.thickness - panel.pockets.get(pocket).map_or(0.0, |p| p.depth),
             SurfaceKind::Edge(_) | SurfaceKind::PocketWall(_) => {
-                // Straight in from the edge: as far as the panel's outline reaches that way.
+                // Straight in from the edge: as far as the panel's outline reaches there.
                 let normal = contact.place.normal();
                 let along = (normal.dot(panel.place.u), normal.dot(panel.place.v));
                 let reach = panel.outline.vertices.iter().map(|v| v.at.x * along.0 + v.at.y * along.1);

@@ -226,9 +226,9 @@ fn edge_moved(outline: &Outline, edge: usize, by: f64) -> Outline {
     let count = sides.len();
     let out = outward(&sides[edge]);
     let mut moved = outline.clone();
-    let slide = |way: Vec2| {
-        let share = way.dot(out);
-        if share.abs() > 0.1 { way * (by / share) } else { out * by }
+    let slide = |along: Vec2| {
+        let share = along.dot(out);
+        if share.abs() > 0.1 { along * (by / share) } else { out * by }
     };
     moved.vertices[edge].at += slide(sides[(edge + count - 1) % count].direction(1.0));
     moved.vertices[(edge + 1) % count].at += slide(-sides[(edge + 1) % count].direction(0.0));

@@ -9,7 +9,7 @@ pub struct Label {
     /// Of its letters, from the middle of the lowest stroke to that of the highest (mm).
     pub height: f64,
     pub depth: f64,
-    /// Ways of the cutter's middle, each from corner to corner.
+    /// Paths of the cutter's middle, each from corner to corner.
     pub strokes: Vec<Vec<Point>>,
     /// Signs of the part's name that the font does not have: its number stands alone.
     pub lacking: Vec<char>,

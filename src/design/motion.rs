@@ -9,27 +9,31 @@ use glam::DVec3;
 /// Overlaps narrower than this pass by with the play of a joint (mm).
 const PLAY: f64 = 0.3;
 
-/// What stands in whose way when something leaves along one direction.
+/// What stops what when something leaves along one direction.
 ///
 /// Something is blocked by what begins ahead of it, touching or not; what it only slides along does not block it.
 #[derive(Clone, Debug)]
 pub struct Blocked {
-    pub way: DVec3,
+    pub direction: DVec3,
     /// `by[i][j]`: how far the i-th may go before it meets the j-th (mm); `None` where it passes.
     by: Vec<Vec<Option<f64>>>,
 }
 
 impl Blocked {
-    /// From the surfaces of each body, for leaving along the unit vector `way`.
-    pub fn along(bodies: &[Vec<Surface>], way: DVec3) -> Blocked {
-        let across = way.any_orthonormal_vector();
-        let screen = Place::new(DVec3::ZERO, across, way.cross(across));
-        let ahead: Vec<Vec<Seen>> = bodies.iter().map(|body| seen(body, &screen, way)).collect();
-        let behind: Vec<Vec<Seen>> = bodies.iter().map(|body| seen(body, &screen, -way)).collect();
+    /// From the surfaces of each body, for leaving along this unit vector.
+    pub fn along(bodies: &[Vec<Surface>], direction: DVec3) -> Blocked {
+        let across = direction.any_orthonormal_vector();
+        let screen = Place::new(DVec3::ZERO, across, direction.cross(across));
+        let ahead: Vec<Vec<Seen>> = bodies.iter().map(|body| seen(body, &screen, direction)).collect();
+        let behind: Vec<Vec<Seen>> = bodies.iter().map(|body| seen(body, &screen, -direction)).collect();
         let row = |(i, front): (usize, &Vec<Seen>)| {
-            behind.iter().enumerate().map(|(j, back)| if i == j { None } else { way_between(front, back) }).collect()
+            behind
+                .iter()
+                .enumerate()
+                .map(|(j, back)| if i == j { None } else { distance_between(front, back) })
+                .collect()
         };
-        Blocked { way, by: ahead.iter().enumerate().map(row).collect() }
+        Blocked { direction, by: ahead.iter().enumerate().map(row).collect() }
     }
 
     /// Can the body leave while those bodies stand?
@@ -37,26 +41,26 @@ impl Blocked {
         standing.into_iter().all(|other| self.by[body][other].is_none())
     }
 
-    /// How far the body may go before it meets one of those (mm), and which; `None` where the way is open.
+    /// How far the body may go before it meets one of those (mm), and which; `None` where nothing stops it.
     pub fn travel(&self, body: usize, standing: impl IntoIterator<Item = usize>) -> Option<(f64, usize)> {
         standing.into_iter().filter_map(|other| Some((self.by[body][other]?, other))).min_by(|a, b| a.0.total_cmp(&b.0))
     }
 }
 
-/// A surface as it looks along the way.
+/// A surface as it looks along a direction.
 struct Seen {
     region: Region,
     bounds: Rect,
-    /// Distance along the way at a point of the screen: `depth + slope · point`.
+    /// Distance along the direction at a point of the screen: `depth + slope · point`.
     depth: f64,
     slope: (f64, f64),
 }
 
-/// The surfaces that look along the way, as they look on the screen.
-fn seen(body: &[Surface], screen: &Place, way: DVec3) -> Vec<Seen> {
+/// The surfaces that face a direction, as they look on a screen across it.
+fn seen(body: &[Surface], screen: &Place, direction: DVec3) -> Vec<Seen> {
     let along = screen.normal();
     body.iter()
-        .filter(|surface| surface.normal().dot(way) > 1e-6)
+        .filter(|surface| surface.normal().dot(direction) > 1e-6)
         .filter_map(|surface| {
             let region = surface
                 .region
@@ -67,7 +71,7 @@ fn seen(body: &[Surface], screen: &Place, way: DVec3) -> Vec<Seen> {
                 .orient(Direction::Default);
             let around = region.bounding_rect()?;
             let (normal, foot) = (surface.normal(), surface.place.origin);
-            // On the surface's plane: normal · (screen point + depth · way) = normal · foot.
+            // On the surface's plane: normal · (screen point + depth · direction) = normal · foot.
             let lean = normal.dot(along);
             Some(Seen {
                 region,
@@ -79,8 +83,8 @@ fn seen(body: &[Surface], screen: &Place, way: DVec3) -> Vec<Seen> {
         .collect()
 }
 
-/// The shortest way from a surface in front to one behind that begins at or past it.
-fn way_between(front: &[Seen], back: &[Seen]) -> Option<f64> {
+/// The shortest distance from a surface in front to one behind that begins at or past it.
+fn distance_between(front: &[Seen], back: &[Seen]) -> Option<f64> {
     let pairs = front.iter().flat_map(|ahead| back.iter().map(move |other| (ahead, other)));
     pairs.filter_map(|(ahead, other)| gap(ahead, other)).min_by(f64::total_cmp)
 }
@@ -100,8 +104,8 @@ fn gap(ahead: &Seen, other: &Seen) -> Option<f64> {
     }
     let both = ahead.region.intersection(&other.region);
     let wide = both.iter().filter(|patch| patch_width(patch) > PLAY / 2.0);
-    let ways = wide.flat_map(|patch| patch.exterior().coords()).map(|c| gap(c.x, c.y)).filter(|gap| *gap > -PLAY);
-    ways.min_by(f64::total_cmp)
+    let gaps = wide.flat_map(|patch| patch.exterior().coords()).map(|c| gap(c.x, c.y)).filter(|gap| *gap > -PLAY);
+    gaps.min_by(f64::total_cmp)
 }
 
 /// How wide a strip would be that has a patch's area and as long an edge (mm).
@@ -110,10 +114,10 @@ pub fn patch_width(patch: &Polygon) -> f64 {
     2.0 * patch.unsigned_area() / around.max(1e-9)
 }
 
-/// How much of the glue between a part and others would be wiped if it came in along `way`: the contact area that
-/// slides instead of closing (mm²).
-pub fn wiped<'a>(contacts: impl IntoIterator<Item = &'a Contact>, way: DVec3) -> f64 {
-    contacts.into_iter().map(|contact| contact.area * (1.0 - contact.place.normal().dot(way).abs())).sum()
+/// How much of the glue between a part and others would be wiped if it came in along this direction: the contact area
+/// that slides instead of closing (mm²).
+pub fn wiped<'a>(contacts: impl IntoIterator<Item = &'a Contact>, direction: DVec3) -> f64 {
+    contacts.into_iter().map(|contact| contact.area * (1.0 - contact.place.normal().dot(direction).abs())).sum()
 }
 
 #[cfg(test)]
@@ -132,8 +136,8 @@ mod tests {
             block([12.0, 0.0, 0.0], [112.0, 12.0, 100.0]),
             block([112.0, 0.0, 0.0], [124.0, 300.0, 100.0]),
         ];
-        let free = |way: DVec3, body: usize, standing: &[usize]| {
-            Blocked::along(&bodies, way).is_free(body, standing.iter().copied())
+        let free = |direction: DVec3, body: usize, standing: &[usize]| {
+            Blocked::along(&bodies, direction).is_free(body, standing.iter().copied())
         };
         assert!(!free(DVec3::X, 1, &[0, 2]) && !free(DVec3::NEG_X, 1, &[0, 2]));
         assert!(free(DVec3::NEG_Y, 1, &[0, 2]) && free(DVec3::Z, 1, &[0, 2]));

@@ -8,8 +8,8 @@ use glam::DVec3;
 pub struct Placing {
     /// By index in the assembly.
     pub panel: usize,
-    /// The way it moves as it comes; zero for the first, which is there already.
-    pub way: DVec3,
+    /// The direction it moves in as it comes; zero for the first, which is there already.
+    pub direction: DVec3,
 }
 
 /// An order for one sub-assembly.
@@ -37,31 +37,38 @@ pub fn order(assembly: &Assembly, contacts: &[Contact], surfaces: &[Vec<Surface>
         .iter()
         .filter(|contact| contact.panels.iter().all(|panel| assembly.panels[*panel].sub_assembly == sub_assembly))
         .collect();
-    let ways: Vec<Blocked> = ways(&glue).into_iter().map(|way| Blocked::along(&bodies, way)).collect();
+    let exits = directions(&glue).into_iter().map(|direction| Blocked::along(&bodies, direction));
+    let exits: Vec<Blocked> = exits.collect();
     let mut standing: Vec<usize> = (0..members.len()).collect();
     let mut order = Order::default();
     while standing.len() > 1 {
-        let Some((leaving, way)) = next_to_leave(assembly, &members, &standing, &ways, &glue) else { break };
+        let Some((leaving, direction)) = next_to_leave(assembly, &members, &standing, &exits, &glue) else { break };
         standing.retain(|other| *other != leaving);
-        order.placings.push(Placing { panel: members[leaving], way: -way });
+        order.placings.push(Placing { panel: members[leaving], direction: -direction });
     }
     if let [first] = standing[..] {
-        order.placings.push(Placing { panel: members[first], way: DVec3::ZERO });
+        order.placings.push(Placing { panel: members[first], direction: DVec3::ZERO });
     } else {
         order.stuck = standing.iter().map(|i| members[*i]).collect();
     }
     order.placings.reverse();
-    gather_alike(assembly, &members, &ways, &glue, &mut order.placings);
+    gather_alike(assembly, &members, &exits, &glue, &mut order.placings);
     order
 }
 
 /// Brings parts alike together where that puts nothing in the way: both ledges, then both rails.
-fn gather_alike(assembly: &Assembly, members: &[usize], ways: &[Blocked], glue: &[&Contact], placings: &mut [Placing]) {
+fn gather_alike(
+    assembly: &Assembly,
+    members: &[usize],
+    exits: &[Blocked],
+    glue: &[&Contact],
+    placings: &mut [Placing],
+) {
     let body = |panel: usize| members.iter().position(|member| *member == panel);
     let stays_free = |later: &Placing, with: &Placing| {
         let (Some(moving), Some(standing)) = (body(later.panel), body(with.panel)) else { return false };
-        let blocked = ways.iter().find(|blocked| blocked.way.dot(-later.way) > 1.0 - 1e-6);
-        blocked.is_some_and(|blocked| blocked.is_free(moving, [standing]))
+        let exit = exits.iter().find(|exit| exit.direction.dot(-later.direction) > 1.0 - 1e-6);
+        exit.is_some_and(|exit| exit.is_free(moving, [standing]))
     };
     for i in 1..placings.len() {
         let family = &assembly.panels[placings[i].panel].family;
@@ -78,24 +85,24 @@ fn gather_alike(assembly: &Assembly, members: &[usize], ways: &[Blocked], glue: 
 }
 
 /// The directions worth trying: the axes, and square to every glue line.
-fn ways(glue: &[&Contact]) -> Vec<DVec3> {
-    let mut ways = vec![DVec3::X, DVec3::NEG_X, DVec3::Y, DVec3::NEG_Y, DVec3::Z, DVec3::NEG_Z];
+fn directions(glue: &[&Contact]) -> Vec<DVec3> {
+    let mut directions = vec![DVec3::X, DVec3::NEG_X, DVec3::Y, DVec3::NEG_Y, DVec3::Z, DVec3::NEG_Z];
     for normal in glue.iter().map(|contact| contact.place.normal()) {
-        for way in [normal, -normal] {
-            if ways.iter().all(|known| known.dot(way) < 1.0 - 1e-6) {
-                ways.push(way);
+        for direction in [normal, -normal] {
+            if directions.iter().all(|known| known.dot(direction) < 1.0 - 1e-6) {
+                directions.push(direction);
             }
         }
     }
-    ways
+    directions
 }
 
-/// Which of the standing panels leaves next, and which way.
+/// Which of the standing panels leaves next, and in which direction.
 fn next_to_leave(
     assembly: &Assembly,
     members: &[usize],
     standing: &[usize],
-    ways: &[Blocked],
+    exits: &[Blocked],
     glue: &[&Contact],
 ) -> Option<(usize, DVec3)> {
     let touching = |a: usize, b: usize| glue.iter().any(|contact| contact.other(members[a]) == Some(members[b]));
@@ -107,8 +114,8 @@ fn next_to_leave(
         };
         let apart = parts_company(&rest, touching) > parts_company(standing, touching);
         let area = assembly.panels[members[leaving]].outline.area();
-        for blocked in ways.iter().filter(|blocked| blocked.is_free(leaving, rest.iter().copied())) {
-            let wiped = wiped(glue.iter().filter(own).copied(), blocked.way);
+        for exit in exits.iter().filter(|exit| exit.is_free(leaving, rest.iter().copied())) {
+            let wiped = wiped(glue.iter().filter(own).copied(), exit.direction);
             let all: f64 = glue.iter().filter(own).map(|contact| contact.area).sum();
             let little = wiped < NO_GLUE || wiped < LITTLE * (all - wiped);
             let score = (apart, if little { 0.0 } else { wiped }, area);
@@ -118,11 +125,11 @@ fn next_to_leave(
                 if tie && panel != leaving { score.2 <= known.2 + NO_GLUE } else { score < known && !tie }
             });
             if better {
-                best = Some((score, leaving, blocked.way));
+                best = Some((score, leaving, exit.direction));
             }
         }
     }
-    best.map(|(_, panel, way)| (panel, way))
+    best.map(|(_, panel, direction)| (panel, direction))
 }
 
 /// Into how many groups that touch the panels fall.

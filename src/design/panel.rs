@@ -31,7 +31,7 @@ pub struct Panel {
     pub sub_assembly: String,
 }
 
-/// Which way the face grain must run.
+/// The direction the face grain must run in.
 ///
 /// On a panel, `Long` means along u and `Cross` along v; on a part, along its length and across it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
@@ -136,7 +136,7 @@ pub struct Pocket {
     pub depth: f64,
 }
 
-/// Which way a panel's outer face looks.
+/// The direction a panel's outer face looks in.
 ///
 /// The box stands in front of the maker: x to the right, y away from them, z up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

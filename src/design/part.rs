@@ -39,7 +39,7 @@ pub struct Part {
     pub label: Option<Result<Label, NoLabel>>,
     /// The panel face that is up.
     pub up: Face,
-    /// Which assembly, and which of its panels, with the way from each panel's frame into the part's.
+    /// Which assembly, and which of its panels, with the placement of each panel's frame in the part's.
     pub assembly: usize,
     pub panels: Vec<(usize, Affine)>,
 }
@@ -116,9 +116,10 @@ pub struct PartPocket {
     pub under: bool,
 }
 
-/// A panel as a part, in one of the ways it may lie.
+/// A panel as a part, as it may lie on the machine.
 struct Lying {
-    way: Affine,
+    /// From the panel's frame into the part's.
+    to_part: Affine,
     outline: Outline,
     holes: Vec<PartHole>,
     pockets: Vec<PartPocket>,
@@ -155,14 +156,14 @@ fn add(
     let as_described = assembly.loose && panel.pockets.is_empty();
     let up = if as_described || panel.pockets.iter().any(outside) { Face::Outer } else { Face::Inner };
     let may_flip = faces_alike && panel.pockets.is_empty();
-    let ways = ways_to_lie(panel, corners, up, may_flip);
+    let placements = may_lie(panel, corners, up, may_flip);
     let twin = all[first..].iter_mut().find_map(|part| {
-        let way = ways.iter().find(|lying| same(part, lying, panel.thickness))?;
-        Some((part, way))
+        let lying = placements.iter().find(|lying| same(part, lying, panel.thickness))?;
+        Some((part, lying))
     });
     if let Some((part, lying)) = twin {
         part.count += assembly.count;
-        part.panels.push((i, lying.way));
+        part.panels.push((i, lying.to_part));
         // One piece serves in every place, so it has the relief that any of them needs.
         for corner in &lying.square_corners {
             if part.square_corners.iter().all(|known| known.distance(*corner) >= ALIKE) {
@@ -171,7 +172,7 @@ fn add(
         }
         return;
     }
-    let Some(lying) = ways.into_iter().next() else { return };
+    let Some(lying) = placements.into_iter().next() else { return };
     let bounds = lying.outline.bounds();
     all.push(Part {
         name: String::new(),
@@ -189,15 +190,15 @@ fn add(
         label: None,
         up,
         assembly: index,
-        panels: vec![(i, lying.way)],
+        panels: vec![(i, lying.to_part)],
     });
 }
 
-/// Every way the panel may lie on the machine as a part, the most natural first.
+/// How the panel may lie on the machine as a part, the most natural placement first.
 ///
-/// This is the one place where anything is mirrored: seen from above with its inner face up, a panel's u runs the
-/// other way.
-fn ways_to_lie(panel: &Panel, corners: &[Point], up: Face, may_flip: bool) -> Vec<Lying> {
+/// This is the one place where anything is mirrored: seen from above with its inner face up, a panel's u runs
+/// backwards.
+fn may_lie(panel: &Panel, corners: &[Point], up: Face, may_flip: bool) -> Vec<Lying> {
     let bounds = panel.outline.bounds();
     let (along_u, along_v) = (bounds.width(), bounds.height());
     let square = (along_u - along_v).abs() < ALIKE;
@@ -212,16 +213,16 @@ fn ways_to_lie(panel: &Panel, corners: &[Point], up: Face, may_flip: bool) -> Ve
         (true, Face::Inner) => &[Face::Inner, Face::Outer],
         (true, Face::Outer) => &[Face::Outer, Face::Inner],
     };
-    let mut ways = Vec::new();
+    let mut placements = Vec::new();
     for face in faces {
         for quarters in quarter_turns {
             let mirror = if *face == Face::Inner { Affine::FLIP_X } else { Affine::IDENTITY };
             let turn = quarter_turn(*quarters) * mirror;
             let corner = turned_bounds(turn, bounds).origin();
-            ways.push(lying(panel, corners, Affine::translate(-corner.to_vec2()) * turn, quarters % 2 == 1));
+            placements.push(lying(panel, corners, Affine::translate(-corner.to_vec2()) * turn, quarters % 2 == 1));
         }
     }
-    ways
+    placements
 }
 
 /// An exact quarter turn; sines and cosines would leave dust in the coordinates.
@@ -238,8 +239,8 @@ fn turned_bounds(turn: Affine, bounds: Rect) -> Rect {
     Rect::from_points(turn * Point::new(bounds.x0, bounds.y0), turn * Point::new(bounds.x1, bounds.y1))
 }
 
-fn lying(panel: &Panel, corners: &[Point], way: Affine, quarter_turned: bool) -> Lying {
-    let mut holes: Vec<PartHole> = panel.holes.iter().map(|hole| part_hole(hole, way, quarter_turned)).collect();
+fn lying(panel: &Panel, corners: &[Point], to_part: Affine, quarter_turned: bool) -> Lying {
+    let mut holes: Vec<PartHole> = panel.holes.iter().map(|hole| part_hole(hole, to_part, quarter_turned)).collect();
     holes.sort_by(|a, b| {
         (a.centre.x, a.centre.y).partial_cmp(&(b.centre.x, b.centre.y)).unwrap_or(std::cmp::Ordering::Equal)
     });
@@ -248,10 +249,10 @@ fn lying(panel: &Panel, corners: &[Point], way: Affine, quarter_turned: bool) ->
         .iter()
         .map(|pocket| PartPocket {
             purpose: pocket.purpose.clone(),
-            outline: pocket.outline.transformed(way),
+            outline: pocket.outline.transformed(to_part),
             depth: pocket.depth,
             // Only a mirrored panel has its inner face up.
-            under: (pocket.face == Face::Outer) == (way.determinant() < 0.0),
+            under: (pocket.face == Face::Outer) == (to_part.determinant() < 0.0),
         })
         .collect();
     let grain = match (panel.grain, quarter_turned) {
@@ -259,15 +260,15 @@ fn lying(panel: &Panel, corners: &[Point], way: Affine, quarter_turned: bool) ->
         (Grain::Cross, true) => Grain::Long,
         (grain, _) => grain,
     };
-    let square_corners = corners.iter().map(|corner| way * *corner).collect();
-    Lying { way, outline: panel.outline.transformed(way), holes, pockets, square_corners, grain }
+    let square_corners = corners.iter().map(|corner| to_part * *corner).collect();
+    Lying { to_part, outline: panel.outline.transformed(to_part), holes, pockets, square_corners, grain }
 }
 
-fn part_hole(hole: &Hole, way: Affine, quarter_turned: bool) -> PartHole {
+fn part_hole(hole: &Hole, to_part: Affine, quarter_turned: bool) -> PartHole {
     let lies_along_u = hole.length >= hole.width;
     PartHole {
         use_: hole.use_,
-        centre: way * hole.centre,
+        centre: to_part * hole.centre,
         length: hole.length.max(hole.width),
         width: hole.length.min(hole.width),
         upright: !hole.is_round() && lies_along_u == quarter_turned,

@@ -111,7 +111,7 @@ fn layer_section(layer: &Layer, place: &Place, plane: &Place) -> Region {
         // The strip of the outline over which the plane is inside the layer.
         let (x, y) = (a / across, b / across);
         let (near, far) = ((d - c * layer.top) / across, (d - c * layer.foot) / across);
-        // No longer than it need be: polygon algebra is the finer the smaller its polygons.
+        // No longer than needed: the smaller the polygons, the finer polygon algebra works.
         let Some(bounds) = layer.region.bounding_rect() else { return Region::new(vec![]) };
         let reach = [bounds.min().x, bounds.max().x, bounds.min().y, bounds.max().y].map(f64::abs);
         let reach = reach.into_iter().fold(1.0, f64::max) * 2.0;

@@ -74,7 +74,7 @@ impl Panel {
             surfaces.push(self.facing(SurfaceKind::PocketFloor(i), pocket.face, pocket.depth, &floor));
             let (bottom, top) = self.heights(pocket);
             for side in pocket.outline.segments().filter(|side| !side.is_arc() && side.chord() > SAME) {
-                // A pocket's walls look into the pocket: the other way round than an outline's.
+                // A pocket's walls look into the pocket, an outline's out of the wood.
                 let wall = Upright { from: side.end, to: side.start, bottom, top };
                 let wood = spans_inside(&self.outline, wall.beside(0.0), wall.beside(side.chord()));
                 surfaces.push(self.upright(SurfaceKind::PocketWall(i), &wall, &wood, Some(i)));
@@ -96,7 +96,7 @@ impl Panel {
     fn facing(&self, kind: SurfaceKind, face: Face, depth: f64, region: &Region) -> Surface {
         let place = match face {
             Face::Outer => self.place.moved(-self.place.normal() * depth),
-            // Seen from inside the box, u runs the other way.
+            // Seen from inside the box, u runs in the opposite direction.
             Face::Inner => Place::new(
                 self.place.origin - self.place.normal() * (self.thickness - depth),
                 -self.place.u,
@@ -111,7 +111,7 @@ impl Panel {
     fn upright(&self, kind: SurfaceKind, sheer: &Upright, wood: &[(f64, f64)], its_own: Option<usize>) -> Surface {
         let along = (sheer.to - sheer.from).normalize();
         let u = self.place.u * along.x + self.place.v * along.y;
-        // u along the way, v towards the outer face: their product points to the right of the way.
+        // u from its beginning to its end, v towards the outer face: their product points to the right of u.
         let place = Place::new(self.place.to_space(sheer.from, -self.thickness), u, self.place.normal());
         let block = |(start, end): (f64, f64), bottom: f64, top: f64| {
             Region::from(to_rough_polygon(&Outline::from_rect(Rect::new(start, bottom, end, top))))
@@ -132,7 +132,7 @@ impl Panel {
     }
 }
 
-/// A surface that stands upright on a panel's faces, with the wood on the left of its way.
+/// A surface that stands upright on a panel's faces. From its beginning to its end, the wood is on the left.
 struct Upright {
     from: Point,
     to: Point,
@@ -142,7 +142,7 @@ struct Upright {
 }
 
 impl Upright {
-    /// A place along the way, a hair inside the wood behind it.
+    /// A place on it, so far from its beginning, a hair inside the wood behind it.
     fn beside(&self, distance: f64) -> Point {
         const HAIR: f64 = 1e-3;
         let along = (self.to - self.from).normalize();

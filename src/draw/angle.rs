@@ -18,7 +18,7 @@ const HEADS: f64 = 2.5;
 /// Radii of the arc to try (mm on paper).
 const RADII: [f64; 6] = [22.0, 16.0, 30.0, 12.0, 40.0, 55.0];
 
-/// A sloping edge: the corner that lies on the part's outer lines, which way they go on from there, and the edge itself.
+/// A sloping edge: the corner that lies on the part's outer lines, the directions in which they go on from there, and the edge itself.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Slope {
     corner: Point,
@@ -55,9 +55,9 @@ fn slopes(part: &Part) -> Vec<Slope> {
     let sides = part.outline.segments().filter(|side| !side.is_arc() && side.chord() > SHORT);
     sides
         .filter_map(|side| {
-            let way = side.end - side.start;
-            let upright = way.y.abs() > way.x.abs();
-            let degrees = if upright { way.x.abs().atan2(way.y.abs()) } else { way.y.abs().atan2(way.x.abs()) };
+            let along = side.end - side.start;
+            let upright = along.y.abs() > along.x.abs();
+            let degrees = if upright { along.x.abs().atan2(along.y.abs()) } else { along.y.abs().atan2(along.x.abs()) };
             // The corner further out: the outer line goes on from it beside the edge.
             let out = |p: Point| {
                 if upright { p.x.min(part.length - p.x) } else { p.y.min(part.width - p.y) }

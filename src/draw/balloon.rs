@@ -14,7 +14,7 @@ const DOT: f64 = 0.9;
 /// Draws a balloon for each numbered point, in two columns left and right of what is drawn in `around`.
 pub(super) fn balloons(picture: &mut Picture, room: &mut Room, around: Rect, numbered: &[(usize, Point)]) {
     let mut sides: [Vec<(usize, Point)>; 2] = [Vec::new(), Vec::new()];
-    // To the side to which the way crosses fewer lines, then to the nearer one; neither side gets much more than the other.
+    // To the side to which its leader crosses fewer lines, then to the nearer one; neither side gets much more than the other.
     let most = numbered.len() * 3 / 5 + 1;
     let cost = |at: Point, x: f64| {
         let end = Point::new(x, at.y);
@@ -48,8 +48,8 @@ fn column(picture: &mut Picture, room: &mut Room, x: f64, around: Rect, mut item
     for (place, item) in order.iter().enumerate() {
         let (number, target) = items[*item];
         let centre = Point::new(x, heights[place]);
-        let way = (target - centre).normalize();
-        let start = centre + way * (DIAMETER / 2.0);
+        let along = (target - centre).normalize();
+        let start = centre + along * (DIAMETER / 2.0);
         picture.line(start, target, Pen::Thin);
         room.take_line(start, target);
         picture.circle(target, DOT, Pen::Solid);

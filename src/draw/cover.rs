@@ -70,15 +70,15 @@ fn materials(made: &Made) -> String {
 }
 
 fn sheets(made: &Made) -> String {
-    let mut ways = Vec::new();
+    let mut methods = Vec::new();
     if !made.layout.sheets.is_empty() {
         let minutes: f64 = made.programs.iter().map(|program| program.travel.minutes).sum();
-        ways.push(format!("{} by router, {} min", made.layout.sheets.len(), decimal(minutes, 0)));
+        methods.push(format!("{} by router, {} min", made.layout.sheets.len(), decimal(minutes, 0)));
     }
     if !made.patterns.is_empty() {
-        ways.push(format!("{} by saw", made.patterns.len()));
+        methods.push(format!("{} by saw", made.patterns.len()));
     }
-    ways.join("; ")
+    methods.join("; ")
 }
 
 /// Each kind of box in a cell of its own, with its name and count under it.

@@ -111,7 +111,7 @@ fn behind(facet: Facet, toward: DVec3, height: f64) -> Option<Facet> {
 /// Where the plane cuts a solid, from what is left of its skin.
 ///
 /// A line of sight that starts inside the solid leaves it once more often than it enters: laid over each other, the facets
-/// that look at the eye and those that look away, which run the other way round, cancel out everywhere but there.
+/// that look at the eye and those that look away, which run in reverse, cancel out everywhere but there.
 fn cap(skin: &[Facet], view: &View) -> Region {
     let rings: Vec<Polygon<f64>> = skin
         .iter()
@@ -126,7 +126,7 @@ fn cap(skin: &[Facet], view: &View) -> Region {
     cut.into_iter().filter(|polygon| geo::Area::unsigned_area(polygon) > 0.5).collect()
 }
 
-/// Narrow lines at 45 degrees, leaning one way or the other.
+/// Narrow lines at 45 degrees, leaning to the right or to the left.
 pub(super) fn hatch(picture: &mut Picture, region: &Region, to_paper: Affine, right: bool, pen: Pen) {
     let paper: Region = geo::MapCoords::map_coords(region, |c| {
         let p = to_paper * Point::new(c.x, c.y);

@@ -214,19 +214,19 @@ fn place_value(
     let between = value(start + along * (reach / 2.0), Anchor::Middle);
     let beyond = value(end + along * (ARROW * 2.0 + 1.0), Anchor::Start);
     let before = value(start - along * (ARROW * 2.0 + 1.0), Anchor::End);
-    let mut ways = Vec::new();
+    let mut places = Vec::new();
     if wide < reach - 1.0 {
-        ways.push((between, (start - along * stub, end + along * stub)));
+        places.push((between, (start - along * stub, end + along * stub)));
     }
     let tail = ARROW * 2.0 + 1.5 + wide;
     let outer = 2.0 * ARROW;
-    ways.push((beyond, (start - along * outer, end + along * tail)));
-    ways.push((before, (start - along * tail, end + along * outer)));
+    places.push((beyond, (start - along * outer, end + along * tail)));
+    places.push((before, (start - along * tail, end + along * outer)));
     if low && side == Side::Left {
-        let last = ways.len() - 1;
-        ways.swap(last, last - 1);
+        let last = places.len() - 1;
+        places.swap(last, last - 1);
     }
-    ways.into_iter().find(|(text, line)| {
+    places.into_iter().find(|(text, line)| {
         let bounds = text.bounds();
         room.is_free(bounds) && room.is_open(line.0, line.1) && !kept.is_some_and(|kept| overlap(kept, bounds))
     })

@@ -4,7 +4,7 @@ use super::solid::extent;
 use crate::design::{Assembly, contacts};
 use glam::DVec3;
 
-/// For each panel the way it is moved.
+/// For each panel how far it is moved, and in which direction.
 ///
 /// Wherever one panel lies on another, it moves on past it along the direction in which it lies, by a gap at least: along
 /// each axis that is a longest path through the contacts. Panels that grip each other along an axis, as the fingers of a
@@ -39,7 +39,7 @@ pub(super) fn apart(assembly: &Assembly) -> Vec<DVec3> {
     moved
 }
 
-/// Along which way how much: enough to see between, not so much that the eye loses the box.
+/// How far along each direction: enough to see between, not so much that the eye loses the box.
 fn gap(size: DVec3, axis: usize) -> f64 {
     match axis {
         0 => 0.30 * size.x.max(0.5 * size.z),

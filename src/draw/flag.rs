@@ -20,8 +20,8 @@ const CROSSING: f64 = 1.5;
 const ON_ANOTHER: f64 = 5.0;
 const UPWARDS: f64 = 8.0;
 
-/// Where a name stands and where its leader ends.
-struct Spot {
+/// A name on a plate, and its leader.
+struct Flag {
     cost: f64,
     dot: Point,
     knee: Point,
@@ -40,8 +40,8 @@ pub(super) fn flag(
     of: (Rect, &[Rect]),
     names: &[&str],
 ) -> Option<()> {
-    let spots = names.iter().filter_map(|name| Some((*name, spot(room, within, of, name)?)));
-    let (text, Spot { dot, knee, plate, turned, .. }) = spots.reduce(|a, b| if a.1.on_another { b } else { a })?;
+    let flags = names.iter().filter_map(|name| Some((*name, cheapest(room, within, of, name)?)));
+    let (text, Flag { dot, knee, plate, turned, .. }) = flags.reduce(|a, b| if a.1.on_another { b } else { a })?;
     picture.line(dot, knee, Pen::Thin);
     picture.circle(dot, DOT, Pen::Solid);
     picture.rect(plate.x0, plate.y0, plate.width(), plate.height(), Pen::Hole);
@@ -54,10 +54,10 @@ pub(super) fn flag(
     Some(())
 }
 
-/// The cheapest spot: near, its leader crossing little, on no other piece.
-fn spot(room: &Room, within: Rect, (piece, pieces): (Rect, &[Rect]), text: &str) -> Option<Spot> {
+/// The cheapest place for a flag: near, its leader crossing little, on no other piece.
+fn cheapest(room: &Room, within: Rect, (piece, pieces): (Rect, &[Rect]), text: &str) -> Option<Flag> {
     let (along, across) = (text_width(text, SMALL) + 2.0 * WHITE, SMALL * (1.0 + TAIL) + 2.0 * WHITE);
-    let mut best: Option<Spot> = None;
+    let mut best: Option<Flag> = None;
     for (dot, turned) in dots(piece).into_iter().flat_map(|dot| [(dot, false), (dot, true)]) {
         if !clear(room, dot) {
             continue;
@@ -70,11 +70,11 @@ fn spot(room: &Room, within: Rect, (piece, pieces): (Rect, &[Rect]), text: &str)
                 break;
             }
             for sixteenth in 0..16 {
-                let way = Vec2::from_angle((f64::from(sixteenth) + 0.5) * std::f64::consts::PI / 8.0);
-                let knee = dot + way * reach;
+                let direction = Vec2::from_angle((f64::from(sixteenth) + 0.5) * std::f64::consts::PI / 8.0);
+                let knee = dot + direction * reach;
                 // The plate's nearest corner, or the middle of its nearest side, is the leader's end.
                 let part = |along: f64| if along.abs() < 0.3 { 0.0 } else { along.signum() / 2.0 };
-                let middle = knee + Vec2::new(part(way.x) * wide, part(way.y) * high);
+                let middle = knee + Vec2::new(part(direction.x) * wide, part(direction.y) * high);
                 let plate = Rect::from_center_size(middle, (wide, high));
                 if within.union(plate) != within || overlap(plate, piece) {
                     continue;
@@ -86,7 +86,7 @@ fn spot(room: &Room, within: Rect, (piece, pieces): (Rect, &[Rect]), text: &str)
                 let crossed = room.crossings(dot, knee) as f64;
                 let cost = least + CROSSING * crossed + if on_another { ON_ANOTHER } else { 0.0 };
                 if best.as_ref().is_none_or(|known| cost < known.cost) {
-                    best = Some(Spot { cost, dot, knee, plate, on_another, turned });
+                    best = Some(Flag { cost, dot, knee, plate, on_another, turned });
                 }
             }
         }

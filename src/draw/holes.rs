@@ -88,7 +88,7 @@ impl HoleTable {
 
 /// Writes each hole's number beside it. `None` when one has no room.
 pub(super) fn number_holes(picture: &mut Picture, room: &mut Room, holes: &[Listed], to_paper: Affine) -> Option<()> {
-    const WAYS: [(f64, f64); 8] =
+    const DIRECTIONS: [(f64, f64); 8] =
         [(1.0, -1.0), (1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0), (1.0, 0.0), (-1.0, 0.0), (0.0, -1.0), (0.0, 1.0)];
     let mut all = true;
     for (i, hole) in holes.iter().enumerate() {
@@ -98,7 +98,7 @@ pub(super) fn number_holes(picture: &mut Picture, room: &mut Room, holes: &[List
         let spot = [LETTERS, 1.8].into_iter().find_map(|height| {
             let (wide, high) = (text_width(&number, height), height * (1.0 + TAIL));
             [1.0, 1.8, 2.8, 4.0].into_iter().find_map(|away| {
-                WAYS.into_iter().find_map(|(x, y)| {
+                DIRECTIONS.into_iter().find_map(|(x, y)| {
                     let out = hole.reach * scale + Vec2::new(away + wide / 2.0, away + high / 2.0);
                     let middle = centre + Vec2::new(out.x * x, out.y * y);
                     let spot = Rect::from_center_size(middle, (wide, high));

@@ -2,7 +2,7 @@
 
 use super::dimension::{LETTERS, head};
 use super::letters::TAIL;
-use super::room::{AROUND, Room, WAYS};
+use super::room::{AROUND, DIRECTIONS, Room};
 use super::{Anchor, Pen, Picture, text_width};
 use crate::geometry::{Point, Rect, Vec2};
 use crate::words::unbroken;
@@ -21,13 +21,13 @@ pub(super) enum Target {
 
 impl Target {
     /// The point of its edge that is nearest in a direction from its middle.
-    fn edge(&self, way: Vec2) -> Point {
+    fn edge(&self, direction: Vec2) -> Point {
         match self {
-            Target::Round { centre, diameter } => *centre + way * (diameter / 2.0),
+            Target::Round { centre, diameter } => *centre + direction * (diameter / 2.0),
             Target::Box(rect) => {
                 let (half_w, half_h) = (rect.width() / 2.0, rect.height() / 2.0);
-                let reach = (half_w / way.x.abs().max(1e-9)).min(half_h / way.y.abs().max(1e-9));
-                rect.center() + way * reach
+                let reach = (half_w / direction.x.abs().max(1e-9)).min(half_h / direction.y.abs().max(1e-9));
+                rect.center() + direction * reach
             }
         }
     }
@@ -43,8 +43,8 @@ impl Target {
 /// A note longer than this is better written in two lines (mm).
 const LONG: f64 = 34.0;
 
-/// A place for a note.
-struct Spot {
+/// A note on its reference line, and its leader.
+struct Note {
     cost: f64,
     tip: Point,
     knee: Point,
@@ -60,8 +60,8 @@ pub(super) fn note(picture: &mut Picture, room: &mut Room, targets: &[Target], t
     if text_width(text, LETTERS) > LONG {
         layouts.push(in_two(text));
     }
-    let spots = layouts.into_iter().filter_map(|lines| spot(room, targets, lines));
-    let Spot { tip, knee, taken, sign, lines, .. } = spots.min_by(|a, b| a.cost.total_cmp(&b.cost))?;
+    let notes = layouts.into_iter().filter_map(|lines| cheapest(room, targets, lines));
+    let Note { tip, knee, taken, sign, lines, .. } = notes.min_by(|a, b| a.cost.total_cmp(&b.cost))?;
     picture.line(tip, knee, Pen::Thin);
     picture.line(knee, knee + Vec2::new(sign * taken.width(), 0.0), Pen::Thin);
     head(picture, tip, (knee - tip).normalize());
@@ -93,16 +93,16 @@ fn in_two(text: &str) -> Vec<String> {
 }
 
 /// The best place for the lines: near one of the targets, its leader crossing little.
-fn spot(room: &Room, targets: &[Target], lines: Vec<String>) -> Option<Spot> {
+fn cheapest(room: &Room, targets: &[Target], lines: Vec<String>) -> Option<Note> {
     let wide = lines.iter().map(|line| text_width(line, LETTERS)).fold(0.0, f64::max) + 1.0;
     let high = LETTERS + LINE * (lines.len() as f64 - 1.0);
-    let mut best: Option<Spot> = None;
+    let mut best: Option<Note> = None;
     for target in targets {
         for reach in [4.0, 6.0, 9.0, 13.0, 18.0, 25.0, 34.0, 46.0, 60.0, 80.0] {
-            for way in WAYS {
-                let tip = target.edge(way);
-                let knee = tip + way * reach;
-                let sign = way.x.signum();
+            for direction in DIRECTIONS {
+                let tip = target.edge(direction);
+                let knee = tip + direction * reach;
+                let sign = direction.x.signum();
                 let from = if sign > 0.0 { knee.x } else { knee.x - wide };
                 let taken = Rect::new(from, knee.y - LIFT - high, from + wide, knee.y + 0.4);
                 if !room.is_free(taken) || !room.is_open(tip, knee) {
@@ -111,7 +111,7 @@ fn spot(room: &Room, targets: &[Target], lines: Vec<String>) -> Option<Spot> {
                 // Near is good, and so are crossing few lines and keeping to one line.
                 let cost = reach + 6.0 * room.crossings(tip, knee) as f64 + target.size() * 0.01 + lines.len() as f64;
                 if best.as_ref().is_none_or(|known| cost < known.cost) {
-                    best = Some(Spot { cost, tip, knee, taken, sign, lines: lines.clone() });
+                    best = Some(Note { cost, tip, knee, taken, sign, lines: lines.clone() });
                 }
             }
         }

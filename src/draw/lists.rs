@@ -16,7 +16,7 @@ pub fn shop_lists(made: &Made) -> Vec<(String, Picture)> {
     let mut drawn = Vec::new();
     let mut rest = &lists[..];
     while !rest.is_empty() {
-        // As many as go on a page; one that does not has pages of its own.
+        // As many lists as go on a page; a list longer than that has pages of its own.
         let shared = (2..=rest.len()).rev().find_map(|count| {
             let tables: Vec<&Table> = rest[..count].iter().map(|(table, _)| table).collect();
             let names = in_words(&tables.iter().map(|table| table.name).collect::<Vec<_>>());
@@ -132,7 +132,7 @@ fn hardware_list(made: &Made) -> Option<(Table, Title)> {
     Some((Table { name: "Hardware", columns, rows }, title))
 }
 
-/// What each box costs, as far as the spec gives prices; what has none is said, and is in no sum.
+/// What each box costs, as far as the spec gives prices. What has no price is named, and is in no sum.
 fn cost_list(made: &Made) -> Option<(Table, Title)> {
     let cost = &made.cost;
     if cost.total <= 0.0 {

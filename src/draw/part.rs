@@ -18,8 +18,8 @@ use crate::label::NoLabel;
 use crate::made::Made;
 use geo::{Area, BooleanOps, MultiPolygon};
 
-/// The scales of ISO 5455, as how many times smaller than life; on American paper those of an architect's rule, on which
-/// so many inches stand for a foot.
+/// Scales, as how many times smaller than life: those of ISO 5455, or on American paper those of an architect's rule (1/4 in
+/// to the foot is 48).
 pub(super) fn scales(american: bool) -> impl Iterator<Item = f64> + Clone {
     const ISO: [f64; 11] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0];
     const RULE: [f64; 11] = [1.0, 2.0, 4.0, 8.0, 12.0, 16.0, 24.0, 32.0, 48.0, 96.0, 192.0];
@@ -312,9 +312,9 @@ fn grain_words(face: Option<&str>) -> String {
 
 fn double_arrow(picture: &mut Picture, from: Point, to: Point) {
     picture.line(from, to, Pen::Thin);
-    let way = (to - from).normalize();
-    super::dimension::head(picture, from, way);
-    super::dimension::head(picture, to, -way);
+    let along = (to - from).normalize();
+    super::dimension::head(picture, from, along);
+    super::dimension::head(picture, to, -along);
 }
 
 fn title(job: &Job, parts: &[Part], index: usize, scale: f64) -> Title {

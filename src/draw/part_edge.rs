@@ -20,7 +20,7 @@ impl Attempt<'_> {
         let view = View::straight(DVec3::X, up);
         let thick = part.thickness / self.scale;
         let top_left = to_paper * Point::new(0.0, part.width) - Vec2::new(0.0, BETWEEN + thick);
-        // In the view, heights run from -thickness to 0, or the other way round.
+        // In the view, heights run from -thickness to 0, or from 0 to -thickness.
         let highest = if self.form.american { part.thickness } else { 0.0 };
         let scale = self.scale;
         let to_paper = Affine::new([1.0 / scale, 0.0, 0.0, -1.0 / scale, top_left.x, top_left.y + highest / scale]);

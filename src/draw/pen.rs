@@ -46,7 +46,7 @@ pub enum Pen {
     Glue,
     GlueLine,
     Fitting,
-    /// An arrow that shows which way something moves.
+    /// An arrow that shows where something moves.
     Arrow,
     /// The border of a cell of a page.
     Cell,

@@ -129,7 +129,7 @@ pub(super) fn corners(rect: Rect) -> [Point; 4] {
 }
 
 /// Directions to try a label in, the likeliest first: y runs down.
-pub(super) const WAYS: [Vec2; 12] = [
+pub(super) const DIRECTIONS: [Vec2; 12] = [
     Vec2::new(0.71, -0.71),
     Vec2::new(-0.71, -0.71),
     Vec2::new(0.71, 0.71),

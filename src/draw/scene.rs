@@ -41,7 +41,7 @@ pub(super) struct Patch {
 }
 
 impl Patch {
-    /// From its rings in space, whichever way they run, and where it looks.
+    /// From its rings in space, which may run either way round, and where it looks.
     pub fn new(mut rings: Vec<Vec<DVec3>>, normal: DVec3) -> Patch {
         let turn = |ring: &[DVec3]| {
             let first = ring.first().copied().unwrap_or(DVec3::ZERO);
@@ -154,7 +154,7 @@ impl Scene {
                 picture.area(outlines, pen(self.roles[face.owner], shown.view.light(face.normal)));
                 match self.roles[face.owner] {
                     Role::Glue => hatch(picture, &face.region, shown.to_paper, true, Pen::GlueLine),
-                    // Wires both ways.
+                    // Wires along both axes.
                     Role::Fitting { mesh: true, .. } => {
                         hatch(picture, &face.region, shown.to_paper, true, Pen::Fine);
                         hatch(picture, &face.region, shown.to_paper, false, Pen::Fine);

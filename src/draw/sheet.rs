@@ -12,7 +12,7 @@ use super::{Anchor, Pen, Picture, text_width, wrapped};
 use crate::design::Part;
 use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
 use crate::job::CutBy;
-use crate::layout::{Sheet, holders};
+use crate::layout::{Placement, Sheet, holders};
 use crate::made::Made;
 use crate::route::{Holding, OperationKind, Route};
 use crate::units::{Units, decimal};
@@ -25,137 +25,184 @@ const EDGE: f64 = 4.0;
 
 /// The picture of one sheet of a layout.
 pub fn sheet_picture(made: &Made, index: usize) -> Picture {
-    let (job, parts, layout) = (&made.job, &made.parts, &made.layout);
-    let sheet = &layout.sheets[index];
-    let units = job.units;
+    let (job, sheet) = (&made.job, &made.layout.sheets[index]);
     let form = Form::lying(job.paper);
     let open = form.open();
     let space = (open.width() - DIMENSIONS - EDGE, open.height() - DIMENSIONS - EDGE);
     let scale = scales(form.american)
         .find(|scale| sheet.length / scale <= space.0 && sheet.width / scale <= space.1)
         .unwrap_or_else(|| (sheet.length / space.0).max(sheet.width / space.1).ceil());
-    let stock = &job.stock[sheet.stock];
-    let title = Title {
-        title: format!("Sheet {}", index + 1),
-        job: job.title.clone(),
-        kind: "Nested sheet".into(),
-        number: format!("S {}", index + 1),
-        sheet: format!("{} of {}", index + 1, layout.sheets.len()),
-        scale: scale_text(scale),
-        material: stock.material.title.clone(),
-        more: [
-            ("Pieces", sheet.placements.len().to_string()),
-            (
-                "Length × width × thickness",
-                format!(
-                    "{} × {} × {}",
-                    units.number(sheet.length),
-                    units.number(sheet.width),
-                    units.measured(sheet.thickness)
-                ),
-            ),
-            ("Becomes parts", format!("{} % of the sheet", decimal(sheet.yield_(parts) * 100.0, 1))),
-        ],
-        projected: false,
-    };
-    let (mut picture, mut room) = form.start(&title);
+    let (picture, room) = form.start(&title(made, index, scale));
     let (length, width) = (sheet.length / scale, sheet.width / scale);
     let origin = Point::new(
         (open.x0 + DIMENSIONS + (space.0 - length) / 2.0).round(),
         (open.y1 - DIMENSIONS - (space.1 - width) / 2.0).round(),
     );
     let to_paper = Affine::new([1.0 / scale, 0.0, 0.0, -1.0 / scale, origin.x, origin.y]);
-    picture.rect(origin.x, origin.y - width, length, width, Pen::Sheet);
-    room.take_sides(Rect::new(origin.x, origin.y - width, origin.x + length, origin.y));
-    // Numbered through all sheets, as in the list.
-    let numbered = made.off_cuts.iter().filter(|off_cut| off_cut.plan == CutBy::Router).enumerate();
-    let left_over: Vec<(usize, Rect)> = numbered
-        .filter(|(_, off_cut)| off_cut.sheet as usize == index + 1)
-        .map(|(i, off_cut)| (i + 1, off_cut.rect()))
-        .collect();
-    for (_, rect) in &left_over {
-        let region = crate::geometry::Region::from(to_polygon(&Outline::from_rect(*rect)));
-        hatch(&mut picture, &region, to_paper, true, Pen::Fine);
-        picture.outline(&Outline::from_rect(to_paper.transform_rect_bbox(*rect)), Pen::Phantom);
-    }
-    for placement in &sheet.placements {
-        let part = &parts[placement.part];
-        let place = to_paper * placement.affine(part);
-        picture.outline(&part.outline.transformed(place), Pen::Wood);
-        for pocket in &part.pockets {
-            picture.outline(&pocket.outline.transformed(place), Pen::recess(pocket.under));
-        }
-        let outlines = std::iter::once(part.outline.clone())
-            .chain(part.holes.iter().map(|hole| hole.outline()))
-            .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()));
-        for outline in outlines.map(|outline| outline.transformed(place)) {
-            let mut points = outline.flattened(0.2);
-            points.extend(points.first().copied());
-            room.take_path(&points);
-        }
-        for hole in &part.holes {
-            picture.outline(&hole.outline().transformed(place), Pen::Hole);
-        }
-        for stroke in part.engraved().iter().flat_map(|label| &label.strokes) {
-            let stroke: Vec<Point> = stroke.iter().map(|at| place * *at).collect();
-            picture.path(&stroke, Pen::Fine);
-            room.take_path(&stroke);
-        }
-    }
+    let units = job.units;
+    let mut drawing = Drawing { sheet, parts: &made.parts, units, to_paper, picture, room };
+    drawing.picture.rect(origin.x, origin.y - width, length, width, Pen::Sheet);
+    drawing.room.take_sides(Rect::new(origin.x, origin.y - width, origin.x + length, origin.y));
+    let left_over = left_over(made, index);
+    drawing.off_cuts(&left_over);
+    drawing.pieces();
     let route = Route::of_sheet(&made.routes, index);
     if let Some(Route { holding, .. }) = route {
-        draw_holding(&mut picture, &mut room, holding, to_paper);
+        draw_holding(&mut drawing.picture, &mut drawing.room, holding, to_paper);
     }
-    let bounds: Vec<Rect> = sheet
-        .placements
-        .iter()
-        .map(|placement| {
-            let part = &parts[placement.part];
-            part.outline.transformed(to_paper * placement.affine(part)).bounds()
-        })
-        .collect();
-    // Names of pieces in openings first: no other name goes into an opening that holds something.
-    let held = holders(&sheet.placements, parts);
-    let mut small: Vec<(usize, &Part, Rect)> = Vec::new();
-    for inside in [true, false] {
-        for (i, placement) in sheet.placements.iter().enumerate().filter(|(i, _)| held[*i].is_some() == inside) {
-            let (number, part) = (placement.part + 1, &parts[placement.part]);
-            if label(&mut picture, &mut room, number, part, bounds[i], units).is_none() {
-                small.push((number, part, bounds[i]));
-            }
-        }
-        for within in held.iter().flatten().filter(|_| inside) {
-            room.take_text(within.opening.outline().transformed(to_paper).bounds());
-        }
-    }
+    let bounds = drawing.bounds();
+    let unnamed = drawing.names(&bounds);
     for (number, rect) in &left_over {
-        off_cut_label(&mut picture, &mut room, *number, *rect, to_paper, units);
+        off_cut_label(&mut drawing.picture, &mut drawing.room, *number, *rect, to_paper, units);
     }
-    zero_mark(&mut picture, &mut room, origin);
+    zero_mark(&mut drawing.picture, &mut drawing.room, origin);
+    drawing.size(origin, Point::new(origin.x + length, origin.y - width));
     let within = Rect::new(open.x0, open.y0, open.x1, origin.y + DIMENSIONS).inflate(-1.0, -1.0);
-    let far = Point::new(origin.x + length, origin.y - width);
-    let mut dimensions = Dimensions { picture: &mut picture, room: &mut room, low: false, kept: None };
-    let along = Measured { at: Point::new(far.x, origin.y), text: units.number(sheet.length) };
-    let across = Measured { at: Point::new(origin.x, far.y), text: units.number(sheet.width) };
-    let _ = dimensions.baseline(Side::Below, origin, &[along], ROW);
-    let _ = dimensions.baseline(Side::Left, origin, &[across], ROW);
-    for (number, part, piece) in small {
-        let name = format!("{number} {}", part.name);
-        let alone = number.to_string();
-        if flag(&mut picture, &mut room, within, (piece, &bounds), &[&name, &alone]).is_none() {
-            tiny_number(&mut picture, &mut room, number, piece);
-        }
-    }
+    drawing.flags(within, &bounds, &unnamed);
+    let Drawing { mut picture, mut room, .. } = drawing;
     form.write(&mut picture, &mut room, &notes(made, sheet, route, &left_over));
     let heading = format!(
         "{}: sheet {} of {}, {}, {}",
         job.title,
         index + 1,
-        layout.sheets.len(),
-        stock.material.title,
+        made.layout.sheets.len(),
+        job.stock[sheet.stock].material.title,
         counted(sheet.placements.len(), "piece")
     );
     picture.titled(heading)
+}
+
+/// What the title block says of a sheet.
+fn title(made: &Made, index: usize, scale: f64) -> Title {
+    let (job, sheets) = (&made.job, &made.layout.sheets);
+    let (sheet, units) = (&sheets[index], job.units);
+    let size =
+        format!("{} × {} × {}", units.number(sheet.length), units.number(sheet.width), units.measured(sheet.thickness));
+    Title {
+        title: format!("Sheet {}", index + 1),
+        job: job.title.clone(),
+        kind: "Nested sheet".into(),
+        number: format!("S {}", index + 1),
+        sheet: format!("{} of {}", index + 1, sheets.len()),
+        scale: scale_text(scale),
+        material: job.stock[sheet.stock].material.title.clone(),
+        more: [
+            ("Pieces", sheet.placements.len().to_string()),
+            ("Length × width × thickness", size),
+            ("Becomes parts", format!("{} % of the sheet", decimal(sheet.yield_(&made.parts) * 100.0, 1))),
+        ],
+        projected: false,
+    }
+}
+
+/// The off-cuts of a sheet, numbered through all sheets, as in the list.
+fn left_over(made: &Made, index: usize) -> Vec<(usize, Rect)> {
+    let numbered = made.off_cuts.iter().filter(|off_cut| off_cut.plan == CutBy::Router).enumerate();
+    let of_sheet = numbered.filter(|(_, off_cut)| off_cut.sheet as usize == index + 1);
+    of_sheet.map(|(i, off_cut)| (i + 1, off_cut.rect())).collect()
+}
+
+/// A sheet being drawn.
+struct Drawing<'a> {
+    sheet: &'a Sheet,
+    parts: &'a [Part],
+    units: Units,
+    /// From the sheet's frame.
+    to_paper: Affine,
+    picture: Picture,
+    room: Room,
+}
+
+impl<'a> Drawing<'a> {
+    /// What is left over, hatched.
+    fn off_cuts(&mut self, left_over: &[(usize, Rect)]) {
+        for (_, rect) in left_over {
+            let region = crate::geometry::Region::from(to_polygon(&Outline::from_rect(*rect)));
+            hatch(&mut self.picture, &region, self.to_paper, true, Pen::Fine);
+            self.picture.outline(&Outline::from_rect(self.to_paper.transform_rect_bbox(*rect)), Pen::Phantom);
+        }
+    }
+
+    /// Outlines, openings, recesses and engraved letters of all pieces.
+    fn pieces(&mut self) {
+        let (picture, room) = (&mut self.picture, &mut self.room);
+        for placement in &self.sheet.placements {
+            let part = &self.parts[placement.part];
+            let place = self.to_paper * placement.affine(part);
+            picture.outline(&part.outline.transformed(place), Pen::Wood);
+            for pocket in &part.pockets {
+                picture.outline(&pocket.outline.transformed(place), Pen::recess(pocket.under));
+            }
+            let outlines = std::iter::once(part.outline.clone())
+                .chain(part.holes.iter().map(|hole| hole.outline()))
+                .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()));
+            for outline in outlines.map(|outline| outline.transformed(place)) {
+                let mut points = outline.flattened(0.2);
+                points.extend(points.first().copied());
+                room.take_path(&points);
+            }
+            for hole in &part.holes {
+                picture.outline(&hole.outline().transformed(place), Pen::Hole);
+            }
+            for stroke in part.engraved().iter().flat_map(|label| &label.strokes) {
+                let stroke: Vec<Point> = stroke.iter().map(|at| place * *at).collect();
+                picture.path(&stroke, Pen::Fine);
+                room.take_path(&stroke);
+            }
+        }
+    }
+
+    /// The rectangle around each piece, on paper.
+    fn bounds(&self) -> Vec<Rect> {
+        let of_piece = |placement: &Placement| {
+            let part = &self.parts[placement.part];
+            part.outline.transformed(self.to_paper * placement.affine(part)).bounds()
+        };
+        self.sheet.placements.iter().map(of_piece).collect()
+    }
+
+    /// Writes the pieces' names on them; returns those that have no room for theirs, with their numbers in the cut list.
+    fn names(&mut self, bounds: &[Rect]) -> Vec<(usize, &'a Part, Rect)> {
+        let (sheet, parts) = (self.sheet, self.parts);
+        let (picture, room) = (&mut self.picture, &mut self.room);
+        // Names of pieces in openings first: no other name goes into an opening that holds something.
+        let held = holders(&sheet.placements, parts);
+        let mut unnamed = Vec::new();
+        for inside in [true, false] {
+            for (i, placement) in sheet.placements.iter().enumerate().filter(|(i, _)| held[*i].is_some() == inside) {
+                let (number, part) = (placement.part + 1, &parts[placement.part]);
+                if label(picture, room, number, part, bounds[i], self.units).is_none() {
+                    unnamed.push((number, part, bounds[i]));
+                }
+            }
+            for within in held.iter().flatten().filter(|_| inside) {
+                room.take_text(within.opening.outline().transformed(self.to_paper).bounds());
+            }
+        }
+        unnamed
+    }
+
+    /// The sheet's length and width, from its lower-left corner to its upper-right one.
+    fn size(&mut self, origin: Point, far: Point) {
+        let (picture, room) = (&mut self.picture, &mut self.room);
+        let mut dimensions = Dimensions { picture, room, low: false, kept: None };
+        let along = Measured { at: Point::new(far.x, origin.y), text: self.units.number(self.sheet.length) };
+        let across = Measured { at: Point::new(origin.x, far.y), text: self.units.number(self.sheet.width) };
+        let _ = dimensions.baseline(Side::Below, origin, &[along], ROW);
+        let _ = dimensions.baseline(Side::Left, origin, &[across], ROW);
+    }
+
+    /// The names of pieces that had no room for them, on flags beside the pieces, or else tiny numbers.
+    fn flags(&mut self, within: Rect, bounds: &[Rect], unnamed: &[(usize, &Part, Rect)]) {
+        let (picture, room) = (&mut self.picture, &mut self.room);
+        for (number, part, piece) in unnamed {
+            let name = format!("{number} {}", part.name);
+            let alone = number.to_string();
+            if flag(picture, room, within, (*piece, bounds), &[&name, &alone]).is_none() {
+                tiny_number(picture, room, *number, *piece);
+            }
+        }
+    }
 }
 
 /// The part's number in the cut list and its name, as large as fits and along its longer side; on small pieces the number
@@ -212,7 +259,7 @@ fn tiny_number(picture: &mut Picture, room: &mut Room, number: usize, bounds: Re
     }
 }
 
-/// A name on so many lines, as even as whole words allow.
+/// A name on this many lines, as even as whole words allow.
 fn folded(name: &str, height: f64, lines: usize) -> Option<Vec<String>> {
     let even = text_width(name, height) / lines as f64;
     [1.0, 1.15, 1.3, 1.5].into_iter().map(|slack| wrapped(name, height, even * slack)).find(|found| {

@@ -184,9 +184,9 @@ impl Board {
         let side = kurbo::Vec2::new(along.y, -along.x);
         let middle = a.midpoint(b);
         let (right, left) = (self.wood(middle + side * BESIDE), self.wood(middle - side * BESIDE));
-        for (from, to, way, (a, b)) in [(left, right, side, (a, b)), (right, left, -side, (b, a))] {
+        for (from, to, out, (a, b)) in [(left, right, side, (a, b)), (right, left, -side, (b, a))] {
             let Some(wood) = from else { continue };
-            let normal = place.u * way.x + place.v * way.y;
+            let normal = place.u * out.x + place.v * out.y;
             for (low, high) in less(wood, to) {
                 // Counter-clockwise as seen from where the wall looks.
                 let ring = vec![
@@ -242,7 +242,7 @@ fn flat(owner: usize, place: &Place, face: Face, height: f64, region: &Region) -
     let ring = |line: &LineString<f64>| {
         let mut corners: Vec<DVec3> =
             line.coords().skip(1).map(|c| place.to_space(Point::new(c.x, c.y), height)).collect();
-        // Seen from the inner face, everything runs the other way round.
+        // Seen from the inner face, outlines run clockwise.
         if face == Face::Inner {
             corners.reverse();
         }

@@ -1,4 +1,4 @@
-//! Putting a box together, a picture for each step: what is added stands out in blue, drawn back along the way it comes;
+//! Putting a box together, a picture for each step: what is added stands out in blue, drawn back to where it comes from;
 //! glue is hatched, and nails stand where they are driven in.
 
 use super::dimension::LETTERS;
@@ -128,8 +128,8 @@ impl<'a> Bench<'a> {
 
     fn show(&self, picture: &mut Picture, step: &Step, area: Rect, larger: f64) {
         let present = self.present(step);
-        let way = step.way.map_or(DVec3::ZERO, DVec3::from_array);
-        let moved = |panel: usize| if step.adds.contains(&panel) { -way * self.back } else { DVec3::ZERO };
+        let direction = step.direction.map_or(DVec3::ZERO, DVec3::from_array);
+        let moved = |panel: usize| if step.adds.contains(&panel) { -direction * self.back } else { DVec3::ZERO };
         let role = |panel: usize| match (step.adds.contains(&panel), present.contains(&panel)) {
             (true, _) => Some(Role::Added),
             (false, true) => Some(Role::Wood),
@@ -168,8 +168,8 @@ impl<'a> Bench<'a> {
         // What comes as one piece needs one arrow.
         let largest = step.adds.iter().copied().max_by(|a, b| self.area(*a).total_cmp(&self.area(*b)));
         let moving = if step.kind == StepKind::Place { largest.into_iter().collect() } else { step.adds.clone() };
-        for panel in moving.into_iter().filter(|_| way != DVec3::ZERO) {
-            self.arrow(picture, &shown, panel, way);
+        for panel in moving.into_iter().filter(|_| direction != DVec3::ZERO) {
+            self.arrow(picture, &shown, panel, direction);
         }
     }
 
@@ -313,10 +313,10 @@ impl<'a> Bench<'a> {
         self.assembly.panels[panel].outline.area()
     }
 
-    /// Which way a part comes: an arrow on it.
-    fn arrow(&self, picture: &mut Picture, shown: &Shown, panel: usize, way: DVec3) {
+    /// An arrow on a part, in the direction it comes in.
+    fn arrow(&self, picture: &mut Picture, shown: &Shown, panel: usize, direction: DVec3) {
         let Some(from) = shown.spot_on(panel) else { return };
-        let along = shown.at(way) - shown.at(DVec3::ZERO);
+        let along = shown.at(direction) - shown.at(DVec3::ZERO);
         block_arrow(picture, from, along.normalize(), (along.hypot() * self.back * 0.8).clamp(5.0, 11.0));
     }
 }
@@ -371,7 +371,7 @@ fn glue_patch(contact: &Contact, view: &View, moved: impl Fn(usize) -> DVec3) ->
     Patch::new(rings, if first { normal } else { -normal })
 }
 
-/// So many of these places, the first and the last among them; all of them where they are no more.
+/// `count` of these places, spread evenly from the first to the last; all of them where there are no more than that.
 fn spread_over(places: Vec<DVec3>, count: u32) -> Vec<DVec3> {
     let (last, count) = (places.len() - 1, count as usize);
     if count > last {
@@ -400,9 +400,9 @@ fn along(contact: &Contact, count: u32, from_end: f64) -> Vec<DVec3> {
 
 /// A nail about to be driven: its shank, and its head across the outer end.
 fn nail(picture: &mut Picture, entry: Point, outer: Point) {
-    let way = (outer - entry).normalize();
-    let outer = entry + way * 3.2;
-    let across = kurbo::Vec2::new(-way.y, way.x) * 0.8;
+    let along = (outer - entry).normalize();
+    let outer = entry + along * 3.2;
+    let across = kurbo::Vec2::new(-along.y, along.x) * 0.8;
     picture.line(entry, outer, Pen::Mark);
     picture.line(outer - across, outer + across, Pen::Mark);
 }

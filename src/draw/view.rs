@@ -14,7 +14,7 @@ const IN_PLANE: f64 = 1e-3;
 /// Slivers smaller than this are dust of the reckoning (mm²).
 const SLIVER: f64 = 0.02;
 
-/// A way of looking: what runs to the right on paper, what runs up, and where the eye is.
+/// A direction of view: what runs to the right on paper, what runs up, and where the eye is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct View {
     right: DVec3,
@@ -56,7 +56,7 @@ impl View {
         isometric(1.0, 1.0, -1.0),
     ];
 
-    /// Is a surface that looks this way seen at more than a sharp angle?
+    /// Is a surface with this normal seen at more than a sharp angle?
     pub fn faces(&self, normal: DVec3) -> bool {
         normal.dot(self.eye) > 0.2
     }
@@ -136,7 +136,7 @@ pub(super) fn seen(facets: &[Facet], view: &View) -> Vec<Seen> {
     let shown: Vec<Region> = (0..fronts.len()).into_par_iter().map(|i| left_of(&fronts, i)).collect();
 
     let mut all: Vec<Seen> = Vec::new();
-    // By owner and number: which way the wall looks on the whole, and its patches.
+    // By owner and number: where the wall looks on the whole, and its patches.
     let mut curves: BTreeMap<(usize, usize), Patches> = BTreeMap::new();
     for (front, region) in fronts.iter().zip(shown) {
         let owner = front.facet.owner;
@@ -244,7 +244,7 @@ mod tests {
         seen.iter().filter(|seen| seen.owner == owner).map(|seen| seen.region.unsigned_area()).sum()
     }
 
-    /// The paper's axes and the way to the eye are at right angles, right-handed, in every view.
+    /// The paper's axes and the direction of the eye are at right angles, right-handed, in every view.
     #[test]
     fn views_are_upright_and_not_mirrored() {
         for view in View::CORNERS {

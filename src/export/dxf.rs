@@ -61,6 +61,8 @@ impl Filling {
         for (name, colour) in LAYERS {
             drawing.add_layer(Layer { name: name.into(), color: Color::from_index(colour), ..Layer::default() });
         }
+        // The library registers applications that have no data in a drawing of ours. The first, `ACAD`, must be there.
+        while drawing.remove_app_id(1).is_some() {}
         // What release 2000 wants in every drawing: the two spaces as blocks, and a dictionary at the root.
         for name in ["*MODEL_SPACE", "*PAPER_SPACE"] {
             drawing.add_block(Block { name: name.into(), layer: "0".into(), ..Block::default() });

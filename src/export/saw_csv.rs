@@ -4,7 +4,7 @@ use super::csv::inert;
 use crate::error::Error;
 use crate::layout::Axis;
 use crate::made::Made;
-use crate::saw::{Action, Becomes, Piece, Side, Step, Way, say};
+use crate::saw::{Action, Becomes, CutPiece, Method, Side, Step, say};
 
 const HEAD: [&str; 19] = [
     "step",
@@ -57,7 +57,7 @@ pub(super) fn saw_steps(made: &Made) -> Result<Vec<u8>, Error> {
 fn cut(made: &Made, i: usize, step: &Step) -> [String; 19] {
     let units = made.job.units;
     let edge = |side: Side, edge| format!("{} edge, {}", side.name(), say::edge(edge));
-    let piece = |piece: &Option<Piece>| match piece {
+    let piece = |piece: &Option<CutPiece>| match piece {
         None => [String::new(), String::new(), String::new()],
         Some(piece) => {
             let name = if piece.becomes == Becomes::Waste { String::new() } else { piece.name.clone() };
@@ -74,7 +74,7 @@ fn cut(made: &Made, i: usize, step: &Step) -> [String; 19] {
         (Action::Slope(_), _) => "outside the line",
         (Action::Check, _) => "",
     };
-    let with = if step.action == Action::Check { "square and straightedge" } else { step.way.name() };
+    let with = if step.action == Action::Check { "square and straightedge" } else { step.method.name() };
     let care: Vec<String> =
         step.cautions.iter().map(|caution| format!("{} ({})", caution.text(units), caution.source())).collect();
     let marked = matches!(step.action, Action::Slope(_));
@@ -90,7 +90,7 @@ fn cut(made: &Made, i: usize, step: &Step) -> [String; 19] {
         if marked { String::new() } else { units.number(step.measure) },
         match step.square {
             Some((side, which)) => edge(side, which),
-            None if step.way == Way::Fence => "along the fence".into(),
+            None if step.method == Method::Fence => "along the fence".into(),
             None => String::new(),
         },
         kerf.into(),

@@ -3,7 +3,7 @@
 use super::record::{PlacementRecord, placement_record, tidy};
 use crate::layout::Axis;
 use crate::made::Made;
-use crate::saw::{Action, Becomes, Edge, Piece, SawPlan, Side, Step, say};
+use crate::saw::{Action, Becomes, CutPiece, Edge, SawPlan, Side, Step, say};
 use crate::units::Units;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -124,7 +124,7 @@ pub(super) fn saw_record(made: &Made) -> Option<SawRecord<'_>> {
     let units = made.job.units;
     let settings = plan.settings.iter().enumerate().map(|(i, setting)| SettingRecord {
         number: i + 1,
-        saw: setting.way.key(),
+        saw: setting.method.key(),
         measure: tidy(setting.measure),
         angle: tidy(setting.angle),
         text: say::setting(units, setting),
@@ -194,7 +194,7 @@ fn cut_record<'a>(made: &'a Made, i: usize, step: &'a Step) -> CutRecord<'a> {
     CutRecord {
         step: i + 1,
         action,
-        saw: step.way.key(),
+        saw: step.method.key(),
         setting: step.setting.map(|number| number + 1),
         piece: &step.piece,
         axis: match step.axis {
@@ -226,7 +226,7 @@ fn cautions(plan: &SawPlan, units: Units) -> Vec<CautionRecord> {
     all
 }
 
-fn off_record<'a>(made: &'a Made, piece: &'a Piece) -> OffRecord<'a> {
+fn off_record<'a>(made: &'a Made, piece: &'a CutPiece) -> OffRecord<'a> {
     let part = match piece.becomes {
         Becomes::Part { part, .. } => Some(made.parts[part].name.as_str()),
         _ => None,

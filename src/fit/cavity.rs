@@ -18,7 +18,7 @@ const FAR: f64 = 10_000.0;
 pub(super) fn inside(subject: &Subject) -> Option<[f64; 3]> {
     let from = subject.assembly.inside?;
     let speck = Solid::about(from, DVec3::ONE);
-    let reach = |solid: &Solid, way: DVec3| subject.clear(solid, way).map(|(free, _)| free);
+    let reach = |solid: &Solid, direction: DVec3| subject.clear(solid, direction).map(|(free, _)| free);
     let width = reach(&speck, DVec3::X)? + reach(&speck, DVec3::NEG_X)? + 1.0;
     let depth = reach(&speck, DVec3::Y)? + reach(&speck, DVec3::NEG_Y)? + 1.0;
     // A plate as large as the floor rises until it meets the lowest place of the roof.
@@ -148,7 +148,7 @@ fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
         );
     }
     let speck = Solid::about(from, DVec3::ONE);
-    let sideways = [DVec3::X, DVec3::NEG_X].map(|way| subject.clear(&speck, way).map(|(free, _)| free));
+    let sideways = [DVec3::X, DVec3::NEG_X].map(|direction| subject.clear(&speck, direction).map(|(free, _)| free));
     let width = sideways[0].zip(sideways[1]).map(|(right, left)| right + left + 1.0);
     for (check, measured, limit) in
         [(JobCheck::ChamberWidth, width, &roost.width), (JobCheck::ChamberHeight, Some(top - foot), &roost.height)]

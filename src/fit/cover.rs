@@ -21,9 +21,9 @@ struct Pair<'a> {
 }
 
 impl Pair<'_> {
-    /// How far it may move along `way` before it meets the other.
-    fn travel(&self, way: DVec3) -> Option<f64> {
-        Blocked::along(&self.bodies, way).travel(0, [1]).map(|(way, _)| way)
+    /// How far it may move in this direction before it meets the other (mm).
+    fn travel(&self, direction: DVec3) -> Option<f64> {
+        Blocked::along(&self.bodies, direction).travel(0, [1]).map(|(far, _)| far)
     }
 
     /// Is it a roof that slopes?
@@ -48,7 +48,7 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
         // What lies on the box from above, or on something else that does, is a cover.
         let pair = Pair { name, bodies: [own, surfaces(&|other| other != name)] };
         let top = pair.corners().map(|corner| corner.z).fold(f64::NEG_INFINITY, f64::max);
-        if top > subject.upper_edge() + 1.0 && pair.travel(DVec3::NEG_Z).is_some_and(|way| way < 1.0) {
+        if top > subject.upper_edge() + 1.0 && pair.travel(DVec3::NEG_Z).is_some_and(|far| far < 1.0) {
             // A roof that leans sits down on its slopes, and has no play to jam in.
             if !pair.leans() {
                 findings.extend(play(subject, &pair));
@@ -66,8 +66,8 @@ fn about(subject: &Subject, pair: &Pair) -> String {
 }
 
 fn comes_off(subject: &Subject, pair: &Pair) -> Finding {
-    let ways = [DVec3::Z, DVec3::NEG_Z, DVec3::X, DVec3::NEG_X, DVec3::Y, DVec3::NEG_Y];
-    let free = ways.into_iter().any(|way| pair.travel(way).is_none());
+    let directions = [DVec3::Z, DVec3::NEG_Z, DVec3::X, DVec3::NEG_X, DVec3::Y, DVec3::NEG_Y];
+    let free = directions.into_iter().any(|direction| pair.travel(direction).is_none());
     let status = if free { Status::Ok } else { Status::Refused };
     Finding::plain(JobCheck::ComesOff, about(subject, pair), status)
         .source(PRACTICE)

@@ -13,7 +13,7 @@ use std::ops::Range;
 const MORE: f64 = 3.0;
 /// And this much narrower, for bits are made in steps.
 const LESS: f64 = 0.5;
-/// The narrow way of a hive's entrance: drones and laden bees pass, mice do not.
+/// The narrower size of a hive's entrance: drones and laden bees pass, mice do not.
 const DRONES: f64 = INCH * 5.0 / 16.0;
 const MICE: f64 = INCH * 3.0 / 8.0;
 /// A small colony guards no more than what a swarm chooses for its nest (mm²).
@@ -26,7 +26,7 @@ const SMALL_COLONY: u32 = 6;
 /// A way in, through a panel or between panels.
 struct Entrance {
     subject: String,
-    /// The narrower of its two ways (mm).
+    /// The narrower of its two sizes (mm).
     narrow: f64,
     /// Square millimetres.
     area: f64,
@@ -102,7 +102,7 @@ fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[Entran
     }
     for entrance in entrances {
         if let Some(published) = &occupant.entrance {
-            findings.push(narrow_way(subject, entrance, published, &title));
+            findings.push(narrow_size(subject, entrance, published, &title));
         }
         if let Some(height) = &occupant.entrance_up {
             let [least, most] = height.value;
@@ -123,7 +123,7 @@ fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[Entran
     findings
 }
 
-fn narrow_way(subject: &Subject, entrance: &Entrance, published: &Sourced<f64>, title: &str) -> Finding {
+fn narrow_size(subject: &Subject, entrance: &Entrance, published: &Sourced<f64>, title: &str) -> Finding {
     let Sourced { value: published, source } = published;
     let too_small = entrance.narrow < published - LESS;
     Finding::measured(

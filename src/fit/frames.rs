@@ -124,8 +124,8 @@ fn row(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Vec<Finding> {
 /// Bee space between the end bars and the end walls.
 fn ends(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Vec<Finding> {
     let mut gaps: Vec<(f64, &str)> = Vec::new();
-    for (bodies, way) in [&hung.first, &hung.last].into_iter().flat_map(|b| [(b, DVec3::NEG_Y), (b, DVec3::Y)]) {
-        let Some(gap) = subject.clear(&bodies.body, way) else { continue };
+    for (bodies, direction) in [&hung.first, &hung.last].into_iter().flat_map(|b| [(b, DVec3::NEG_Y), (b, DVec3::Y)]) {
+        let Some(gap) = subject.clear(&bodies.body, direction) else { continue };
         if gaps.iter().all(|(known, _)| (known - gap.0).abs() > 0.05) {
             gaps.push(gap);
         }
@@ -180,7 +180,7 @@ fn sides(subject: &Subject, hung: &Hung) -> Vec<Finding> {
         .collect()
 }
 
-/// A frame without its ends: a wall that stands in their way is told of by itself.
+/// A frame without its ends: a wall that stands where they should is a finding of its own.
 fn between_ends(body: &Solid) -> Solid {
     let end = DVec3::Y * (body.most.y - body.least.y) / 6.0;
     Solid { least: body.least + end, most: body.most - end }

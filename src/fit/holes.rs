@@ -58,7 +58,7 @@ fn beside<'a>(holes: &'a [Obstacle], pockets: &'a [Obstacle], own: usize) -> Vec
     // A hole in the floor of a recess is no weaker for it; one that runs over its edge splits out.
     let shape = &holes[own];
     let beside_it = |pocket: &&Obstacle| {
-        pocket.way(shape.bounds) > 0.0 || region_area(&shape.region.difference(&pocket.region)) > 0.01
+        pocket.distance(shape.bounds) > 0.0 || region_area(&shape.region.difference(&pocket.region)) > 0.01
     };
     others.chain(pockets.iter().filter(beside_it)).collect()
 }
@@ -90,7 +90,7 @@ fn outside(panel: &Panel) -> Obstacle {
     Obstacle::new("the panel's edge".into(), region, WEB, false)
 }
 
-/// Holds a hole against one sort of obstacle; where it is in the way, tells where it would be free of all.
+/// Holds a hole against one sort of obstacle. Where something blocks it, tells where it would be free of all obstacles.
 fn judge(
     subject: &Subject,
     (panel, hole): (&Panel, &Hole),
@@ -104,13 +104,13 @@ fn judge(
     let bounds = bounds(&shape);
     let in_the_way: Vec<&Obstacle> =
         obstacles.iter().filter(|obstacle| obstacle.blocks(&shape, bounds)).copied().collect();
-    // The nearest of many is found by what they lie within; few are measured.
-    let mut by_way: Vec<(f64, &Obstacle)> =
-        obstacles.iter().map(|obstacle| (obstacle.way(bounds), *obstacle)).collect();
-    by_way.sort_by(|a, b| a.0.total_cmp(&b.0));
+    // The nearest of many is found by the rectangles around them; only a few are measured exactly.
+    let mut by_distance: Vec<(f64, &Obstacle)> =
+        obstacles.iter().map(|obstacle| (obstacle.distance(bounds), *obstacle)).collect();
+    by_distance.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut nearest = f64::INFINITY;
-    for (way, obstacle) in by_way {
-        if way >= nearest {
+    for (distance, obstacle) in by_distance {
+        if distance >= nearest {
             break;
         }
         let there = overlap(&obstacle.region, &shape) > 0.01;
@@ -137,7 +137,7 @@ fn judge(
         let finding = Finding::measured(check, name, measured, Limits::at_least(limit), Status::Refused);
         Finding { status: Status::Refused, ..finding }
     } else {
-        // Something that it need only not lie under lies over it: no length tells that.
+        // Something lies over it that only must not lie over it: there is no distance to tell.
         Finding::plain(check, name, Status::Refused)
     };
     Some(finding.source(PRACTICE).advice(where_free(subject, (panel, hole), &what, all)).at(hole.spot.clone()))
@@ -199,7 +199,7 @@ impl Obstacle {
     }
 
     /// No part of it is nearer than this to what lies within `other`.
-    fn way(&self, other: Rect) -> f64 {
+    fn distance(&self, other: Rect) -> f64 {
         let own = self.bounds;
         let x = (own.x0 - other.x1).max(other.x0 - own.x1).max(0.0);
         let y = (own.y0 - other.y1).max(other.y0 - own.y1).max(0.0);
@@ -207,7 +207,7 @@ impl Obstacle {
     }
 
     fn blocks(&self, hole: &Region, bounds: Rect) -> bool {
-        self.way(bounds) <= self.apart
+        self.distance(bounds) <= self.apart
             && (overlap(&self.region, hole) > 0.01 || (self.apart > 0.0 && gap(&self.region, hole) < self.apart - 0.01))
     }
 }

@@ -155,7 +155,7 @@ fn roofs(subject: &Subject) -> Option<Finding> {
     let leans = |panel: &Panel| panel.sub_assembly.is_empty() && (0.01..0.99).contains(&panel.place.normal().z);
     let held = |index: usize| {
         let under = subject.contacts.iter().filter(|contact| {
-            // Not by the other half of the roof, which hangs on the same walls.
+            // The other half of the roof does not hold it: that hangs on the same walls.
             contact.other(index).is_some_and(|other| panels[other].sub_assembly.is_empty() && !leans(&panels[other]))
         });
         let patches: Vec<Rect> = under

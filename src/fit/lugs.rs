@@ -66,8 +66,8 @@ fn on_wood(subject: &Subject, rest: f64, lug: &Solid) -> f64 {
 /// From the ends of the top bar to what stops it.
 fn play(subject: &Subject, hung: &Hung) -> Option<Finding> {
     let bars = [&hung.first, &hung.last].map(|bodies| bodies.top_bar);
-    let ways = bars.iter().flat_map(|bar| [(bar, DVec3::NEG_Y), (bar, DVec3::Y)]);
-    let tightest = ways.filter_map(|(bar, way)| subject.clear(bar, way)).min_by(|a, b| a.0.total_cmp(&b.0));
+    let gaps = bars.iter().flat_map(|bar| [(bar, DVec3::NEG_Y), (bar, DVec3::Y)]);
+    let tightest = gaps.filter_map(|(bar, direction)| subject.clear(bar, direction)).min_by(|a, b| a.0.total_cmp(&b.0));
     let (play, panel) = tightest?;
     Some(
         Finding::measured(

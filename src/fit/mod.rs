@@ -57,9 +57,9 @@ impl<'a> Subject<'a> {
         if self.assembly.loose { panel.name.clone() } else { format!("{}, {}", self.assembly.name, panel.name) }
     }
 
-    /// Free way from a solid to the nearest panel, see [`clear`].
+    /// Free distance from a solid to the nearest panel, see [`clear`].
     fn clear(&self, solid: &Solid, direction: DVec3) -> Option<(f64, &'a str)> {
-        clear(&self.surfaces, solid, direction).map(|(way, panel)| (way, self.assembly.panels[panel].name.as_str()))
+        clear(&self.surfaces, solid, direction).map(|(free, panel)| (free, self.assembly.panels[panel].name.as_str()))
     }
 
     /// z of the highest edge of the box itself, without what comes off it.

@@ -26,9 +26,10 @@ impl Solid {
 /// Overlaps in passing smaller than this are a touch along an edge (mm²).
 const LEAST_AREA: f64 = 0.01;
 
-/// Free way from the solid along `direction` (an axis, either way) to the nearest surface that looks at it.
+/// Free distance (mm) from the solid along `direction` (an axis, forwards or backwards) to the nearest surface that looks
+/// at it.
 ///
-/// Negative when that surface already stands inside the solid. `None` when the way is open. Also tells which panel it is,
+/// Negative when that surface already stands inside the solid. `None` when nothing stands there. Also tells which panel it is,
 /// by its place in `panels`, the surfaces of each panel.
 pub fn clear(panels: &[Vec<Surface>], solid: &Solid, direction: DVec3) -> Option<(f64, usize)> {
     let (across, up) = match direction.abs().max_position() {
@@ -36,7 +37,7 @@ pub fn clear(panels: &[Vec<Surface>], solid: &Solid, direction: DVec3) -> Option
         1 => (DVec3::Z, DVec3::X),
         _ => (DVec3::X, DVec3::Y),
     };
-    // A screen at right angles to the way, in front of the solid's leading face.
+    // A screen at right angles to the direction, in front of the solid's leading face.
     let lead = solid.least.dot(direction).max(solid.most.dot(direction));
     let depth = (solid.most - solid.least).dot(direction).abs();
     let (least, most) = (
@@ -64,12 +65,12 @@ pub fn clear(panels: &[Vec<Surface>], solid: &Solid, direction: DVec3) -> Option
         if crate::geometry::region_area(&seen) < LEAST_AREA {
             continue;
         }
-        // How far along the way the surface's plane is, at each corner of what is seen of it.
+        // How far along the direction the surface's plane is, at each corner of what is seen of it.
         let foot = surface.place.origin;
         for corner in seen.iter().flat_map(|polygon| polygon.exterior().coords()) {
             let at = across * corner.x + up * corner.y;
             let along = (foot - at).dot(surface.normal()) / lean - lead;
-            if along > -depth && nearest.is_none_or(|(way, _)| along < way) {
+            if along > -depth && nearest.is_none_or(|(known, _)| along < known) {
                 nearest = Some((along, panel));
             }
         }
@@ -106,7 +107,7 @@ mod tests {
     }
 
     #[test]
-    fn a_board_inside_the_solid_is_a_negative_way() {
+    fn a_board_inside_the_solid_is_a_negative_distance() {
         let board = Panel::block("b", "", Facing::Left, DVec3::new(7.0, 0.0, 0.0), DVec3::new(60.0, 100.0, 100.0));
         let solid = Solid::new([0.0, 10.0, 10.0], [10.0, 20.0, 20.0]);
         assert_eq!(clear(&[board.surfaces()], &solid, DVec3::X), Some((-3.0, 0)));

@@ -16,8 +16,8 @@ use std::collections::BTreeMap;
 const RANGE: (f64, f64) = (3.0, 40.0);
 /// The first tries stand this far apart; what fails and holds again between two of them is not seen.
 const STEP: f64 = 1.5;
-/// Ends are thicknesses that calipers show in the job's units; so many of these steps are in a millimetre. A board as thick
-/// as is told still works, whatever led to that end, and one a step beyond does not.
+/// Steps per millimetre in which a range's ends are told: what calipers show in the job's units. A board of an end's thickness
+/// still works, one that is a step beyond it does not.
 fn steps(units: Units) -> f64 {
     match units {
         Units::Millimetres => 100.0,

@@ -33,7 +33,7 @@ fn wood(subject: &Subject, which: impl Fn(&Panel) -> bool) -> f64 {
     wood * 1e-9 * subject.job.stock[subject.assembly.stock].material.density.value
 }
 
-/// Frames with all of their comb full (kg): what is between the bars, a bee space apart from the next comb.
+/// Frames with all of their comb full (kg): comb fills what is between the bars, up to a bee space from the next comb.
 fn full(frames: &HungFrames) -> f64 {
     let frame = &frames.frame;
     let (end_bars, bars) = (INCH * 3.0 / 4.0, INCH * 9.0 / 8.0);

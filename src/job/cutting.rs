@@ -38,15 +38,15 @@ impl Router {
         (slot + self.cutting.tab_width).ceil()
     }
 
-    /// How far the cutter's middle goes beyond a part's outline at most, where it comes to it and leaves it (mm).
+    /// How far the cutter's middle goes beyond a part's outline at most, at its lead-in and lead-out (mm).
     pub fn over_the_outline(&self) -> f64 {
         self.cutter.diameter.value / 2.0 + self.cutting.finish + self.lead_off()
     }
 
-    /// How far beside an outline's track leads begin (mm): the next part is a gap away, and they take no more of it than the
-    /// clearance.
+    /// How far beside an outline's track a lead-in begins and a lead-out ends (mm). The next part is a gap away; they take no
+    /// more of that than the clearance.
     pub fn lead_off(&self) -> f64 {
-        /// Wood between a lead and the next part (mm).
+        /// Wood left between a lead-in or lead-out and the next part (mm).
         const HAIR: f64 = 0.1;
         (self.clearance - HAIR).min(self.cutter.diameter.value / 4.0).max(0.0)
     }
@@ -217,7 +217,7 @@ pub enum Direction {
 
 crate::words!(Direction: Climb = "climb", Conventional = "conventional");
 
-/// How the cutter comes to an outline and leaves it.
+/// The lead-in and lead-out: how the cutter comes to an outline and leaves it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Lead {
     /// On an arc that touches the outline.
@@ -230,7 +230,7 @@ pub enum Lead {
 
 crate::words!(Lead: Arc = "arc", Straight = "straight", None = "none");
 
-/// How an inside corner is opened for a square edge.
+/// The dogbone relief: how an inside corner is opened for a square edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Relief {
     /// Along the corner's diagonal: a little out of both sides.

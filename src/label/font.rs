@@ -122,12 +122,12 @@ mod tests {
             let sides: Vec<(Vec2, Vec2)> =
                 strokes.iter().flat_map(|stroke| stroke.windows(2)).map(|pair| (pair[0], pair[1])).collect();
             for (i, (a, b)) in sides.iter().enumerate() {
-                let way = (*b - *a).normalize();
-                let along = |it: Vec2| (it - *a).dot(way);
+                let stroke = (*b - *a).normalize();
+                let along = |it: Vec2| (it - *a).dot(stroke);
                 for (c, d) in &sides[i + 1..] {
-                    let parallel = way.cross(*d - *c).abs() < 1e-9;
+                    let parallel = stroke.cross(*d - *c).abs() < 1e-9;
                     let shared = along(*b).min(along(*c).max(along(*d))) - along(*c).min(along(*d)).max(0.0);
-                    let apart = way.cross(*c - *a).abs();
+                    let apart = stroke.cross(*c - *a).abs();
                     assert!(!parallel || shared <= 0.0 || apart >= 2.0, "{sign}: {apart}");
                 }
             }

@@ -11,10 +11,10 @@ use crate::geometry::{Affine, Outline, Point, ROUGH, Rect, Vec2, crosses};
 use crate::job::Router;
 use unseen::Unseen;
 
-/// Letters are at least so many cutters high. The strokes of a letter are two units of the font apart or more, a sixth of its
-/// height each: five cutters high, two thirds of a cutter's width of wood stand between them.
+/// The least height of letters, in diameters of the cutter. A letter's strokes are at least a third of its height apart: at
+/// five diameters, two thirds of a diameter of wood stand between them.
 pub const LEAST: f64 = 5.0;
-/// Where there is room, so many: a whole cutter's width of wood between strokes.
+/// The height where there is room, in diameters of the cutter: a whole diameter of wood stands between strokes.
 const ROOMY: f64 = 6.0;
 /// Smaller letters are hard to read on rough wood, however thin the cutter (mm).
 const SMALLEST: f64 = 8.0;
@@ -40,7 +40,7 @@ impl Label {
             return Err(NoLabel::Loose);
         }
         // Seen from above with its inner face up, a panel is mirrored.
-        if part.panels.iter().any(|(_, way)| way.determinant() > 0.0) {
+        if part.panels.iter().any(|(_, to_part)| to_part.determinant() > 0.0) {
             return Err(NoLabel::Shows);
         }
         let cutter = router.cutter.diameter.value;
@@ -57,7 +57,8 @@ impl Label {
                 let block = Block::new(text, *lines, *height, cutter)?;
                 let at = room.place(block.size + Vec2::new(cutter, cutter))?;
                 let to_part = Affine::translate(at.to_vec2() - block.size / 2.0);
-                let strokes = block.strokes.iter().map(|way| way.iter().map(|it| to_part * it.to_point()).collect());
+                let strokes =
+                    block.strokes.iter().map(|stroke| stroke.iter().map(|it| to_part * it.to_point()).collect());
                 let (text, strokes) = (block.text, strokes.collect());
                 Some(Label { text, height: *height, depth, strokes, lacking: font::lacking(&part.name) })
             })
@@ -111,7 +112,7 @@ impl Block {
     }
 }
 
-/// A text on so many lines, the widest of them as narrow as can be.
+/// A text broken into this many lines, so that the widest is as narrow as can be.
 fn broken(text: &str, lines: usize, width: &dyn Fn(&str) -> Option<f64>) -> Option<Vec<String>> {
     let words: Vec<&str> = text.split_whitespace().collect();
     if words.len() < lines {
@@ -123,13 +124,13 @@ fn broken(text: &str, lines: usize, width: &dyn Fn(&str) -> Option<f64>) -> Opti
         return Some(vec![line]);
     }
     let widest = |lines: &[String]| lines.iter().filter_map(|line| width(line)).fold(0.0, f64::max);
-    let ways = (1..=words.len() + 1 - lines).filter_map(|first| {
+    let breaks = (1..=words.len() + 1 - lines).filter_map(|first| {
         let mut all = vec![words[..first].join(" ")];
         width(&all[0])?;
         all.extend(broken(&words[first..].join(" "), lines - 1, width)?);
         Some(all)
     });
-    ways.min_by(|a, b| widest(a).total_cmp(&widest(b)))
+    breaks.min_by(|a, b| widest(a).total_cmp(&widest(b)))
 }
 
 /// Where a part has room: its outline, and all that is cut into it.
@@ -160,10 +161,9 @@ impl<'a> Room<'a> {
         Room { bounds: unseen.bounds, unseen: Some(unseen), ..self }
     }
 
-    /// The place nearest to the middle of it at which something of this size may be centred, of those a few millimetres
-    /// apart.
+    /// Where something of this size may be centred: of places a few millimetres apart, the free one nearest to the middle.
     fn place(&self, size: Vec2) -> Option<Point> {
-        /// So many places are looked at, or a few more.
+        /// About this many places are looked at.
         const MANY: f64 = 20_000.0;
         let middle = self.bounds.center();
         let free = (self.bounds.size().to_vec2() - size) / 2.0;

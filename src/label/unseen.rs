@@ -8,7 +8,7 @@ use glam::DVec3;
 #[derive(Clone)]
 pub struct Unseen<'a> {
     panels: &'a [Panel],
-    /// Which panel, and the way from the part's frame into its own.
+    /// Which panel, and the placement of the part's frame in the panel's.
     places: Vec<(usize, Affine)>,
     closed: Option<Closed>,
     /// Around all that is unseen, in the part's frame.
@@ -45,11 +45,11 @@ impl Closed {
     }
 
     /// Does a ray go out over the walls, or under them?
-    fn stops(&self, from: DVec3, way: DVec3) -> bool {
-        [(self.top, way.z > 0.0 && from.z < self.top), (self.bottom, way.z < 0.0 && from.z > self.bottom)]
+    fn stops(&self, from: DVec3, ray: DVec3) -> bool {
+        [(self.top, ray.z > 0.0 && from.z < self.top), (self.bottom, ray.z < 0.0 && from.z > self.bottom)]
             .into_iter()
             .filter(|(_, meets)| *meets)
-            .map(|(height, _)| from + way * ((height - from.z) / way.z))
+            .map(|(height, _)| from + ray * ((height - from.z) / ray.z))
             .any(|at| self.outline.contains(Point::new(at.x, at.y)))
     }
 }
@@ -67,7 +67,7 @@ impl<'a> Unseen<'a> {
     pub fn of(part: &Part, assembly: &'a Assembly) -> Option<Unseen<'a>> {
         /// Points looked from, along the part and across.
         const MANY: u32 = 12;
-        let places = part.panels.iter().map(|(panel, way)| (*panel, way.inverse())).collect();
+        let places = part.panels.iter().map(|(panel, to_part)| (*panel, to_part.inverse())).collect();
         let whole = part.outline.bounds();
         let unseen = Unseen { panels: &assembly.panels, places, closed: Closed::of(assembly), bounds: whole };
         let cell = whole.size() / f64::from(MANY);
@@ -88,12 +88,12 @@ impl<'a> Unseen<'a> {
 
     /// Is a point of the face unseen, in all places?
     fn contains(&self, at: Point) -> bool {
-        self.places.iter().all(|(own, way)| {
+        self.places.iter().all(|(own, to_panel)| {
             let panel = &self.panels[*own];
-            let (flat, place) = (*way * at, &panel.place);
+            let (flat, place) = (*to_panel * at, &panel.place);
             // Mirrored, it is the inner face that is up.
             let (height, out) =
-                if way.determinant() < 0.0 { (-panel.thickness, -place.normal()) } else { (0.0, place.normal()) };
+                if to_panel.determinant() < 0.0 { (-panel.thickness, -place.normal()) } else { (0.0, place.normal()) };
             let from = place.to_space(flat, height);
             let leaning = LEANING.iter().flat_map(|leaning| {
                 let (sin, cos) = leaning.to_radians().sin_cos();
@@ -102,10 +102,10 @@ impl<'a> Unseen<'a> {
                     out * cos + (place.u * across + place.v * up) * sin
                 })
             });
-            let passes = |way: &DVec3| {
+            let passes = |ray: &DVec3| {
                 let mut others = self.panels.iter().enumerate().filter(|(other, _)| other != own);
-                !self.closed.is_some_and(|closed| closed.stops(from, *way))
-                    && !others.any(|(_, other)| stops(other, from, *way))
+                !self.closed.is_some_and(|closed| closed.stops(from, *ray))
+                    && !others.any(|(_, other)| stops(other, from, *ray))
             };
             std::iter::once(out).chain(leaning).filter(passes).take(MAY_PASS + 1).count() <= MAY_PASS
         })
@@ -113,9 +113,9 @@ impl<'a> Unseen<'a> {
 }
 
 /// Does a ray meet one of the panel's faces, where that has no hole?
-fn stops(panel: &Panel, from: DVec3, way: DVec3) -> bool {
+fn stops(panel: &Panel, from: DVec3, ray: DVec3) -> bool {
     let (at, height) = panel.place.to_flat(from);
-    let (across, up, out) = (way.dot(panel.place.u), way.dot(panel.place.v), way.dot(panel.place.normal()));
+    let (across, up, out) = (ray.dot(panel.place.u), ray.dot(panel.place.v), ray.dot(panel.place.normal()));
     [0.0, -panel.thickness].into_iter().any(|face| {
         let far = (face - height) / out;
         let met = at + crate::geometry::Vec2::new(across, up) * far;

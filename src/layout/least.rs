@@ -1,7 +1,7 @@
 //! What the sheets of a problem cost at least.
 
 use super::bound::{self, bound};
-use super::search::{Kind, Problem};
+use super::search::{PieceKind, Problem};
 
 /// No sheets that hold all pieces cost less.
 ///
@@ -35,8 +35,8 @@ pub(super) fn fewest_sheets(problem: &Problem) -> u64 {
     bound(&kinds(problem), &bins).sheets
 }
 
-fn kinds(problem: &Problem) -> Vec<bound::Kind> {
-    let kind = |kind: &Kind| bound::Kind {
+fn kinds(problem: &Problem) -> Vec<bound::AlikePieces> {
+    let kind = |kind: &PieceKind| bound::AlikePieces {
         length: kind.length.into(),
         width: kind.width.into(),
         straight: kind.straight,

@@ -3,7 +3,7 @@
 //! Free nesting by itself takes sheets in the order in which they are listed. Here mixes of sheets are gone through from the
 //! cheapest up: one that a bound says is too small is passed over, and the first that a layout is found for is taken.
 
-use super::bound::{Bin, Kind, bound, of_job};
+use super::bound::{AlikePieces, Bin, bound, of_job};
 use crate::design::Part;
 use crate::job::{CutBy, Job};
 use std::cmp::Reverse;
@@ -87,7 +87,7 @@ pub(super) fn cheapest<T, E>(
 }
 
 /// Is the area of the sheets too small?
-fn area(kinds: &[Kind], bins: &[Bin]) -> bool {
+fn area(kinds: &[AlikePieces], bins: &[Bin]) -> bool {
     let of = |length: i64, width: i64, n: u64| i128::from(length) * i128::from(width) * i128::from(n);
     let there: i128 = bins.iter().map(|bin| of(bin.length, bin.width, bin.on_hand.unwrap_or(0))).sum();
     let needed: i128 = kinds

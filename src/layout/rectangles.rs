@@ -3,7 +3,7 @@
 use super::exact;
 use super::free::{self, Nested, Placed, Space};
 use super::mix::costs;
-use super::search::{self, Bin, Cut, Filled, Found, Kind, Problem, Settings};
+use super::search::{self, Bin, Cut, Filled, Found, PieceKind, Problem, Settings};
 use super::{Content, Pattern, Placement, Sheet, Strip, Turn, fewest_sheets, inside, least_cost, micrometres, turns};
 use crate::design::Part;
 use crate::job::{Job, Stock};
@@ -48,14 +48,14 @@ impl Rectangles {
             let about = &parts[part];
             let (straight, turned) = turns(about.grain);
             let (length, width) = (micrometres(about.length) + between, micrometres(about.width) + between);
-            let alike = |kind: &Kind| (kind.length, kind.width, kind.straight, kind.turned);
+            let alike = |kind: &PieceKind| (kind.length, kind.width, kind.straight, kind.turned);
             match all.problem.kinds.iter().position(|kind| alike(kind) == (length, width, straight, turned)) {
                 Some(known) => {
                     all.problem.kinds[known].count += about.count;
                     all.parts[known].push((part, about.count));
                 }
                 None => {
-                    all.problem.kinds.push(Kind { length, width, straight, turned, count: about.count });
+                    all.problem.kinds.push(PieceKind { length, width, straight, turned, count: about.count });
                     all.parts.push(vec![(part, about.count)]);
                 }
             }

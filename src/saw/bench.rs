@@ -6,9 +6,9 @@ use super::can_come_off;
 use super::care::cautions;
 use super::caution::Caution;
 use super::lines::{Line, Lines};
+use super::method::{BY_HAND, Work, method, trouble, trouble_of};
 use super::names;
-use super::step::{Action, Becomes, Edge, Piece, Side, Step, Way};
-use super::way::{BY_HAND, Work, trouble, trouble_of, way};
+use super::step::{Action, Becomes, CutPiece, Edge, Method, Side, Step};
 use crate::geometry::Rect;
 use crate::job::KEPT;
 use crate::layout::{Axis, Pattern, Placement};
@@ -27,7 +27,7 @@ pub(super) struct Bench<'a> {
     pub steps: Vec<Step>,
     pub open: Vec<Open>,
     pub finished: Vec<Finished>,
-    pub left_over: Vec<(usize, Piece)>,
+    pub left_over: Vec<(usize, CutPiece)>,
 }
 
 impl<'a> Bench<'a> {
@@ -109,12 +109,12 @@ impl<'a> Bench<'a> {
             }
         }
         let off =
-            can_come_off(measure - kerf).then(|| Piece { name: "waste".into(), rect: off, becomes: Becomes::Waste });
+            can_come_off(measure - kerf).then(|| CutPiece { name: "waste".into(), rect: off, becomes: Becomes::Waste });
         let long = self.lines.edge(board.lines[Side::Lower.index()]);
         let mut step = Step {
             sheet: board.sheet,
             action,
-            way: Way::Guide,
+            method: Method::Guide,
             setting: None,
             piece: board.name.clone(),
             rect: before,
@@ -124,7 +124,7 @@ impl<'a> Bench<'a> {
             measure,
             square: (action != Action::Straighten).then_some((Side::Lower, long)),
             off,
-            left: Some(Piece { name: board.name.clone(), rect: board.rect, becomes: Becomes::Strip }),
+            left: Some(CutPiece { name: board.name.clone(), rect: board.rect, becomes: Becomes::Strip }),
             cautions: Vec::new(),
         };
         if action != Action::Check {
@@ -133,7 +133,7 @@ impl<'a> Bench<'a> {
         self.steps.push(step);
     }
 
-    /// A board is what it is to become, or is opened to be cut further, at this place among the others.
+    /// Takes up a board: it is finished as it is, or lies open at this place among the others, to be cut further.
     fn take_up(&mut self, board: Board, block: Block, at: usize) {
         match block {
             Block::Left => {}
@@ -176,7 +176,7 @@ impl<'a> Bench<'a> {
             let rest: Vec<f64> = sizes.iter().enumerate().filter(|(i, _)| *i != slice).map(|(_, size)| *size).collect();
             let trouble = trouble_of(bench, work) + trouble(bench, work.rest(), along, &rest, kerf);
             let trouble = if self.making.clamp { trouble / BY_HAND } else { trouble };
-            found.push((Choice { way: way(bench, work).0, slice, measure }, trouble));
+            found.push((Choice { method: method(bench, work).0, slice, measure }, trouble));
         }
         let least = found.iter().map(|(_, trouble)| *trouble).min().unwrap_or(0);
         found.into_iter().filter(|(_, trouble)| *trouble <= least).map(|(choice, _)| choice).collect()
@@ -190,15 +190,15 @@ impl<'a> Bench<'a> {
         let (near, far) = Side::ends(axis);
         let (across, along) = (board.extent(axis), board.extent(other(axis)));
         let work = Work { across, along, measure: slice.size, kerf };
-        let (chosen, why) = way(bench, work);
+        let (chosen, why) = method(bench, work);
         let from = board.lines[near.index()];
         let square = square(chosen, &board, axis, &self.lines);
         let line = self.lines.add(Line {
             edge: Edge::CutIn(self.so_far.steps + self.steps.len()),
             from: Some(from),
             error: match chosen {
-                Way::Guide => bench.guide_accuracy.value,
-                Way::Hand => bench.hand_accuracy.value,
+                Method::Guide => bench.guide_accuracy.value,
+                Method::Hand => bench.hand_accuracy.value,
                 _ => bench.accuracy.value,
             },
             guide: Some(square.map_or(from, |side| board.lines[side.index()])),
@@ -207,7 +207,7 @@ impl<'a> Bench<'a> {
         let mut step = Step {
             sheet: board.sheet,
             action: Action::Cut,
-            way: chosen,
+            method: chosen,
             setting: None,
             piece: board.name.clone(),
             rect: board.rect,
@@ -234,7 +234,7 @@ impl<'a> Bench<'a> {
                 Block::Left => self.left_over(&board),
                 // More is to come off it: it keeps its name.
                 Block::Cut { axis: again, .. } if *again == axis => {
-                    Piece { name: board.name.clone(), rect: board.rect, becomes: Becomes::Strip }
+                    CutPiece { name: board.name.clone(), rect: board.rect, becomes: Becomes::Strip }
                 }
                 whole => {
                     let mut given = board.given;
@@ -245,7 +245,7 @@ impl<'a> Bench<'a> {
         });
         step.left = rest.as_ref().map(|(_, piece)| piece.clone());
         step.cautions = cautions(bench, &step, &why);
-        if matches!(chosen, Way::GaugeStop | Way::GaugeFree) && work.is_clamped(bench) {
+        if matches!(chosen, Method::GaugeStop | Method::GaugeFree) && work.is_clamped(bench) {
             step.cautions.push(Caution::ClampToTheGauge);
         }
         self.steps.push(step);
@@ -273,8 +273,8 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// Names a board that has come off another, of which so many have come off already.
-    fn come_off(&mut self, board: &mut Board, given: &mut usize, block: &Block) -> Piece {
+    /// Names a board that has come off another. `given` counts the strips that came off that one before.
+    fn come_off(&mut self, board: &mut Board, given: &mut usize, block: &Block) -> CutPiece {
         let becomes = match block {
             Block::Part { part, turn } => {
                 let count = self.so_far.pieces.entry(*part).or_default();
@@ -291,29 +291,29 @@ impl<'a> Bench<'a> {
         board.stem.clone_from(&board.name);
         board.depth += 1;
         board.given = 0;
-        Piece { name: board.name.clone(), rect: board.rect, becomes }
+        CutPiece { name: board.name.clone(), rect: board.rect, becomes }
     }
 
-    fn left_over(&mut self, board: &Board) -> Piece {
+    fn left_over(&mut self, board: &Board) -> CutPiece {
         let [x, y] = board.size();
         let [long, wide] = self.making.kept.get(board.sheet).copied().unwrap_or(KEPT);
         if x.max(y) < long || x.min(y) < wide {
-            return Piece { name: "waste".into(), rect: board.rect, becomes: Becomes::Waste };
+            return CutPiece { name: "waste".into(), rect: board.rect, becomes: Becomes::Waste };
         }
         self.so_far.off_cuts += 1;
         let number = self.so_far.off_cuts;
-        Piece { name: format!("off-cut {number}"), rect: board.rect, becomes: Becomes::OffCut { number } }
+        CutPiece { name: format!("off-cut {number}"), rect: board.rect, becomes: Becomes::OffCut { number } }
     }
 }
 
 /// The edge that a cut is held square to: at the gauge always; along the guide only the long reference itself. Otherwise
 /// it is parallel to the edge it is measured from: along the fence, or between two marks.
-fn square(way: Way, board: &Board, axis: Axis, lines: &Lines) -> Option<Side> {
+fn square(method: Method, board: &Board, axis: Axis, lines: &Lines) -> Option<Side> {
     let (low, _) = Side::ends(other(axis));
-    match way {
-        Way::GaugeStop | Way::GaugeFree => Some(low),
-        Way::Guide if lines.edge(board.lines[low.index()]) == Edge::LongReference => Some(low),
-        Way::Guide | Way::Fence | Way::Hand => None,
+    match method {
+        Method::GaugeStop | Method::GaugeFree => Some(low),
+        Method::Guide if lines.edge(board.lines[low.index()]) == Edge::LongReference => Some(low),
+        Method::Guide | Method::Fence | Method::Hand => None,
     }
 }
 

@@ -1,12 +1,12 @@
 //! A pattern as blocks to be cut: what is left over falls away by itself, and cuts that can be saved are.
 
 use super::can_come_off;
-use super::way::trouble;
+use super::method::trouble;
 use crate::design::Part;
 use crate::layout::{Axis, Content, Pattern, Turn};
 use crate::profile::SawBench;
 
-/// What a rectangle is to become. Unlike a pattern's it may be larger than what is in it: the rest is left over.
+/// What a rectangle is to become. Unlike a pattern's rectangle it may be larger than its contents: the rest is left over.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Block {
     Part {
@@ -144,8 +144,8 @@ impl Making<'_> {
         })
     }
 
-    /// A cut of these slices in its simplest form: nothing empty, no cut along the same axis within it, no slice wider
-    /// than what is in it.
+    /// A cut of these slices in its simplest form: without empty slices, without another cut along the same axis inside
+    /// it, and with each slice as wide as its contents.
     fn cut(&self, axis: Axis, slices: Vec<Slice>, size: Size) -> Block {
         let mut flat: Vec<Slice> = Vec::with_capacity(slices.len());
         for slice in slices {

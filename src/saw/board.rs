@@ -2,7 +2,7 @@
 
 use super::block::{Size, Slice};
 use super::lines::Gathered;
-use super::step::{Edge, Way};
+use super::step::{Edge, Method};
 use crate::geometry::Rect;
 use crate::layout::{Axis, Placement};
 use std::collections::BTreeMap;
@@ -39,7 +39,7 @@ impl Board {
 /// A cut that can be made without danger and without spoiling a later one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Choice {
-    pub way: Way,
+    pub method: Method,
     /// The slice of the open board.
     pub slice: usize,
     pub measure: f64,

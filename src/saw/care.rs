@@ -1,7 +1,7 @@
 //! Which cautions a cut needs.
 
 use super::caution::{Caution, PUSH_STICK, Reasons, TAKEN_BY_STICK, Why};
-use super::step::{Becomes, Step, Way};
+use super::step::{Becomes, Method, Step};
 use crate::layout::Axis;
 use crate::profile::SawBench;
 
@@ -19,15 +19,15 @@ pub(super) fn cautions(bench: &SawBench, step: &Step, why: &[Why]) -> Vec<Cautio
         Axis::X => left.rect.width(),
         Axis::Y => left.rect.height(),
     });
-    match step.way {
-        Way::Guide => {
+    match step.method {
+        Method::Guide => {
             if long > most_long && short > most_short / 2.0 || short > most_short {
                 found.push(Caution::LargeSheet);
             } else if step.measure.max(rest) < UNDER_GUIDE {
                 found.push(Caution::NarrowUnderGuide);
             }
         }
-        Way::Fence => {
+        Method::Fence => {
             let narrow = step.measure < bench.narrow_rip.value;
             if narrow {
                 found.push(Caution::PushBlock);
@@ -43,19 +43,19 @@ pub(super) fn cautions(bench: &SawBench, step: &Step, why: &[Why]) -> Vec<Cautio
                 found.push(Caution::FarEnd);
             }
         }
-        Way::GaugeStop => {
+        Method::GaugeStop => {
             found.push(Caution::NeverTheFenceAsStop);
             if step.measure.max(rest) > FAR_END {
                 found.push(Caution::FarEnd);
             }
         }
-        Way::GaugeFree => {
+        Method::GaugeFree => {
             found.push(Caution::StopAheadOfBlade);
             if rest > FAR_END {
                 found.push(Caution::FarEnd);
             }
         }
-        Way::Hand => found.push(Caution::NotOnTheSaw(Reasons::new(why))),
+        Method::Hand => found.push(Caution::NotOnTheSaw(Reasons::new(why))),
     }
     if step.left.is_none() && step.off.as_ref().is_some_and(|off| off.becomes != Becomes::Waste) {
         found.push(Caution::OnlyDust);

@@ -15,7 +15,7 @@ const PRACTICE: &str = "common practice";
 
 const BY_HAND: &str = "Clamp it and cut with a hand saw, or use a bandsaw, beside the line; plane to the line.";
 
-/// Why a way is closed, in words that follow "because".
+/// Why a method is ruled out, in words that follow "because".
 pub(super) type Why = &'static str;
 
 /// Something to take care of.

@@ -41,7 +41,7 @@ fn bear(borne: &mut Borne, contact: &Contact, (index, panel): (usize, &Panel), i
         Some(SurfaceKind::Edge(edge)) => {
             let Some(side) = panel.outline.segments().nth(edge) else { return };
             let (start, end) = (into_part * side.start, into_part * side.end);
-            // Mirrored on its way into the part, an outline runs the other way round.
+            // An outline that is mirrored into the part runs clockwise there.
             let out = outward(end - start) * into_part.determinant().signum();
             mark_edge(borne, &part.outline, start.midpoint(end), out);
         }
@@ -53,8 +53,8 @@ fn bear(borne: &mut Borne, contact: &Contact, (index, panel): (usize, &Panel), i
             let in_space = contact.place.to_space(Point::new(middle.x, middle.y), 0.0);
             let at = into_part * panel.place.to_flat(in_space).0;
             let [a, b, c, d, ..] = into_part.as_coeffs();
-            let way = Vec2::new(a * flat.x + c * flat.y, b * flat.x + d * flat.y);
-            mark_wall(borne, part, at, way);
+            let faces = Vec2::new(a * flat.x + c * flat.y, b * flat.x + d * flat.y);
+            mark_wall(borne, part, at, faces);
         }
         _ => {}
     }
@@ -72,18 +72,18 @@ fn mark_edge(borne: &mut Borne, outline: &Outline, middle: Point, out: Vec2) {
     borne[end] |= !covered;
 }
 
-/// The end that a recess lies near, by the wall that something bears on.
-fn mark_wall(borne: &mut Borne, part: &Part, at: Point, way: Vec2) {
+/// The end that a recess lies near, by the wall that something bears on: where this is, and which direction it faces.
+fn mark_wall(borne: &mut Borne, part: &Part, at: Point, faces: Vec2) {
     let (share, low, high) =
-        if way.x.abs() > way.y.abs() { (at.x / part.length, 0, 2) } else { (at.y / part.width, 1, 3) };
+        if faces.x.abs() > faces.y.abs() { (at.x / part.length, 0, 2) } else { (at.y / part.width, 1, 3) };
     borne[low] |= share < 1.0 / 3.0;
     borne[high] |= share > 2.0 / 3.0;
 }
 
 /// Which end of a part a direction points to.
-fn end_towards(way: Vec2) -> Option<usize> {
+fn end_towards(direction: Vec2) -> Option<usize> {
     let square = 0.999;
-    [(-way.x), (-way.y), way.x, way.y].iter().position(|share| *share > square)
+    [-direction.x, -direction.y, direction.x, direction.y].iter().position(|share| *share > square)
 }
 
 /// Lugs bear on upper edges at the height they rest at; the box above and the box below bear where boxes meet.
@@ -95,7 +95,7 @@ fn bear_levels(borne: &mut Borne, panel: &Panel, assembly: &Assembly, into_part:
         let out = outward(side.end - side.start);
         let up = (panel.place.u * out.x + panel.place.v * out.y).dot(DVec3::Z);
         let height = panel.place.to_space(side.at(0.5), 0.0).z;
-        if levels.iter().any(|(way, level)| up * way > 0.99 && (height - level).abs() < 0.1) {
+        if levels.iter().any(|(faces, level)| up * faces > 0.99 && (height - level).abs() < 0.1) {
             let (start, end) = (into_part * side.start, into_part * side.end);
             let out = outward(end - start) * into_part.determinant().signum();
             if let Some(end) = end_towards(out) {
@@ -105,8 +105,8 @@ fn bear_levels(borne: &mut Borne, panel: &Panel, assembly: &Assembly, into_part:
     }
 }
 
-/// A counter-clockwise outline has its outside on the right of the way.
-fn outward(way: Vec2) -> Vec2 {
-    let way = way / way.hypot().max(1e-9);
-    Vec2::new(way.y, -way.x)
+/// The unit vector out of a counter-clockwise outline, from one of its sides: the outside is on a side's right.
+fn outward(side: Vec2) -> Vec2 {
+    let along = side / side.hypot().max(1e-9);
+    Vec2::new(along.y, -along.x)
 }

@@ -1,7 +1,7 @@
 //! What a maker should know of the plan as a whole.
 
 use super::planned::{MOST_CUTS, SawPlan};
-use super::step::{Action, Way};
+use super::step::{Action, Method};
 use crate::design::Part;
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::job::{Job, Saw};
@@ -48,13 +48,13 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
             )),
         );
     }
-    let by_hand = plan.steps.iter().filter(|step| step.way == Way::Hand).count();
+    let by_hand = plan.steps.iter().filter(|step| step.method == Method::Hand).count();
     if by_hand > 0 {
         let pieces: Vec<String> = plan
             .steps
             .iter()
             .enumerate()
-            .filter(|(_, step)| step.way == Way::Hand)
+            .filter(|(_, step)| step.method == Method::Hand)
             .map(|(i, _)| (i + 1).to_string())
             .collect();
         found.push(

@@ -26,7 +26,7 @@ pub(super) struct Line {
 pub struct Gathered {
     /// Cuts that it depends on.
     pub cuts: usize,
-    /// At worst, with all of them off the same way (mm).
+    /// At worst, with all of them off to the same side (mm).
     pub error: f64,
 }
 
@@ -68,7 +68,7 @@ impl Lines {
         skew
     }
 
-    /// Visits the lines that only one of the two descends from. An elder always has a lower number.
+    /// Visits the lines that one of the two descends from and the other does not. A line's ancestors have lower numbers.
     fn apart(&self, a: usize, b: usize, elder: impl Fn(&Line) -> Option<usize>, mut visit: impl FnMut(&Line)) {
         let (mut a, mut b) = (Some(a), Some(b));
         while a != b {

@@ -3,7 +3,7 @@
 use super::bench::Bench;
 use super::block::{Making, count_sizes};
 use super::board::{Choice, SoFar};
-use super::step::{Setting, Way};
+use super::step::{Method, Setting};
 use crate::layout::Pattern;
 use std::collections::BTreeMap;
 
@@ -25,17 +25,17 @@ impl Prefer {
 }
 
 /// A setting of fence or stop, to a hundredth of a millimetre.
-type Key = (Way, i64);
+type Key = (Method, i64);
 
 fn key(choice: &Choice) -> Key {
-    (choice.way, hundredths(choice.measure))
+    (choice.method, hundredths(choice.measure))
 }
 
 fn hundredths(mm: f64) -> i64 {
     (mm * 100.0).round() as i64
 }
 
-/// Cuts up the sheets of these numbers together.
+/// Cuts up these sheets, each with its number, at shared settings.
 pub(super) fn cut<'a>(
     making: Making<'a>,
     sheets: &[(usize, &Pattern)],
@@ -53,15 +53,15 @@ pub(super) fn cut<'a>(
     (bench, settings)
 }
 
-/// Makes every cut there is at one setting, also those that only come up on the way.
+/// Makes every cut there is at one setting, also those that its own cuts bring up.
 fn run(bench: &mut Bench, next: Key, settings: &mut Vec<Setting>) {
     let setting = next.0.is_set().then_some(settings.len());
     while let Some((open, choice)) = first_with(bench, next) {
         bench.cut(open, choice);
         let Some(number) = setting else { continue };
         if number == settings.len() {
-            let (way, measure) = (choice.way, choice.measure);
-            settings.push(Setting { way, measure, angle: 0.0, pieces: Vec::new(), cuts: 0 });
+            let (method, measure) = (choice.method, choice.measure);
+            settings.push(Setting { method, measure, angle: 0.0, pieces: Vec::new(), cuts: 0 });
         }
         let Some(step) = bench.steps.last_mut() else { continue };
         step.setting = setting.map(|number| bench.so_far.settings + number);
@@ -83,10 +83,9 @@ fn first_with(bench: &Bench, wanted: Key) -> Option<(usize, Choice)> {
 /// The next setting: first everything that is guided, hand cuts last of all, between them the setting that has the fewest
 /// cuts still locked up in other pieces.
 fn next(bench: &Bench, prefer: Prefer) -> Option<Key> {
-    let guided = bench
-        .open
-        .iter()
-        .filter_map(|open| Some((open.board.depth, open.choices.iter().find(|choice| choice.way == Way::Guide)?)));
+    let guided = bench.open.iter().filter_map(|open| {
+        Some((open.board.depth, open.choices.iter().find(|choice| choice.method == Method::Guide)?))
+    });
     if let Some((_, guided)) = guided.min_by_key(|(depth, _)| *depth) {
         return Some(key(guided));
     }
@@ -106,7 +105,7 @@ fn next(bench: &Bench, prefer: Prefer) -> Option<Key> {
     }
     at_hand
         .into_iter()
-        .min_by_key(|((way, measure), (cuts, opened))| {
+        .min_by_key(|((method, measure), (cuts, opened))| {
             let behind = locked.get(measure).copied().unwrap_or(0);
             let (cuts, opened) = (-(*cuts as i64), -(*opened as i64));
             let rank = match prefer {
@@ -115,7 +114,7 @@ fn next(bench: &Bench, prefer: Prefer) -> Option<Key> {
                 Prefer::Many => (cuts, opened),
                 Prefer::Opening => (opened, cuts),
             };
-            (*way == Way::Hand, behind, rank)
+            (*method == Method::Hand, behind, rank)
         })
         .map(|(key, _)| key)
 }
@@ -129,15 +128,15 @@ pub(super) fn plain(making: Making, patterns: &[Pattern]) -> (usize, usize) {
         // The latest board lies first: it is cut up before the one it came from.
         while let Some(open) = bench.open.first() {
             let measure = open.slices[0].size;
-            bench.cut(0, Choice { way: Way::Hand, slice: 0, measure });
+            bench.cut(0, Choice { method: Method::Hand, slice: 0, measure });
             let Some(step) = bench.steps.last() else { continue };
-            let last = match step.way {
-                Way::Fence => &mut fence,
-                Way::GaugeStop | Way::GaugeFree => &mut stop,
-                Way::Guide | Way::Hand => continue,
+            let last = match step.method {
+                Method::Fence => &mut fence,
+                Method::GaugeStop | Method::GaugeFree => &mut stop,
+                Method::Guide | Method::Hand => continue,
             };
             // A fence that stays where it was is no new setting.
-            let now = Some((step.way, hundredths(step.measure)));
+            let now = Some((step.method, hundredths(step.measure)));
             if *last != now {
                 *last = now;
                 settings += 1;

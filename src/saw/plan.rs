@@ -5,10 +5,10 @@ use super::block::Making;
 use super::board::{Finished, SoFar};
 use super::caution::Caution;
 use super::order::{self, Prefer};
-use super::planned::{CutPiece, MOST_CUTS, SawPlan, SawSheet};
+use super::planned::{FinishedPiece, MOST_CUTS, SawPlan, SawSheet};
 use super::replay::replay;
 use super::stages::stages;
-use super::step::{Piece, Setting, Step, Way};
+use super::step::{CutPiece, Method, Setting, Step};
 use super::works::{self};
 use super::{critical, findings, slopes};
 use crate::design::{Assembly, Part};
@@ -86,7 +86,7 @@ struct All {
     steps: Vec<Step>,
     settings: Vec<Setting>,
     finished: Vec<Finished>,
-    left_over: Vec<(usize, Piece)>,
+    left_over: Vec<(usize, CutPiece)>,
 }
 
 impl All {
@@ -101,7 +101,7 @@ impl All {
     }
 }
 
-/// The best of all ways to cut these sheets, of those with no more stages than there may be.
+/// The best plan for cutting these sheets, of those with no more stages than there may be.
 fn best<'a>(
     saw: &'a Saw,
     parts: &'a [Part],
@@ -111,7 +111,7 @@ fn best<'a>(
     critical: &[[bool; 2]],
     too_many_stages: impl Fn(&[Step]) -> bool,
 ) -> Option<(Bench<'a>, Vec<Setting>)> {
-    ways_of_making(saw, parts, kept)
+    makings(saw, parts, kept)
         .flat_map(|making| Prefer::ALL.map(|prefer| order::cut(making, batch, so_far.clone(), prefer)))
         .min_by_key(|(bench, settings)| (too_many_stages(&bench.steps), score(bench, settings, critical)))
 }
@@ -133,7 +133,7 @@ pub fn plain_order(job: &Job, parts: &[Part], patterns: &[Pattern]) -> (usize, u
 }
 
 /// Every combination of the choices there are.
-fn ways_of_making<'a>(saw: &'a Saw, parts: &'a [Part], kept: &'a [[f64; 2]]) -> impl Iterator<Item = Making<'a>> {
+fn makings<'a>(saw: &'a Saw, parts: &'a [Part], kept: &'a [[f64; 2]]) -> impl Iterator<Item = Making<'a>> {
     (0..16u32).map(move |choices| Making {
         parts,
         bench: &saw.bench,
@@ -149,10 +149,10 @@ fn ways_of_making<'a>(saw: &'a Saw, parts: &'a [Part], kept: &'a [[f64; 2]]) -> 
 /// Cuts left to the hand, critical dimensions of more than two cuts, minutes for settings and clamps (about two and one),
 /// cuts, and the error of all critical dimensions (thousandths of a millimetre).
 fn score(bench: &Bench, settings: &[Setting], critical: &[[bool; 2]]) -> Score {
-    let by_hand = bench.steps.iter().filter(|step| step.way == Way::Hand).count();
+    let by_hand = bench.steps.iter().filter(|step| step.method == Method::Hand).count();
     let (mut many, mut error) = (0, 0.0);
     for piece in &bench.finished {
-        let CutPiece { part, length, width, .. } = cut_piece(piece);
+        let FinishedPiece { part, length, width, .. } = cut_piece(piece);
         for (gathered, critical) in [length, width].into_iter().zip(critical[part]) {
             if critical {
                 many += usize::from(gathered.cuts > MOST_CUTS);
@@ -164,10 +164,10 @@ fn score(bench: &Bench, settings: &[Setting], critical: &[[bool; 2]]) -> Score {
     (by_hand, many, 2 * settings.len() + clamped, bench.steps.len(), (error * 1000.0).round() as i64)
 }
 
-fn cut_piece(piece: &Finished) -> CutPiece {
+fn cut_piece(piece: &Finished) -> FinishedPiece {
     let [x, y] = piece.sizes;
     let (length, width) = if piece.placement.turn.swaps() { (y, x) } else { (x, y) };
-    CutPiece { name: piece.name.clone(), part: piece.placement.part, sheet: piece.sheet, length, width }
+    FinishedPiece { name: piece.name.clone(), part: piece.placement.part, sheet: piece.sheet, length, width }
 }
 
 fn sheets(all: &All, patterns: &[Pattern]) -> Vec<SawSheet> {

@@ -1,7 +1,7 @@
 //! A saw plan, as it is handed on.
 
 use super::Gathered;
-use super::step::{Action, Piece, Setting, Step};
+use super::step::{Action, CutPiece, Setting, Step};
 use super::works::Work;
 use crate::finding::Finding;
 use crate::layout::Placement;
@@ -16,12 +16,12 @@ pub struct SawPlan {
     /// All cuts of all sheets, in order.
     pub steps: Vec<Step>,
     pub settings: Vec<Setting>,
-    /// Stages of cuts that it takes: all one way, then all across them, and so on.
+    /// Stages of cuts that it takes: all along one axis, then all along the other, and so on.
     pub stages: u32,
     /// What is done to the sawn pieces, after all cuts.
     pub works: Vec<Work>,
     /// Every piece of a part, in the order they come off.
-    pub pieces: Vec<CutPiece>,
+    pub pieces: Vec<FinishedPiece>,
     /// Of each part, whether its length and whether its width holds something apart.
     pub critical: Vec<[bool; 2]>,
     pub findings: Vec<Finding>,
@@ -38,12 +38,12 @@ pub struct SawSheet {
     /// Where the pieces lay on it, as they were cut.
     pub placements: Vec<Placement>,
     /// What is left over, in the order it fell off.
-    pub left_over: Vec<Piece>,
+    pub left_over: Vec<CutPiece>,
 }
 
 /// A finished piece and how true it is.
 #[derive(Clone, Debug)]
-pub struct CutPiece {
+pub struct FinishedPiece {
     pub name: String,
     /// Index into the parts.
     pub part: usize,

@@ -5,7 +5,7 @@
 //! is not there, or not true, is found here; and at the end the job's parts must lie there and nothing else.
 
 use super::planned::SawPlan;
-use super::step::{Action, Becomes, Edge, Piece, Side, Step, Way};
+use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Side, Step};
 use super::{SLIVER, can_come_off};
 use crate::design::Part;
 use crate::geometry::{Point, Rect};
@@ -51,6 +51,7 @@ pub fn replay(plan: &SawPlan, parts: &[Part], saw: &Saw) -> Vec<String> {
     wrong
 }
 
+/// Cuts a step's piece as the step says.
 fn make(bench: &mut HashMap<(usize, String), Lying>, number: usize, step: &Step, saw: &Saw) -> Result<(), String> {
     let mut piece = bench.remove(&(step.sheet, step.piece.clone())).ok_or("there is no such piece")?;
     if apart(piece.rect, step.rect) {
@@ -60,31 +61,45 @@ fn make(bench: &mut HashMap<(usize, String), Lying>, number: usize, step: &Step,
         if !matches!(piece.becomes, Becomes::Part { .. }) {
             return Err("a slope is cut on a finished piece".into());
         }
-        let ends = slope.marks.map(|mark| {
-            let along = match mark.from {
-                Side::Left => piece.rect.x0 + mark.distance,
-                Side::Right => piece.rect.x1 - mark.distance,
-                Side::Lower => piece.rect.y0 + mark.distance,
-                Side::Upper => piece.rect.y1 - mark.distance,
-            };
-            match mark.on {
-                Side::Left => Point::new(piece.rect.x0, along),
-                Side::Right => Point::new(piece.rect.x1, along),
-                Side::Lower => Point::new(along, piece.rect.y0),
-                Side::Upper => Point::new(along, piece.rect.y1),
-            }
-        });
-        piece.corners = left_of(&piece.corners, ends);
+        piece.corners = left_of(&piece.corners, slope.marks.map(|mark| pencilled(mark, piece.rect)));
         bench.insert((step.sheet, step.piece.clone()), piece);
         return Ok(());
     }
+    let made = guided(&mut piece, number, step)?;
+    if step.action != Action::Cut {
+        // What is straightened or squared loses a little at the edge, with the kerf in it.
+        let rest = moved(piece.rect, step.from, step.measure);
+        piece.edges[step.from.index()] = made;
+        return put(bench, step, step.left.as_ref(), Some((rest, piece.edges)));
+    }
+    cut_off(bench, &piece, made, step, saw.kerf)
+}
+
+/// Where a mark is on a piece that lies here.
+fn pencilled(mark: Mark, rect: Rect) -> Point {
+    let along = match mark.from {
+        Side::Left => rect.x0 + mark.distance,
+        Side::Right => rect.x1 - mark.distance,
+        Side::Lower => rect.y0 + mark.distance,
+        Side::Upper => rect.y1 - mark.distance,
+    };
+    match mark.on {
+        Side::Left => Point::new(rect.x0, along),
+        Side::Right => Point::new(rect.x1, along),
+        Side::Lower => Point::new(along, rect.y0),
+        Side::Upper => Point::new(along, rect.y1),
+    }
+}
+
+/// Are the edges there that the step measures from and is squared to? Returns what the edge becomes that it makes.
+fn guided(piece: &mut Lying, number: usize, step: &Step) -> Result<Edge, String> {
     if !matches!(piece.becomes, Becomes::Strip) {
         return Err("it is finished".into());
     }
     if step.from.axis() != step.axis {
         return Err("the measure does not run along its axis".into());
     }
-    let (kerf, from) = (saw.kerf, piece.edge(step.from));
+    let from = piece.edge(step.from);
     if from != step.from_edge {
         return Err(format!("its {} edge is {from:?}, not {:?}", step.from.name(), step.from_edge));
     }
@@ -100,26 +115,31 @@ fn make(bench: &mut HashMap<(usize, String), Lying>, number: usize, step: &Step,
             return Err("it is squared to an edge that lies along the cut".into());
         }
     }
-    let made = match step.action {
-        Action::Check | Action::Square => {
-            if step.square.map(|(_, edge)| edge) != Some(Edge::LongReference) {
-                return Err("an end is squared to the long reference".into());
-            }
-            Edge::EndReference
+    match step.action {
+        Action::Check | Action::Square if step.square.map(|(_, edge)| edge) != Some(Edge::LongReference) => {
+            Err("an end is squared to the long reference".into())
         }
-        Action::Straighten => Edge::LongReference,
-        Action::Cut | Action::Slope(_) => Edge::CutIn(number),
-    };
-    if step.action != Action::Cut {
-        // What is straightened or squared loses a little at the edge, with the kerf in it.
-        let rest = moved(piece.rect, step.from, step.measure);
-        piece.edges[step.from.index()] = made;
-        return put(bench, step, step.left.as_ref(), Some((rest, piece.edges)));
+        Action::Check | Action::Square => Ok(Edge::EndReference),
+        Action::Straighten => Ok(Edge::LongReference),
+        Action::Cut | Action::Slope(_) => Ok(Edge::CutIn(number)),
     }
-    if from == Edge::Factory {
+}
+
+/// Cuts a piece in two at the step's measure; both get a new edge there.
+fn cut_off(
+    bench: &mut HashMap<(usize, String), Lying>,
+    piece: &Lying,
+    made: Edge,
+    step: &Step,
+    kerf: f64,
+) -> Result<(), String> {
+    if piece.edge(step.from) == Edge::Factory {
         return Err("it is measured from a factory edge".into());
     }
-    if (step.way == Way::Fence) != step.square.is_none() && step.way != Way::Guide && step.way != Way::Hand {
+    if (step.method == Method::Fence) != step.square.is_none()
+        && step.method != Method::Guide
+        && step.method != Method::Hand
+    {
         return Err("at the fence one edge guides, at the gauge two".into());
     }
     let extent = match step.axis {
@@ -144,7 +164,7 @@ fn make(bench: &mut HashMap<(usize, String), Lying>, number: usize, step: &Step,
 fn put(
     bench: &mut HashMap<(usize, String), Lying>,
     step: &Step,
-    said: Option<&Piece>,
+    said: Option<&CutPiece>,
     made: Option<(Rect, [Edge; 4])>,
 ) -> Result<(), String> {
     match (said, made) {

@@ -1,6 +1,6 @@
 //! The plan in a maker's words.
 
-use super::step::{Action, Becomes, Edge, Mark, Piece, Setting, Side, Slope, Step, Way};
+use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Setting, Side, Slope, Step};
 use super::works::{Work, WorkKind};
 use super::{Recess, Run, SawPlan};
 use crate::design::Part;
@@ -55,10 +55,10 @@ pub fn fate(becomes: Becomes) -> &'static str {
 pub fn setting(units: Units, setting: &Setting) -> String {
     let measure = units.show(setting.measure);
     let angle = decimal(setting.angle, 1);
-    match setting.way {
-        Way::Fence => format!("fence at {measure}"),
-        Way::GaugeStop if setting.angle > 0.0 => format!("gauge turned {angle}°"),
-        Way::GaugeStop => format!("stop at {measure}"),
+    match setting.method {
+        Method::Fence => format!("fence at {measure}"),
+        Method::GaugeStop if setting.angle > 0.0 => format!("gauge turned {angle}°"),
+        Method::GaugeStop => format!("stop at {measure}"),
         _ => format!("stop block at {measure}, ending ahead of the blade"),
     }
 }
@@ -98,18 +98,18 @@ fn cut(units: Units, step: &Step) -> String {
     let piece = format!("{}, {}", step.piece, size(units, step.rect));
     let setting = step.setting.map(|number| format!(" (setting {})", number + 1)).unwrap_or_default();
     let square = step.square.map(|(side, which)| named_edge(side, which));
-    let how = match step.way {
-        Way::Fence => format!("Table saw, fence at {measure}{setting}: {piece}. Run its {from} along the fence."),
-        Way::GaugeStop => format!(
+    let how = match step.method {
+        Method::Fence => format!("Table saw, fence at {measure}{setting}: {piece}. Run its {from} along the fence."),
+        Method::GaugeStop => format!(
             "Table saw, gauge, stop at {measure}{setting}: {piece}. Its {} against the gauge, its {from} against the stop.",
             square.unwrap_or_default()
         ),
-        Way::GaugeFree => format!(
+        Method::GaugeFree => format!(
             "Table saw, gauge, block {measure} from the blade and ending ahead of it{setting}: {piece}. Its {} against the \
              gauge, its {from} brought to the block before the cut.",
             square.unwrap_or_default()
         ),
-        Way::Guide => match square {
+        Method::Guide => match square {
             Some(square) => format!(
                 "Guided circular saw: {piece}. Measure {measure} from its {from}, set the guide square to its {square}."
             ),
@@ -117,7 +117,7 @@ fn cut(units: Units, step: &Step) -> String {
                 "Guided circular saw: {piece}. Measure {measure} from its {from} at both ends and lay the guide to the marks."
             ),
         },
-        Way::Hand => {
+        Method::Hand => {
             format!("Hand saw or bandsaw: {piece}. Measure {measure} from its {from} at both ends and join the marks.")
         }
     };
@@ -138,7 +138,7 @@ fn capital(name: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-fn described(units: Units, piece: &Piece) -> String {
+fn described(units: Units, piece: &CutPiece) -> String {
     let size = size(units, piece.rect);
     match piece.becomes {
         Becomes::Part { .. } => format!("{size}, finished: pencil \"{}\" on it", piece.name),
@@ -160,11 +160,11 @@ fn sloped(units: Units, plan: &SawPlan, step: &Step, slope: Slope) -> String {
     let angle = decimal(slope.angle, 1);
     let setting = step.setting.map(|number| format!(" (setting {})", number + 1)).unwrap_or_default();
     let (gauge, _) = Side::ends(if step.axis == Axis::X { Axis::Y } else { Axis::X });
-    let how = match step.way {
-        Way::GaugeStop => {
+    let how = match step.method {
+        Method::GaugeStop => {
             format!("Table saw, gauge turned {angle}° out of square{setting}, {} edge against it", gauge.name())
         }
-        Way::Guide => "Guided circular saw".into(),
+        Method::Guide => "Guided circular saw".into(),
         _ => "Hand saw or bandsaw".into(),
     };
     let first = plan.steps.iter().find(|other| other.setting.is_some() && other.setting == step.setting);

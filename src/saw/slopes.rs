@@ -4,7 +4,7 @@ use super::block::other;
 use super::board::Finished;
 use super::caution::{Caution, Reasons};
 use super::shape::{Corner, corners, placed};
-use super::step::{Action, Becomes, Mark, Piece, Setting, Side, Slope, Step, Way};
+use super::step::{Action, Becomes, CutPiece, Mark, Method, Setting, Side, Slope, Step};
 use crate::design::Part;
 use crate::geometry::{Point, Rect};
 use crate::layout::Axis;
@@ -26,10 +26,10 @@ pub(super) fn slopes(
                 of_this.extend(slope(bench, piece, placed(ends, piece.placement.affine(part))));
             }
             let Some(first) = of_this.first() else { continue };
-            if let (true, Action::Slope(slope)) = (first.way.is_set(), first.action) {
+            if let (true, Action::Slope(slope)) = (first.method.is_set(), first.action) {
                 let number = settings.len();
                 settings.push(Setting {
-                    way: first.way,
+                    method: first.method,
                     measure: first.measure,
                     angle: slope.angle,
                     pieces: of_this.iter().map(|step| step.piece.clone()).collect(),
@@ -44,18 +44,18 @@ pub(super) fn slopes(
 
 fn slope(bench: &SawBench, piece: &Finished, [a, b]: [Point; 2]) -> Option<Step> {
     let rect = piece.rect;
-    let way = b - a;
+    let along = b - a;
     // The cut runs more along one axis than the other; it is out of square by the difference.
-    let axis = if way.x.abs() <= way.y.abs() { Axis::X } else { Axis::Y };
+    let axis = if along.x.abs() <= along.y.abs() { Axis::X } else { Axis::Y };
     let (over, run) = match axis {
-        Axis::X => (way.x, way.y),
-        Axis::Y => (way.y, way.x),
+        Axis::X => (along.x, along.y),
+        Axis::Y => (along.y, along.x),
     };
     let angle = (over / run).atan().to_degrees().abs();
     // The part lies on the line's left.
     let kept_low = match axis {
-        Axis::X => way.y > 0.0,
-        Axis::Y => way.x < 0.0,
+        Axis::X => along.y > 0.0,
+        Axis::Y => along.x < 0.0,
     };
     let (low, high) = Side::ends(axis);
     let (gauge, _) = Side::ends(other(axis));
@@ -69,17 +69,17 @@ fn slope(bench: &SawBench, piece: &Finished, [a, b]: [Point; 2]) -> Option<Step>
     let marks = [mark(rect, a)?, mark(rect, b)?];
     let measure = distance(a).max(distance(b));
     let held = distance(a).min(distance(b));
-    let length = way.hypot();
-    let way = if bench.has_table_saw() && held >= bench.least_held.value && length <= bench.crosscut_capacity.value {
-        Way::GaugeStop
+    let length = along.hypot();
+    let method = if bench.has_table_saw() && held >= bench.least_held.value && length <= bench.crosscut_capacity.value {
+        Method::GaugeStop
     } else if rect.width().min(rect.height()) >= bench.least_under_guide.value / 2.0 {
-        Way::Guide
+        Method::Guide
     } else {
-        Way::Hand
+        Method::Hand
     };
-    let cautions = match way {
-        Way::GaugeStop => vec![Caution::NeverTheFenceAsStop],
-        Way::Guide => vec![Caution::NarrowUnderGuide],
+    let cautions = match method {
+        Method::GaugeStop => vec![Caution::NeverTheFenceAsStop],
+        Method::Guide => vec![Caution::NarrowUnderGuide],
         _ => vec![Caution::NotOnTheSaw(Reasons::new(&["it is too small to hold or to clamp the guide to"]))],
     };
     let off = Rect::from_points(a, b);
@@ -87,7 +87,7 @@ fn slope(bench: &SawBench, piece: &Finished, [a, b]: [Point; 2]) -> Option<Step>
     Some(Step {
         sheet: piece.sheet,
         action: Action::Slope(Slope { marks, angle }),
-        way,
+        method,
         setting: None,
         piece: piece.name.clone(),
         rect,
@@ -95,9 +95,9 @@ fn slope(bench: &SawBench, piece: &Finished, [a, b]: [Point; 2]) -> Option<Step>
         from,
         from_edge: piece.edges[from.index()],
         measure,
-        square: way.is_set().then_some((gauge, piece.edges[gauge.index()])),
-        off: Some(Piece { name: "waste".into(), rect: off, becomes: Becomes::Waste }),
-        left: Some(Piece { name: piece.name.clone(), rect, becomes }),
+        square: method.is_set().then_some((gauge, piece.edges[gauge.index()])),
+        off: Some(CutPiece { name: "waste".into(), rect: off, becomes: Becomes::Waste }),
+        left: Some(CutPiece { name: piece.name.clone(), rect, becomes }),
         cautions,
     })
 }

@@ -1,4 +1,4 @@
-//! How often the cuts of a plan turn: all one way, then all across them, and so on.
+//! How often the cuts of a plan turn: all along one axis, then all along the other, and so on.
 
 use super::SLIVER;
 use super::step::{Action, Becomes, Edge, Step};

@@ -66,7 +66,7 @@ pub enum Edge {
 
 /// How a cut is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Way {
+pub enum Method {
     /// A circular saw along a guide clamped to the work.
     Guide,
     /// A table saw, the work running along the fence.
@@ -79,29 +79,29 @@ pub enum Way {
     Hand,
 }
 
-impl Way {
+impl Method {
     /// Is the cut set by a fence or a stop, so that all pieces of one size go through at one setting?
     pub fn is_set(self) -> bool {
-        matches!(self, Way::Fence | Way::GaugeStop | Way::GaugeFree)
+        matches!(self, Method::Fence | Method::GaugeStop | Method::GaugeFree)
     }
 
     pub fn name(self) -> &'static str {
         match self {
-            Way::Guide => "guided circular saw",
-            Way::Fence => "table saw, fence",
-            Way::GaugeStop | Way::GaugeFree => "table saw, gauge",
-            Way::Hand => "hand saw or bandsaw",
+            Method::Guide => "guided circular saw",
+            Method::Fence => "table saw, fence",
+            Method::GaugeStop | Method::GaugeFree => "table saw, gauge",
+            Method::Hand => "hand saw or bandsaw",
         }
     }
 
     /// One word for a file.
     pub fn key(self) -> &'static str {
         match self {
-            Way::Guide => "guide",
-            Way::Fence => "fence",
-            Way::GaugeStop => "gauge-stop",
-            Way::GaugeFree => "gauge-free",
-            Way::Hand => "hand",
+            Method::Guide => "guide",
+            Method::Fence => "fence",
+            Method::GaugeStop => "gauge-stop",
+            Method::GaugeFree => "gauge-free",
+            Method::Hand => "hand",
         }
     }
 }
@@ -157,7 +157,7 @@ pub enum Becomes {
 
 /// A piece after a cut: its name, pencilled on it, and where it lay on the sheet.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Piece {
+pub struct CutPiece {
     pub name: String,
     pub rect: Rect,
     pub becomes: Becomes,
@@ -169,7 +169,7 @@ pub struct Step {
     /// Index of the sheet.
     pub sheet: usize,
     pub action: Action,
-    pub way: Way,
+    pub method: Method,
     /// Index of the fence or stop setting.
     pub setting: Option<usize>,
     /// What is on the saw, and where it lay on the sheet.
@@ -186,9 +186,9 @@ pub struct Step {
     /// The edge at the gauge, or that the guide is square to.
     pub square: Option<(Side, Edge)>,
     /// What comes off on the measured side; nothing when only dust does.
-    pub off: Option<Piece>,
+    pub off: Option<CutPiece>,
     /// What is left beyond the kerf.
-    pub left: Option<Piece>,
+    pub left: Option<CutPiece>,
     pub cautions: Vec<Caution>,
 }
 
@@ -245,7 +245,7 @@ impl Mark {
 /// One position of the fence or the stop, and all that goes through at it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Setting {
-    pub way: Way,
+    pub method: Method,
     /// Fence to blade, or stop to blade.
     pub measure: f64,
     /// The gauge's angle out of square, degrees.

@@ -22,7 +22,7 @@ pub const CUT: Key = key(
     "cut",
     Takes::Words(Direction::NAMES),
     Unless::Word("climb"),
-    "which way the cutter goes along the wood that stays",
+    "the direction in which the cutter goes along the wood that stays",
 );
 pub const FINISH: Key = key(
     "finish",
@@ -30,13 +30,17 @@ pub const FINISH: Key = key(
     Unless::Mm(0.0),
     "left on walls for a last, light pass: at most a quarter of the cutter's diameter",
 );
-pub const LEAD: Key =
-    key("lead", Takes::Words(Lead::NAMES), Unless::Word("arc"), "how the cutter comes to an outline and leaves it");
+pub const LEAD: Key = key(
+    "lead",
+    Takes::Words(Lead::NAMES),
+    Unless::Word("arc"),
+    "lead-in and lead-out: how the cutter comes to an outline and leaves it",
+);
 pub const RELIEF: Key = key(
     "relief",
     Takes::Words(Relief::NAMES),
     Unless::Word("diagonal"),
-    "how an inside corner is opened for a square edge",
+    "dogbone relief: how an inside corner is opened for a square edge",
 );
 pub const SCREWS: Key =
     key("screws", Takes::Flag, Unless::Is(true), "plan hold-down screws in the waste, and stop for them to be driven");
@@ -88,7 +92,7 @@ pub const SPEED: Key = key(
     "the cutter's speed, revolutions per minute",
 );
 
-/// Of the registration pins of a sheet whose tools make no hole (mm), to be refused with the reason.
+/// Diameter of registration pins (mm) where no tool makes a hole for any; the sheet is then refused, with the reason.
 const USUAL_PIN: f64 = 6.0;
 
 pub(super) const KEYS: &[Key] = &[

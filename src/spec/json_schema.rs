@@ -47,7 +47,7 @@ fn nested(takes: &str, kinds: &Kinds) -> Option<Value> {
 fn object(lists: &[&[Key]], nested: &dyn Fn(&str) -> Option<Value>) -> Map<String, Value> {
     let keys = || lists.iter().flat_map(|keys| keys.iter());
     let properties: Map<String, Value> = keys().map(|key| (key.name.into(), property(key, nested))).collect();
-    // A key in whose place another may stand is not needed by itself.
+    // A key is not required where another key may stand instead of it.
     let needed: Vec<&str> =
         keys().filter(|key| key.default == Unless::Needed && key.instead.is_none()).map(|key| key.name).collect();
     let mut object = Map::new();

@@ -8,6 +8,7 @@ use crate::reading::{Problem, Source, Table};
 use std::collections::HashSet;
 use std::ops::Range;
 use std::sync::Arc;
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 /// Off-cuts of one job; more are no help.
@@ -67,6 +68,8 @@ pub(super) fn read(tables: &[&Table], bought: &[&Table], profiles: &Profiles, of
     stock
 }
 
+/// The off-cuts of a table's list, each a stock; `None` where the table or the list is wrong. Notes in `promised` which
+/// other jobs have some of them.
 fn of_table(
     table: &Table,
     profiles: &Profiles,
@@ -85,17 +88,7 @@ fn of_table(
         }
     }
     let from = table.text(FROM.name)?;
-    let beside = table.desk.source.beside.iter().find(|beside| beside.name == *from.get_ref());
-    let source = match beside.map(|beside| &beside.read) {
-        Some(Ok(source)) => source,
-        other => {
-            let why = other.and_then(|read| read.as_ref().err()).map_or("it was not given", String::as_str);
-            let message = format!("`{}` cannot be read", from.get_ref());
-            let expected = "expected the way to the offcuts.toml of an earlier job, from this file's folder";
-            table.desk.problem(from.span(), message, expected, why);
-            return None;
-        }
-    };
+    let source = list_beside(table, &from)?;
     let list = match offcuts::read(source) {
         Ok(list) => list,
         Err(problems) => {
@@ -110,20 +103,7 @@ fn of_table(
             promised.push((other.clone(), spot.clone()));
             continue;
         }
-        let material = match profiles.find::<Material>(&off_cut.material) {
-            Ok(material) => material,
-            Err(help) => {
-                let message = format!("there is no material `{}`", off_cut.material);
-                table.desk.problems_beside(vec![in_list(
-                    source,
-                    spot.clone(),
-                    message,
-                    "expected a material's profile",
-                    help,
-                )]);
-                return None;
-            }
-        };
+        let material = material(table, source, profiles, off_cut, spot)?;
         // What is not wide enough inside its edges is no sheet.
         if off_cut.length.min(off_cut.width) < 2.0 * f64::max(trim, margin) + 50.0 {
             continue;
@@ -151,6 +131,37 @@ fn of_table(
         return None;
     }
     Some(stock)
+}
+
+/// The text of the list that a table names, if it could be read.
+fn list_beside<'a>(table: &Table<'a>, from: &Spanned<String>) -> Option<&'a Arc<Source>> {
+    let beside = table.desk.source.beside.iter().find(|beside| beside.name == *from.get_ref());
+    match beside.map(|beside| &beside.read) {
+        Some(Ok(source)) => Some(source),
+        other => {
+            let why = other.and_then(|read| read.as_ref().err()).map_or("it was not given", String::as_str);
+            let message = format!("`{}` cannot be read", from.get_ref());
+            let expected = "expected the path of the offcuts.toml of an earlier job, from this file's folder";
+            table.desk.problem(from.span(), message, expected, why);
+            None
+        }
+    }
+}
+
+/// The profile of what an off-cut is made of.
+fn material(
+    table: &Table,
+    source: &Arc<Source>,
+    profiles: &Profiles,
+    off_cut: &OffCut,
+    spot: &Range<usize>,
+) -> Option<Arc<Material>> {
+    let unknown = |help| {
+        let message = format!("there is no material `{}`", off_cut.material);
+        let wrong = in_list(source, spot.clone(), message, "expected a material's profile", help);
+        table.desk.problems_beside(vec![wrong]);
+    };
+    profiles.find::<Material>(&off_cut.material).map_err(unknown).ok()
 }
 
 /// The off-cuts of the plan that was cut.

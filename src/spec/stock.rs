@@ -10,7 +10,7 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     let material = table.needed(&schema::MATERIAL, table.profile::<Material>("material", profiles));
     let size = table.needed(&schema::SHEET_SIZE, table.lengths::<2>(&schema::SHEET_SIZE));
     let thickness = table.needed(&schema::THICKNESS, table.length(&schema::THICKNESS));
-    // A wrong number is complained of here: it is not one left out as well.
+    // A wrong number is told here; it does not count as left out as well.
     let on_hand = table.whole(&schema::ON_HAND).or(table.has("on-hand").then_some(0));
     let price = table.number(&schema::STOCK_PRICE);
     let trim = table.mm(&schema::TRIM);

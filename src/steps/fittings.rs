@@ -72,7 +72,7 @@ impl<'a> Planner<'a> {
             panels.sort_unstable();
             panels.dedup();
             let what = fitting.counted(places.len(), self.job.units);
-            // A strip is cut to its size; screws and hooks have theirs in their names.
+            // A strip is cut to its size; the names of screws and hooks tell their size.
             let (verb, size) = match fitting.kind {
                 Hinge => ("Fit", format!(", {}", self.size(fitting))),
                 Screw => ("Drive", String::new()),

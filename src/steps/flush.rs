@@ -17,7 +17,7 @@ struct Relation {
 
 /// How a part is to lie on those it is glued to, one phrase for each direction in which it could slide.
 ///
-/// A direction is settled by the first pair that is flush in it; where none is, by a distance.
+/// In each direction the first pair of surfaces that are flush is told; where no pair is flush, a distance.
 pub(super) fn phrases(
     assembly: &Assembly,
     surfaces: &[Vec<Surface>],
@@ -58,8 +58,9 @@ fn relation(
     let along = if along.x + along.y + along.z < 0.0 { along } else { -along };
     let mut flush: Vec<(String, String)> = Vec::new();
     // Lower, front and left first.
-    for way in [along, -along] {
-        if let (Some((mine, reach)), Some((its, limit))) = (end(&surfaces[part], way), end(&surfaces[other], way))
+    for direction in [along, -along] {
+        if let (Some((mine, reach)), Some((its, limit))) =
+            (end(&surfaces[part], direction), end(&surfaces[other], direction))
             && (reach - limit).abs() < FLUSH
         {
             let mine = words::surface(&assembly.panels[part], mine);
@@ -95,10 +96,10 @@ fn relation(
 }
 
 /// The surface that ends a part in a direction, and how far out it is.
-fn end(surfaces: &[Surface], way: DVec3) -> Option<(&Surface, f64)> {
+fn end(surfaces: &[Surface], direction: DVec3) -> Option<(&Surface, f64)> {
     surfaces
         .iter()
-        .filter(|surface| surface.normal().dot(way) > 0.99)
-        .map(|surface| (surface, surface.place.origin.dot(way)))
+        .filter(|surface| surface.normal().dot(direction) > 0.99)
+        .map(|surface| (surface, surface.place.origin.dot(direction)))
         .max_by(|a, b| a.1.total_cmp(&b.1))
 }

@@ -55,8 +55,8 @@ pub struct Step {
     /// Fittings that are fixed on, by place in the box's list.
     pub fittings: Vec<usize>,
     /// Which way they move as they come, in the box's frame.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub way: Option<[f64; 3]>,
+    #[serde(rename = "way", skip_serializing_if = "Option::is_none")]
+    pub direction: Option<[f64; 3]>,
     pub glue: Vec<GlueLine>,
     pub fasteners: u32,
     /// Sentences, in order.
@@ -154,7 +154,7 @@ impl<'a> Planner<'a> {
             adds,
             onto: Vec::new(),
             fittings: Vec::new(),
-            way: None,
+            direction: None,
             glue: Vec::new(),
             fasteners: 0,
             text,
@@ -203,7 +203,7 @@ impl<'a> Planner<'a> {
         let panels = &self.assembly.panels;
         !there.is_empty()
             && !self.contacts.iter().any(|contact| contact.other(a.panel) == Some(b.panel))
-            && a.way.dot(b.way).abs() > 0.99
+            && a.direction.dot(b.direction).abs() > 0.99
             && (panels[a.panel].family == panels[b.panel].family
                 || self.onto(a.panel, there) == self.onto(b.panel, there))
     }
@@ -224,7 +224,7 @@ impl<'a> Planner<'a> {
                 .filter(|contact| self.assembly.is_glued(contact))
                 .collect();
             glue.extend(lines.iter().filter_map(|contact| self.glue_line(contact, *part)));
-            // What lies flat on another says more of its place than what leans on a line.
+            // A part that lies flat on another is placed better by that than by a line it leans on.
             let flat: Vec<&Contact> = lines.iter().copied().filter(|contact| !contact.leans).collect();
             let by = if flat.is_empty() { &lines } else { &flat };
             let phrases = flush::phrases(self.assembly, &self.surfaces, by, *part, self.job.units);
@@ -255,9 +255,9 @@ impl<'a> Planner<'a> {
                 "Along {walls} the glue fills a wedge: drive in line with the wall, not square to the slope."
             ));
         }
-        let way = tidy(group[0].way);
+        let direction = tidy(group[0].direction);
         let step = self.add(StepKind::Glue, name, adds, text);
-        (step.onto, step.glue, step.way, step.fasteners) = (onto, glue, Some(way), fasteners);
+        (step.onto, step.glue, step.direction, step.fasteners) = (onto, glue, Some(direction), fasteners);
     }
 
     fn glue_line(&self, contact: &Contact, part: usize) -> Option<GlueLine> {
@@ -342,7 +342,7 @@ impl<'a> Planner<'a> {
         (kinds.iter().map(|(_, count, ..)| count).sum(), text)
     }
 
-    /// What comes off the box goes to its place, in an order in which nothing is in the way.
+    /// What comes off the box goes to its place, in an order in which nothing blocks anything.
     fn put_in_place(&mut self, names: &[&str]) {
         let bodies: Vec<Vec<Surface>> = names
             .iter()
@@ -352,30 +352,30 @@ impl<'a> Planner<'a> {
             })
             .collect();
         let axes = [DVec3::Z, DVec3::NEG_Y, DVec3::Y, DVec3::X, DVec3::NEG_X, DVec3::NEG_Z];
-        let ways: Vec<Blocked> = axes.into_iter().map(|way| Blocked::along(&bodies, way)).collect();
+        let exits: Vec<Blocked> = axes.into_iter().map(|axis| Blocked::along(&bodies, axis)).collect();
         let mut standing: Vec<usize> = (0..names.len()).collect();
         let mut leaving: Vec<(usize, DVec3)> = Vec::new();
         loop {
             // The box itself stays.
             let next = standing.iter().rev().filter(|body| !names[**body].is_empty()).find_map(|body| {
                 let rest = || standing.iter().copied().filter(|other| other != body);
-                let free = ways.iter().filter(|way| way.is_free(*body, rest()));
-                let slides = |way: &&Blocked| wiped(self.touching(names[*body]), way.way);
-                free.min_by(|a, b| slides(a).total_cmp(&slides(b))).map(|way| (*body, way.way))
+                let free = exits.iter().filter(|exit| exit.is_free(*body, rest()));
+                let slides = |exit: &&Blocked| wiped(self.touching(names[*body]), exit.direction);
+                free.min_by(|a, b| slides(a).total_cmp(&slides(b))).map(|exit| (*body, exit.direction))
             });
-            let Some((body, way)) = next else { break };
+            let Some((body, direction)) = next else { break };
             standing.retain(|other| *other != body);
-            leaving.push((body, -way));
+            leaving.push((body, -direction));
         }
         let box_top = self.top("");
-        for (body, way) in leaving.into_iter().rev() {
+        for (body, direction) in leaving.into_iter().rev() {
             let name = names[body];
             if self.top(name) > box_top {
                 self.lay_cloth();
             }
             let adds: Vec<usize> =
                 (0..self.assembly.panels.len()).filter(|i| self.assembly.panels[*i].sub_assembly == name).collect();
-            let text = match words::coming_from(way) {
+            let text = match words::coming_from(direction) {
                 // A door of a box reaches up between its walls; a floor does not.
                 "from below" if self.top(name) > self.foot("") + 1.0 => {
                     format!("Push the {name} up into its place from below, without glue.")
@@ -384,7 +384,7 @@ impl<'a> Planner<'a> {
                 "from above" => format!("Set the {name} in its place from above, without glue."),
                 from => format!("Push the {name} in {from}, without glue."),
             };
-            self.add(StepKind::Place, name, adds, vec![text]).way = Some(tidy(way));
+            self.add(StepKind::Place, name, adds, vec![text]).direction = Some(tidy(direction));
         }
     }
 
@@ -424,6 +424,6 @@ impl<'a> Planner<'a> {
 }
 
 /// A direction without the dust of its arithmetic.
-fn tidy(way: DVec3) -> [f64; 3] {
-    way.to_array().map(|v| (v * 1e6).round() / 1e6 + 0.0)
+fn tidy(direction: DVec3) -> [f64; 3] {
+    direction.to_array().map(|v| (v * 1e6).round() / 1e6 + 0.0)
 }

@@ -23,7 +23,7 @@ pub fn turning(job: &Job, sheet: usize, thickness: f64, routes: &[Route], progra
         Flip::Length => "its long edges change places: the one that lay along Y0 now lies at the back",
         Flip::Width => "its short edges change places: the one that lay along X0 now lies at the right",
     };
-    // The plan is drawn with the other face up: by it screws would go through parts.
+    // The plan is drawn with the other face up: screws placed by it would go through parts.
     let [screws, again] = if first.holding.screws.is_empty() {
         [""; 2]
     } else {
@@ -55,7 +55,7 @@ pub fn turning(job: &Job, sheet: usize, thickness: f64, routes: &[Route], progra
     ]
 }
 
-/// What to mind of panels with recesses in both faces before they are glued; `None` where a box has none.
+/// What to mind before panels with recesses in both faces are glued; `None` where a box has no such panel.
 pub(super) fn cut_from_both(assembly: &Assembly) -> Option<String> {
     let has = |i: &usize, face| assembly.panels[*i].pockets.iter().any(|pocket| pocket.face == face);
     let both: Vec<usize> = (0..assembly.panels.len()).filter(|i| has(i, Face::Outer) && has(i, Face::Inner)).collect();

@@ -37,20 +37,20 @@ pub(super) fn surface(panel: &Panel, surface: &Surface) -> String {
 }
 
 /// Where a direction points in the standing box, seen from the front.
-pub(super) fn direction(way: DVec3) -> &'static str {
-    match way.abs().max_position() {
-        0 if way.x > 0.0 => "right",
+pub(super) fn direction(vector: DVec3) -> &'static str {
+    match vector.abs().max_position() {
+        0 if vector.x > 0.0 => "right",
         0 => "left",
-        1 if way.y > 0.0 => "back",
+        1 if vector.y > 0.0 => "back",
         1 => "front",
-        _ if way.z > 0.0 => "upper",
+        _ if vector.z > 0.0 => "upper",
         _ => "lower",
     }
 }
 
-/// Where something comes from that moves along a way.
-pub(super) fn coming_from(way: DVec3) -> &'static str {
-    match direction(-way) {
+/// Where something comes from that moves in this direction.
+pub(super) fn coming_from(moves: DVec3) -> &'static str {
+    match direction(-moves) {
         "upper" => "from above",
         "lower" => "from below",
         "front" => "from the front",

@@ -15,7 +15,7 @@ pub struct Cost {
     pub boxes: Vec<BoxCost>,
     /// Everything that has a price, for the whole job.
     pub total: f64,
-    /// What nobody has given a price for; none of it is in any sum.
+    /// What has no price; it is in no sum.
     pub not_priced: Vec<String>,
 }
 
@@ -111,7 +111,7 @@ fn add(boxes: &mut [BoxCost], name: &str, what: &str, amount: f64) {
     }
 }
 
-/// Whose part it is, and how many of those there are.
+/// The box that a part belongs to, and how many of that box there are.
 fn owner<'a>(part: &'a Part, boxes: &[BoxCost]) -> (&'a str, f64) {
     let name = part.box_name.as_deref().unwrap_or(LOOSE);
     let count = boxes.iter().find(|entry| entry.name == name).map_or(1, |entry| entry.count);

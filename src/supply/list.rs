@@ -46,7 +46,7 @@ pub struct Supply {
     pub boxes: Vec<Each>,
     /// Pieces to cut from it, for the whole job.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<SizedPieces>,
 }
 
 impl Supply {
@@ -77,7 +77,7 @@ pub struct Each {
 
 /// Pieces of one size, in millimetres.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct Piece {
+pub struct SizedPieces {
     pub count: u32,
     pub size: [f64; 2],
 }
@@ -192,10 +192,10 @@ impl List {
 
     fn cut(&mut self, item: &str, count: u32, size: [f64; 2]) {
         let Some(line) = self.0.iter_mut().find(|line| line.item == item) else { return };
-        let alike = |known: &&mut Piece| known.size.iter().zip(size).all(|(a, b)| (a - b).abs() < 0.05);
+        let alike = |known: &&mut SizedPieces| known.size.iter().zip(size).all(|(a, b)| (a - b).abs() < 0.05);
         match line.pieces.iter_mut().find(alike) {
             Some(known) => known.count += count,
-            None => line.pieces.push(Piece { count, size }),
+            None => line.pieces.push(SizedPieces { count, size }),
         }
     }
 }

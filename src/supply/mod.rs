@@ -8,6 +8,6 @@ mod outside;
 mod prices;
 
 pub use cost::{BoxCost, Cost, CostLine, Used, cost};
-pub use list::{Each, Piece, Supply, Unit, fasteners_in, supplies};
+pub use list::{Each, SizedPieces, Supply, Unit, fasteners_in, supplies};
 pub use outside::outside_area;
 pub use prices::prices;

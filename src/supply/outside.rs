@@ -4,7 +4,7 @@ use crate::design::{Assembly, Cavity, Contact, Surface};
 use crate::geometry::{Affine, Point, Region, region_area};
 use geo::{AffineOps, AffineTransform, BooleanOps, BoundingRect, Contains};
 
-/// A face is looked at in this many places each way.
+/// A face is looked at in this many places along its length, and as many along its width.
 const GRID: usize = 16;
 /// A face looks into the hollow if the point this far before it lies in there (mm).
 const BEFORE: f64 = 1.0;

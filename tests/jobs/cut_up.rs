@@ -1,6 +1,6 @@
 //! Pieces that were cut from whole sheets at random and without waste: so many sheets hold them, and no fewer do.
 
-use nestwright::layout::search::{Bin, Kind, Problem};
+use nestwright::layout::search::{Bin, PieceKind, Problem};
 
 /// Length and width.
 pub type Size = (i32, i32);
@@ -20,7 +20,7 @@ pub fn cut_up(sheets: u32, dice: &[u32], grain: bool, way: Way) -> Problem {
             items.extend(parts);
         }
     }
-    let kind = |(length, width)| Kind { length, width, straight: true, turned: !grain, count: 1 };
+    let kind = |(length, width)| PieceKind { length, width, straight: true, turned: !grain, count: 1 };
     Problem {
         kinds: items.into_iter().map(kind).collect(),
         bins: vec![Bin { length: bin.0, width: bin.1, supply: None, cost: 1 }],

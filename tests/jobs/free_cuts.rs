@@ -3,7 +3,7 @@
 use crate::cut_up::{cut_up, in_two_or_pinwheels};
 use nestwright::layout::free::{Nested, Placed, improve};
 use nestwright::layout::least_cost;
-use nestwright::layout::search::{Bin, Kind, Problem, Settings, search};
+use nestwright::layout::search::{Bin, PieceKind, Problem, Settings, search};
 use proptest::prelude::*;
 
 /// Checks that every piece lies on a sheet as it may, and beside the others.
@@ -37,15 +37,15 @@ fn guillotine(problem: &Problem, looks: u64) -> Vec<Nested> {
     found.sheets.iter().map(|sheet| Nested::of(sheet, problem)).collect()
 }
 
-fn kind(length: i32, width: i32, turned: bool) -> Kind {
-    Kind { length, width, straight: true, turned, count: 1 }
+fn kind(length: i32, width: i32, turned: bool) -> PieceKind {
+    PieceKind { length, width, straight: true, turned, count: 1 }
 }
 
 /// Four boards about a square in the middle: no cut goes from edge to edge.
 #[test]
 fn a_pinwheel_takes_one_sheet_with_free_cuts_and_two_with_cuts_from_edge_to_edge() {
     let problem = Problem {
-        kinds: vec![Kind { count: 4, ..kind(300, 200, true) }, kind(100, 100, true)],
+        kinds: vec![PieceKind { count: 4, ..kind(300, 200, true) }, kind(100, 100, true)],
         bins: vec![Bin { length: 500, width: 500, supply: None, cost: 1 }],
         stages: None,
     };
@@ -81,7 +81,7 @@ proptest! {
         supply in 0u32..4,
     ) {
         let kinds = pieces.into_iter().map(|(length, width, straight, turned, count)| {
-            Kind { length, width, straight: straight || !turned, turned, count }
+            PieceKind { length, width, straight: straight || !turned, turned, count }
         });
         let bins = vec![
             Bin { length: 1300, width: 1250, supply: Some(supply), cost: 7 },

@@ -2,7 +2,7 @@
 
 use crate::cut_up::{cut_up, in_two};
 use crate::shared::check;
-use nestwright::layout::search::{Bin, Cut, Found, Kind, Problem, Settings, search, search_many};
+use nestwright::layout::search::{Bin, Cut, Found, PieceKind, Problem, Settings, search, search_many};
 use nestwright::layout::{Axis, least_cost, verify};
 use nestwright::watch::Search;
 use proptest::prelude::*;
@@ -101,7 +101,7 @@ proptest! {
         stages in prop::option::of(2u32..5),
     ) {
         let kinds = pieces.into_iter().map(|(length, width, straight, turned, count)| {
-            Kind { length, width, straight: straight || !turned, turned, count }
+            PieceKind { length, width, straight: straight || !turned, turned, count }
         });
         let bins = vec![
             Bin { length: 1300, width: 1250, supply: Some(supply), cost: 7 },
@@ -131,7 +131,7 @@ proptest! {
         let (length, width) = (2440, 1220);
         let mut kinds = Vec::new();
         let mut piece = |length, width, count: i32| {
-            kinds.push(Kind { length, width, straight: true, turned: false, count: count as u32 });
+            kinds.push(PieceKind { length, width, straight: true, turned: false, count: count as u32 });
         };
         // Each stage fills what the one before it cut: rows up the sheet, pieces along a row, halves up a piece.
         let mut left = width;
@@ -168,7 +168,7 @@ proptest! {
 /// Two stages take a second sheet: the last board is as wide as no other.
 #[test]
 fn fewer_stages_cost_sheets() {
-    let kind = |length, width| Kind { length, width, straight: true, turned: false, count: 1 };
+    let kind = |length, width| PieceKind { length, width, straight: true, turned: false, count: 1 };
     let bins = vec![Bin { length: 100, width: 100, supply: None, cost: 1 }];
     let kinds = vec![kind(100, 50), kind(60, 50), kind(40, 45)];
     for (stages, sheets) in [(None, 1), (Some(3), 1), (Some(2), 2)] {
@@ -209,7 +209,7 @@ fn the_same_seed_gives_the_same_sheets() {
 
 #[test]
 fn more_than_the_sheets_on_hand_hold_is_told_by_kind() {
-    let kind = |length, count| Kind { length, width: 60, straight: true, turned: true, count };
+    let kind = |length, count| PieceKind { length, width: 60, straight: true, turned: true, count };
     let bins = vec![Bin { length: 100, width: 100, supply: Some(2), cost: 1 }];
     let problem = Problem { kinds: vec![kind(90, 3), kind(30, 1)], bins, stages: None };
     let found = search(&problem, &Settings { looks: 100_000, ..Settings::default() }, 0);

@@ -1,5 +1,5 @@
 //! Who may know whom: each room of the source uses those above it in the order, and none below. What is denied inside that
-//! order is named too, and no files of a room go round in a circle.
+//! order is named too, and no files of a room go round in a circle. And what any room is held to: no function is long.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -282,4 +282,51 @@ fn what_must_not_be_is_found() {
     ] {
         assert!(!with(at, text).is_empty(), "nothing is said of `{text}` in {at}");
     }
+}
+
+/// A function that is longer does more than its name says.
+const LONGEST_FUNCTION: usize = 80;
+
+/// Names and lengths in lines of all functions of a source as rustfmt leaves it: each ends at the brace below its own line's
+/// beginning.
+fn functions(text: &str) -> Vec<(&str, usize)> {
+    let lines: Vec<&str> = text.lines().collect();
+    let mut found = Vec::new();
+    for (start, line) in lines.iter().enumerate() {
+        let code = line.trim_start();
+        let indent = &line[..line.len() - code.len()];
+        let mut words =
+            code.split(' ').skip_while(|word| ["const", "async", "unsafe"].contains(word) || word.starts_with("pub"));
+        let (Some("fn"), Some(name)) = (words.next(), words.next()) else { continue };
+        let name = name.split(['(', '<']).next().unwrap_or_default();
+        let ends = |line: &&str| {
+            let outdented = line.strip_prefix(indent).filter(|rest| !rest.starts_with(' ')).unwrap_or_default();
+            outdented.ends_with(['}', ';'])
+        };
+        let length = lines[start..].iter().position(ends).expect("every function ends") + 1;
+        found.push((name, length));
+    }
+    found
+}
+
+#[test]
+fn no_function_is_long() {
+    let mut long = Vec::new();
+    let mut count = 0;
+    for File { at, .. } in sources(&src()) {
+        let text = fs::read_to_string(src().join(&at)).expect("a source");
+        let all = functions(&text);
+        count += all.len();
+        let beyond = all.iter().filter(|(_, length)| *length > LONGEST_FUNCTION);
+        long.extend(beyond.map(|(name, length)| format!("{}: `{name}` has {length} lines", at.display())));
+    }
+    assert!(count > 1000, "only {count} functions were found");
+    assert!(long.is_empty(), "{}", long.join("\n"));
+}
+
+#[test]
+fn the_lines_of_functions_are_counted() {
+    let text = "trait Saw {\n    fn cuts(&self);\n}\nimpl Saw for Table {\n    pub(crate) const fn cuts(\n        &self,\n    ) {\n        \
+                if true {\n        }\n    }\n}\nfn short() {}\nfn of<T>(it: T) -> T\nwhere\n    T: Copy,\n{\n    it\n}\n";
+    assert_eq!(functions(text), [("cuts", 1), ("cuts", 6), ("short", 1), ("of", 6)]);
 }

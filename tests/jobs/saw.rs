@@ -3,7 +3,7 @@
 use crate::shared::{check, make};
 use nestwright::Made;
 use nestwright::layout::Axis;
-use nestwright::saw::{Action, Becomes, Edge, SawPlan, Side, Step, Way, replay};
+use nestwright::saw::{Action, Becomes, Edge, Method, SawPlan, Side, Step, replay};
 use proptest::prelude::*;
 use std::collections::HashMap;
 
@@ -269,7 +269,7 @@ proptest! {
         let saw = made.job.saw.as_ref().expect("given");
         prop_assert_eq!(replay(&made.saw, &made.parts, saw), Vec::<String>::new());
         if !saw.bench.has_table_saw() {
-            prop_assert!(made.saw.steps.iter().all(|step| matches!(step.way, Way::Guide | Way::Hand)));
+            prop_assert!(made.saw.steps.iter().all(|step| matches!(step.method, Method::Guide | Method::Hand)));
         }
     }
 
@@ -277,9 +277,9 @@ proptest! {
     #[test]
     fn errors_stay_within_what_is_stated(made in job(), seed in prop::collection::vec(-1.0..1.0f64, 400)) {
         let saw = made.job.saw.as_ref().expect("given");
-        let accuracy = |step: &Step| match step.way {
-            Way::Guide => saw.bench.guide_accuracy.value,
-            Way::Hand => saw.bench.hand_accuracy.value,
+        let accuracy = |step: &Step| match step.method {
+            Method::Guide => saw.bench.guide_accuracy.value,
+            Method::Hand => saw.bench.hand_accuracy.value,
             _ => saw.bench.accuracy.value,
         };
         let off_by: Vec<f64> =
@@ -406,7 +406,7 @@ fn a_setting_is_made_once() {
     for (i, setting) in made.saw.settings.iter().enumerate() {
         let steps = || made.saw.steps.iter().filter(move |step| step.setting == Some(i));
         assert_eq!(steps().count(), setting.cuts);
-        assert!(steps().all(|step| step.way == setting.way && (step.measure - setting.measure).abs() < 0.01));
+        assert!(steps().all(|step| step.method == setting.method && (step.measure - setting.measure).abs() < 0.01));
     }
     let (_, settings) = made.saw.cuts_and_settings();
     let (_, plain) = nestwright::saw::plain_order(&made.job, &made.parts, &made.patterns);

@@ -6,18 +6,18 @@ use crate::free_cuts::sound;
 use crate::shared::check;
 use nestwright::job::CutBy;
 use nestwright::layout::exact::{cheapest, cheapest_with_free_cuts};
-use nestwright::layout::search::{Bin, Cut, Kind, Problem, Settings, search};
+use nestwright::layout::search::{Bin, Cut, PieceKind, Problem, Settings, search};
 use nestwright::layout::{Axis, least_cost};
 use proptest::prelude::*;
 use std::collections::HashMap;
 
 /// Do the pieces whose bits are set come out of a rectangle? Every part of them is tried on either side of a cut at every
 /// whole number.
-fn comes_out(pieces: &[Kind], set: u32, size: (i32, i32), known: &mut HashMap<(u32, i32, i32), bool>) -> bool {
+fn comes_out(pieces: &[PieceKind], set: u32, size: (i32, i32), known: &mut HashMap<(u32, i32, i32), bool>) -> bool {
     if let Some(known) = known.get(&(set, size.0, size.1)) {
         return *known;
     }
-    let lies = |piece: &Kind| {
+    let lies = |piece: &PieceKind| {
         (piece.straight && piece.length <= size.0 && piece.width <= size.1)
             || (piece.turned && piece.width <= size.0 && piece.length <= size.1)
     };
@@ -45,7 +45,7 @@ fn comes_out(pieces: &[Kind], set: u32, size: (i32, i32), known: &mut HashMap<(u
 
 /// Do the pieces whose bits are set lie on a sheet of few squares, of which those taken have a bit each? Each is tried in
 /// every place.
-fn lies_free(pieces: &[Kind], set: u32, size: (i32, i32), taken: u64) -> bool {
+fn lies_free(pieces: &[PieceKind], set: u32, size: (i32, i32), taken: u64) -> bool {
     if set == 0 {
         return true;
     }
@@ -65,13 +65,13 @@ fn lies_free(pieces: &[Kind], set: u32, size: (i32, i32), taken: u64) -> bool {
 }
 
 /// Fewest sheets, by trying every way to deal the pieces out.
-fn fewest(pieces: &[Kind], sheet: (i32, i32)) -> usize {
+fn fewest(pieces: &[PieceKind], sheet: (i32, i32)) -> usize {
     let mut known = HashMap::new();
     dealt(pieces, |set| comes_out(pieces, set, sheet, &mut known))
 }
 
 /// Fewest sheets, where so many pieces come from one.
-fn dealt(pieces: &[Kind], mut from_one: impl FnMut(u32) -> bool) -> usize {
+fn dealt(pieces: &[PieceKind], mut from_one: impl FnMut(u32) -> bool) -> usize {
     let mut best = vec![usize::MAX; 1 << pieces.len()];
     best[0] = 0;
     for set in 1..best.len() {
@@ -116,9 +116,9 @@ proptest! {
         sheet in (5i32..8, 4i32..7),
     ) {
         let kind = |(length, width, straight, turned): (i32, i32, bool, bool)| {
-            Kind { length, width, straight: straight || !turned, turned, count: 1 }
+            PieceKind { length, width, straight: straight || !turned, turned, count: 1 }
         };
-        let mut kinds: Vec<Kind> = pieces.into_iter().map(kind).collect();
+        let mut kinds: Vec<PieceKind> = pieces.into_iter().map(kind).collect();
         kinds.retain(|kind| comes_out(std::slice::from_ref(kind), 1, sheet, &mut HashMap::new()));
         let by_hand = fewest(&kinds, sheet);
         let bins = vec![Bin { length: sheet.0, width: sheet.1, supply: None, cost: 1 }];
@@ -135,7 +135,7 @@ proptest! {
         let mut alike = problem.clone();
         alike.kinds.clear();
         for kind in &problem.kinds {
-            match alike.kinds.iter_mut().find(|known| Kind { count: 1, ..(**known).clone() } == *kind) {
+            match alike.kinds.iter_mut().find(|known| PieceKind { count: 1, ..(**known).clone() } == *kind) {
                 Some(known) => known.count += 1,
                 None => alike.kinds.push(kind.clone()),
             }
@@ -153,7 +153,7 @@ proptest! {
 fn free_cuts_take_one_sheet_where_cuts_from_edge_to_edge_take_two() {
     let by_chance = [(7, 5, 1), (5, 4, 2), (8, 2, 1), (3, 2, 1)];
     for (sheet, kinds) in [(10, &by_chance[..]), (5, &[(3, 2, 4), (1, 1, 1)])] {
-        let kind = |&(length, width, count)| Kind { length, width, straight: true, turned: true, count };
+        let kind = |&(length, width, count)| PieceKind { length, width, straight: true, turned: true, count };
         let bins = vec![Bin { length: sheet, width: sheet, supply: None, cost: 1 }];
         let problem = Problem { kinds: kinds.iter().map(kind).collect(), bins, stages: None };
         assert_eq!(cheapest(&problem).expect("few pieces").cost, 2);

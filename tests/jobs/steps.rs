@@ -96,7 +96,7 @@ fn no_part_goes_through_wood_that_is_there() {
                     there.iter().copied().filter(own).collect()
                 }
             };
-            if let Some(way) = step.way {
+            if let Some(way) = step.direction {
                 let way = DVec3::from(way);
                 for part in &step.adds {
                     // Parts of one step come from either side.

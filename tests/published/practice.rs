@@ -7,7 +7,7 @@ use nestwright::design::kinds::FrameBox;
 use nestwright::job::Saw;
 use nestwright::layout::{Axis, Content, Pattern, Strip, Turn};
 use nestwright::profile::Profiles;
-use nestwright::saw::{Action, Edge, Side, Step, Way, plan, replay};
+use nestwright::saw::{Action, Edge, Method, Side, Step, plan, replay};
 use nestwright::units::INCH;
 
 /// Five-frame deep nuc in stock of exactly half an inch, butt corners, cleat rest: sides 19 1/8 × 10 1/4, fronts and backs
@@ -83,20 +83,20 @@ fn four_nucs_are_cut_from_a_sheet_in_the_order_makers_cut_them() {
 
     // One end is squared to the long edge before anything is measured.
     let [first, rest @ ..] = &made.steps[..] else { panic!("no steps") };
-    assert_eq!((first.action, first.way), (Action::Square, Way::Guide));
+    assert_eq!((first.action, first.method), (Action::Square, Method::Guide));
     assert_eq!(first.square, Some((Side::Lower, Edge::LongReference)));
     // Then the strips, each from the fresh end and square to the long edge.
     let across: Vec<&Step> = rest.iter().filter(|step| step.piece == "sheet 1").collect();
     let measures: Vec<f64> = across.iter().map(|step| (step.measure / INCH * 32.0).round() / 32.0).collect();
     assert_eq!(measures, [19.125, 19.125, 22.0, 20.0, 9.5]);
-    assert!(across[..4].iter().all(|step| step.way == Way::Guide));
+    assert!(across[..4].iter().all(|step| step.method == Method::Guide));
     assert!(across[..4].iter().all(|step| step.square == Some((Side::Lower, Edge::LongReference))));
     assert!(across.windows(2).all(|pair| (pair[1].rect.x0 - pair[0].line() - saw.kerf).abs() < 1e-6));
     // What is left is short, and goes to the table saw: so does every strip.
     assert!(across[4].rect.width() < 24.0 * INCH);
-    let guided = made.steps.iter().filter(|step| step.way == Way::Guide).count();
-    assert_eq!(guided, 5, "{:?}", made.steps.iter().map(|step| (&step.piece, step.way)).collect::<Vec<_>>());
-    assert!(made.steps.iter().all(|step| step.way != Way::Hand));
+    let guided = made.steps.iter().filter(|step| step.method == Method::Guide).count();
+    assert_eq!(guided, 5, "{:?}", made.steps.iter().map(|step| (&step.piece, step.method)).collect::<Vec<_>>());
+    assert!(made.steps.iter().all(|step| step.method != Method::Hand));
     // The kerfs are in it: five strips, five kerfs, and what squaring took.
     let used: f64 = across.iter().map(|step| step.measure + saw.kerf).sum::<f64>() + first.measure;
     assert!(used < 96.0 * INCH && used > 90.0 * INCH, "{}", used / INCH);

@@ -2,7 +2,7 @@
 
 use crate::shared::make;
 use nestwright::Made;
-use nestwright::saw::{Caution, Step, Way};
+use nestwright::saw::{Caution, Method, Step};
 use proptest::prelude::*;
 
 fn job(boards: &[(f64, f64, u32)]) -> Made {
@@ -20,8 +20,8 @@ fn boards() -> impl Strategy<Value = Vec<(f64, f64, u32)>> {
     prop::collection::vec((15.0..1100.0f64, 15.0..700.0f64, 1u32..8), 1..9)
 }
 
-fn on(made: &Made, way: Way) -> impl Iterator<Item = &Step> {
-    made.saw.steps.iter().filter(move |step| step.way == way)
+fn on(made: &Made, method: Method) -> impl Iterator<Item = &Step> {
+    made.saw.steps.iter().filter(move |step| step.method == method)
 }
 
 proptest! {
@@ -35,7 +35,7 @@ proptest! {
     #[test]
     fn every_cut_along_the_fence_says_how_it_is_fed(boards in boards()) {
         let made = job(&boards);
-        for step in on(&made, Way::Fence) {
+        for step in on(&made, Method::Fence) {
             let says = |caution| step.cautions.contains(&caution);
             if says(Caution::PushBlock) {
                 prop_assert!(step.measure < 76.3);
@@ -53,11 +53,11 @@ proptest! {
     #[test]
     fn nothing_short_is_held_by_hand_and_nothing_runs_along_the_fence_on_its_short_end(boards in boards()) {
         let made = job(&boards);
-        for step in on(&made, Way::Fence) {
+        for step in on(&made, Method::Fence) {
             prop_assert!(step.length() >= 304.7 && step.length() >= step.measure);
             prop_assert!(step.square.is_none(), "along the fence, or at the gauge: never both");
         }
-        for step in on(&made, Way::GaugeStop).chain(on(&made, Way::GaugeFree)) {
+        for step in on(&made, Method::GaugeStop).chain(on(&made, Method::GaugeFree)) {
             let across = step.rect.area() / step.length();
             let held = step.measure.max(across - step.measure - 3.0);
             prop_assert!(across >= 152.3);
@@ -76,7 +76,7 @@ proptest! {
         let made = job(&boards);
         for step in &made.saw.steps {
             let sheet = step.rect.width() > 2000.0 && step.rect.height() > 1000.0;
-            prop_assert!(!sheet || (step.way == Way::Guide && step.cautions.contains(&Caution::LargeSheet)));
+            prop_assert!(!sheet || (step.method == Method::Guide && step.cautions.contains(&Caution::LargeSheet)));
         }
     }
 }
@@ -89,8 +89,8 @@ fn a_cut_that_would_be_dangerous_is_refused_with_a_safer_tool() {
         "title = \"bits\"\nstock = { material = \"birch-plywood\", size = [120, 110], thickness = 12 }\n\
          saw = { kerf = 3 }\n[[part]]\nname = \"bit\"\nsize = [40, 30]\ncount = 4",
     );
-    let by_hand: Vec<&Step> = on(&made, Way::Hand).collect();
-    assert!(!by_hand.is_empty() && on(&made, Way::Fence).chain(on(&made, Way::GaugeStop)).next().is_none());
+    let by_hand: Vec<&Step> = on(&made, Method::Hand).collect();
+    assert!(!by_hand.is_empty() && on(&made, Method::Fence).chain(on(&made, Method::GaugeStop)).next().is_none());
     for step in by_hand {
         let said: Vec<String> = step.cautions.iter().map(|caution| caution.text(made.job.units)).collect();
         assert!(said.iter().any(|text| text.contains("hand saw") && text.contains("too short")), "{said:?}");

@@ -75,7 +75,8 @@ impl Drawn {
         beside
     }
 
-    /// The first of these that has room in it: lines, their height, and white round them.
+    /// Writes the first of several texts that has room in a rectangle. Each is lines, their height, and the white around them
+    /// (mm).
     fn write_in(&mut self, rect: Rect, tries: &[(&[&str], f64, f64)], upright: bool) -> Option<()> {
         for &(lines, height, around) in tries {
             let wide = lines.iter().map(|line| text_width(line, height)).fold(0.0, f64::max);
@@ -116,8 +117,8 @@ impl Drawn {
         for reach in [2.0, 3.0, 4.5, 6.5, 9.0, 13.0, 18.0, 25.0] {
             for share in SHARES {
                 for eighth in 0..16 {
-                    let way = Vec2::from_angle(f64::from(eighth) * std::f64::consts::PI / 8.0);
-                    let (from, to) = (a.lerp(b, share), a.lerp(b, share) + way * reach);
+                    let direction = Vec2::from_angle(f64::from(eighth) * std::f64::consts::PI / 8.0);
+                    let (from, to) = (a.lerp(b, share), a.lerp(b, share) + direction * reach);
                     let rect = tag(to, TINY);
                     if free(&self.room, rect) && self.room.is_open(from, to) {
                         self.line(from, to, Pen::Fine);

@@ -14,7 +14,7 @@ use crate::design::Part;
 use crate::geometry::{Affine, Point, Rect};
 use crate::job::Job;
 use crate::layout::{Axis, Placement};
-use crate::saw::{Action, Becomes, SawPlan, Step, Way, say};
+use crate::saw::{Action, Becomes, Method, SawPlan, Step, say};
 use crate::words::counted;
 use settings::{List, settings};
 
@@ -44,7 +44,8 @@ pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> P
     }
 }
 
-/// A picture in which the names of these pieces are written first; and the pieces whose names found no room.
+/// Draws the sheet, writing the names of the pieces in `first` before all others. Also returns the pieces whose names found
+/// no room.
 fn attempt(job: &Job, parts: &[Part], plan: &SawPlan, index: usize, first: &[usize]) -> (Picture, Vec<usize>) {
     let sheet = &plan.sheets[index];
     let units = job.units;
@@ -149,12 +150,12 @@ fn pieces(plan: &SawPlan, index: usize) -> Vec<(Placement, String, Rect)> {
 }
 
 /// How a cut is drawn, by the saw that makes it.
-fn pen(way: Way) -> Pen {
-    match way {
-        Way::Guide => Pen::Thick,
-        Way::Fence => Pen::Thin,
-        Way::GaugeStop | Way::GaugeFree => Pen::Dashed,
-        Way::Hand => Pen::Centre,
+fn pen(method: Method) -> Pen {
+    match method {
+        Method::Guide => Pen::Thick,
+        Method::Fence => Pen::Thin,
+        Method::GaugeStop | Method::GaugeFree => Pen::Dashed,
+        Method::Hand => Pen::Centre,
     }
 }
 
@@ -216,7 +217,7 @@ impl Drawn {
         let on_it = |step: &Step| step.sheet == index && step.action != Action::Check;
         for (number, step) in plan.steps.iter().enumerate().filter(|(_, step)| on_it(step)) {
             let [a, b] = step.ends().map(|end| self.to_paper * end);
-            self.line(a, b, pen(step.way));
+            self.line(a, b, pen(step.method));
             lines.push((number + 1, a, b));
         }
         // Short cuts have the fewest places for their numbers and choose first.

@@ -4,7 +4,7 @@ use super::SMALL;
 use crate::draw::{Anchor, Picture, shortened};
 use crate::geometry::{Point, Vec2};
 use crate::job::Job;
-use crate::saw::{SawPlan, Way, say};
+use crate::saw::{Method, SawPlan, say};
 
 /// A row of the list (mm), and the most there is room for.
 const ROW: f64 = 3.0;
@@ -29,8 +29,8 @@ pub(super) fn settings(job: &Job, plan: &SawPlan, index: usize) -> Vec<String> {
     let lines = through.into_iter().map(|(setting, first, last, pieces)| {
         let steps = if first == last { format!("{}", first + 1) } else { format!("{}–{}", first + 1, last + 1) };
         let about = &plan.settings[setting];
-        let place = match about.way {
-            Way::GaugeFree => format!("block at {}", job.units.show(about.measure)),
+        let place = match about.method {
+            Method::GaugeFree => format!("block at {}", job.units.show(about.measure)),
             _ => say::setting(job.units, about),
         };
         format!("{steps}: {place}: {}", pieces.join(", "))

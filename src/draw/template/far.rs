@@ -11,7 +11,7 @@ use crate::job::Job;
 /// More places than this are left to the part's drawing.
 const MOST_PLACES: usize = 12;
 
-/// A page for each kind of hole: its outline on two long centre lines, and where on the panel those are to be drawn.
+/// A page for each kind of hole: its outline on two long centre lines, and where to draw these lines on the panel.
 pub(super) fn far_pages(job: &Job, part: &Part, room: (f64, f64)) -> Vec<Picture> {
     let mut kinds: Vec<Vec<&PartHole>> = Vec::new();
     for hole in &part.holes {

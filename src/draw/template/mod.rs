@@ -70,7 +70,7 @@ struct Tiling {
 }
 
 impl Tiling {
-    /// The corner to align to and the way to lie that take the fewest pages, and then the least room.
+    /// The corner to align to and the turn that take the fewest pages, and then the least room.
     fn best(job: &Job, part: &Part) -> Tiling {
         let paper = job.paper.sides();
         let room = (paper.0 - 2.0 * MARGIN, paper.1 - 2.0 * MARGIN - BLOCK);
@@ -185,8 +185,8 @@ impl Tiling {
         for centre in centres(hole) {
             let at = self.onto * centre;
             let arm = hole.width / 2.0 + 4.0;
-            for way in [Vec2::new(arm, 0.0), Vec2::new(0.0, arm)] {
-                tile.path(&[at - way, at + way], Pen::Thin);
+            for arm in [Vec2::new(arm, 0.0), Vec2::new(0.0, arm)] {
+                tile.path(&[at - arm, at + arm], Pen::Thin);
             }
             tile.outline(&Outline::circle(at, 1.0), Pen::Thin);
         }
@@ -264,8 +264,8 @@ impl Tiling {
             if !tile.window.contains(at) {
                 continue;
             }
-            for way in [Vec2::new(4.0, 0.0), Vec2::new(0.0, 4.0)] {
-                tile.path(&[at - way, at + way], Pen::Mark);
+            for arm in [Vec2::new(4.0, 0.0), Vec2::new(0.0, 4.0)] {
+                tile.path(&[at - arm, at + arm], Pen::Mark);
             }
             tile.outline(&Outline::circle(at, 4.0), Pen::Mark);
             tile.name_beside(at, &name);

@@ -158,11 +158,14 @@ impl Tile {
 
 /// The part of a straight line within a rectangle (Liang and Barsky).
 fn clipped(a: Point, b: Point, within: Rect) -> Option<(Point, Point)> {
-    let way = b - a;
+    let along = b - a;
     let (mut from, mut to) = (0.0f64, 1.0f64);
-    for (along, inside) in
-        [(-way.x, a.x - within.x0), (way.x, within.x1 - a.x), (-way.y, a.y - within.y0), (way.y, within.y1 - a.y)]
-    {
+    for (along, inside) in [
+        (-along.x, a.x - within.x0),
+        (along.x, within.x1 - a.x),
+        (-along.y, a.y - within.y0),
+        (along.y, within.y1 - a.y),
+    ] {
         if along.abs() < 1e-12 {
             if inside < 0.0 {
                 return None;

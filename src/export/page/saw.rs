@@ -4,7 +4,7 @@ use super::sheet::{Piece, pieces, short, view_box};
 use super::step::StepView;
 use crate::geometry::{Point, Rect};
 use crate::made::Made;
-use crate::saw::{Becomes, Piece as SawPiece, Step, say};
+use crate::saw::{Becomes, CutPiece, Step, say};
 use crate::units::decimal;
 use serde::Serialize;
 
@@ -120,7 +120,7 @@ fn off_cuts(made: &Made, sheet: usize, letters: f64) -> Vec<OffCutView> {
     steps
         .flat_map(|step| step.off.iter().chain(&step.left))
         .filter(|piece| matches!(piece.becomes, Becomes::OffCut { .. }))
-        .map(|SawPiece { name, rect, .. }| {
+        .map(|CutPiece { name, rect, .. }| {
             let turned = rect.height() > rect.width();
             let along = rect.width().max(rect.height());
             let across = rect.width().min(rect.height());

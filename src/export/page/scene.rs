@@ -103,7 +103,7 @@ fn box_solid<'a>(made: &'a Made, index: usize, assembly: &'a Assembly) -> BoxSol
         sub_assembly: &step.sub_assembly,
         adds: &step.adds,
         onto: &step.onto,
-        way: step.way,
+        way: step.direction,
         places: step.kind == StepKind::Place,
     });
     BoxSolid {

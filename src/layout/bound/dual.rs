@@ -1,6 +1,6 @@
 //! The bound by dual feasible functions, and by mixes of them.
 
-use super::{Bin, Bound, Kind, Reason, Rule, fewest};
+use super::{AlikePieces, Bin, Bound, Reason, Rule, fewest};
 use std::collections::BTreeSet;
 
 /// What the whole of a length counts, in fixed point. A piece's count is rounded down and a smaller sheet's up, so that
@@ -31,13 +31,14 @@ struct Weights {
 }
 
 /// The best bound found; `None` when no kind is a rectangle.
-pub(super) fn counted(kinds: &[Kind], bins: &[Bin]) -> Option<Bound> {
+pub(super) fn counted(kinds: &[AlikePieces], bins: &[Bin]) -> Option<Bound> {
     // Functions are made for the sheet that holds every other.
     let whole = Bin::endless(
         bins.iter().map(|bin| bin.length).max().filter(|length| *length > 1)?,
         bins.iter().map(|bin| bin.width).max().filter(|width| *width > 1)?,
     );
-    let rectangles: Vec<Kind> = kinds.iter().copied().filter(|kind| kind.shape.is_none() && kind.count > 0).collect();
+    let rectangles: Vec<AlikePieces> =
+        kinds.iter().copied().filter(|kind| kind.shape.is_none() && kind.count > 0).collect();
     if rectangles.is_empty() {
         return None;
     }
@@ -49,7 +50,7 @@ pub(super) fn counted(kinds: &[Kind], bins: &[Bin]) -> Option<Bound> {
 }
 
 /// The bound that a mix gives, in whole numbers.
-pub(super) fn exact(kinds: &[Kind], bins: &[Bin], whole: &Bin, mix: Vec<(u64, Rule, Rule)>) -> Bound {
+pub(super) fn exact(kinds: &[AlikePieces], bins: &[Bin], whole: &Bin, mix: Vec<(u64, Rule, Rule)>) -> Bound {
     let parts: i128 = mix.iter().map(|(parts, ..)| i128::from(*parts)).sum();
     let mixed = |count: &dyn Fn(Rule, Rule) -> i128| -> i128 {
         mix.iter().map(|(parts, along, across)| i128::from(*parts) * count(*along, *across)).sum()
@@ -60,7 +61,7 @@ pub(super) fn exact(kinds: &[Kind], bins: &[Bin], whole: &Bin, mix: Vec<(u64, Ru
         let top = i128::from(rule.top(c));
         (i128::from(rule.value(x, c)) * one + top - 1) / top
     };
-    let of_piece = |kind: &Kind| -> i128 {
+    let of_piece = |kind: &AlikePieces| -> i128 {
         let ways = bins.iter().flat_map(|bin| kind.ways(bin).collect::<Vec<_>>());
         let least = ways
             .map(|(l, w)| mixed(&|along, across| down(along, l, whole.length) * down(across, w, whole.width)) / parts)
@@ -87,7 +88,7 @@ pub(super) fn exact(kinds: &[Kind], bins: &[Bin], whole: &Bin, mix: Vec<(u64, Ru
 }
 
 struct Search<'a> {
-    kinds: &'a [Kind],
+    kinds: &'a [AlikePieces],
     /// May each kind lie straight, and turned, on any of the sheets?
     may: Vec<(bool, bool)>,
     along: Vec<Counted>,
@@ -95,7 +96,7 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    fn new<'a>(kinds: &'a [Kind], bins: &[Bin], whole: Bin) -> Search<'a> {
+    fn new<'a>(kinds: &'a [AlikePieces], bins: &[Bin], whole: Bin) -> Search<'a> {
         let may: Vec<(bool, bool)> = kinds
             .iter()
             .map(|kind| {
@@ -223,7 +224,7 @@ impl Search<'_> {
 /// The functions worth trying for one side of the sheet: no two that count all pieces alike, and of too many those that
 /// count the most.
 fn functions(
-    kinds: &[Kind],
+    kinds: &[AlikePieces],
     may: &[(bool, bool)],
     (c, across): (i64, i64),
     most: usize,

@@ -1,10 +1,10 @@
 //! Pieces of which no two lie on one sheet.
 
-use super::{Bin, Kind};
+use super::{AlikePieces, Bin};
 
 /// Kinds of which no two pieces can share any of the sheets, whichever way each is turned: as many pieces as can be
 /// found. Their indices.
-pub(super) fn exclusive(kinds: &[Kind], bins: &[Bin]) -> Vec<usize> {
+pub(super) fn exclusive(kinds: &[AlikePieces], bins: &[Bin]) -> Vec<usize> {
     // Alone on the sheet even beside its like.
     let alone: Vec<usize> = (0..kinds.len()).filter(|i| excludes(&kinds[*i], &kinds[*i], bins)).collect();
     let mut best: (u64, Vec<usize>) = (0, Vec::new());
@@ -27,7 +27,7 @@ pub(super) fn exclusive(kinds: &[Kind], bins: &[Bin]) -> Vec<usize> {
 }
 
 /// Can these two never lie on one sheet? On any sheet, one must lie beside the other or above it.
-fn excludes(a: &Kind, b: &Kind, bins: &[Bin]) -> bool {
+fn excludes(a: &AlikePieces, b: &AlikePieces, bins: &[Bin]) -> bool {
     if a.shape.is_some() || b.shape.is_some() {
         return false;
     }

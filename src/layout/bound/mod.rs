@@ -29,7 +29,7 @@ pub use rule::Rule;
 
 /// Pieces that are alike. Micrometres.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Kind {
+pub struct AlikePieces {
     pub length: i64,
     pub width: i64,
     /// May it lie with its length along the sheet's?
@@ -41,15 +41,15 @@ pub struct Kind {
     pub shape: Option<i128>,
 }
 
-impl Kind {
+impl AlikePieces {
     /// A rectangle that may lie either way.
-    pub fn free(length: i64, width: i64, count: u64) -> Kind {
-        Kind { length, width, straight: true, turned: true, count, shape: None }
+    pub fn free(length: i64, width: i64, count: u64) -> AlikePieces {
+        AlikePieces { length, width, straight: true, turned: true, count, shape: None }
     }
 
     /// A rectangle that may not be turned.
-    pub fn fixed(length: i64, width: i64, count: u64) -> Kind {
-        Kind { turned: false, ..Kind::free(length, width, count) }
+    pub fn fixed(length: i64, width: i64, count: u64) -> AlikePieces {
+        AlikePieces { turned: false, ..AlikePieces::free(length, width, count) }
     }
 
     fn area(&self) -> i128 {
@@ -116,24 +116,24 @@ pub enum Reason {
 /// The best bound there is.
 ///
 /// ```
-/// use nestwright::layout::bound::{Bin, Kind, Reason, bound};
+/// use nestwright::layout::bound::{Bin, AlikePieces, Reason, bound};
 ///
 /// // Five pieces of 600 × 600 cover 1.8 m² of a sheet's 2.25 m², but only four lie on it: two along, two across.
-/// let five = bound(&[Kind::free(600_000, 600_000, 5)], &[Bin::endless(1_500_000, 1_500_000)]);
+/// let five = bound(&[AlikePieces::free(600_000, 600_000, 5)], &[Bin::endless(1_500_000, 1_500_000)]);
 /// assert_eq!(five.sheets, 2);
 /// assert!(matches!(five.reason, Reason::Counted { .. }));
 /// ```
-pub fn bound(kinds: &[Kind], bins: &[Bin]) -> Bound {
+pub fn bound(kinds: &[AlikePieces], bins: &[Bin]) -> Bound {
     bound_up_to(kinds, bins, u64::MAX)
 }
 
 /// Like [`bound`], but looks for nothing better once the bound is as many sheets as this: those of a layout that is known.
-pub fn bound_up_to(kinds: &[Kind], bins: &[Bin], known: u64) -> Bound {
+pub fn bound_up_to(kinds: &[AlikePieces], bins: &[Bin], known: u64) -> Bound {
     let wanted: Vec<usize> = (0..kinds.len()).filter(|i| kinds[*i].count > 0).collect();
     if wanted.is_empty() {
         return Bound { sheets: 0, exactly: 0.0, reason: Reason::Nothing };
     }
-    let fits = |kind: &Kind| bins.iter().any(|bin| kind.ways(bin).next().is_some());
+    let fits = |kind: &AlikePieces| bins.iter().any(|bin| kind.ways(bin).next().is_some());
     if let Some(&kind) = wanted.iter().find(|i| !fits(&kinds[**i])) {
         return Bound { sheets: u64::MAX, exactly: f64::INFINITY, reason: Reason::TooLarge { kind } };
     }
@@ -158,13 +158,13 @@ pub fn bound_up_to(kinds: &[Kind], bins: &[Bin], known: u64) -> Bound {
 
 /// Fewest sheets of few pieces by going through every way; `None` where there are too many, or where some are nested by
 /// their true shape.
-pub fn by_trying(kinds: &[Kind], bins: &[Bin], cut: CutBy) -> Option<Bound> {
+pub fn by_trying(kinds: &[AlikePieces], bins: &[Bin], cut: CutBy) -> Option<Bound> {
     if cut == CutBy::Router && kinds.iter().any(|kind| kind.shape.is_some()) {
         return None;
     }
     let micro = |length: i64| i32::try_from(length).ok();
     let kinds = kinds.iter().map(|kind| {
-        Some(search::Kind {
+        Some(search::PieceKind {
             length: micro(kind.length)?,
             width: micro(kind.width)?,
             straight: kind.straight,
@@ -185,7 +185,7 @@ pub fn by_trying(kinds: &[Kind], bins: &[Bin], cut: CutBy) -> Option<Bound> {
     Some(Bound { sheets: sheets as u64, exactly: sheets as f64, reason: Reason::Tried { pieces, cut } })
 }
 
-fn by_area(kinds: &[Kind], bins: &[Bin]) -> Bound {
+fn by_area(kinds: &[AlikePieces], bins: &[Bin]) -> Bound {
     let pieces: i128 = kinds.iter().map(|kind| kind.area() * i128::from(kind.count)).sum();
     let areas: Vec<i128> = bins.iter().map(|bin| i128::from(bin.length) * i128::from(bin.width)).collect();
     let sheet = areas.iter().copied().max().unwrap_or(1).max(1);

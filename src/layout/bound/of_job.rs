@@ -1,6 +1,6 @@
 //! A job's parts and sheets as a bound knows them.
 
-use super::{Bin, Kind};
+use super::{AlikePieces, Bin};
 use crate::design::Part;
 use crate::job::{CutBy, Job};
 use crate::layout::turns;
@@ -13,7 +13,7 @@ pub fn of_job(
     wanted: &[usize],
     group: &[usize],
     cut: CutBy,
-) -> Option<(Vec<Kind>, Vec<Bin>)> {
+) -> Option<(Vec<AlikePieces>, Vec<Bin>)> {
     let gap = cut.loss(job, *group.first()?)?.0;
     let kinds = wanted
         .iter()
@@ -22,7 +22,7 @@ pub fn of_job(
             let (straight, turned) = turns(part.grain);
             // A saw cuts the rectangle first, whatever the shape in it.
             let shape = (cut == CutBy::Router).then(|| shape(part, gap)).flatten();
-            Kind {
+            AlikePieces {
                 length: down(part.length + gap),
                 width: down(part.width + gap),
                 straight,

@@ -19,7 +19,7 @@ impl Dice {
 
 /// Cuts a sheet into pieces edge to edge at random, now and then losing one. Each may be turned, or is written down as
 /// it lies or turned.
-fn cut_up(dice: &mut Dice, (length, width): (i64, i64), kinds: &mut Vec<Kind>) {
+fn cut_up(dice: &mut Dice, (length, width): (i64, i64), kinds: &mut Vec<AlikePieces>) {
     let splits = dice.below(5) > 0 && length.max(width) > 2;
     if splits && (length > width || width < 3) && length > 2 {
         let at = dice.within(1, length - 1);
@@ -31,10 +31,10 @@ fn cut_up(dice: &mut Dice, (length, width): (i64, i64), kinds: &mut Vec<Kind>) {
         cut_up(dice, (length, width - at), kinds);
     } else if dice.below(8) > 0 {
         kinds.push(match dice.below(4) {
-            0 => Kind::fixed(length, width, 1),
-            1 => Kind { straight: false, turned: true, ..Kind::free(width, length, 1) },
-            2 => Kind::free(length, width, 1),
-            _ => Kind::free(width, length, 1),
+            0 => AlikePieces::fixed(length, width, 1),
+            1 => AlikePieces { straight: false, turned: true, ..AlikePieces::free(width, length, 1) },
+            2 => AlikePieces::free(length, width, 1),
+            _ => AlikePieces::free(width, length, 1),
         });
     }
 }
@@ -105,24 +105,24 @@ fn no_mix_of_functions_counts_one_sheet_for_two() {
 #[test]
 fn small_examples_whose_answer_can_be_drawn() {
     let square = Bin::endless(100, 100);
-    let sheets = |kinds: &[Kind], bin: Bin| bound(kinds, &[bin]).sheets;
+    let sheets = |kinds: &[AlikePieces], bin: Bin| bound(kinds, &[bin]).sheets;
     // Just over a third each way: two by two to a sheet.
-    assert_eq!(sheets(&[Kind::free(34, 34, 4)], square), 1);
-    assert_eq!(sheets(&[Kind::free(34, 34, 5)], square), 2);
-    assert_eq!(sheets(&[Kind::free(34, 34, 9)], square), 3);
+    assert_eq!(sheets(&[AlikePieces::free(34, 34, 4)], square), 1);
+    assert_eq!(sheets(&[AlikePieces::free(34, 34, 5)], square), 2);
+    assert_eq!(sheets(&[AlikePieces::free(34, 34, 9)], square), 3);
     // Just over a half each way: one to a sheet.
-    assert_eq!(sheets(&[Kind::free(51, 51, 3)], square), 3);
+    assert_eq!(sheets(&[AlikePieces::free(51, 51, 3)], square), 3);
     // Long and just over a third wide: two to a sheet, whichever way they lie; by area it might be three.
-    assert_eq!(sheets(&[Kind::free(90, 34, 3)], square), 2);
+    assert_eq!(sheets(&[AlikePieces::free(90, 34, 3)], square), 2);
     // The same where grain forbids turning, and across it.
-    assert_eq!(sheets(&[Kind::fixed(34, 90, 3)], square), 2);
+    assert_eq!(sheets(&[AlikePieces::fixed(34, 90, 3)], square), 2);
     // A sheet twice as long as wide: a piece over half the width stands one above the other on no sheet.
-    assert_eq!(sheets(&[Kind::fixed(60, 51, 4)], Bin::endless(200, 100)), 2);
+    assert_eq!(sheets(&[AlikePieces::fixed(60, 51, 4)], Bin::endless(200, 100)), 2);
     // Four large ones, and one small one that fits beside each: area decides.
-    assert_eq!(sheets(&[Kind::free(60, 60, 4), Kind::free(40, 40, 4)], square), 4);
+    assert_eq!(sheets(&[AlikePieces::free(60, 60, 4), AlikePieces::free(40, 40, 4)], square), 4);
     // Exactly what covers two sheets takes two, and a hair more three.
-    assert_eq!(sheets(&[Kind::free(50, 20, 20)], square), 2);
-    assert_eq!(sheets(&[Kind::free(50, 20, 20), Kind::free(1, 1, 1)], square), 3);
+    assert_eq!(sheets(&[AlikePieces::free(50, 20, 20)], square), 2);
+    assert_eq!(sheets(&[AlikePieces::free(50, 20, 20), AlikePieces::free(1, 1, 1)], square), 3);
     assert_eq!(sheets(&[], square), 0);
 }
 
@@ -130,7 +130,7 @@ fn small_examples_whose_answer_can_be_drawn() {
 /// wants a third sheet. No single pair of functions shows it, a mix of two does.
 #[test]
 fn a_mix_of_pairs_shows_what_no_single_pair_does() {
-    let (kinds, sheet) = ([Kind::free(7, 3, 3), Kind::free(8, 8, 4)], Bin::endless(20, 10));
+    let (kinds, sheet) = ([AlikePieces::free(7, 3, 3), AlikePieces::free(8, 8, 4)], Bin::endless(20, 10));
     let found = bound(&kinds, &[sheet]);
     assert_eq!(found.sheets, 3, "{found:?}");
     let sides = [7, 3, 8, 8];
@@ -145,7 +145,7 @@ fn a_mix_of_pairs_shows_what_no_single_pair_does() {
 fn larger_sheets_are_used_first_and_no_more_than_there_are() {
     let large = Bin { on_hand: Some(1), ..Bin::endless(200, 100) };
     let small = Bin::endless(100, 100);
-    let pieces = |count| [Kind::free(50, 50, count)];
+    let pieces = |count| [AlikePieces::free(50, 50, count)];
     assert_eq!(bound(&pieces(8), &[small, large]).sheets, 1);
     assert_eq!(bound(&pieces(9), &[small, large]).sheets, 2);
     assert_eq!(bound(&pieces(13), &[small, large]).sheets, 3);
@@ -155,7 +155,7 @@ fn larger_sheets_are_used_first_and_no_more_than_there_are() {
 
 #[test]
 fn a_shape_counts_by_its_area_only() {
-    let shape = Kind { shape: Some(2_000), ..Kind::free(80, 80, 5) };
+    let shape = AlikePieces { shape: Some(2_000), ..AlikePieces::free(80, 80, 5) };
     let found = bound(&[shape], &[Bin::endless(100, 100)]);
     assert_eq!(found.sheets, 1);
     assert!(matches!(found.reason, Reason::Area { .. }));
@@ -163,7 +163,7 @@ fn a_shape_counts_by_its_area_only() {
 
 #[test]
 fn what_fits_nowhere_is_named() {
-    let found = bound(&[Kind::free(10, 10, 1), Kind::free(101, 20, 1)], &[Bin::endless(100, 100)]);
+    let found = bound(&[AlikePieces::free(10, 10, 1), AlikePieces::free(101, 20, 1)], &[Bin::endless(100, 100)]);
     assert_eq!(found.reason, Reason::TooLarge { kind: 1 });
     assert_eq!(found.why(&["lid", "rail"], &[1, 1], Units::Millimetres), "the rail fits no sheet");
 }
@@ -171,17 +171,17 @@ fn what_fits_nowhere_is_named() {
 #[test]
 fn reasons_are_told_with_their_figures() {
     let sheet = Bin::endless(1_000_000, 1_000_000);
-    let area = bound(&[Kind::free(500_000, 200_000, 11)], &[sheet]);
+    let area = bound(&[AlikePieces::free(500_000, 200_000, 11)], &[sheet]);
     assert_eq!(
         area.why(&["lid"], &[11], Units::Millimetres),
         "with what the cut takes about each, the pieces cover 1.1 m², a sheet within its edges 1 m²: 1.1 sheets' worth"
     );
-    let apart = bound(&[Kind::free(600_000, 510_000, 2), Kind::free(510_000, 510_000, 1)], &[sheet]);
+    let apart = bound(&[AlikePieces::free(600_000, 510_000, 2), AlikePieces::free(510_000, 510_000, 1)], &[sheet]);
     assert_eq!(
         apart.why(&["lid", "floor"], &[2, 1], Units::Millimetres),
         "no two of these 3 lie on one sheet, however they are turned: 2 × lid, 1 × floor"
     );
-    let counted = bound(&[Kind::free(340_000, 340_000, 5)], &[sheet]);
+    let counted = bound(&[AlikePieces::free(340_000, 340_000, 5)], &[sheet]);
     let why = counted.why(&["lid"], &[5], Units::Millimetres);
     assert!(why.starts_with("counted by what can lie beside each other, the pieces make 1.25 sheets' worth: 5 × lid at 0.25 of a sheet (along the sheet in halves, what is over 1/3 as one of them; across it"), "{why}");
 }

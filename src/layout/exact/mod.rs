@@ -10,7 +10,7 @@ mod free;
 pub use free::cheapest_with_free_cuts;
 
 use super::Axis;
-use super::search::{Bin, Cut, Filled, Found, Kind, Problem};
+use super::search::{Bin, Cut, Filled, Found, PieceKind, Problem};
 
 /// Selections, and ways to part them, that are gone through at most: twelve pieces of as many kinds, or more that are alike.
 const MOST_SELECTIONS: usize = 20_000;
@@ -27,7 +27,7 @@ pub fn cheapest(problem: &Problem) -> Option<Found> {
 impl All<'_> {
     /// Every selection with its smallest rectangles; `None` where there are too many.
     fn of(problem: &Problem) -> Option<All<'_>> {
-        let kinds: Vec<&Kind> = problem.kinds.iter().filter(|kind| kind.count > 0).collect();
+        let kinds: Vec<&PieceKind> = problem.kinds.iter().filter(|kind| kind.count > 0).collect();
         if kinds.iter().map(|kind| kind.count).sum::<u32>() > MOST_PIECES {
             return None;
         }
@@ -220,7 +220,7 @@ impl All<'_> {
 }
 
 /// How a piece may lie: its size so, and whether it is turned.
-fn ways(kind: &Kind) -> impl Iterator<Item = (Size, bool)> {
+fn ways(kind: &PieceKind) -> impl Iterator<Item = (Size, bool)> {
     let straight = kind.straight.then_some(((kind.length, kind.width), false));
     straight.into_iter().chain(kind.turned.then_some(((kind.width, kind.length), true)))
 }

@@ -19,7 +19,7 @@ use crate::job::Job;
 
 /// A piece waiting for a place, in micrometres, grown by the gap.
 #[derive(Clone, Copy)]
-struct Piece {
+struct Unplaced {
     part: usize,
     length: i32,
     width: i32,
@@ -51,7 +51,7 @@ const RULES: [Rule; 3] = [
     },
 ];
 
-type Order = fn(&Piece) -> (i64, i32);
+type Order = fn(&Unplaced) -> (i64, i32);
 
 const ORDERS: [Order; 4] = [
     |piece| (i64::from(piece.length) * i64::from(piece.width), piece.length),
@@ -71,13 +71,13 @@ pub(super) fn pack(
     group: &[usize],
     gap: f64,
 ) -> Result<Vec<Sheet>, Vec<usize>> {
-    let mut pieces: Vec<Piece> = Vec::new();
+    let mut pieces: Vec<Unplaced> = Vec::new();
     let between = micrometres(gap);
     for &part in wanted {
         let about = &parts[part];
         let (straight, turned) = turns(about.grain);
         let (length, width) = (micrometres(about.length) + between, micrometres(about.width) + between);
-        let piece = Piece { part, length, width, straight, turned };
+        let piece = Unplaced { part, length, width, straight, turned };
         pieces.extend(std::iter::repeat_n(piece, about.count as usize));
     }
     let mut best: Option<Vec<OpenSheet>> = None;
@@ -120,7 +120,13 @@ fn finished(job: &Job, sheet: OpenSheet) -> Sheet {
     Sheet { stock: sheet.stock, length: stock.length, width: stock.width, thickness: stock.thickness, placements }
 }
 
-fn pack_once(job: &Job, pieces: &[Piece], group: &[usize], gap: f64, rule: Rule) -> Result<Vec<OpenSheet>, Vec<usize>> {
+fn pack_once(
+    job: &Job,
+    pieces: &[Unplaced],
+    group: &[usize],
+    gap: f64,
+    rule: Rule,
+) -> Result<Vec<OpenSheet>, Vec<usize>> {
     let mut sheets: Vec<OpenSheet> = Vec::new();
     let mut used = vec![0u32; group.len()];
     let mut left_out = Vec::new();
@@ -157,7 +163,7 @@ fn pack_once(job: &Job, pieces: &[Piece], group: &[usize], gap: f64, rule: Rule)
 }
 
 impl OpenSheet {
-    fn best_place(&self, piece: &Piece, rule: Rule) -> Option<(Space, bool)> {
+    fn best_place(&self, piece: &Unplaced, rule: Rule) -> Option<(Space, bool)> {
         let mut best: Option<((i64, i64), Space, bool)> = None;
         for turned in [false, true] {
             let (allowed, length, width) = if turned {
@@ -178,7 +184,7 @@ impl OpenSheet {
         best.map(|(_, space, turned)| (space, turned))
     }
 
-    fn put(&mut self, piece: &Piece, space: Space, turned: bool) {
+    fn put(&mut self, piece: &Unplaced, space: Space, turned: bool) {
         let (length, width) = if turned { (piece.width, piece.length) } else { (piece.length, piece.width) };
         let taken = Space { x: space.x, y: space.y, length, width };
         self.placed.push((piece.part, taken.x, taken.y, turned));

@@ -3,7 +3,7 @@
 use super::search::Engine;
 use super::sheet::{Open, Placed};
 use super::space::Space;
-use super::waiting::{Spot, Waiting};
+use super::waiting::{Fit, Waiting};
 
 impl Engine<'_> {
     /// Puts in what can be put in; gives up once what found no place counts more than `most`.
@@ -16,7 +16,7 @@ impl Engine<'_> {
         let mut waits = kinds.len();
         for (piece, kind) in waiting.iter_mut().zip(&kinds) {
             piece.kind = *kind;
-            piece.spots.clear();
+            piece.fits.clear();
         }
         for sheet in 0..self.sheets.len() {
             if !self.sheets[sheet].placed.is_empty() {
@@ -26,15 +26,15 @@ impl Engine<'_> {
         while waits > 0 {
             let chosen = self.most_restricted(&waiting[..waits]);
             let kind = waiting[chosen].kind;
-            let spot = match self.choose(&waiting[chosen].spots) {
-                Some(spot) => Some(spot),
+            let fit = match self.choose(&waiting[chosen].fits) {
+                Some(fit) => Some(fit),
                 None => self.open_sheet(kind).and_then(|sheet| {
                     self.offer(sheet, &mut waiting[..waits]);
-                    let there = waiting[chosen].spots.iter().filter(|spot| spot.sheet as usize == sheet);
+                    let there = waiting[chosen].fits.iter().filter(|fit| fit.sheet as usize == sheet);
                     there.min_by(|a, b| a.loss.total_cmp(&b.loss)).copied()
                 }),
             };
-            let Some(spot) = spot else {
+            let Some(fit) = fit else {
                 without += self.weights[kind as usize] * i64::from(self.out[kind as usize]);
                 if without > most {
                     break;
@@ -43,9 +43,9 @@ impl Engine<'_> {
                 waiting.swap(chosen, waits);
                 continue;
             };
-            let sheet = spot.sheet as usize;
+            let sheet = fit.sheet as usize;
             self.touch(sheet);
-            self.sheets[sheet].put(Placed { kind, turned: spot.turned, at: spot.at }, &mut self.scratch);
+            self.sheets[sheet].put(Placed { kind, turned: fit.turned, at: fit.at }, &mut self.scratch);
             self.looks += 8 * self.sheets[sheet].placed.len() as u64;
             self.out[kind as usize] -= 1;
             if self.out[kind as usize] == 0 {
@@ -53,7 +53,7 @@ impl Engine<'_> {
                 waiting.swap(chosen, waits);
             }
             for piece in &mut waiting[..waits] {
-                piece.spots.retain(|known| known.sheet != spot.sheet);
+                piece.fits.retain(|known| known.sheet != fit.sheet);
             }
             self.offer(sheet, &mut waiting[..waits]);
         }
@@ -64,9 +64,9 @@ impl Engine<'_> {
     fn most_restricted(&mut self, waiting: &[Waiting]) -> usize {
         let (mut chosen, mut fewest, mut equal) = (0, usize::MAX, 0);
         for (i, piece) in waiting.iter().enumerate() {
-            if piece.spots.len() < fewest {
-                (chosen, fewest, equal) = (i, piece.spots.len(), 1);
-            } else if piece.spots.len() == fewest {
+            if piece.fits.len() < fewest {
+                (chosen, fewest, equal) = (i, piece.fits.len(), 1);
+            } else if piece.fits.len() == fewest {
                 equal += 1;
                 if self.random.below(equal) == 0 {
                     chosen = i;
@@ -77,13 +77,13 @@ impl Engine<'_> {
     }
 
     /// The place that loses least; now and then it is passed over.
-    fn choose(&mut self, spots: &[Spot]) -> Option<Spot> {
-        let mut best: Option<Spot> = None;
-        for spot in spots {
-            if best.is_none_or(|best| spot.loss < best.loss)
+    fn choose(&mut self, fits: &[Fit]) -> Option<Fit> {
+        let mut best: Option<Fit> = None;
+        for fit in fits {
+            if best.is_none_or(|best| fit.loss < best.loss)
                 && (best.is_none() || !self.random.chance(self.settings.skip))
             {
-                best = Some(*spot);
+                best = Some(*fit);
             }
         }
         best
@@ -111,7 +111,7 @@ impl Engine<'_> {
                         continue;
                     }
                     let (over_x, over_y) = (space.length - length, space.width - width);
-                    let mut best = Spot { loss: f32::INFINITY, sheet: sheet as u32, turned, at: *space };
+                    let mut best = Fit { loss: f32::INFINITY, sheet: sheet as u32, turned, at: *space };
                     for (right, top) in [(false, false), (true, false), (false, true), (true, true)] {
                         // What fills the space one way lies in two of its corners at once.
                         if right && over_x == 0 || top && over_y == 0 {
@@ -129,7 +129,7 @@ impl Engine<'_> {
                         let least = over_x.min(over_y) as f32 / open.whole.length.max(open.whole.width) as f32;
                         best.loss = least + best.loss / 64.0;
                     }
-                    piece.spots.push(best);
+                    piece.fits.push(best);
                 }
             }
         }

@@ -2,9 +2,9 @@
 
 use super::space::Space;
 
-/// A place for a piece.
+/// How a piece fits into what is free of a sheet.
 #[derive(Clone, Copy)]
-pub(super) struct Spot {
+pub(super) struct Fit {
     pub loss: f32,
     pub sheet: u32,
     pub turned: bool,
@@ -15,5 +15,5 @@ pub(super) struct Spot {
 #[derive(Clone, Default)]
 pub(super) struct Waiting {
     pub kind: u32,
-    pub spots: Vec<Spot>,
+    pub fits: Vec<Fit>,
 }

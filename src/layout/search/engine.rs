@@ -3,7 +3,7 @@
 use super::pool::{Pool, Wanted};
 use super::random::Random;
 use super::tree::{ROOT, Tree, What};
-use super::waiting::{Spot, Waiting};
+use super::waiting::{Offer, Waiting};
 use super::worth::Worth;
 use super::{Cut, Filled, Found, Problem, Settings};
 use crate::layout::Axis;
@@ -70,7 +70,7 @@ pub(super) struct Engine<'a> {
     /// Kinds that are out and may still find a place: the first so many of these.
     pub waiting: Vec<Waiting>,
     pub waits: usize,
-    pub spots: Vec<Spot>,
+    pub offers: Vec<Offer>,
     pool: Pool,
     /// Does a step change two or three sheets only? Each way finds what the other misses, so they take turns.
     few: bool,
@@ -104,7 +104,7 @@ impl<'a> Engine<'a> {
             tally_before: Tally::default(),
             waiting: Vec::new(),
             waits: 0,
-            spots: Vec::new(),
+            offers: Vec::new(),
             pool: Pool::default(),
             few: false,
         }

@@ -28,7 +28,7 @@ use worth::Worth;
 
 /// A kind of piece. Sizes in micrometres.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Kind {
+pub struct PieceKind {
     pub length: i32,
     pub width: i32,
     /// May it lie with its length along the sheet's?
@@ -52,7 +52,7 @@ pub struct Bin {
 /// What is to be packed in what.
 #[derive(Clone, Debug, Default)]
 pub struct Problem {
-    pub kinds: Vec<Kind>,
+    pub kinds: Vec<PieceKind>,
     pub bins: Vec<Bin>,
     /// Stages of cuts at most, 2 or more: all along one axis, then all along the other, and so on. `None` for no limit.
     pub stages: Option<u32>,

@@ -3,7 +3,7 @@
 use super::Problem;
 use super::engine::Engine;
 use super::tree::{Leftover, NONE, ROOT, Tree, What};
-use super::waiting::{Place, Spot, Staged, Waiting};
+use super::waiting::{Offer, Place, Staged, Waiting};
 
 impl Engine<'_> {
     /// Puts in what can be put in; gives up once what found no place counts more than `most`.
@@ -16,13 +16,13 @@ impl Engine<'_> {
             while self.random.chance(self.settings.skip) {
                 skipped += 1;
             }
-            match self.waiting[chosen].ranked(&self.spots, skipped) {
+            match self.waiting[chosen].ranked(&self.offers, skipped) {
                 Some(place) => self.place(chosen, place),
                 None => match self.open_sheet(chosen) {
                     Some(sheet) => {
                         self.offer(sheet, ROOT);
-                        let spot = self.spots.len() as u32 - 1;
-                        let here = self.waiting[chosen].places.iter().filter(|place| place.spot == spot);
+                        let offer = self.offers.len() as u32 - 1;
+                        let here = self.waiting[chosen].places.iter().filter(|place| place.offer == offer);
                         if let Some(place) = here.min_by(|a, b| a.loss.total_cmp(&b.loss)).copied() {
                             self.place(chosen, place);
                         }
@@ -47,7 +47,7 @@ impl Engine<'_> {
 
     /// The pieces that are out, the leftovers that could hold any of them, and who fits where.
     fn gather(&mut self) {
-        self.spots.clear();
+        self.offers.clear();
         self.waits = self.tally.out_kinds.len();
         if self.waiting.len() < self.waits {
             self.waiting.resize_with(self.waits, Waiting::default);
@@ -63,21 +63,21 @@ impl Engine<'_> {
             if sheet.is_empty() {
                 continue;
             }
-            let from = self.spots.len();
+            let from = self.offers.len();
             for left in sheet.leftovers(short, long, &self.worth) {
                 let Leftover { length, width, node, worth } = *left;
                 if length.min(width) >= short && length.max(width) >= long {
-                    self.spots.push(Spot { length, width, sheet: number as u32, node, worth, staged: None });
+                    self.offers.push(Offer { length, width, sheet: number as u32, node, worth, staged: None });
                 }
             }
             if self.problem.stages.is_some() {
-                self.spots[from..].iter_mut().for_each(|spot| spot.staged = self.problem.staged(sheet, spot.node));
+                self.offers[from..].iter_mut().for_each(|offer| offer.staged = self.problem.staged(sheet, offer.node));
             }
         }
-        self.looks += (self.waits * self.spots.len()) as u64;
+        self.looks += (self.waits * self.offers.len()) as u64;
         for piece in &mut self.waiting[..self.waits] {
-            for at in 0..self.spots.len() {
-                piece.weigh(&self.spots, at, &self.worth);
+            for at in 0..self.offers.len() {
+                piece.weigh(&self.offers, at, &self.worth);
             }
             self.looks += 4 * piece.places.len() as u64;
         }
@@ -102,12 +102,12 @@ impl Engine<'_> {
     /// Puts a piece in its place, and tells everybody else.
     fn place(&mut self, chosen: usize, place: Place) {
         let Waiting { kind, length, width, .. } = self.waiting[chosen];
-        let spot = self.spots[place.spot as usize];
-        self.touch(spot.sheet as usize);
+        let offer = self.offers[place.offer as usize];
+        self.touch(offer.sheet as usize);
         let size = if place.turned { (width, length) } else { (length, width) };
         let part = What::Part { kind, turned: place.turned };
-        let sheet = &mut self.sheets[spot.sheet as usize];
-        let left = sheet.insert(spot.node, part, size, place.first, &self.worth);
+        let sheet = &mut self.sheets[offer.sheet as usize];
+        let left = sheet.insert(offer.node, part, size, place.first, &self.worth);
         self.tally.area_out -= self.areas[kind as usize];
         self.tally.out[kind as usize] -= 1;
         if self.tally.out[kind as usize] == 0 {
@@ -115,12 +115,12 @@ impl Engine<'_> {
             self.tally.out_kinds.retain(|out| *out != kind);
         }
         self.looks += 20 + self.waits as u64;
-        let size = self.spots[place.spot as usize].take();
+        let size = self.offers[place.offer as usize].take();
         for piece in &mut self.waiting[..self.waits] {
-            piece.withdraw(&self.spots, place.spot, size);
+            piece.withdraw(&self.offers, place.offer, size);
         }
         for node in left.into_iter().filter(|node| *node != NONE) {
-            self.offer(spot.sheet as usize, node);
+            self.offer(offer.sheet as usize, node);
         }
     }
 
@@ -130,10 +130,10 @@ impl Engine<'_> {
         let worth = self.worth.single(about.length, about.width);
         let (length, width) = (about.length, about.width);
         let staged = self.problem.staged(&self.sheets[sheet], node);
-        self.spots.push(Spot { length, width, sheet: sheet as u32, node, worth, staged });
+        self.offers.push(Offer { length, width, sheet: sheet as u32, node, worth, staged });
         self.looks += 2 * self.waits as u64;
         for piece in &mut self.waiting[..self.waits] {
-            piece.weigh(&self.spots, self.spots.len() - 1, &self.worth);
+            piece.weigh(&self.offers, self.offers.len() - 1, &self.worth);
         }
     }
 
@@ -157,7 +157,7 @@ impl Engine<'_> {
         self.tally.cost += self.problem.bins[bin].cost;
         let about = &self.problem.bins[bin];
         let slot = self.sheets.iter().enumerate().position(|(i, sheet)| {
-            sheet.is_empty() && sheet.bin == bin as u32 && !self.spots.iter().any(|spot| spot.sheet as usize == i)
+            sheet.is_empty() && sheet.bin == bin as u32 && !self.offers.iter().any(|offer| offer.sheet as usize == i)
         });
         let slot = slot.unwrap_or_else(|| {
             self.sheets.push(Tree::new(bin as u32, about.length, about.width, &self.worth));

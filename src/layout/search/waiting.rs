@@ -1,13 +1,13 @@
 //! What waits for a place, and the leftovers that have one.
 
-use super::Kind;
+use super::PieceKind;
 use super::tree::other;
 use super::worth::Worth;
 use crate::layout::Axis;
 
-/// A leftover, as places are looked for.
+/// A leftover that is offered to the pieces that wait.
 #[derive(Clone, Copy)]
-pub(super) struct Spot {
+pub(super) struct Offer {
     pub length: i32,
     pub width: i32,
     pub sheet: u32,
@@ -56,7 +56,7 @@ pub(super) struct Waiting {
 #[derive(Clone, Copy)]
 pub(super) struct Place {
     pub loss: f32,
-    pub spot: u32,
+    pub offer: u32,
     pub turned: bool,
     pub first: Axis,
 }
@@ -83,7 +83,7 @@ impl Both {
     }
 }
 
-impl Spot {
+impl Offer {
     /// The length of a leftover that is used up: it holds nothing.
     const GONE: i32 = 0;
 
@@ -117,13 +117,13 @@ impl Spot {
             };
         }
         let (kept, first) = if better { (x_first, Axis::X) } else { (y_first, Axis::Y) };
-        Some(Place { loss: self.worth - kept, spot: at as u32, turned, first })
+        Some(Place { loss: self.worth - kept, offer: at as u32, turned, first })
     }
 }
 
 impl Waiting {
     /// Waits anew, for one of this kind.
-    pub fn begin(&mut self, number: u32, kind: &Kind) {
+    pub fn begin(&mut self, number: u32, kind: &PieceKind) {
         (self.kind, self.length, self.width) = (number, kind.length, kind.width);
         let turned = kind.turned && (kind.length != kind.width || !kind.straight);
         self.ways = [
@@ -141,23 +141,23 @@ impl Waiting {
 
     /// Adds the places that a leftover offers.
     #[inline(always)]
-    pub fn weigh(&mut self, spots: &[Spot], at: usize, worth: &Worth) {
-        let size = spots[at].size();
+    pub fn weigh(&mut self, offers: &[Offer], at: usize, worth: &Worth) {
+        let size = offers[at].size();
         let [straight, turned] = self.ways.map(|way| size.holds(way));
         if straight | turned {
             if straight {
-                self.add(&spots[at], at, false, worth);
+                self.add(&offers[at], at, false, worth);
             }
             if turned {
-                self.add(&spots[at], at, true, worth);
+                self.add(&offers[at], at, true, worth);
             }
         }
     }
 
     #[inline(never)]
-    fn add(&mut self, spot: &Spot, at: usize, turned: bool, worth: &Worth) {
+    fn add(&mut self, offer: &Offer, at: usize, turned: bool, worth: &Worth) {
         let (length, width) = if turned { (self.width, self.length) } else { (self.length, self.width) };
-        let Some(place) = spot.place(at, length, width, turned, worth) else { return };
+        let Some(place) = offer.place(at, length, width, turned, worth) else { return };
         if self.left == 0 || place.loss < self.places[self.best as usize].loss {
             self.best = self.places.len() as u32;
         }
@@ -165,21 +165,21 @@ impl Waiting {
         self.places.push(place);
     }
 
-    /// A leftover is gone: it was of this size, and its spot says so already.
+    /// A leftover is gone: it was of this size, and says so already.
     #[inline]
-    pub fn withdraw(&mut self, spots: &[Spot], at: u32, (length, width): (i32, i32)) {
+    pub fn withdraw(&mut self, offers: &[Offer], at: u32, (length, width): (i32, i32)) {
         let size = Both::new(length, width);
         let [straight, turned] = self.ways.map(|way| size.holds(way));
         if straight || turned {
-            self.left -= match spots[at as usize].staged {
+            self.left -= match offers[at as usize].staged {
                 None => u32::from(straight) + u32::from(turned),
-                Some(_) => self.places.iter().filter(|place| place.spot == at).count() as u32,
+                Some(_) => self.places.iter().filter(|place| place.offer == at).count() as u32,
             };
         }
-        if self.left > 0 && (straight || turned) && self.places[self.best as usize].spot == at {
+        if self.left > 0 && (straight || turned) && self.places[self.best as usize].offer == at {
             let mut least = f32::INFINITY;
             for (i, place) in self.places.iter().enumerate() {
-                if place.loss < least && !spots[place.spot as usize].gone() {
+                if place.loss < least && !offers[place.offer as usize].gone() {
                     (self.best, least) = (i as u32, place.loss);
                 }
             }
@@ -187,11 +187,11 @@ impl Waiting {
     }
 
     /// The best place but for so many.
-    pub fn ranked(&mut self, spots: &[Spot], skipped: usize) -> Option<Place> {
+    pub fn ranked(&mut self, offers: &[Offer], skipped: usize) -> Option<Place> {
         if skipped == 0 {
             return (self.left > 0).then(|| self.places[self.best as usize]);
         }
-        self.places.retain(|place| !spots[place.spot as usize].gone());
+        self.places.retain(|place| !offers[place.offer as usize].gone());
         if skipped >= self.places.len() {
             self.best = self.best_of_all();
             return None;

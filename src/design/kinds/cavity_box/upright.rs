@@ -5,7 +5,7 @@ use crate::design::Facing;
 use crate::geometry::{Outline, Point};
 use glam::DVec3;
 
-/// A wall along y, its upper edge along the slope where that runs the same way.
+/// A wall along y, its upper edge along the slope where that runs along y too.
 pub(super) fn side(box_: &mut Building, name: &str, facing: Facing, x: (f64, f64), y: (f64, f64)) -> usize {
     let top = box_.underside.along_y(x, y);
     upright(box_, name, "side", facing, (x, y), top.into_iter().map(|(y, z)| DVec3::new(x.0, y, z)).collect())

@@ -48,13 +48,13 @@ fn loose(box_: &mut Building) {
     let (widest, highest) = (length - 20.0, height - 3.0);
     // What is not told is made to fit.
     if box_.design.spots.of(&[ENTRANCE]).is_some() {
-        let ways = [("width", wide, widest, "a narrower"), ("height", high, highest, "a lower")];
-        for (what, way, most, would_do) in ways.into_iter().filter(|(_, way, most, _)| way > most) {
+        let passage = [("width", wide, widest, "a narrower"), ("height", high, highest, "a lower")];
+        for (what, size, most, would_do) in passage.into_iter().filter(|(_, size, most, _)| size > most) {
             box_.refuse_as(
                 JobCheck::BlockRoom,
                 &format!("{what} of the way through the entrance block"),
                 &[ENTRANCE],
-                (Measure::Length(way), Limits::at_most(most)),
+                (Measure::Length(size), Limits::at_most(most)),
                 &format!("too little of the block is left: take {would_do} `entrance`"),
             );
         }

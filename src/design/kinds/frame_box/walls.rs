@@ -116,7 +116,7 @@ fn inner_walls(box_: &mut Building) {
     }
     let foot = (h - box_.design.rest_cleat).min(s.rest - t).max(0.0);
     let joinery = box_.joinery;
-    // From the front inwards; the back is the same the other way round.
+    // From the front inwards; the back is its mirror image.
     let places = [("front", Facing::Front, false), ("back", Facing::Back, true)];
     for (name, facing, mirrored) in places {
         let y = |near: f64, far: f64| if mirrored { (l - far, l - near) } else { (near, far) };

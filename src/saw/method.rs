@@ -1,7 +1,7 @@
 //! How a cut can be made without danger, by the limits of the saws there are.
 
 use super::caution::Why;
-use super::step::Way;
+use super::step::Method;
 use crate::profile::SawBench;
 
 /// A cut to be made: the piece's size across and along the cut, and how much comes off on the measured side.
@@ -32,26 +32,28 @@ impl Work {
     }
 }
 
-/// The way to make a cut; when only the hand is left, why not the saws.
-pub(super) fn way(bench: &SawBench, work: Work) -> (Way, Vec<Why>) {
+/// The first method by which a cut can be made without danger; where only the hand is left, why the saws are ruled out.
+pub(super) fn method(bench: &SawBench, work: Work) -> (Method, Vec<Why>) {
     let mut why = Vec::new();
-    for (way, closed) in
-        [(Way::Fence, fence(bench, work)), (Way::GaugeStop, gauge(bench, work)), (Way::Guide, guide(bench, work))]
-    {
-        match closed {
+    for (method, ruled_out) in [
+        (Method::Fence, fence(bench, work)),
+        (Method::GaugeStop, gauge(bench, work)),
+        (Method::Guide, guide(bench, work)),
+    ] {
+        match ruled_out {
             Some(reason) => {
                 if !why.contains(&reason) {
                     why.push(reason);
                 }
             }
             // The longer side is what hands and gauge can hold.
-            None if way == Way::GaugeStop && work.measure < bench.least_held.value => {
-                return (Way::GaugeFree, Vec::new());
+            None if method == Method::GaugeStop && work.measure < bench.least_held.value => {
+                return (Method::GaugeFree, Vec::new());
             }
-            None => return (way, Vec::new()),
+            None => return (method, Vec::new()),
         }
     }
-    (Way::Hand, why)
+    (Method::Hand, why)
 }
 
 /// Can one person feed the piece over a table saw?
@@ -64,7 +66,7 @@ fn too_large(bench: &SawBench, work: Work) -> bool {
     bulky && !slender
 }
 
-/// What closes the way along the fence.
+/// What rules out the fence.
 fn fence(bench: &SawBench, work: Work) -> Option<Why> {
     if !bench.has_table_saw() {
         Some("there is no table saw")
@@ -83,7 +85,7 @@ fn fence(bench: &SawBench, work: Work) -> Option<Why> {
     }
 }
 
-/// What closes the way at the gauge.
+/// What rules out the gauge.
 fn gauge(bench: &SawBench, work: Work) -> Option<Why> {
     if !bench.has_table_saw() {
         Some("there is no table saw")
@@ -98,7 +100,7 @@ fn gauge(bench: &SawBench, work: Work) -> Option<Why> {
     }
 }
 
-/// What closes the way along the guide.
+/// What rules out the guide.
 fn guide(bench: &SawBench, work: Work) -> Option<Why> {
     if work.along > bench.guide_length.value {
         Some("the cut is longer than the guide")
@@ -139,9 +141,9 @@ pub(super) const BY_HAND: usize = 1000;
 
 /// The trouble of one cut.
 pub(super) fn trouble_of(bench: &SawBench, work: Work) -> usize {
-    match way(bench, work).0 {
-        Way::Hand => BY_HAND,
-        Way::GaugeStop | Way::GaugeFree if work.is_clamped(bench) => 1,
+    match method(bench, work).0 {
+        Method::Hand => BY_HAND,
+        Method::GaugeStop | Method::GaugeFree if work.is_clamped(bench) => 1,
         _ => 0,
     }
 }
@@ -151,36 +153,36 @@ mod tests {
     use super::*;
     use crate::profile::Profiles;
 
-    fn of(across: f64, along: f64, measure: f64) -> Way {
+    fn of(across: f64, along: f64, measure: f64) -> Method {
         let bench = Profiles::built_in().find::<SawBench>("table-saw").expect("built in");
-        way(&bench, Work { across, along, measure, kerf: 3.0 }).0
+        method(&bench, Work { across, along, measure, kerf: 3.0 }).0
     }
 
     #[test]
     fn a_sheet_is_broken_down_by_the_guide_and_a_strip_goes_to_the_fence() {
-        assert_eq!(of(2440.0, 1220.0, 486.0), Way::Guide);
-        assert_eq!(of(1220.0, 486.0, 260.0), Way::Fence);
+        assert_eq!(of(2440.0, 1220.0, 486.0), Method::Guide);
+        assert_eq!(of(1220.0, 486.0, 260.0), Method::Fence);
     }
 
     #[test]
     fn a_narrow_strip_is_cut_at_the_gauge_and_never_with_its_short_end_on_the_fence() {
-        assert_eq!(of(1220.0, 241.0, 190.0), Way::GaugeStop);
-        assert_eq!(of(1220.0, 51.0, 215.0), Way::GaugeStop);
+        assert_eq!(of(1220.0, 241.0, 190.0), Method::GaugeStop);
+        assert_eq!(of(1220.0, 51.0, 215.0), Method::GaugeStop);
         // A short piece falls free from a long strip that is held.
-        assert_eq!(of(1220.0, 51.0, 60.0), Way::GaugeFree);
+        assert_eq!(of(1220.0, 51.0, 60.0), Method::GaugeFree);
     }
 
     #[test]
     fn what_is_too_short_for_both_is_left_to_the_hand() {
-        assert_eq!(of(150.0, 51.0, 60.0), Way::Hand);
-        assert_eq!(of(140.0, 800.0, 8.0), Way::Hand);
+        assert_eq!(of(150.0, 51.0, 60.0), Method::Hand);
+        assert_eq!(of(140.0, 800.0, 8.0), Method::Hand);
     }
 
     #[test]
     fn a_piece_that_leaves_little_to_hold_is_clamped() {
         let bench = Profiles::built_in().find::<SawBench>("table-saw").expect("built in");
         let work = Work { across: 260.0, along: 127.0, measure: 127.0, kerf: 3.0 };
-        assert_eq!(way(&bench, work).0, Way::GaugeFree);
+        assert_eq!(method(&bench, work).0, Method::GaugeFree);
         assert!(work.is_clamped(&bench) && trouble_of(&bench, work) == 1);
     }
 
@@ -188,6 +190,6 @@ mod tests {
     fn without_a_table_saw_all_is_guided() {
         let bench = Profiles::built_in().find::<SawBench>("circular-saw").expect("built in");
         let work = Work { across: 1220.0, along: 241.0, measure: 190.0, kerf: 3.0 };
-        assert_eq!(way(&bench, work).0, Way::Guide);
+        assert_eq!(method(&bench, work).0, Method::Guide);
     }
 }
