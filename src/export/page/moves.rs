@@ -147,9 +147,10 @@ mod tests {
         let text = "(tool 2: a drill)\nG21 G90 G17\nG0 X10 Y0 Z5\nG1 Z-3 F600\nG3 X0 Y10 I-10 J0\nM5\n(tool 1: a mill)\nM0\n\
                     G4 P2.5\nM30\n";
         let moves = Moves::of(text, 1.0);
+        let quarter = (std::f64::consts::FRAC_PI_2 * 1e8).round() / 1e8;
         let expected = json!([
-            7, 2, 0, 2, 100000, 0, 50000, 3, 600, 1, 1, 0, 0, -80000, 2, 1, -100000, 100000, 0, -100000, 0, 1.57079633,
-            7, 1, 6, 3, 5, 1, 2.5
+            7, 2, 0, 2, 100000, 0, 50000, 3, 600, 1, 1, 0, 0, -80000, 2, 1, -100000, 100000, 0, -100000, 0, quarter, 7,
+            1, 6, 3, 5, 1, 2.5
         ]);
         assert_eq!(Value::Array(moves.packed), expected);
         assert_eq!(moves.heads, [(0, "tool 2: a drill".to_string(), 0), (6, "tool 1: a mill".into(), 3)]);
