@@ -5,10 +5,14 @@
 //! be stopped and taken up, and runs over other numbers add to it. Each fault, refusal without a word, panic and slow job is
 //! written to a folder in `found/` for `nestwright make job.toml --profiles profiles`.
 //!
+//! `nestwright-fuzz matrix`: every sample and every starter, from 1 to 6 of it, on every machine with every choice of drills; the
+//! same way, in `found/matrix.ledger`.
+//!
 //! `nestwright-fuzz jobs again FOLDER` makes such a folder again; `jobs shrink FOLDER` strikes out of its spec what the same
 //! fault does without.
 
 mod ledger;
+mod matrix;
 mod shrink;
 
 use crate::any_job::attempt::{Outcome, attempt};
@@ -19,6 +23,7 @@ use nestwright::design::Kinds;
 use nestwright::profile::Profiles;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::ops::Range;
 use std::panic::{self, AssertUnwindSafe};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -39,10 +44,14 @@ thread_local! {
     static PANIC: RefCell<String> = const { RefCell::new(String::new()) };
 }
 
-pub fn run(args: &[String]) -> ExitCode {
+fn hear_panics() {
     panic::set_hook(Box::new(|info| {
         PANIC.with(|said| *said.borrow_mut() = info.to_string().replace('\n', ": "));
     }));
+}
+
+pub fn run(args: &[String]) -> ExitCode {
+    hear_panics();
     match args {
         [what, folder] if what == "again" => return shrink::again(folder.as_ref()),
         [what, folder] if what == "shrink" => return shrink::shrink(folder.as_ref()),
@@ -57,7 +66,30 @@ pub fn run(args: &[String]) -> ExitCode {
             return ExitCode::from(2);
         }
     };
-    let ledger = match Ledger::open(seed) {
+    series(&Series { name: format!("jobs-{seed}"), numbers: from..from + count, most: u64::MAX, job: &|number| any_job::job(seed, number) })
+}
+
+/// Every sample and starter on every machine: see `matrix.rs`.
+pub fn run_matrix() -> ExitCode {
+    hear_panics();
+    let jobs = matrix::jobs();
+    let most = jobs.len() as u64;
+    series(&Series { name: "matrix".into(), numbers: 0..most, most, job: &|number| jobs[number as usize].clone() })
+}
+
+/// Jobs by number.
+struct Series<'a> {
+    /// Of its ledger, and of the folders of what went wrong.
+    name: String,
+    numbers: Range<u64>,
+    /// There are no more.
+    most: u64,
+    job: &'a (dyn Fn(u64) -> AnyJob + Sync),
+}
+
+fn series(series: &Series) -> ExitCode {
+    let Series { name, numbers, most, job } = series;
+    let ledger = match Ledger::open(name) {
         Ok(ledger) => Mutex::new(ledger),
         Err(why) => {
             eprintln!("{why}");
@@ -65,7 +97,7 @@ pub fn run(args: &[String]) -> ExitCode {
         }
     };
     let blocks: Vec<u64> =
-        (from / BLOCK..(from + count).div_ceil(BLOCK)).filter(|it| !locked(&ledger).has(*it)).collect();
+        (numbers.start / BLOCK..numbers.end.div_ceil(BLOCK)).filter(|it| !locked(&ledger).has(*it)).collect();
     let (next, cores) = (AtomicU64::new(0), thread::available_parallelism().map_or(1, usize::from));
     let (profiles, kinds) = (Profiles::built_in(), Kinds::built_in());
     let running: Vec<Mutex<Option<(u64, Instant)>>> = (0..cores).map(|_| Mutex::new(None)).collect();
@@ -77,10 +109,10 @@ pub fn run(args: &[String]) -> ExitCode {
                 let pool = |threads| rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
                 let (one, two) = (pool(1), pool(2));
                 while let Some(block) = blocks.get(next.fetch_add(1, Relaxed) as usize) {
-                    let mut counts = Counts { seed, counts: BTreeMap::new() };
-                    for number in block * BLOCK..(block + 1) * BLOCK {
+                    let mut counts = Counts { name, counts: BTreeMap::new() };
+                    for number in block * BLOCK..((block + 1) * BLOCK).min(*most) {
                         *locked(now) = Some((number, Instant::now()));
-                        let job = any_job::job(seed, number);
+                        let job = job(number);
                         let (outcome, took) = one.install(|| timed(&job, &profiles, &kinds));
                         let again = matches!(outcome, Outcome::Made(_)) && number.is_multiple_of(10);
                         let again = again.then(|| two.install(|| timed(&job, &profiles, &kinds).0));
@@ -92,7 +124,7 @@ pub fn run(args: &[String]) -> ExitCode {
                 left.fetch_sub(1, Relaxed);
             });
         }
-        scope.spawn(|| watch(seed, &running, &left, &ledger, blocks.len()));
+        scope.spawn(|| watch(series, &running, &left, &ledger, blocks.len()));
     });
     println!("{}", locked(&ledger).report());
     if locked(&ledger).sound() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
@@ -130,7 +162,7 @@ fn sign_of(why: &str) -> String {
 
 /// Tells every minute how far it is, and writes down what hangs.
 fn watch(
-    seed: u64,
+    series: &Series,
     running: &[Mutex<Option<(u64, Instant)>>],
     left: &AtomicU64,
     ledger: &Mutex<Ledger>,
@@ -146,7 +178,7 @@ fn watch(
                 && !hanging.contains(&number)
             {
                 hanging.push(number);
-                let path = keep(seed, &any_job::job(seed, number), "hang", "");
+                let path = keep(&series.name, &(series.job)(number), "hang", "");
                 println!("job {number} has run for a minute: {}", path.display());
             }
         }
@@ -158,12 +190,12 @@ fn watch(
 }
 
 /// Counts of one block of jobs.
-struct Counts {
-    seed: u64,
+struct Counts<'a> {
+    name: &'a str,
     counts: BTreeMap<String, u64>,
 }
 
-impl Counts {
+impl Counts<'_> {
     fn count(&mut self, what: String) {
         *self.counts.entry(what).or_default() += 1;
     }
@@ -218,14 +250,14 @@ impl Counts {
         let cause = format!("{what}: {}", sign_of(why));
         self.count(cause.clone());
         if self.counts.get(&cause).is_some_and(|count| *count <= KEPT) {
-            keep(self.seed, job, what, why);
+            keep(self.name, job, what, why);
         }
     }
 }
 
 /// Writes the job's files to a folder of its own; its path.
-fn keep(seed: u64, job: &AnyJob, what: &str, why: &str) -> PathBuf {
-    let folder = PathBuf::from("found").join(format!("jobs-{seed}-{}-{}", job.number, what.replace(' ', "-")));
+fn keep(name: &str, job: &AnyJob, what: &str, why: &str) -> PathBuf {
+    let folder = PathBuf::from("found").join(format!("{name}-{}-{}", job.number, what.replace(' ', "-")));
     let write = |name: &str, text: &str| {
         let path = folder.join(name);
         path.parent().map_or(Ok(()), fs::create_dir_all).and_then(|()| fs::write(&path, text)).expect("written");

@@ -4,7 +4,8 @@
 //! something new join the corpus. The same seed goes the same way, so an input that ends the whole process is found again by its
 //! number.
 //!
-//! `nestwright-fuzz jobs FROM COUNT [SEED]` makes jobs drawn at random: see `jobs.rs`.
+//! `nestwright-fuzz jobs FROM COUNT [SEED]` makes jobs drawn at random, `nestwright-fuzz matrix` every sample on every machine:
+//! see `jobs.rs`.
 
 #[path = "../../tests/shared/any_job/mod.rs"]
 mod any_job;
@@ -34,6 +35,9 @@ fn main() -> ExitCode {
     let args: Vec<String> = env::args().skip(1).collect();
     if args.first().is_some_and(|name| name == "jobs") {
         return jobs::run(&args[1..]);
+    }
+    if args.len() == 1 && args[0] == "matrix" {
+        return jobs::run_matrix();
     }
     let (Some(name), Some(seconds)) = (args.first(), args.get(1).and_then(|text| text.parse::<u64>().ok())) else {
         eprintln!("nestwright-fuzz TARGET SECONDS [SEED]; targets: {}", targets::names());

@@ -2,8 +2,7 @@
 
 use crate::reading::Source;
 use std::sync::Arc;
-use toml::Spanned;
-use toml::de::{DeTable, DeValue};
+use toml_edit::{DocumentMut, Item, TableLike, Value};
 
 /// A table of a spec.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,48 +14,33 @@ pub(super) enum Place {
 }
 
 impl Place {
-    fn of<'a>(self, top: &'a DeTable<'a>) -> Option<&'a Spanned<DeValue<'a>>> {
+    fn of(self, spec: &mut DocumentMut) -> Option<&mut dyn TableLike> {
         match self {
-            Place::Saw => top.get("saw"),
-            Place::Router => top.get("router"),
-            Place::Stock(i) => one_of(top.get("stock")?, i),
-            Place::Box(i) => one_of(top.get("box")?, i),
+            Place::Saw => spec.get_mut("saw")?.as_table_like_mut(),
+            Place::Router => spec.get_mut("router")?.as_table_like_mut(),
+            Place::Stock(i) => one_of(spec.get_mut("stock")?, i),
+            Place::Box(i) => one_of(spec.get_mut("box")?, i),
         }
     }
 }
 
 /// One of several tables; one alone may stand without being a list.
-fn one_of<'a>(entry: &'a Spanned<DeValue<'a>>, index: usize) -> Option<&'a Spanned<DeValue<'a>>> {
-    match entry.get_ref() {
-        DeValue::Array(list) => list.get(index),
-        _ => (index == 0).then_some(entry),
+fn one_of(entry: &mut Item, index: usize) -> Option<&mut dyn TableLike> {
+    match entry {
+        Item::ArrayOfTables(tables) => tables.get_mut(index).map(|table| table as &mut dyn TableLike),
+        Item::Value(Value::Array(tables)) => {
+            tables.get_mut(index)?.as_inline_table_mut().map(|table| table as &mut dyn TableLike)
+        }
+        one if index == 0 => one.as_table_like_mut(),
+        _ => None,
     }
 }
 
-/// The spec with this value at this key, in place of what stands there or as a key more; `None` where the table is
-/// written so that it cannot be told where to put it.
+/// The spec with this value, written as in TOML, at this key; `None` where there is no such table.
 pub(super) fn with(source: &Source, place: Place, key: &str, value: &str) -> Option<Arc<Source>> {
-    let top = DeTable::parse(&source.text).ok()?;
-    let entry = place.of(top.get_ref())?;
-    let table = entry.get_ref().as_table()?;
-    let text = &source.text;
-    let changed = match table.get(key) {
-        Some(old) => format!("{}{value}{}", &text[..old.span().start], &text[old.span().end..]),
-        None => {
-            let start = entry.span().start;
-            let rest = text.get(start..)?;
-            let (at, more) = if rest.starts_with('[') {
-                (start + rest.find('\n').map_or(rest.len(), |end| end + 1), format!("{key} = {value}\n"))
-            } else if rest.starts_with('{') {
-                let comma = if table.is_empty() { "" } else { "," };
-                (start + 1, format!(" {key} = {value}{comma} "))
-            } else {
-                return None;
-            };
-            format!("{}{more}{}", &text[..at], &text[at..])
-        }
-    };
-    Some(source.changed(changed))
+    let mut spec: DocumentMut = source.text.parse().ok()?;
+    place.of(&mut spec)?.insert(key, Item::Value(value.parse().ok()?));
+    Some(source.changed(spec.to_string()))
 }
 
 #[cfg(test)]
@@ -66,23 +50,31 @@ mod tests {
     const SPEC: &str = "stock = [{ size = [1, 2], trim = 3 }, {}]\n[saw] # by hand\nkerf = \"1/8\" # measured\n[[box]]\n\
                         name = \"a\"\n[[box.hole]]\nup = 1\n[[box]]\nname = \"b\"\n";
 
-    fn changed(place: Place, key: &str) -> String {
-        with(&Source::new("job.toml", SPEC), place, key, "7").map_or_else(String::new, |source| source.text.clone())
+    /// The value that stands at this key of a changed spec, and how many values have changed besides.
+    fn changed(place: Place, key: &str) -> Option<(String, bool)> {
+        let mut after: DocumentMut = with(&Source::new("job.toml", SPEC), place, key, "7")?.text.parse().ok()?;
+        let mut before: DocumentMut = SPEC.parse().ok()?;
+        let value = place.of(&mut after)?.remove(key)?.to_string();
+        place.of(&mut before)?.remove(key);
+        let plain = |spec: DocumentMut| toml::from_str::<toml::Table>(&spec.to_string()).ok();
+        Some((value.trim().into(), plain(after) == plain(before)))
     }
 
     #[test]
-    fn a_value_is_changed_where_it_stands_and_nothing_else() {
-        assert_eq!(changed(Place::Saw, "kerf"), SPEC.replace("\"1/8\"", "7"));
-        assert_eq!(changed(Place::Stock(0), "trim"), SPEC.replace("trim = 3", "trim = 7"));
-    }
-
-    #[test]
-    fn a_key_more_is_put_into_its_table() {
-        assert_eq!(changed(Place::Saw, "together"), SPEC.replace("by hand\n", "by hand\ntogether = 7\n"));
-        assert_eq!(changed(Place::Stock(0), "margin"), SPEC.replace("[{ size", "[{ margin = 7,  size"));
-        assert_eq!(changed(Place::Stock(1), "trim"), SPEC.replace("{}", "{ trim = 7 }"));
-        let second = changed(Place::Box(1), "lip");
-        assert!(second.ends_with("[[box]]\nlip = 7\nname = \"b\"\n"), "{second}");
-        assert_eq!(changed(Place::Box(2), "lip"), "");
+    fn one_value_is_changed_or_added_and_no_other() {
+        let same = Some(("7".to_string(), true));
+        for (place, key) in [
+            (Place::Saw, "kerf"),
+            (Place::Saw, "together"),
+            (Place::Stock(0), "trim"),
+            (Place::Stock(0), "margin"),
+            (Place::Stock(1), "trim"),
+            (Place::Box(0), "lip"),
+            (Place::Box(1), "lip"),
+        ] {
+            assert_eq!(changed(place, key), same, "{place:?} {key}");
+        }
+        assert_eq!(changed(Place::Box(2), "lip"), None);
+        assert_eq!(changed(Place::Router, "feed"), None);
     }
 }

@@ -7,7 +7,7 @@ use crate::finding::Finding;
 use crate::job::{CutBy, Job};
 use crate::layout::fewest::{StockBound, of_stocks};
 use crate::layout::{self, Sheet};
-use crate::spec::schema::{MOST_BOXES, MOST_PIECES};
+use crate::spec::schema::MOST_BOXES;
 use crate::watch::Search;
 
 /// The most sets that the sheets on hand give, cut one way.
@@ -113,12 +113,15 @@ pub(super) fn fits(job: &Job, assemblies: &[Assembly], cut: CutBy, sets: u32, se
     all.too_many(sets).is_none() && all.lay(sets).is_ok()
 }
 
+/// No more pieces than these are looked for: a search for the most lays them out a dozen times over.
+const MOST_SOUGHT: u32 = 5_000;
+
 /// No more sets than anyone builds from one job.
 fn largest_count(job: &Job, one: &[Part]) -> u32 {
     let each =
         job.boxes.iter().filter_map(|order| order.per_set).chain(job.loose.iter().filter_map(|part| part.per_set));
     let pieces: u32 = one.iter().map(|part| part.count).sum();
-    (MOST_BOXES / each.sum::<u32>().max(1)).min(MOST_PIECES as u32 / pieces.max(1)).max(1)
+    (MOST_BOXES / each.sum::<u32>().max(1)).min(MOST_SOUGHT / pieces.max(1)).max(1)
 }
 
 impl Sets<'_> {

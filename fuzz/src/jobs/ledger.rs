@@ -16,12 +16,12 @@ pub struct Ledger {
 const WRONG: [&str; 6] = ["fault", "disagrees", "silent", "slow", "other bytes", "refused only by make"];
 
 impl Ledger {
-    /// The ledger of this seed, or an empty one.
+    /// The ledger of this name, or an empty one.
     ///
     /// # Errors
     /// A line that is none of a ledger's.
-    pub fn open(seed: u64) -> Result<Ledger, String> {
-        let path = PathBuf::from("found").join(format!("jobs-{seed}.ledger"));
+    pub fn open(name: &str) -> Result<Ledger, String> {
+        let path = PathBuf::from("found").join(format!("{name}.ledger"));
         let mut ledger = Ledger { path, blocks: BTreeSet::new(), counts: BTreeMap::new() };
         let text = match fs::read_to_string(&ledger.path) {
             Ok(text) => text,
@@ -101,7 +101,9 @@ impl Ledger {
                 }
             }
         }
-        let _ = writeln!(text, "keys, in how many jobs drawn and made:");
+        if self.counts.keys().any(|name| name.starts_with("key ")) {
+            let _ = writeln!(text, "keys, in how many jobs drawn and made:");
+        }
         for (name, drawn) in self.counts.iter().filter_map(|(name, count)| Some((name.strip_prefix("key ")?, count))) {
             let _ = writeln!(text, "  {drawn:6} {:6}  {name}", self.of(&format!("made {name}")));
         }
