@@ -285,7 +285,8 @@ fn band_outside(outline: &Outline, corners: &[PointClaim], radius: f64, slack: f
     let target = flat::rings(flat::minus(&outer, &spared));
     spared.push(flat::ring(&grown(outline, slack)));
     let core = flat::rings(flat::minus(&outer, &spared));
-    let lines: Vec<Ring> = across(radius, slack).iter().map(|share| flat::ring(&grown(outline, share * radius))).collect();
+    let lines: Vec<Ring> =
+        across(radius, slack).iter().map(|share| flat::ring(&grown(outline, share * radius))).collect();
     let samples = middles(&grown(outline, radius));
     Band { target, core, wall, across: lines, samples }
 }
@@ -298,7 +299,8 @@ fn band_inside(outline: &Outline, radius: f64, slack: f64) -> Option<Band> {
     let inner = [flat::ring(&core)];
     let target = flat::rings(flat::minus(std::slice::from_ref(&wall), &inner));
     let core = flat::rings(flat::minus(&[flat::ring(&shrunk(slack)?)], &inner));
-    let lines: Option<Vec<Ring>> = across(radius, slack).iter().map(|share| Some(flat::ring(&shrunk(share * radius)?))).collect();
+    let lines: Option<Vec<Ring>> =
+        across(radius, slack).iter().map(|share| Some(flat::ring(&shrunk(share * radius)?))).collect();
     Some(Band { target, core, wall, across: lines?, samples: middles(&shrunk(radius)?) })
 }
 

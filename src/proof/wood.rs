@@ -112,7 +112,7 @@ impl Stretch {
 fn stretches(bench: &Bench, index: usize) -> Vec<Stretch> {
     let cut = &bench.replay.cuts[index];
     let mut ways: Vec<Before> = Vec::new();
-    for before in bench.near(cut.bounds().inflate(SAME_WAY, SAME_WAY)).into_iter().take_while(|i| *i < index) {
+    for before in bench.passing(cut.bounds().inflate(SAME_WAY, SAME_WAY)).into_iter().take_while(|i| *i < index) {
         let before = &bench.replay.cuts[before];
         if before.radius >= cut.radius - 1e-9
             && let Some(way) = along(cut, before)
@@ -285,8 +285,15 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
             return false;
         }
         let way = if cut.is_upright() { cut.way } else { cut.way.between(from, to) };
-        let piece =
-            Cut { round: Round::of(&way), way, z0: low, z1: low, from_before: false, into_next: Next::Ends, ..cut.clone() };
+        let piece = Cut {
+            round: Round::of(&way),
+            way,
+            z0: low,
+            z1: low,
+            from_before: false,
+            into_next: Next::Ends,
+            ..cut.clone()
+        };
         let mut own = Sweeps::default();
         // A little narrower than it is, so that what is left is no sliver.
         let narrow = Cut { radius: (cut.radius - SLIVER) * share, ..piece };
@@ -309,7 +316,11 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
             tests::CLIPPED.with(|clipped| clipped.set(clipped.get() + last.len()));
             // The one before this ends here, with a round end.
             let before = |i: &usize| *i + 1 == index;
-            let ends = last.iter().copied().find(before).map(|i| Cut { into_next: Next::Ends, ..bench.replay.cuts[i].clone() });
+            let ends = last
+                .iter()
+                .copied()
+                .find(before)
+                .map(|i| Cut { into_next: Next::Ends, ..bench.replay.cuts[i].clone() });
             let earlier = last.iter().filter(|i| !before(i)).map(|i| &bench.replay.cuts[*i]).chain(&ends);
             let gone = Sweeps::of(earlier, surface, bench.router.machine.digit);
             left = flat::rings(flat::minus(&left, &gone.rings()));
