@@ -66,7 +66,12 @@ pub fn run(args: &[String]) -> ExitCode {
             return ExitCode::from(2);
         }
     };
-    series(&Series { name: format!("jobs-{seed}"), numbers: from..from + count, most: u64::MAX, job: &|number| any_job::job(seed, number) })
+    series(&Series {
+        name: format!("jobs-{seed}"),
+        numbers: from..from + count,
+        most: u64::MAX,
+        job: &|number| any_job::job(seed, number),
+    })
 }
 
 /// Every sample and starter on every machine: see `matrix.rs`.

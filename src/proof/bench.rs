@@ -34,6 +34,8 @@ pub(super) struct Bench<'a> {
     pub radius: f64,
     /// Cuts by where they sweep.
     tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    /// The same cuts by where the tool's middle passes.
+    ways: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
     /// Pieces by where they and the gap around them lie.
     lying: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
 }
@@ -70,16 +72,16 @@ impl<'a> Bench<'a> {
             })
             .collect();
         let touch = touch(&router.machine);
-        let boxes = replay
-            .cuts
-            .iter()
-            .enumerate()
-            .filter(|(_, cut)| cut.lowest() < -touch && cut.radius > 0.0)
-            .map(|(i, cut)| {
-                let b = cut.bounds().inflate(cut.radius, cut.radius);
+        let boxed = |wider: f64| {
+            let in_wood = replay.cuts.iter().enumerate();
+            let in_wood = in_wood.filter(|(_, cut)| cut.lowest() < -touch && cut.radius > 0.0);
+            let boxes = in_wood.map(|(i, cut)| {
+                let b = cut.bounds().inflate(cut.radius * wider, cut.radius * wider);
                 GeomWithData::new(Rectangle::from_corners([b.x0, b.y0], [b.x1, b.y1]), i)
-            })
-            .collect();
+            });
+            RTree::bulk_load(boxes.collect())
+        };
+        let (tree, ways) = (boxed(1.0), boxed(0.0));
         let radius = cutter_radius(router);
         let tolerance = tolerance(&router.machine);
         let around = |(i, piece): (usize, &Piece)| {
@@ -87,7 +89,7 @@ impl<'a> Bench<'a> {
             GeomWithData::new(Rectangle::from_corners([b.x0, b.y0], [b.x1, b.y1]), i)
         };
         let lying = RTree::bulk_load(pieces.iter().enumerate().map(around).collect());
-        Bench { router, sheet, pieces, replay, tolerance, touch, radius, tree: RTree::bulk_load(boxes), lying }
+        Bench { router, sheet, pieces, replay, tolerance, touch, radius, tree, ways, lying }
     }
 
     /// Pieces of which some, or of the gap around them, lies in a rectangle; in order.
@@ -105,10 +107,12 @@ impl<'a> Bench<'a> {
 
     /// Indices of the cuts in wood that sweep over some of a rectangle, in order.
     pub fn near(&self, bounds: Rect) -> Vec<usize> {
-        let area = AABB::from_corners([bounds.x0, bounds.y0], [bounds.x1, bounds.y1]);
-        let mut found: Vec<usize> = self.tree.locate_in_envelope_intersecting(&area).map(|it| it.data).collect();
-        found.sort_unstable();
-        found
+        within(&self.tree, bounds)
+    }
+
+    /// Indices of those on which the tool's middle may pass through a rectangle, in order.
+    pub fn passing(&self, bounds: Rect) -> Vec<usize> {
+        within(&self.ways, bounds)
     }
 
     /// What some of the cuts sweep over within a rectangle at a height, as overlapping rings.
@@ -176,6 +180,13 @@ impl<'a> Bench<'a> {
             .min_by(|a, b| a.0.abs().total_cmp(&b.0.abs()))
             .map(|(_, cut)| (cut.program, cut.line))
     }
+}
+
+fn within(tree: &RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>, bounds: Rect) -> Vec<usize> {
+    let area = AABB::from_corners([bounds.x0, bounds.y0], [bounds.x1, bounds.y1]);
+    let mut found: Vec<usize> = tree.locate_in_envelope_intersecting(&area).map(|it| it.data).collect();
+    found.sort_unstable();
+    found
 }
 
 /// The narrowest tool that cuts sideways.

@@ -113,7 +113,7 @@ impl Stretch {
 fn stretches(bench: &Bench, index: usize) -> Vec<Stretch> {
     let cut = &bench.replay.cuts[index];
     let mut ways: Vec<Before> = Vec::new();
-    for before in bench.near(cut.bounds().inflate(SAME_WAY, SAME_WAY)).into_iter().take_while(|i| *i < index) {
+    for before in bench.passing(cut.bounds().inflate(SAME_WAY, SAME_WAY)).into_iter().take_while(|i| *i < index) {
         let before = &bench.replay.cuts[before];
         if before.radius >= cut.radius - 1e-9
             && let Some(way) = along(cut, before)

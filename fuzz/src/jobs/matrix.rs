@@ -36,7 +36,8 @@ pub fn jobs() -> Vec<AnyJob> {
 /// The samples, by name, and the starters.
 fn specs() -> Vec<String> {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../out-samples");
-    let samples = fs::read_dir(folder).expect("the samples").map(|entry| entry.expect("a sample").path().join("job.toml"));
+    let samples =
+        fs::read_dir(folder).expect("the samples").map(|entry| entry.expect("a sample").path().join("job.toml"));
     let mut samples: Vec<_> = samples.collect();
     samples.sort();
     let samples = samples.iter().map(|path| fs::read_to_string(path).expect("a spec"));
