@@ -7,7 +7,7 @@ use crate::units::INCH;
 pub const MOST_BOXES: u32 = 10_000;
 
 /// Pieces in one job, reckoning ten to a box.
-pub const MOST_PIECES: u64 = 5_000;
+pub const MOST_PIECES: u64 = 6_000;
 
 /// Different boxes in one job, `[[box]]`: more than a shop builds from one plan.
 pub const MOST_ORDERS: usize = 200;
