@@ -10,7 +10,6 @@ pub use cut_by::CutBy;
 pub use cutting::{Cutting, Direction, Flip, Hold, Lead, Relief, Router, SCREW_FROM_EDGE, SCREW_HEAD, Saw};
 pub use hardware::{CLINCHED_FROM, Costing, FLUSH, Hardware, Price};
 pub use order::{Across, BoxOrder, HoleOrder, HoleSize, LoosePart, PocketOrder, Up, Variant};
-pub(crate) use stock::KEPT;
 pub use stock::{FromList, Stock};
 
 use crate::design::Board;

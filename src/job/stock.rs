@@ -4,9 +4,6 @@ use crate::profile::Material;
 use std::ops::Range;
 use std::sync::Arc;
 
-/// What is left over of a sheet is kept where it is at least so long and so wide (mm), unless the spec says otherwise.
-pub(crate) const KEPT: [f64; 2] = [300.0, 100.0];
-
 /// A size of sheet that may be used.
 #[derive(Clone, Debug)]
 pub struct Stock {

@@ -15,7 +15,7 @@ const MOST: usize = 500;
 const JOB: Key = key("job", Takes::Text, Unless::Needed, "the job that left them over");
 const CUT: Key =
     key("cut", Takes::Words(CutBy::NAMES), Unless::Rule("the only plan there is"), "which of the job's plans was cut");
-const OFF_CUT: Key = key("off-cut", Takes::Said("[[off-cut]]"), Unless::Rule("none"), "a piece");
+const OFF_CUT: Key = key("off-cut", Takes::Tables("[[off-cut]]", &[KEYS]), Unless::Rule("none"), "a piece");
 const TOP: &[Key] = &[JOB, CUT, OFF_CUT];
 
 const ID: Key = key("id", Takes::Text, Unless::Needed, "what the piece is called");
@@ -23,7 +23,7 @@ const PLAN: Key = key("plan", Takes::Words(CutBy::NAMES), Unless::Needed, "which
 const SHEET: Key = key("sheet", Takes::Whole(1, 100_000), Unless::Needed, "the sheet it is cut from");
 const AT: Key =
     key("at", Takes::Lengths("[x, y]", 0.0, 20_000.0), Unless::Rule("[0, 0]"), "its lower-left corner on that sheet");
-const MATERIAL: Key = key("material", Takes::Said("a profile"), Unless::Needed, "what it is made of");
+const MATERIAL: Key = key("material", Takes::Profile, Unless::Needed, "what it is made of");
 const THICKNESS: Key = key("thickness", Takes::Length(2.0, 80.0), Unless::Needed, "as measured");
 const SIZE: Key =
     key("size", Takes::Lengths("[length, width]", 1.0, 20_000.0), Unless::Needed, "along the face grain first");

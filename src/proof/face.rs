@@ -5,7 +5,7 @@ use super::claim::{AboutClaim, Claim, PartClaim, PinClaim, PlacementClaim, Sheet
 use super::cut::Cut;
 use super::left::{self, Owner};
 use super::shape::{self, DRILL_FITS, HoleShape};
-use super::sweep::disc;
+use super::stroke::disc;
 use super::verdict::Ledger;
 use crate::finding::Limits;
 use crate::finding::ProgramCheck;

@@ -2,7 +2,7 @@
 //! nothing to the offsets that toolpaths are made with.
 
 use super::flat::{self, Ring};
-use super::sweep::arc;
+use super::stroke::arc;
 use crate::geometry::{FLATTEN, Outline, Point, Segment, Vec2};
 
 /// Pieces smaller than this are what rounding leaves (mm²).

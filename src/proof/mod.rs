@@ -25,6 +25,7 @@ mod replay;
 mod rest;
 mod running;
 mod shape;
+mod stroke;
 mod swath;
 mod sweep;
 mod tabs;

@@ -79,7 +79,7 @@ mod tests {
 
     #[test]
     fn a_thinned_ring_keeps_its_shape() {
-        let ring: Ring = super::super::sweep::disc(Point::new(50.0, 20.0), 30.0);
+        let ring: Ring = super::super::stroke::disc(Point::new(50.0, 20.0), 30.0);
         let thin = outline(&ring);
         assert!(thin.vertices.len() * 2 < ring.len(), "{} of {}", thin.vertices.len(), ring.len());
         let area = std::f64::consts::PI * 900.0;

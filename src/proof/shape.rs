@@ -5,7 +5,7 @@ use super::claim::{Claim, HoleClaim, PartClaim, PointClaim, ReliefClaim, RouterC
 use super::flat::{self, Ring};
 use super::grow::{Edge, Side, largest};
 use super::label;
-use super::sweep::disc;
+use super::stroke::disc;
 use crate::geometry::{Affine, Outline, Point, Segment, Vec2, Vertex};
 
 /// Wood that must not be cut deeper than `depth` below the sheet's upper face.

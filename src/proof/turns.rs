@@ -183,7 +183,8 @@ fn gaps(mut arcs: Vec<(f64, f64)>) -> Option<Vec<(f64, f64)>> {
 #[cfg(test)]
 mod tests {
     use super::super::flat;
-    use super::super::sweep::{Sweeps, disc};
+    use super::super::stroke::disc;
+    use super::super::sweep::Sweeps;
     use super::*;
 
     #[test]

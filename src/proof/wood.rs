@@ -26,18 +26,12 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         let ledger = &mut ledgers[cut.program];
         let tool = bench.tool(cut);
         let pass = tool.map_or(0.0, |tool| tool.pass_depth * tool.diameter * Tool::DEEPER);
-        let gentle = tool
-            .is_some_and(|tool| !cut.rapid && !tool.drill && steepness(bench, cut, tool.ramp_angle) <= tool.ramp_angle);
+        let gentle = tool.is_some_and(|tool| !cut.rapid && !tool.drill && steepness(bench, cut) <= tool.ramp_angle);
         if let Some(tool) = tool.filter(|_| gentle && -cut.lowest() <= pass) {
             // No deeper than one pass, all of it: whatever stands there, the cutter takes it.
             let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
             ledger.note(ProgramCheck::Pass, -cut.lowest(), Limits::at_most(pass + bench.touch), spot);
-            ledger.note(
-                ProgramCheck::EntryAngle,
-                steepness(bench, cut, tool.ramp_angle),
-                Limits::at_most(tool.ramp_angle),
-                spot,
-            );
+            ledger.note(ProgramCheck::EntryAngle, steepness(bench, cut), Limits::at_most(tool.ramp_angle), spot);
             continue;
         }
         let stretches = stretches(bench, i);
@@ -66,16 +60,8 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
     }
 }
 
-/// How steeply a cut goes down, in degrees; a hair more than the tool may, which the digits of an arc's centre may be worth, is
-/// no more.
-fn steepness(bench: &Bench, cut: &Cut, allowed: f64) -> f64 {
-    const HAIR: f64 = 0.01;
-    let angle = slope(bench, cut);
-    if angle <= allowed + HAIR { angle.min(allowed) } else { angle }
-}
-
-/// How steeply it goes down at least, by its digits, in degrees.
-fn slope(bench: &Bench, cut: &Cut) -> f64 {
+/// How steeply a cut goes down at least, by its digits, in degrees.
+fn steepness(bench: &Bench, cut: &Cut) -> f64 {
     if cut.z1 >= cut.z0 {
         return 0.0;
     }
@@ -87,14 +73,16 @@ fn slope(bench: &Bench, cut: &Cut) -> f64 {
     let bow = 8.0 * chords * chords / (3.0 * cut.length().max(digit));
     // The last digits of both ends may make a short way look steeper than it is: each is off by half a digit at most, in X,
     // in Y and in Z.
-    let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + SQRT_2 * digit + bow);
+    // So is the centre of an arc, which makes it longer by that share of its turn.
+    let wider = cut.way.sweep().abs() * digit / SQRT_2;
+    let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + SQRT_2 * digit + bow + wider);
     down.max(0.0).atan2(along).to_degrees()
 }
 
 /// Is a move down into wood too steep for its cutter?
 fn entry(bench: &Bench, index: usize, stretches: &[Stretch], allowed: f64, ledger: &mut Ledger) {
     let cut = &bench.replay.cuts[index];
-    let angle = steepness(bench, cut, allowed);
+    let angle = steepness(bench, cut);
     if ledger.knows_worse(ProgramCheck::EntryAngle, angle) {
         return;
     }

@@ -35,6 +35,13 @@ pub enum Takes {
     Whole(u32, u32),
     /// One of a few words.
     Words(&'static [&'static str]),
+    /// The name of a profile, or several in brackets.
+    Profile,
+    Profiles,
+    /// A table with the keys of these lists, `[router]`; as it is said to a maker.
+    Table(&'static str, &'static [&'static [Key]]),
+    /// Several such tables, `[[part]]`.
+    Tables(&'static str, &'static [&'static [Key]]),
     /// Something that has a reader of its own, as it is said to a maker.
     Said(&'static str),
 }
@@ -50,6 +57,10 @@ pub enum Unless {
     Of(f64),
     Is(bool),
     Word(&'static str),
+    /// Two values in brackets.
+    Pair(&'static [Unless; 2]),
+    /// The first, but where what is said behind it holds.
+    Or(&'static Unless, &'static str),
     /// What follows from something else, as it is said to a maker.
     Rule(&'static str),
 }
@@ -99,10 +110,17 @@ impl Key {
     /// # Panics
     /// For a key that is declared without one.
     pub const fn mm(&self) -> f64 {
+        self.default.mm()
+    }
+
+    /// The two lengths that it has when it is left out (mm).
+    ///
+    /// # Panics
+    /// For a key that is declared without them.
+    pub const fn pair(&self) -> [f64; 2] {
         match self.default {
-            Unless::Mm(mm) => mm,
-            Unless::Inch(inches) => inches * INCH,
-            _ => panic!("this key has no usual length"),
+            Unless::Pair([a, b]) => [a.mm(), b.mm()],
+            _ => panic!("this key has no usual lengths"),
         }
     }
 
@@ -113,8 +131,17 @@ impl Key {
     pub const fn number(&self) -> f64 {
         match self.default {
             Unless::Of(number) => number,
+            Unless::Or(Unless::Of(number), _) => *number,
             _ => panic!("this key has no usual number"),
         }
+    }
+
+    /// The whole number that it has when it is left out.
+    ///
+    /// # Panics
+    /// For a key that is declared without one.
+    pub const fn count(&self) -> u32 {
+        self.number() as u32
     }
 
     /// Whether it holds when it is left out.
@@ -153,7 +180,9 @@ impl Takes {
             Takes::Lengths(names, ..) | Takes::Numbers(names, ..) => names.into(),
             Takes::Whole(least, most) => format!("{least} to {most}"),
             Takes::Words(words) => words.join(" | "),
-            Takes::Said(text) => text.into(),
+            Takes::Profile => "a profile".into(),
+            Takes::Profiles => "[profiles]".into(),
+            Takes::Table(said, _) | Takes::Tables(said, _) | Takes::Said(said) => said.into(),
         }
     }
 
@@ -172,6 +201,15 @@ impl Takes {
 }
 
 impl Unless {
+    const fn mm(&self) -> f64 {
+        match self {
+            Unless::Mm(mm) => *mm,
+            Unless::Inch(inches) => *inches * INCH,
+            Unless::Or(usual, _) => usual.mm(),
+            _ => panic!("this key has no usual length"),
+        }
+    }
+
     /// For a maker; empty where the key is needed.
     pub fn say(self) -> String {
         match self {
@@ -181,6 +219,8 @@ impl Unless {
             Unless::Inch(inches) => Units::Inches.show(inches * INCH),
             Unless::Of(number) => decimal(number, 3),
             Unless::Is(flag) => flag.to_string(),
+            Unless::Pair([a, b]) => format!("[{}, {}]", a.say(), b.say()),
+            Unless::Or(usual, otherwise) => format!("{}{otherwise}", usual.say()),
             Unless::Word(text) | Unless::Rule(text) => text.into(),
         }
     }

@@ -124,6 +124,16 @@ impl Table<'_> {
         self.length(key).unwrap_or(key.mm())
     }
 
+    /// A whole number; where it is left out, the key's own.
+    pub fn count(&self, key: &Key) -> u32 {
+        self.whole(key).unwrap_or(key.count())
+    }
+
+    /// Two lengths; where they are left out, the key's own.
+    pub fn pair(&self, key: &Key) -> [f64; 2] {
+        self.lengths(key).unwrap_or(key.pair())
+    }
+
     /// One of a few words, or a length within limits.
     pub fn word_or_length<T: Copy>(
         &self,
@@ -159,7 +169,7 @@ fn limits(key: &Key) -> RangeInclusive<f64> {
         | Takes::Number(least, most)
         | Takes::Numbers(_, least, most) => least..=most,
         Takes::Whole(least, most) => f64::from(least)..=f64::from(most),
-        Takes::Text | Takes::Flag | Takes::Words(_) | Takes::Said(_) => {
+        _ => {
             debug_assert!(false, "`{}` is declared to take {}, and read as a number", key.name, key.takes.say());
             f64::MIN..=f64::MAX
         }

@@ -10,8 +10,8 @@ use super::method::{BY_HAND, Work, method, trouble, trouble_of};
 use super::names;
 use super::step::{Action, Becomes, CutPiece, Edge, Method, Side, Step};
 use crate::geometry::Rect;
-use crate::job::KEPT;
 use crate::layout::{Axis, Pattern, Placement};
+use crate::spec::schema::USABLE;
 
 /// What a squaring cut takes off beside its kerf where there is wood to spare (mm).
 const SQUARED_OFF: f64 = 3.0;
@@ -296,7 +296,7 @@ impl<'a> Bench<'a> {
 
     fn left_over(&mut self, board: &Board) -> CutPiece {
         let [x, y] = board.size();
-        let [long, wide] = self.making.kept.get(board.sheet).copied().unwrap_or(KEPT);
+        let [long, wide] = self.making.kept.get(board.sheet).copied().unwrap_or(USABLE.pair());
         if x.max(y) < long || x.min(y) < wide {
             return CutPiece { name: "waste".into(), rect: board.rect, becomes: Becomes::Waste };
         }

@@ -27,9 +27,9 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
         let Some(error) = critical().map(|gathered| gathered.error).reduce(f64::max) else { continue };
         let cuts = critical().map(|gathered| gathered.cuts).max().unwrap_or(0);
         let which = match (length, width) {
-            (true, true) => "length and width",
-            (true, false) => "length",
-            _ => "width",
+            (true, true) => "length and width depend",
+            (true, false) => "length depends",
+            _ => "width depends",
         };
         found.push(
             Finding::measured(
@@ -39,7 +39,7 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
                 Limits::at_most(MOST_CUTS as f64),
                 Status::Caution,
             )
-            .worded(format!("cuts that the {which} depends on"))
+            .worded(format!("cuts that the {which} on"))
             .source(STATED)
             .advice(format!(
                 "it holds other parts apart; by hand it may be off by {} at worst: measure the first piece before you cut \

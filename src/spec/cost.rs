@@ -6,17 +6,14 @@ use crate::profile::{Fastener, Profiles};
 use crate::reading::Table;
 
 pub(super) fn hardware(top: &Table, profiles: &Profiles) -> Hardware {
-    let plain = Hardware {
-        shelf: profiles.all().cloned().collect(),
-        coats: schema::COATS.number() as u32,
-        ..Hardware::default()
-    };
+    let plain =
+        Hardware { shelf: profiles.all().cloned().collect(), coats: schema::COATS.count(), ..Hardware::default() };
     let Some(table) = top.table("hardware") else { return plain };
     table.only(&[HARDWARE]);
     Hardware {
         fastener: table.profile::<Fastener>("fastener", profiles),
         spacing: table.length(&schema::SPACING),
-        coats: table.whole(&schema::COATS).unwrap_or(plain.coats),
+        coats: table.count(&schema::COATS),
         ..plain
     }
 }

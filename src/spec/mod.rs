@@ -19,7 +19,7 @@ use crate::design::{Design, Kind, Kinds};
 use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
 use crate::profile::{Machine, Profiles, SawBench, Tool, ToolKind};
-use crate::reading::{Desk, Problem, Source, Table, any_of, nearest};
+use crate::reading::{Desk, Problem, Source, Table, Unless, any_of, nearest};
 use crate::units::Units;
 use schema::{BOX, MOST_PIECES, PART, ROUTER, SAW, TOP};
 use std::collections::HashMap;
@@ -124,7 +124,7 @@ fn read_router(table: &Table, profiles: &Profiles, thickest: f64) -> Option<Rout
     let machine = table.needed(&schema::MACHINE, table.profile::<Machine>("machine", profiles));
     let cutter = table.needed(&schema::CUTTER, table.profile::<Tool>("cutter", profiles));
     let drills = table.profiles::<Tool>("drills", profiles).unwrap_or_default();
-    let clearance = table.length(&schema::CLEARANCE).unwrap_or(schema::CLEARANCE.mm());
+    let clearance = table.mm(&schema::CLEARANCE);
     let wrong_kind = |key: &str, tool: &Tool, wanted: &str| {
         table.desk.problem(
             table.spot(key).unwrap_or(table.span.clone()),
@@ -166,7 +166,7 @@ fn read_saw(table: &Table, profiles: &Profiles) -> Option<Saw> {
     } else {
         profiles.find(schema::DEFAULT_SAW).ok()
     };
-    let together = table.whole(&schema::SAW_TOGETHER).unwrap_or(schema::SAW_TOGETHER.number() as u32);
+    let together = table.count(&schema::SAW_TOGETHER);
     let stages = table.whole(&schema::SAW_STAGES);
     Some(Saw { kerf: kerf?, bench: bench?, together, stages })
 }
@@ -240,8 +240,8 @@ fn variants(table: &Table, profiles: &Profiles, kind: &Kind) -> Vec<Variant> {
     let mut variants = Vec::new();
     for key in kind.keys {
         let written = table.word(key.name);
-        let usual = key.default.say();
-        let now = written.as_deref().unwrap_or(&usual);
+        let usual = if let Unless::Word(usual) = key.default { usual } else { "" };
+        let now = written.as_deref().unwrap_or(usual);
         for word in key.words().iter().copied().filter(|word| *word != now) {
             if let Some(design) = table.as_if(key.name, word, |table| (kind.read)(table, profiles)) {
                 variants.push(Variant { choice: format!("{} = \"{word}\"", key.name), design });

@@ -1,6 +1,6 @@
 //! Sheets that are off-cuts of earlier jobs.
 
-use super::schema::{self, DEFAULT_MARGIN, FROM, STOCK};
+use super::schema::{self, FROM, STOCK};
 use crate::job::{FromList, Stock};
 use crate::offcuts::{self, List, OffCut};
 use crate::profile::{Material, Profiles};
@@ -78,7 +78,7 @@ fn of_table(
 ) -> Option<Vec<Stock>> {
     table.only(&[STOCK]);
     let trim = table.mm(&schema::TRIM);
-    let margin = table.length(&schema::STOCK_MARGIN).unwrap_or(DEFAULT_MARGIN);
+    let margin = table.mm(&schema::STOCK_MARGIN);
     let usable = super::stock::usable(table);
     for key in STOCK.iter().filter(|key| ![FROM.name, "trim", "margin", "usable"].contains(&key.name)) {
         if let Some(spot) = table.spot(key.name) {

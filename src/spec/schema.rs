@@ -1,5 +1,6 @@
 //! The keys of a spec, table by table. The reference in the book is printed from them.
 
+use super::cutting;
 use crate::design::{Face, Grain, HoleUse};
 use crate::paper::Paper;
 use crate::reading::{Key, Takes, Unless, key};
@@ -28,9 +29,9 @@ pub const MOST_PRICES: usize = 1_000;
 
 pub const TITLE: Key = key("title", Takes::Text, Unless::Needed, "what the job is called on every drawing");
 pub const STOCK_LIST: Key =
-    key("stock", Takes::Said("[stock] or several [[stock]]"), Unless::Needed, "the sheets there are");
+    key("stock", Takes::Tables("[stock] or several [[stock]]", &[STOCK]), Unless::Needed, "the sheets there are");
 pub const BOX_LIST: Key =
-    key("box", Takes::Said("[[box]]"), Unless::Needed, "the boxes to build").or("part", "[[part]]");
+    key("box", Takes::Tables("[[box]]", &[BOX]), Unless::Needed, "the boxes to build").or("part", "[[part]]");
 
 pub const UNITS: Key =
     key("units", Takes::Words(Units::NAMES), Unless::Word("mm"), "what bare numbers mean, and what is shown");
@@ -40,15 +41,20 @@ pub const PAPER: Key = key(
     Unless::Rule("a4 in mm, letter in inches"),
     "what drawings and templates are printed on",
 );
-pub const ROUTER_TABLE: Key =
-    key("router", Takes::Said("[router]"), Unless::Rule("nothing is cut by CNC"), "the router and its tools");
-pub const SAW_TABLE: Key = key("saw", Takes::Said("[saw]"), Unless::Rule("nothing is cut by hand"), "the saw");
-pub const PART_LIST: Key = key("part", Takes::Said("[[part]]"), Unless::Rule("none"), "parts that belong to no box");
+pub const ROUTER_TABLE: Key = key(
+    "router",
+    Takes::Table("[router]", &[ROUTER, cutting::KEYS]),
+    Unless::Rule("nothing is cut by CNC"),
+    "the router and its tools",
+);
+pub const SAW_TABLE: Key = key("saw", Takes::Table("[saw]", &[SAW]), Unless::Rule("nothing is cut by hand"), "the saw");
+pub const PART_LIST: Key =
+    key("part", Takes::Tables("[[part]]", &[PART]), Unless::Rule("none"), "parts that belong to no box");
 pub const HARDWARE_TABLE: Key =
-    key("hardware", Takes::Said("[hardware]"), Unless::Rule("what suits the stock"), "nails and paint");
+    key("hardware", Takes::Table("[hardware]", &[HARDWARE]), Unless::Rule("what suits the stock"), "nails and paint");
 pub const COST_TABLE: Key = key(
     "cost",
-    Takes::Said("[cost]"),
+    Takes::Table("[cost]", &[COST]),
     Unless::Rule("only sheets are priced"),
     "prices, and what an hour in the shop costs",
 );
@@ -56,7 +62,7 @@ pub const COST_TABLE: Key = key(
 pub const TOP: &[Key] =
     &[TITLE, UNITS, PAPER, STOCK_LIST, ROUTER_TABLE, SAW_TABLE, BOX_LIST, PART_LIST, HARDWARE_TABLE, COST_TABLE];
 
-pub const MATERIAL: Key = key("material", Takes::Said("a profile"), Unless::Needed, "what the sheet is made of");
+pub const MATERIAL: Key = key("material", Takes::Profile, Unless::Needed, "what the sheet is made of");
 pub const SHEET_SIZE: Key = key(
     "size",
     Takes::Lengths("[length, width]", 100.0, 20_000.0),
@@ -73,9 +79,6 @@ pub const FROM: Key = key(
     "the off-cuts in this list, `offcuts.toml` of an earlier job, are the sheets; they cost nothing",
 );
 
-/// What a router stays away from a sheet's edges (mm), unless told or something wants more.
-pub const DEFAULT_MARGIN: f64 = 10.0;
-
 pub const STOCK_NAME: Key =
     key("name", Takes::Text, Unless::Rule("material and thickness"), "to tell several stocks apart");
 pub const ON_HAND: Key =
@@ -85,24 +88,24 @@ pub const STOCK_PRICE: Key =
 pub const USABLE: Key = key(
     "usable",
     Takes::Lengths("[length, width]", 20.0, 20_000.0),
-    Unless::Rule("[300 mm, 100 mm]"),
+    Unless::Pair(&[Unless::Mm(300.0), Unless::Mm(100.0)]),
     "what is left over and at least so large is kept, and listed in offcuts.toml",
 );
 pub const TRIM: Key = key("trim", Takes::Length(0.0, 100.0), Unless::Mm(0.0), "saw: cut off each factory edge first");
 pub const STOCK_MARGIN: Key = key(
     "margin",
     Takes::Length(0.0, 500.0),
-    Unless::Rule("10 mm; room for screws, where that takes no more sheets; with `flip`, for pins"),
+    Unless::Or(&Unless::Mm(10.0), "; room for screws, where that takes no more sheets; with `flip`, for pins"),
     "router: keep away from the edges",
 );
 
 pub const STOCK: &[Key] =
     &[STOCK_NAME, MATERIAL, SHEET_SIZE, THICKNESS, ON_HAND, STOCK_PRICE, FROM, USABLE, TRIM, STOCK_MARGIN];
 
-pub const MACHINE: Key = key("machine", Takes::Said("a profile"), Unless::Needed, "the router");
-pub const CUTTER: Key = key("cutter", Takes::Said("a profile"), Unless::Needed, "the end mill that cuts the parts out");
+pub const MACHINE: Key = key("machine", Takes::Profile, Unless::Needed, "the router");
+pub const CUTTER: Key = key("cutter", Takes::Profile, Unless::Needed, "the end mill that cuts the parts out");
 
-pub const DRILLS: Key = key("drills", Takes::Said("[profiles]"), Unless::Rule("none"), "drills that may be put in it");
+pub const DRILLS: Key = key("drills", Takes::Profiles, Unless::Rule("none"), "drills that may be put in it");
 pub const CLEARANCE: Key = key(
     "clearance",
     Takes::Length(0.0, 100.0),
@@ -117,12 +120,8 @@ pub const KERF: Key = key("kerf", Takes::Length(0.0, 20.0), Unless::Needed, "wid
 /// What is sawn with, unless told: the profile of this name is built in.
 pub const DEFAULT_SAW: &str = "table-saw";
 
-pub const SAW_MACHINE: Key = key(
-    "machine",
-    Takes::Said("a profile"),
-    Unless::Rule("table-saw"),
-    "what there is to saw with: see `nestwright profiles`",
-);
+pub const SAW_MACHINE: Key =
+    key("machine", Takes::Profile, Unless::Rule("table-saw"), "what there is to saw with: see `nestwright profiles`");
 pub const SAW_TOGETHER: Key = key(
     "together",
     Takes::Whole(1, 50),
@@ -159,9 +158,10 @@ pub const STANDS_ON: Key =
 
 pub const BOX_STOCK: Key =
     key("stock", Takes::Said("a stock's name"), Unless::Rule("the first stock"), "what it is made from");
-pub const BOX_HOLE: Key = key("hole", Takes::Said("[[box.hole]]"), Unless::Rule("none"), "holes in its panels");
+pub const BOX_HOLE: Key =
+    key("hole", Takes::Tables("[[box.hole]]", &[HOLE]), Unless::Rule("none"), "holes in its panels");
 pub const BOX_POCKET: Key =
-    key("pocket", Takes::Said("[[box.pocket]]"), Unless::Rule("none"), "recesses in its panels");
+    key("pocket", Takes::Tables("[[box.pocket]]", &[POCKET]), Unless::Rule("none"), "recesses in its panels");
 
 pub const BOX: &[Key] = &[BOX_NAME, KIND, BOX_COUNT, PER_SET, BOX_STOCK, STANDS_ON, BOX_HOLE, BOX_POCKET];
 
@@ -232,13 +232,14 @@ pub const PART_GRAIN: Key = key(
 );
 pub const PART_STOCK: Key =
     key("stock", Takes::Said("a stock's name"), Unless::Rule("the first stock"), "what it is made from");
-pub const PART_HOLE: Key = key("hole", Takes::Said("[[part.hole]]"), Unless::Rule("none"), "holes in it");
-pub const PART_POCKET: Key = key("pocket", Takes::Said("[[part.pocket]]"), Unless::Rule("none"), "recesses in it");
+pub const PART_HOLE: Key = key("hole", Takes::Tables("[[part.hole]]", &[HOLE]), Unless::Rule("none"), "holes in it");
+pub const PART_POCKET: Key =
+    key("pocket", Takes::Tables("[[part.pocket]]", &[POCKET]), Unless::Rule("none"), "recesses in it");
 
 pub const PART: &[Key] = &[PART_NAME, PART_SIZE, PART_COUNT, PER_SET, PART_GRAIN, PART_STOCK, PART_HOLE, PART_POCKET];
 
 pub const FASTENER: Key =
-    key("fastener", Takes::Said("a profile"), Unless::Rule("brads that suit the stock"), "what holds the joints");
+    key("fastener", Takes::Profile, Unless::Rule("brads that suit the stock"), "what holds the joints");
 pub const SPACING: Key =
     key("spacing", Takes::Length(10.0, 500.0), Unless::Rule("the fastener's"), "from one fastener to the next");
 pub const COATS: Key =
@@ -260,8 +261,12 @@ pub const COST_MARGIN: Key = key(
     Unless::Rule("no price is worked out"),
     "per cent of the selling price that is not cost",
 );
-pub const ITEM: Key =
-    key("item", Takes::Said("[[cost.item]]"), Unless::Rule("not priced"), "prices of things on the hardware list");
+pub const ITEM: Key = key(
+    "item",
+    Takes::Tables("[[cost.item]]", &[COST_ITEM]),
+    Unless::Rule("not priced"),
+    "prices of things on the hardware list",
+);
 
 pub const COST: &[Key] = &[CURRENCY, RATE, HANDWORK, COST_MARGIN, ITEM];
 

@@ -1,7 +1,7 @@
 //! The sheets there are.
 
 use super::schema::{self, STOCK};
-use crate::job::{KEPT, Router, Stock};
+use crate::job::{Router, Stock};
 use crate::profile::{Material, Profiles};
 use crate::reading::Table;
 
@@ -14,7 +14,7 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     let on_hand = table.whole(&schema::ON_HAND).or(table.has("on-hand").then_some(0));
     let price = table.number(&schema::STOCK_PRICE);
     let trim = table.mm(&schema::TRIM);
-    let margin = table.length(&schema::STOCK_MARGIN).unwrap_or(schema::DEFAULT_MARGIN);
+    let margin = table.mm(&schema::STOCK_MARGIN);
     let name = table.name("name");
     let (material, [length, width], thickness) = (material?, size?, thickness?);
     let edge = f64::max(trim, margin);
@@ -84,6 +84,6 @@ fn with_margin_left_to_us<'a>(
 
 /// How large what is left over must be to be kept; the longer side first, however it is written.
 pub(super) fn usable(table: &Table) -> [f64; 2] {
-    let [a, b] = table.lengths::<2>(&schema::USABLE).unwrap_or(KEPT);
+    let [a, b] = table.pair(&schema::USABLE);
     [a.max(b), a.min(b)]
 }

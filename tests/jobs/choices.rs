@@ -5,7 +5,7 @@ use crate::shared::{check, problems};
 use nestwright::design::Kinds;
 use nestwright::finding::Finding;
 use nestwright::profile::Profiles;
-use nestwright::reading::{Key, Source};
+use nestwright::reading::{Key, Source, Takes};
 
 fn frame_box(thickness: f64, lines: &str) -> String {
     format!(
@@ -190,23 +190,19 @@ fn recesses_of_the_maker_s_own() {
 
 /// The words and lengths that any key of a kind may be given, right or wrong.
 fn values_of(key: &Key) -> Vec<String> {
-    let takes = key.takes.say();
-    let words = takes.split('|').map(str::trim).filter(|word| !word.contains(' '));
-    let mut values: Vec<String> =
-        words.map(|word| if ["true", "false"].contains(&word) { word.into() } else { format!("\"{word}\"") }).collect();
-    if takes.contains('[') {
-        values.extend(["[60, 20]", "[300, 20, 300]", "[150, 150, 200]"].map(String::from));
-    } else if takes.contains("length") {
-        values.extend(["0", "0.1", "6", "9.5", "19.05", "\"2 in\""].map(String::from));
-    } else if takes.contains("number") || takes.contains(" to ") {
-        values.extend(["0", "1", "3", "20", "45"].map(String::from));
-    } else if takes.contains("profile") {
-        let frames = ["national-brood", "zander", "deutsch-normal", "langstroth-medium", "bluebird"];
-        let occupants = ["bluebird", "bat", "honey-bee-swarm", "barn-owl", "zander"];
-        let known = if key.name == "frame" { frames } else { occupants };
-        values.extend(known.map(|name| format!("\"{name}\"")));
+    let own = |values: &[&str]| values.iter().map(|value| value.to_string()).collect();
+    match key.takes {
+        Takes::Flag => own(&["true", "false"]),
+        Takes::Words(words) => words.iter().map(|word| format!("\"{word}\"")).collect(),
+        Takes::Length(..) => own(&["0", "0.1", "6", "9.5", "19.05", "\"2 in\""]),
+        Takes::Number(..) | Takes::Whole(..) => own(&["0", "1", "3", "20", "45"]),
+        Takes::Lengths(..) => own(&["[60, 20]", "[300, 20, 300]", "[150, 150, 200]"]),
+        _ if key.name == "frame" => {
+            own(&["\"national-brood\"", "\"zander\"", "\"deutsch-normal\"", "\"langstroth-medium\"", "\"bluebird\""])
+        }
+        Takes::Profile => own(&["\"bluebird\"", "\"bat\"", "\"honey-bee-swarm\"", "\"barn-owl\"", "\"zander\""]),
+        other => panic!("`{}` takes {}", key.name, other.say()),
     }
-    values
 }
 
 proptest::proptest! {

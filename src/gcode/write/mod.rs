@@ -1,9 +1,11 @@
 //! Routes → the text of programs.
 
 mod arc;
+mod comment;
 mod cycle;
 mod program;
 pub use program::CAUTIONS;
+mod round;
 mod words;
 
 use crate::job::{Flip, Job, Router};

@@ -14,13 +14,9 @@ pub(super) const INSIDE: Key = key(
     "clear inside, the height at the lowest side; of a bats' roost that of one chamber",
 )
 .or("occupant", "a profile");
-pub(super) const OCCUPANT: Key = key(
-    "occupant",
-    Takes::Said("a profile"),
-    Unless::Needed,
-    "who is to live in it: gives the inside and the entrance",
-)
-.or(INSIDE.name, "[width, depth, height]");
+pub(super) const OCCUPANT: Key =
+    key("occupant", Takes::Profile, Unless::Needed, "who is to live in it: gives the inside and the entrance")
+        .or(INSIDE.name, "[width, depth, height]");
 pub(super) const ROOF: Key = key(
     "roof",
     Takes::Words(Roof::NAMES),
@@ -28,7 +24,7 @@ pub(super) const ROOF: Key = key(
     "sloping: one board, down to the front; gabled: two that meet over the middle",
 );
 pub(super) const SLOPE: Key =
-    key("slope", Takes::Number(0.0, 45.0), Unless::Rule("15, gabled 45"), "slope of the roof");
+    key("slope", Takes::Number(0.0, 45.0), Unless::Or(&Unless::Of(15.0), ", gabled 45"), "slope of the roof");
 pub(super) const OVERHANG: Key =
     key("overhang", Takes::Length(0.0, 500.0), Unless::Inch(2.0), "how far the roof reaches out in front");
 pub(super) const SIDE_OVERHANG: Key = key(

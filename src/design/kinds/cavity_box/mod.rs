@@ -88,7 +88,7 @@ impl CavityBox {
             occupant: None,
             entrance: None,
             roof: keys::ROOF.word(),
-            slope: 15f64.to_radians(),
+            slope: keys::SLOPE.number().to_radians(),
             overhang: keys::OVERHANG.mm(),
             side_overhang: keys::SIDE_OVERHANG.mm(),
             access: None,

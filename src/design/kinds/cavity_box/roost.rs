@@ -41,7 +41,7 @@ impl RoostBox {
             chambers: (middle(roost.chambers.value).ceil() as u32).max(1),
             chamber: [roost.width.value, roost.gap.value[0], roost.height.value],
             landing: middle(roost.landing.value),
-            slope: 15f64.to_radians(),
+            slope: super::keys::SLOPE.number().to_radians(),
             overhang: super::keys::OVERHANG.mm(),
             side_overhang: super::keys::SIDE_OVERHANG.mm(),
             occupant,

@@ -53,7 +53,7 @@ pub(super) const ENTRANCE_BLOCK: Key =
 pub(super) const ENTRANCE: Key = key(
     "entrance",
     Takes::Lengths("[width, height]", 4.0, 1000.0),
-    Unless::Rule("[100 mm, 5/16 in]"),
+    Unless::Pair(&[Unless::Mm(100.0), Unless::Inch(5.0 / 16.0)]),
     "of the way through the entrance block",
 );
 pub(super) const SOFT_COVER: Key = key(
@@ -67,13 +67,13 @@ pub(super) const LUG_GAP: Key =
 pub(super) const SIDE_GAP: Key = key(
     "side-gap",
     Takes::Length(0.0, 200.0),
-    Unless::Rule("5/8 in, or the trade's box"),
+    Unless::Or(&Unless::Inch(5.0 / 8.0), ", or the trade's box"),
     "inside width beyond frames × spacing",
 );
 pub(super) const END_GAP: Key = key(
     "end-gap",
     Takes::Length(0.0, 50.0),
-    Unless::Rule("5/16 in, or the trade's box"),
+    Unless::Or(&Unless::Inch(5.0 / 16.0), ", or the trade's box"),
     "between end bars and walls; with a cleat rest the lugs settle it",
 );
 pub(super) const BELOW: Key = key(
@@ -198,7 +198,7 @@ impl FrameBox {
             above: table.length(&ABOVE),
             lip: table.mm(&LIP),
             rim: table.length(&RIM),
-            entrance: table.lengths(&ENTRANCE).unwrap_or(plain.entrance),
+            entrance: table.pair(&ENTRANCE),
             cover_overhang: table.mm(&COVER_OVERHANG),
             cover_play: table.mm(&COVER_PLAY),
             cover_rim: table.mm(&COVER_RIM),

@@ -19,7 +19,6 @@ use crate::design::{Assembly, Design, Facing, Fitting, Footprint, HungFrames, Jo
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::profile::{BeeSpace, Frame};
 use crate::reading::{Key, Sourced, Spots};
-use crate::units::INCH;
 use glam::DVec3;
 use sizes::Sizes;
 use std::sync::Arc;
@@ -171,7 +170,7 @@ impl FrameBox {
             above: None,
             lip: keys::LIP.mm(),
             rim: None,
-            entrance: [100.0, INCH * 5.0 / 16.0],
+            entrance: keys::ENTRANCE.pair(),
             cover_overhang: keys::COVER_OVERHANG.mm(),
             cover_play: keys::COVER_PLAY.mm(),
             cover_rim: keys::COVER_RIM.mm(),

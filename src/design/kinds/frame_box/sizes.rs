@@ -1,5 +1,6 @@
 //! The sizes of a box round its frames.
 
+use super::keys;
 use super::{Floor, FrameBox, Rest};
 use crate::design::Board;
 use crate::profile::{BeeSpace, StandardBox};
@@ -7,7 +8,7 @@ use crate::units::INCH;
 
 /// Between end bars and walls, where neither the rest nor a standard settles it: the middle of a bee space; short lugs get
 /// the narrowest, so that enough of them lies on the rest.
-const END_GAP: f64 = INCH * 5.0 / 16.0;
+const END_GAP: f64 = keys::END_GAP.mm();
 const END_GAP_LEAST: f64 = 6.0;
 const BEARING: f64 = 5.5;
 
@@ -72,7 +73,7 @@ impl Sizes {
         let inside_width = match (trade, design.side_gap) {
             (Some(standard), _) => standard.inside_width(t),
             (None, gap) => {
-                let gap = gap.unwrap_or(INCH * 5.0 / 8.0);
+                let gap = gap.unwrap_or(keys::SIDE_GAP.mm());
                 // With a division board there are three gaps instead of two.
                 row + board_beside + if design.division_board { 1.5 * gap } else { gap }
             }
