@@ -261,17 +261,24 @@ fn neighbours_with_wide_tabs_make_room_for_a_small_part() {
     made_with("cleats", &spec(stock, router, parts), &[("tools", "own", mill(6.0, 0.8))]);
 }
 
-/// A cut that goes down at exactly the angle that its tool may, by arcs and lines in the digits of a program.
+/// A helix that goes down at exactly the angle that its tool may, by the digits of a program: those of the arcs' centres too.
 #[test]
 fn an_angle_is_kept_but_for_the_digits_of_a_program() {
-    for (decimals, angle) in [("4", 30), ("4", 22), ("3", 30), ("5", 12)] {
-        let tool = mill(10.0, 0.459).replace("value = 15,", &format!("value = {angle},"));
-        let own = machine("desktop-router", &[("decimals", decimals)]);
-        let stock = "size = [1698, 1236]\nthickness = 12.7";
-        let box_ = "[[box]]\nname = \"b\"\nkind = \"cavity-box\"\ncount = 2\ninside = [255.4, 255.4, 400]\n";
-        let router = "machine = \"own\"\ncutter = \"own\"\nhold = \"onion-skin\"\ntab-width = 7";
-        made_with("angle", &spec(stock, router, box_), &[("tools", "own", tool), ("machines", "own", own)]);
-    }
+    let tool = mill(10.0, 0.459).replace("value = 15,", "value = 30,").replace("[0.04, 0.1]", "[0.1, 0.625]");
+    let tool = tool.replace("flutes = { value = 2,", "flutes = { value = 4,").replace("16000", "16248.024");
+    let own = machine(
+        "desktop-router",
+        &[("decimals", "4"), ("z-zero", "\"spoilboard\""), ("spoilboard", "0.1"), ("clear", "12.7"), ("plunge", "430")],
+    );
+    let swarm = "title = \"Swarm\"\nvolume = { value = [20, 30], source = \"invented\" }\n\
+                 entrance-area = { value = [8, 16], source = \"invented\" }\n\
+                 entrance-up = { value = [25, 60], source = \"invented\" }\n";
+    let stock = "size = [1698, 1236]\nthickness = 12.7\ntrim = 9.07";
+    let router = "machine = \"own\"\ncutter = \"own\"\nhold = \"onion-skin\"\ntab-width = 7\nhole-allowance = 0.05";
+    let box_ = "[[box]]\nname = \"hutch\"\nkind = \"cavity-box\"\ncount = 2\noccupant = \"swarm\"\n\
+                side-overhang = \"11/16 in\"\n";
+    let profiles = [("tools", "own", tool), ("machines", "own", own), ("occupants", "swarm", swarm.to_string())];
+    made_with("angle", &spec(stock, router, box_), &profiles);
 }
 
 /// What is wanted as often as the sheets give ends where nobody would go on in one job.
