@@ -7,6 +7,7 @@ use nestwright::finding::Status;
 use nestwright::job::Hold;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
+use nestwright::watch::Search;
 
 /// A sheet, a router with these further keys, and parts or boxes.
 fn spec(stock: &str, router: &str, rest: &str) -> String {
@@ -226,15 +227,20 @@ fn mill(diameter: f64, pass_depth: f64) -> String {
 
 /// The same as [`made`], with profiles of the maker's own: folder, name and text.
 fn made_with(about: &str, spec: &str, own: &[(&str, &str, String)]) -> nestwright::Made {
+    made_in(about, spec, own, &search())
+}
+
+/// The same with the layouts that a search finds.
+fn made_in(about: &str, spec: &str, own: &[(&str, &str, String)], search: &Search) -> nestwright::Made {
     let mut profiles = Profiles::built_in();
     for (folder, name, text) in own {
         profiles.add_text(folder, name, text).unwrap_or_else(|error| panic!("{about}: {error}"));
     }
-    let checked = nestwright::check(&Source::new("t.toml", spec), &profiles, &Kinds::built_in(), &search());
+    let checked = nestwright::check(&Source::new("t.toml", spec), &profiles, &Kinds::built_in(), search);
     let checked = checked.unwrap_or_else(|error| panic!("{about}: {error}"));
     let refused: Vec<_> = checked.findings.iter().filter(|it| it.refused()).map(|it| &it.check).collect();
     assert!(refused.is_empty(), "{about}: refused for {refused:?}");
-    nestwright::make(checked, &search()).unwrap_or_else(|error| panic!("{about}: {error}"))
+    nestwright::make(checked, search).unwrap_or_else(|error| panic!("{about}: {error}"))
 }
 
 /// Tabs of neighbours wound about the corners of a wide slot: where no form holds so near to others, parts lie further apart.
@@ -251,14 +257,22 @@ fn parts_whose_tabs_are_in_each_other_s_way_lie_further_apart() {
     assert!(made.job.router.as_ref().is_some_and(|router| router.clearance > 10.0));
 }
 
-/// One small part between others with wide tabs: where it has no more forms of its own, those beside it take the next.
+/// A small part between others with wide tabs: where it has no more forms of its own, those beside it take the next.
 #[test]
 fn neighbours_with_wide_tabs_make_room_for_a_small_part() {
-    let stock = "size = [2440, 1220]\nthickness = 9\non-hand = 1";
-    let router = "machine = \"desktop-router\"\ncutter = \"own\"\ntab-width = 13.15\ntab-height = 4.5\nclearance = 0";
-    let parts = "[[part]]\nname = \"lid\"\nsize = [214, 195]\ncount = 20\n\
-                 [[part]]\nname = \"cleat\"\nsize = [38, 14]\ncount = 20\n";
-    made_with("cleats", &spec(stock, router, parts), &[("tools", "own", mill(6.0, 0.8))]);
+    let tool = mill(6.0, 0.25).replace("value = 15,", "value = 20.653,");
+    let stock = "size = [2440, 1220]\nthickness = 9\non-hand = 1\nmargin = 22.225";
+    let router =
+        "machine = \"desktop-router\"\ncutter = \"own\"\ntab-width = 13.15\ntab-height = 4.5\nrelief = \"deep\"";
+    let parts = "[[box]]\nname = \"hutch\"\nkind = \"open-box\"\ncount = \"max\"\n\
+                 inside = [\"6.6692 in\", \"7 in\", \"2.56 in\"]\n\
+                 [[part]]\nname = \"lid\"\nsize = [\"7.6749 in\", 214.46]\ncount = \"max\"\nper-set = 3\n\
+                 [[part]]\nname = \"cleat\"\nsize = [\"0.554 in\", \"1.5 in\"]\ncount = \"max\"\ngrain = \"long\"\n";
+    // In the very first layout that is found they lie so.
+    let made = made_in("cleats", &spec(stock, router, parts), &[("tools", "own", tool)], &Search::of(0));
+    let otherwise =
+        |name: &str| made.findings.iter().any(|it| it.check == "cut otherwise than asked" && it.subject == name);
+    assert!(otherwise("cleat") && otherwise("lid"), "the cleat, and what lies beside it");
 }
 
 /// A helix that goes down at exactly the angle that its tool may, by the digits of a program: those of the arcs' centres too.
