@@ -76,9 +76,14 @@ impl Units {
     /// assert_eq!(Units::Inches.measured(12.1), "0.476 in");
     /// ```
     pub fn measured(self, mm: f64) -> String {
+        self.finely(mm, 0)
+    }
+
+    /// The same with so many decimals more.
+    pub(crate) fn finely(self, mm: f64, more: usize) -> String {
         match self {
-            Units::Millimetres => format!("{} mm", decimal(evened(mm), 2)),
-            Units::Inches => format!("{} in", decimal(evened(mm) / INCH, 3)),
+            Units::Millimetres => format!("{} mm", decimal(evened(mm), 2 + more)),
+            Units::Inches => format!("{} in", decimal(evened(mm) / INCH, 3 + more)),
         }
     }
 }

@@ -99,17 +99,19 @@ fn named<'a>(
     panels.iter_mut().filter(|panel| is_meant(panel)).collect()
 }
 
+/// The panel is measured as it is looked at on every paper: a wall from outside, a floor or a cover from above.
 fn centre_in(panel: &Panel, across: Across, up: Up) -> Point {
-    let bounds = panel.outline.bounds();
-    let u = match across {
-        Across::Centre => bounds.center().x,
-        Across::FromLeft(distance) => bounds.x0 + distance,
+    let onto = panel.view().onto;
+    let seen = onto.transform_rect_bbox(panel.outline.bounds());
+    let x = match across {
+        Across::Centre => seen.center().x,
+        Across::FromLeft(distance) => distance,
     };
-    let v = match up {
-        Up::FromLowerEdge(distance) => bounds.y0 + distance,
-        Up::FromUpperEdge(distance) => bounds.y1 - distance,
+    let y = match up {
+        Up::FromLowerEdge(distance) => distance,
+        Up::FromUpperEdge(distance) => seen.y1 - distance,
     };
-    Point::new(u, v)
+    onto.inverse() * Point::new(x, y)
 }
 
 fn hole_in(panel: &Panel, order: &HoleOrder) -> Hole {

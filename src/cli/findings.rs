@@ -101,10 +101,9 @@ fn line<'a>(out: &mut impl Write, row: &Row<'a>, units: Units, sources: &mut Vec
         Status::Caution => "caution",
         Status::Refused => "REFUSED",
     };
-    let measured = finding.measured.map_or(String::new(), |measure| measure.show(units));
-    let allowed = match (finding.measured, &finding.allowed) {
-        (Some(measure), Some(limits)) if *limits != Limits::default() => limits.show(measure, units),
-        _ => String::new(),
+    let (measured, allowed) = match finding.figures(units) {
+        Some((measured, allowed)) if finding.allowed != Some(Limits::default()) => (measured, allowed),
+        _ => (finding.measured.map_or(String::new(), |measure| measure.show(units)), String::new()),
     };
     let source = if finding.source.is_empty() {
         String::new()

@@ -115,10 +115,8 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
     let with_a_caution = if cautions.is_empty() { "none".into() } else { cautions.len().to_string() };
     writeln!(out, "\n{}, {with_a_caution} with a caution", counted(checks, "check"))?;
     for caution in cautions {
-        let figures = caution.measured.zip(caution.allowed);
-        let figures = figures.map_or_else(String::new, |(measured, allowed)| {
-            format!(" {} ({})", measured.show(job.units), allowed.show(measured, job.units))
-        });
+        let figures = caution.figures(job.units);
+        let figures = figures.map_or_else(String::new, |(measured, allowed)| format!(" {measured} ({allowed})"));
         let text = format!("{}: {}{figures}: {}", caution.subject, caution.check, caution.advice);
         wrapped(out, "  - ", &text)?;
     }

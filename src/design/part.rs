@@ -1,7 +1,8 @@
 //! Flat pieces to be cut: identical panels become one part with a count.
 
 use super::{Assembly, Board, Face, Grain, Hole, HoleUse, Label, NoLabel, Panel, Pocket, square_corners};
-use crate::geometry::{Affine, Outline, Point, Rect};
+use crate::geometry::{Affine, Outline, Point, Rect, Region, to_polygon};
+use geo::{BooleanOps, BoundingRect};
 use std::collections::HashSet;
 use std::f64::consts::FRAC_PI_2;
 
@@ -116,15 +117,24 @@ pub struct PartPocket {
     pub under: bool,
 }
 
+impl PartPocket {
+    /// The rectangle around what of it lies in the wood of its part, in the part's frame: not the cutter's run past an edge.
+    pub fn in_wood(&self, part: &Outline) -> Rect {
+        let wood = Region::from(to_polygon(&self.outline)).intersection(&Region::from(to_polygon(part)));
+        let whole = self.outline.bounds().intersect(part.bounds());
+        wood.bounding_rect().map_or(whole, |it| Rect::new(it.min().x, it.min().y, it.max().x, it.max().y))
+    }
+}
+
 /// A panel as a part, as it may lie on the machine.
-struct Lying {
+pub(super) struct Lying {
     /// From the panel's frame into the part's.
     to_part: Affine,
-    outline: Outline,
-    holes: Vec<PartHole>,
-    pockets: Vec<PartPocket>,
-    square_corners: Vec<Point>,
-    grain: Grain,
+    pub outline: Outline,
+    pub holes: Vec<PartHole>,
+    pub pockets: Vec<PartPocket>,
+    pub square_corners: Vec<Point>,
+    pub grain: Grain,
 }
 
 /// The flat parts of all assemblies, in the order of their panels; `board` tells the wood of a stock, by its index.
@@ -239,7 +249,8 @@ fn turned_bounds(turn: Affine, bounds: Rect) -> Rect {
     Rect::from_points(turn * Point::new(bounds.x0, bounds.y0), turn * Point::new(bounds.x1, bounds.y1))
 }
 
-fn lying(panel: &Panel, corners: &[Point], to_part: Affine, quarter_turned: bool) -> Lying {
+/// The panel moved by `to_part`, its long grain turned with it; mirrored, it shows its inner face.
+pub(super) fn lying(panel: &Panel, corners: &[Point], to_part: Affine, quarter_turned: bool) -> Lying {
     let mut holes: Vec<PartHole> = panel.holes.iter().map(|hole| part_hole(hole, to_part, quarter_turned)).collect();
     holes.sort_by(|a, b| {
         (a.centre.x, a.centre.y).partial_cmp(&(b.centre.x, b.centre.y)).unwrap_or(std::cmp::Ordering::Equal)

@@ -40,7 +40,7 @@ pub(super) fn angles(picture: &mut Picture, room: &mut Room, part: &Part, to_pap
     let mut all = Some(());
     for group in groups {
         let value = format!("{}°", decimal(group[0].degrees, 1));
-        let value = if group.len() > 1 { format!("{} × {value}", group.len()) } else { value };
+        let value = if group.len() > 1 { format!("{value}, {} places", group.len()) } else { value };
         if group.iter().any(|slope| arc(picture, room, slope, to_paper, &value).is_some()) {
             continue;
         }
@@ -145,7 +145,7 @@ mod tests {
         let to_paper = Affine::new([1.0, 0.0, 0.0, -1.0, 50.0, 250.0]);
         assert!(angles(&mut picture, &mut room, &gable, to_paper).is_some());
         let texts: Vec<&str> = picture.texts().map(|text| text.text.as_str()).collect();
-        assert_eq!(texts, ["2 × 45°"]);
+        assert_eq!(texts, ["45°, 2 places"]);
         assert!(slopes(&part(&[(0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0)])).is_empty());
     }
 }

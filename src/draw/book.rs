@@ -68,9 +68,9 @@ pub fn book(made: &Made) -> Vec<Page> {
     }
     // A router drills its own holes.
     if made.job.saw.is_some() || made.job.router.is_none() {
-        for part in &made.parts {
+        for (k, part) in made.parts.iter().enumerate() {
             tasks.push(Box::new(move || {
-                let pages = template_pages(&made.job, part).into_iter().enumerate();
+                let pages = template_pages(made, k).into_iter().enumerate();
                 let name = |i: usize| format!("{}, page {}", part.name, i + 1);
                 pages.map(|(i, tile)| page("Templates at true scale", &name(i), Shows::TemplatePage, tile)).collect()
             }));

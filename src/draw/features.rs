@@ -3,7 +3,8 @@
 use super::call_out::{CallOut, NEAR, Shape, without_sign};
 use super::notches::{self, Run, notches};
 use crate::design::{Part, PartHole, PartPocket};
-use crate::geometry::{Point, Rect, Vec2};
+use crate::geometry::{Point, Vec2};
+use crate::saw::{Recess, recess};
 use crate::units::Units;
 
 /// With more places than this to be given, holes go into a table.
@@ -15,11 +16,29 @@ const LEAST_RUN: usize = 3;
 #[derive(Clone, Debug, Default)]
 pub(super) struct Features {
     /// Points whose distance from the left edge, and from the lower edge, is given; in order of that distance.
-    pub across: Vec<Point>,
-    pub up: Vec<Point>,
+    pub across: Vec<Located>,
+    pub up: Vec<Located>,
     pub call_outs: Vec<CallOut>,
     /// Holes that are too many to be located one by one: numbered, and told in a table.
     pub table: Vec<Listed>,
+}
+
+/// A point that is located by a dimension, in the part's frame.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Located {
+    pub at: Point,
+    /// Another part goes there: its place is given as closely as calipers measure, not as a shop fraction.
+    pub joint: bool,
+}
+
+/// What a point is located for.
+#[derive(Clone, Copy)]
+pub(super) struct Mark {
+    pub at: Point,
+    /// Is its distance from the left edge given, and from the lower edge?
+    pub across: bool,
+    pub up: bool,
+    pub joint: bool,
 }
 
 /// A hole of a table.
@@ -35,7 +54,7 @@ pub(super) struct Listed {
 
 /// The part's features, with sizes in these units.
 pub(super) fn features(part: &Part, units: Units) -> Features {
-    let mut marks: Vec<(Point, bool, bool)> = Vec::new();
+    let mut marks: Vec<Mark> = Vec::new();
     let mut call_outs = Vec::new();
     holes(part, units, &mut marks, &mut call_outs);
     let table = if marks.len() > MOST_PLACES { listed(part, units) } else { Vec::new() };
@@ -48,17 +67,18 @@ pub(super) fn features(part: &Part, units: Units) -> Features {
     notches::notes(&runs, units, &mut call_outs);
     for vertex in &part.outline.vertices {
         if !runs.iter().any(|run| run.covers(vertex.at)) {
-            marks.push((vertex.at, true, true));
+            let joint = part.square_corners.iter().any(|corner| corner.distance(vertex.at) < NEAR);
+            marks.push(Mark { at: vertex.at, across: true, up: true, joint });
         }
     }
     marks.extend(runs.iter().flat_map(Run::marks));
-    let along = |of: fn(&Point) -> f64, other: fn(&Point) -> f64, wanted: fn(&(Point, bool, bool)) -> bool, whole| {
-        let points: Vec<Point> = marks.iter().filter(|mark| wanted(mark)).map(|mark| mark.0).collect();
-        distinct(points, of, other, whole)
+    let along = |of: fn(&Point) -> f64, other: fn(&Point) -> f64, wanted: fn(&Mark) -> bool, whole| {
+        let points = marks.iter().filter(|mark| wanted(mark)).map(|mark| Located { at: mark.at, joint: mark.joint });
+        distinct(points.collect(), of, other, whole)
     };
     Features {
-        across: along(|p| p.x, |p| p.y, |mark| mark.1, Point::new(part.length, 0.0)),
-        up: along(|p| p.y, |p| p.x, |mark| mark.2, Point::new(0.0, part.width)),
+        across: along(|p| p.x, |p| p.y, |mark| mark.across, Point::new(part.length, 0.0)),
+        up: along(|p| p.y, |p| p.x, |mark| mark.up, Point::new(0.0, part.width)),
         call_outs,
         table,
     }
@@ -89,26 +109,27 @@ fn size_of(hole: &PartHole, units: Units) -> String {
 }
 
 /// In order, each distance once, from the point nearest to the dimension's own edge; zero left out, the whole put last.
-fn distinct(mut points: Vec<Point>, of: fn(&Point) -> f64, other: fn(&Point) -> f64, whole: Point) -> Vec<Point> {
-    points.retain(|point| of(point) > NEAR && of(point) < of(&whole) - NEAR);
-    points.sort_by(|a, b| of(a).total_cmp(&of(b)));
-    let mut kept: Vec<Point> = Vec::new();
+fn distinct(mut points: Vec<Located>, of: fn(&Point) -> f64, other: fn(&Point) -> f64, whole: Point) -> Vec<Located> {
+    points.retain(|point| of(&point.at) > NEAR && of(&point.at) < of(&whole) - NEAR);
+    points.sort_by(|a, b| of(&a.at).total_cmp(&of(&b.at)));
+    let mut kept: Vec<Located> = Vec::new();
     for point in points {
         match kept.last_mut() {
-            Some(last) if of(&point) - of(last) < NEAR => {
-                if other(&point) < other(last) {
-                    *last = point;
+            Some(last) if of(&point.at) - of(&last.at) < NEAR => {
+                last.joint |= point.joint;
+                if other(&point.at) < other(&last.at) {
+                    last.at = point.at;
                 }
             }
             _ => kept.push(point),
         }
     }
-    kept.push(whole);
+    kept.push(Located { at: whole, joint: false });
     kept
 }
 
 /// One call-out for all holes that are alike. Of a row at one pitch only the first is located.
-fn holes(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call_outs: &mut Vec<CallOut>) {
+fn holes(part: &Part, units: Units, marks: &mut Vec<Mark>, call_outs: &mut Vec<CallOut>) {
     let mut groups: Vec<Vec<&PartHole>> = Vec::new();
     for hole in &part.holes {
         let alike = |other: &&PartHole| {
@@ -124,80 +145,88 @@ fn holes(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call_o
     }
     for group in groups {
         let Some(first) = group.first() else { continue };
-        let size = size_of(first, units);
-        let mut text = format!("{size} {}", first.use_);
-        if group.len() > 1 {
-            text = format!("{} × {text}", group.len());
-        }
-        let rows = rows(&group);
-        let mut pitches: Vec<String> = Vec::new();
-        for row in &rows {
-            marks.push((row.first, true, true));
-            if let Some((pitch, lying)) = row.pitch {
-                let words = format!("pitch {} {}", units.number(pitch), if lying { "across" } else { "up" });
-                if !pitches.contains(&words) {
-                    pitches.push(words);
-                }
+        let what = format!("{} {}", size_of(first, units), first.use_);
+        // Rows of as many at the same pitch are told together; so are those that stand alone.
+        let mut told: Vec<(String, usize, Vec<Shape>)> = Vec::new();
+        for row in rows(&group) {
+            marks.push(Mark { at: row.holes[0].centre, across: true, up: true, joint: false });
+            let pitch = row.pitch.map_or_else(String::new, |(pitch, lying)| {
+                format!(", pitch {} {}", units.number(pitch), if lying { "across" } else { "up" })
+            });
+            let (count, shapes) = (row.holes.len(), row.holes.iter().map(|hole| shape(hole)));
+            match told.iter_mut().find(|(known, each, _)| *known == pitch && *each == count) {
+                Some((.., all)) => all.extend(shapes),
+                None => told.push((pitch, count, shapes.collect())),
             }
         }
-        if !pitches.is_empty() {
-            text = format!("{text}, {}", pitches.join(", "));
+        for (pitch, each, shapes) in told {
+            let text = match (each, shapes.len() / each) {
+                (1, 1) => what.clone(),
+                (1, many) => format!("{many} × {what}"),
+                (each, 1) => format!("{each} × {what}{pitch}"),
+                (each, rows) => format!("{rows} rows of {each} × {what}{pitch}"),
+            };
+            call_outs.push(CallOut { text, shapes, listed: false });
         }
-        let shapes = group
-            .iter()
-            .map(|hole| {
-                if hole.is_round() {
-                    Shape::Round { centre: hole.centre, diameter: hole.length }
-                } else {
-                    Shape::Box(hole.outline().bounds())
-                }
-            })
-            .collect();
-        call_outs.push(CallOut { text, shapes, listed: false });
     }
 }
 
-/// Holes in a row at one pitch, or a single one.
-struct Row {
-    first: Point,
+fn shape(hole: &PartHole) -> Shape {
+    if hole.is_round() {
+        Shape::Round { centre: hole.centre, diameter: hole.length }
+    } else {
+        Shape::Box(hole.outline().bounds())
+    }
+}
+
+/// Holes in a row at one pitch, the first of them nearest to the datum; or a single one.
+struct Row<'a> {
+    holes: Vec<&'a PartHole>,
     /// The pitch, and whether the row lies across the part.
     pitch: Option<(f64, bool)>,
 }
 
-fn rows(group: &[&PartHole]) -> Vec<Row> {
-    let mut left: Vec<Point> = group.iter().map(|hole| hole.centre).collect();
+fn rows<'a>(group: &[&'a PartHole]) -> Vec<Row<'a>> {
+    let mut left: Vec<&PartHole> = group.to_vec();
     let mut rows = Vec::new();
     for lying in [true, false] {
-        let along = |p: &Point| if lying { p.x } else { p.y };
-        let across = |p: &Point| if lying { p.y } else { p.x };
-        let lines: Vec<f64> = left.iter().map(across).collect();
+        let along = |hole: &PartHole| if lying { hole.centre.x } else { hole.centre.y };
+        let across = |hole: &PartHole| if lying { hole.centre.y } else { hole.centre.x };
+        let lines: Vec<f64> = left.iter().map(|hole| across(hole)).collect();
         for line in lines {
-            let mut on: Vec<Point> = left.iter().copied().filter(|p| (across(p) - line).abs() < NEAR).collect();
+            let mut on: Vec<&PartHole> =
+                left.iter().copied().filter(|hole| (across(hole) - line).abs() < NEAR).collect();
             on.sort_by(|a, b| along(a).total_cmp(&along(b)));
             if on.len() < LEAST_RUN {
                 continue;
             }
-            let pitch = (along(&on[on.len() - 1]) - along(&on[0])) / (on.len() - 1) as f64;
-            let even = on.windows(2).all(|pair| (along(&pair[1]) - along(&pair[0]) - pitch).abs() < NEAR);
+            let pitch = (along(on[on.len() - 1]) - along(on[0])) / (on.len() - 1) as f64;
+            let even = on.windows(2).all(|pair| (along(pair[1]) - along(pair[0]) - pitch).abs() < NEAR);
             if even {
-                rows.push(Row { first: on[0], pitch: Some((pitch, lying)) });
-                left.retain(|p| (across(p) - line).abs() >= NEAR);
+                rows.push(Row { holes: on, pitch: Some((pitch, lying)) });
+                left.retain(|hole| (across(hole) - line).abs() >= NEAR);
             }
         }
     }
-    rows.extend(left.into_iter().map(|first| Row { first, pitch: None }));
+    rows.extend(left.into_iter().map(|hole| Row { holes: vec![hole], pitch: None }));
     rows
 }
 
-fn pockets(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call_outs: &mut Vec<CallOut>) {
+fn pockets(part: &Part, units: Units, marks: &mut Vec<Mark>, call_outs: &mut Vec<CallOut>) {
     let own = call_outs.len();
-    let whole = Rect::new(0.0, 0.0, part.length, part.width);
     for pocket in &part.pockets {
-        let bounds = pocket.outline.bounds().intersect(whole);
-        marks.push((bounds.origin(), true, true));
-        marks.push((Point::new(bounds.x1, bounds.y0), true, false));
-        marks.push((Point::new(bounds.x0, bounds.y1), false, true));
-        let text = pocket_text(pocket, bounds, units);
+        let recess = recess(part, pocket);
+        let bounds = pocket.in_wood(&part.outline);
+        let joint = holds_a_part(pocket, &recess);
+        match recess {
+            Recess::Round { centre, .. } => marks.push(Mark { at: centre, across: true, up: true, joint }),
+            _ => {
+                marks.push(Mark { at: bounds.origin(), across: true, up: true, joint });
+                marks.push(Mark { at: Point::new(bounds.x1, bounds.y0), across: true, up: false, joint });
+                marks.push(Mark { at: Point::new(bounds.x0, bounds.y1), across: false, up: true, joint });
+            }
+        }
+        let text = pocket_text(pocket, recess, units);
         let round = pocket.outline.as_circle().map(|(centre, diameter)| Shape::Round { centre, diameter });
         let shape = round.unwrap_or(Shape::Box(bounds));
         match call_outs[own..].iter_mut().find(|known| known.text == text) {
@@ -212,19 +241,36 @@ fn pockets(part: &Part, units: Units, marks: &mut Vec<(Point, bool, bool)>, call
     }
 }
 
-fn pocket_text(pocket: &PartPocket, bounds: Rect, units: Units) -> String {
-    let from = if pocket.under { ", in the underside" } else { "" };
-    if let Some((_, diameter)) = pocket.outline.as_circle() {
-        let deep = units.measured(pocket.depth);
-        return format!("{} ⌀{}, {} deep{from}", pocket.purpose, units.number(diameter), without_sign(&deep));
+/// What recesses are called that other parts are let into.
+const JOINTS: [&str; 2] = ["rabbet", "groove"];
+
+/// Another part goes into a groove and a rabbet; into a closed or a round recess only if it is called one.
+fn holds_a_part(pocket: &PartPocket, recess: &Recess) -> bool {
+    matches!(recess, Recess::Rabbet { .. } | Recess::Groove { .. }) || JOINTS.contains(&pocket.purpose.as_str())
+}
+
+/// A recess by its form: what another part goes into as closely as calipers measure.
+fn pocket_text(pocket: &PartPocket, recess: Recess, units: Units) -> String {
+    let close = |mm: f64| without_sign(&units.measured(mm)).to_string();
+    let under = if pocket.under { ", in the far face" } else { "" };
+    let deep = close(pocket.depth);
+    // A joint is called by its form: what is let in may be a rabbet at one end and a groove at the other.
+    let named = pocket.purpose.as_str();
+    let name = |form: &'static str| if JOINTS.contains(&named) { form.to_string() } else { named.to_string() };
+    match recess {
+        Recess::Rabbet { width, .. } => format!("{} {} wide, {deep} deep{under}", name("rabbet"), close(width)),
+        Recess::Groove { width, .. } => format!("{} {} wide, {deep} deep{under}", name("groove"), close(width)),
+        Recess::Pocket { rect, .. } if holds_a_part(pocket, &recess) => {
+            format!("groove {} wide, {deep} deep{under}", close(rect.width().min(rect.height())))
+        }
+        Recess::Round { diameter, .. } => {
+            format!("{} ⌀{}, {deep} deep{under}", pocket.purpose, units.number(diameter))
+        }
+        Recess::Pocket { rect, .. } => {
+            let (wide, high) = (units.number(rect.width()), units.number(rect.height()));
+            format!("{} {wide} × {high}, {deep} deep{under}", pocket.purpose)
+        }
     }
-    format!(
-        "{} {} × {}, {} deep{from}",
-        pocket.purpose,
-        units.number(bounds.width()),
-        units.number(bounds.height()),
-        without_sign(&units.measured(pocket.depth))
-    )
 }
 
 #[cfg(test)]
@@ -251,8 +297,8 @@ mod tests {
         let found = features(&part(Outline::polygon(corners)), Units::Millimetres);
         assert_eq!(found.call_outs.len(), 1);
         assert_eq!(found.call_outs[0].text, "on 2 edges: 3 notches 20 wide, 12 deep, pitch 40");
-        assert_eq!(found.up.iter().map(|p| p.y).collect::<Vec<_>>(), [20.0, 140.0]);
-        assert_eq!(found.across.iter().map(|p| p.x).collect::<Vec<_>>(), [12.0, 388.0, 400.0]);
+        assert_eq!(found.up.iter().map(|p| p.at.y).collect::<Vec<_>>(), [20.0, 140.0]);
+        assert_eq!(found.across.iter().map(|p| p.at.x).collect::<Vec<_>>(), [12.0, 388.0, 400.0]);
     }
 
     #[test]
@@ -267,7 +313,8 @@ mod tests {
         };
         part.holes = vec![hole(30.0, 50.0), hole(70.0, 50.0), hole(110.0, 50.0), hole(200.0, 80.0)];
         let found = features(&part, Units::Millimetres);
-        assert_eq!(found.call_outs[0].text, "4 × ⌀10 vent, pitch 40 across");
-        assert_eq!(found.across.iter().map(|p| p.x).collect::<Vec<_>>(), [30.0, 200.0, 300.0]);
+        let texts: Vec<&str> = found.call_outs.iter().map(|call_out| call_out.text.as_str()).collect();
+        assert_eq!(texts, ["3 × ⌀10 vent, pitch 40 across", "⌀10 vent"]);
+        assert_eq!(found.across.iter().map(|p| p.at.x).collect::<Vec<_>>(), [30.0, 200.0, 300.0]);
     }
 }

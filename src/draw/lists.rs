@@ -194,7 +194,8 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
     let rows: Vec<Vec<String>> = findings
         .into_iter()
         .map(|finding| {
-            let allowed = finding.allowed.zip(finding.measured);
+            let measured = || finding.measured.map_or_else(String::new, |measure| measure.show(units));
+            let (measured, allowed) = finding.figures(units).unwrap_or_else(|| (measured(), String::new()));
             vec![
                 // Told by a sign and a word, not by a colour.
                 match finding.status {
@@ -204,8 +205,8 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
                 },
                 finding.subject.clone(),
                 finding.check.clone(),
-                finding.measured.map_or_else(String::new, |measure| measure.show(units)),
-                allowed.map_or_else(String::new, |(limits, like)| limits.show(like, units)),
+                measured,
+                allowed,
                 match (finding.advice.as_str(), finding.source.as_str()) {
                     ("", source) => source.to_string(),
                     (advice, "") => format!("{advice}."),

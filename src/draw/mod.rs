@@ -13,6 +13,7 @@ mod features;
 mod flag;
 mod form;
 mod holes;
+mod key;
 mod label;
 mod letters;
 mod lists;

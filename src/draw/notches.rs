@@ -1,6 +1,7 @@
 //! Equal notches along the sides of a part, finger joints for one: told once, not notch by notch.
 
 use super::call_out::{CallOut, NEAR, Shape, without_sign};
+use super::features::Mark;
 use crate::design::Part;
 use crate::geometry::{Outline, Point, Rect};
 use crate::units::Units;
@@ -62,11 +63,12 @@ impl Run {
     }
 
     /// The first one's start and depth are what the pattern hangs on.
-    pub fn marks(&self) -> Vec<(Point, bool, bool)> {
+    pub fn marks(&self) -> Vec<Mark> {
         let at = |along, inward| self.side.at(along, inward, self.length, self.width);
         let upright = self.side.upright();
         let first = self.starts[0];
-        vec![(at(first, 0.0), !upright, upright), (at(first, self.deep), upright, !upright)]
+        let mark = |at, across, up| Mark { at, across, up, joint: true };
+        vec![mark(at(first, 0.0), !upright, upright), mark(at(first, self.deep), upright, !upright)]
     }
 
     fn first(&self) -> Rect {

@@ -1,16 +1,18 @@
-//! A shop drawing of one part: its face, an edge, its sizes, and every feature from two edges.
+//! A shop drawing of one part as it stands in its box: its face, an edge, its sizes, and every feature from two edges.
 
 use super::angle::angles;
-use super::call_out::Shape;
+use super::call_out::{Shape, without_sign};
 use super::dimension::{Dimensions, FIRST_ROW, LETTERS, Measured, ROW, Side};
-use super::features::{Features, features};
+use super::features::{Features, Located, features};
 use super::form::{Form, Title};
 use super::holes::{HoleTable, number_holes};
+use super::key::key;
 use super::label::{Target, free_spot, note};
+use super::letters::TAIL;
 use super::part_notes::fit_notes;
 use super::room::Room;
 use super::{Anchor, Pen, Picture, text_width};
-use crate::design::{Face, Grain, Part};
+use crate::design::{Elevation, Face, Grain, LEFT, LOWER, Part, RIGHT, UPPER};
 use crate::finding::Status;
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
 use crate::job::Job;
@@ -43,15 +45,16 @@ pub(super) const ASIDE: f64 = 3.0;
 
 /// The drawing of a part.
 pub fn part_drawing(made: &Made, index: usize) -> Picture {
-    let job = &made.job;
-    let wanted = features(&made.parts[index], job.units);
+    let (job, part) = (&made.job, &made.parts[index]);
+    let shown = part.elevation(&made.assemblies[part.assembly]);
+    let wanted = features(&shown.part, job.units);
     let scales = scales(job.paper.american());
-    let drawing = |scale, strict| Attempt::new(made, index, scale).draw(&wanted, strict);
+    let drawing = |scale, strict| Attempt::new(made, &shown, index, scale).draw(made, &wanted, strict);
     scales.clone().find_map(|scale| drawing(scale, true)).unwrap_or_else(|| {
         // A part with more features than a sheet of paper holds notes for: its shape and sizes at least.
         let fits = scales.clone().find_map(|scale| drawing(scale, false));
         fits.unwrap_or_else(|| {
-            let mut attempt = Attempt::new(made, index, 1.0);
+            let mut attempt = Attempt::new(made, &shown, index, 1.0);
             attempt.say_crowded();
             attempt.picture
         })
@@ -61,6 +64,10 @@ pub fn part_drawing(made: &Made, index: usize) -> Picture {
 /// One try to get everything on the paper at a scale.
 pub(super) struct Attempt<'a> {
     pub job: &'a Job,
+    /// Which part of the job it is.
+    index: usize,
+    pub shown: &'a Elevation,
+    /// The part as it is shown.
     pub part: &'a Part,
     pub scale: f64,
     pub form: Form,
@@ -71,24 +78,26 @@ pub(super) struct Attempt<'a> {
 }
 
 impl<'a> Attempt<'a> {
-    fn new(made: &'a Made, index: usize, scale: f64) -> Attempt<'a> {
-        let (job, part) = (&made.job, &made.parts[index]);
+    fn new(made: &'a Made, shown: &'a Elevation, index: usize, scale: f64) -> Attempt<'a> {
+        let (job, part) = (&made.job, &shown.part);
         let form = Form::lying(job.paper);
         let (picture, room) = form.start(&title(job, &made.parts, index, scale));
-        let mut attempt = Attempt { job, part, scale, form, picture, room, open: form.open() };
+        let mut attempt = Attempt { job, index, shown, part, scale, form, picture, room, open: form.open() };
         attempt.notes(made);
         attempt
     }
 
     /// `None` when something has no room; not `strict`, then that is left out.
-    fn draw(mut self, features: &Features, strict: bool) -> Option<Picture> {
+    fn draw(mut self, made: &Made, features: &Features, strict: bool) -> Option<Picture> {
         let part = self.part;
         if !strict {
             self.say_crowded();
         }
         let (length, width) = (part.length / self.scale, part.width / self.scale);
-        let numbers = |points: &[Point], of: fn(&Point) -> f64| -> Vec<String> {
-            points.iter().map(|point| self.job.units.number(of(point))).collect()
+        let units = self.job.units;
+        let numbers = |points: &[Located], of: fn(&Point) -> f64| -> Vec<String> {
+            let close = |mm: f64| without_sign(&units.measured(mm)).to_string();
+            points.iter().map(|it| if it.joint { close(of(&it.at)) } else { units.number(of(&it.at)) }).collect()
         };
         let (columns, rows) = (numbers(&features.across, |p| p.x), numbers(&features.up, |p| p.y));
         let (left, below) = (depth_of(&rows), depth_of(&columns));
@@ -108,8 +117,8 @@ impl<'a> Attempt<'a> {
         self.face(to_paper);
         let at = Point::new(open.x1 - table.width(), open.y0 + WHITE);
         table.draw(&mut self.picture, &mut self.room, at);
-        let measured = |points: &[Point], texts: Vec<String>| -> Vec<Measured> {
-            points.iter().zip(texts).map(|(point, text)| Measured { at: to_paper * *point, text }).collect()
+        let measured = |points: &[Located], texts: Vec<String>| -> Vec<Measured> {
+            points.iter().zip(texts).map(|(point, text)| Measured { at: to_paper * point.at, text }).collect()
         };
         let (across, up) = (measured(&features.across, columns), measured(&features.up, rows));
         // The thickness is given beside the edge view over this one.
@@ -135,10 +144,15 @@ impl<'a> Attempt<'a> {
                 return None;
             }
         }
+        self.ends(to_paper);
         self.lie(to_paper, strict)?;
-        let units = self.job.units;
-        let size = format!("{} × {}", units.number(part.length), units.show(part.width));
-        Some(self.picture.titled(format!("{}: {size}", part.name)))
+        let done = key(&mut self.picture, &mut self.room, made, part, self.open);
+        if strict && done.is_none() {
+            return None;
+        }
+        let size = format!("{} wide, {} high", units.number(part.length), units.show(part.width));
+        let seen = self.shown.seen();
+        Some(self.picture.titled(format!("{}, {seen}: {size}", part.name)))
     }
 
     /// Says over the drawing that it does not have everything.
@@ -149,7 +163,37 @@ impl<'a> Attempt<'a> {
         self.room.take_text(Rect::new(at.x, at.y - LETTERS, at.x + text_width(CROWDED, LETTERS), at.y + 1.0));
     }
 
-    /// The face that is up on the machine.
+    /// What the edges are called where that is not told by how the picture stands; along them, inside.
+    fn ends(&mut self, to_paper: Affine) {
+        let bounds = self.part.outline.transformed(to_paper).bounds();
+        let mut wanted = Vec::new();
+        if let Some([left, right]) = self.shown.towards {
+            wanted.extend([(LEFT, left), (RIGHT, right)]);
+        } else if self.shown.lies {
+            wanted.extend([(LOWER, self.shown.edges[LOWER]), (UPPER, self.shown.edges[UPPER])]);
+        }
+        for (edge, name) in wanted {
+            let upright = edge == LEFT || edge == RIGHT;
+            let (long, deep) = (text_width(name, LETTERS), LETTERS * (1.0 + TAIL));
+            let (w, h) = if upright { (deep, long) } else { (long, deep) };
+            let near = match edge {
+                LEFT => Rect::new(bounds.x0, bounds.y0, bounds.x0 + w + 4.0, bounds.y1),
+                RIGHT => Rect::new(bounds.x1 - w - 4.0, bounds.y0, bounds.x1, bounds.y1),
+                LOWER => Rect::new(bounds.x0, bounds.y1 - h - 4.0, bounds.x1, bounds.y1),
+                _ => Rect::new(bounds.x0, bounds.y0, bounds.x1, bounds.y0 + h + 4.0),
+            };
+            let Some(spot) = free_spot(&self.room, near, w, h) else { continue };
+            self.room.take_text(spot);
+            let at = if upright {
+                Point::new(spot.x0 + LETTERS, spot.center().y)
+            } else {
+                Point::new(spot.center().x, spot.y0 + LETTERS)
+            };
+            self.picture.text(at, LETTERS, Anchor::Middle, upright, name);
+        }
+    }
+
+    /// The face that is towards the viewer.
     fn face(&mut self, to_paper: Affine) {
         let part = self.part;
         self.picture.outline(&part.outline.transformed(to_paper), Pen::Board);
@@ -233,18 +277,21 @@ impl<'a> Attempt<'a> {
     /// What is said in words, beside the title block.
     fn notes(&mut self, made: &Made) {
         let part = self.part;
-        let mut notes = vec![
-            format!("In {}, from the lower and the left edge.", self.job.units.name()),
-            match (part.is_sided(), part.up) {
-                (false, _) => "Either face may be up.".into(),
-                (true, Face::Inner) => "Inner face up, as on the machine: show face down.".into(),
-                (true, Face::Outer) => "Outer face up, as on the machine.".into(),
-            },
-        ];
+        let (units, seen, datum) = (self.job.units.name(), self.shown.seen(), self.shown.datum());
+        let mut notes = vec![if part.box_name.is_none() {
+            format!("In {units}, from the {datum} edge.")
+        } else if self.shown.lies {
+            format!("The {} {seen}, its back edge up. In {units}, from its {datum} edge.", self.shown.panel)
+        } else {
+            format!("The {} as it stands, {seen}. In {units}, from its {datum} edge.", self.shown.panel)
+        }];
+        let other = if part.up == Face::Outer { Face::Inner } else { Face::Outer };
         if part.pockets.iter().any(|pocket| pocket.under) {
-            notes.push(
-                "So it lies for its sheet's second program; for the first it is the other face that is up.".into(),
-            );
+            notes.push(format!("Dashed: cut into the {} face, which lies behind.", other.name()));
+        }
+        if self.job.router.is_some() && part.is_sided() {
+            let lies = made.parts[self.index].up.name();
+            notes.push(format!("On the machine its {lies} face is up."));
         }
         if part.grain == Grain::Any {
             notes.push("The grain may run either way.".into());
@@ -255,11 +302,8 @@ impl<'a> Attempt<'a> {
         }
         match &part.label {
             Some(Ok(label)) => {
-                let (face, deep) = (part.up.name(), self.job.units.measured(label.depth));
-                notes.push(format!(
-                    "The router engraves \"{}\" into this face, the {face} one, {deep} deep.",
-                    label.text
-                ));
+                let (face, deep) = (made.parts[self.index].up.name(), self.job.units.measured(label.depth));
+                notes.push(format!("The router engraves \"{}\" into its {face} face, {deep} deep.", label.text));
             }
             Some(Err(NoLabel::Shows)) => notes.push("No label is engraved into it: the face that is up shows.".into()),
             Some(Err(_)) | None => {}

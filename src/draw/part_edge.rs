@@ -6,7 +6,7 @@ use super::part::{ASIDE, Attempt, BETWEEN, rings_of};
 use super::solid::facets;
 use super::view::{View, seen};
 use super::{Anchor, Pen, text_width};
-use crate::design::{Face, Facing, Hole, Panel, Part, PartPocket, Pocket};
+use crate::design::{Face, Facing, Hole, LOWER, Panel, Part, PartPocket, Pocket, UPPER};
 use crate::geometry::{Affine, Point, Rect, Vec2};
 use glam::DVec3;
 
@@ -54,15 +54,16 @@ impl Attempt<'_> {
         let item = Measured { at: top_left, text };
         let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: false, kept: None };
         dimensions.baseline(Side::Left, foot, &[item], FIRST_ROW)?;
-        let words = if self.form.american { "upper edge" } else { "lower edge" };
+        let edge = self.shown.edges[if self.form.american { UPPER } else { LOWER }];
+        let words = format!("{edge} edge");
         // Beside it; over it where the paper ends there.
-        let (end, wide) = (part.length / self.scale, text_width(words, LETTERS));
+        let (end, wide) = (part.length / self.scale, text_width(&words, LETTERS));
         let beside = top_left + Vec2::new(end + ASIDE, thick / 2.0 + LETTERS / 2.0);
         let over = |x: f64| top_left + Vec2::new(x, -3.2);
         let spot = |at: Point| Rect::new(at.x, at.y - LETTERS, at.x + wide, at.y + 1.0);
         let places = [beside, over(end - wide), over((end - wide) / 2.0), over(0.0)];
         let at = places.into_iter().find(|at| self.room.is_free(spot(*at)))?;
-        self.picture.text(at, LETTERS, Anchor::Start, false, words);
+        self.picture.text(at, LETTERS, Anchor::Start, false, &words);
         self.room.take_text(spot(at));
         Some(())
     }

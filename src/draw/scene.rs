@@ -141,6 +141,11 @@ impl Scene {
         Some(Shown { view, to_paper, seen: seen(&self.facets, &view), bounds })
     }
 
+    /// What is seen of it where another scene was shown, from the same eye.
+    pub fn at_place_of(&self, other: &Shown) -> Shown {
+        Shown { seen: seen(&self.facets, &other.view), ..*other }
+    }
+
     pub fn draw(&self, shown: &Shown, picture: &mut Picture) {
         // What is marked has the wider lines: over the others.
         let layer = |owner: usize| match self.roles[owner] {

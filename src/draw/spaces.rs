@@ -131,9 +131,10 @@ impl<'a> Spaces<'a> {
     /// `bee space at the frame ends 8.4 mm (6 to 9.5 mm)`.
     fn text(&self, check: JobCheck) -> Option<String> {
         let finding = self.finding(check)?;
-        let measure = finding.measured?;
         let units = self.made.job.units;
-        let allowed = finding.allowed.map_or_else(String::new, |limits| format!(" ({})", limits.show(measure, units)));
-        Some(format!("{} {}{allowed}", check.title(), measure.show(units)))
+        Some(match finding.figures(units) {
+            Some((measured, allowed)) => format!("{} {measured} ({allowed})", check.title()),
+            None => format!("{} {}", check.title(), finding.measured?.show(units)),
+        })
     }
 }

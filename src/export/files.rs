@@ -38,9 +38,9 @@ pub fn files(made: &Made) -> Result<Files, Error> {
         Some(router) => parts.iter().map(|part| as_cut(part, router)).collect(),
         None => parts.clone(),
     };
-    for ((part, cut), name) in parts.iter().zip(&cut).zip(&names) {
+    for (i, (cut, name)) in cut.iter().zip(&names).enumerate() {
         files.insert(format!("parts/{name}.dxf"), dxf::part_dxf(cut, job.units)?);
-        if let Some(template) = draw::template(job, part) {
+        if let Some(template) = draw::template(made, i) {
             files.insert(format!("templates/{name}.svg"), draw::svg(&template).into_bytes());
         }
     }

@@ -137,25 +137,29 @@ impl Measure {
 
     /// For a person, in their units.
     pub fn show(self, units: Units) -> String {
+        self.finely(units, 0)
+    }
+
+    /// The same with so many digits more than usual.
+    fn finely(self, units: Units, more: usize) -> String {
         match (self, units) {
-            (Measure::Length(mm), _) if fine(mm, units) => units.measured(mm),
-            (Measure::Length(mm), _) => units.show(mm),
-            (Measure::Thickness(mm), _) => units.measured(mm),
-            (Measure::Area(a), Units::Millimetres) => format!("{} cm²", decimal(a / 100.0, 1)),
-            (Measure::Area(a), Units::Inches) => format!("{} sq in", decimal(a / 645.16, 2)),
-            (Measure::Volume(l), Units::Millimetres) => format!("{} l", decimal(l, 1)),
+            (Measure::Length(mm), _) if more == 0 && !fine(mm, units) => units.show(mm),
+            (Measure::Length(mm) | Measure::Thickness(mm), _) => units.finely(mm, more),
+            (Measure::Area(a), Units::Millimetres) => format!("{} cm²", decimal(a / 100.0, 1 + more)),
+            (Measure::Area(a), Units::Inches) => format!("{} sq in", decimal(a / 645.16, 2 + more)),
+            (Measure::Volume(l), Units::Millimetres) => format!("{} l", decimal(l, 1 + more)),
             // A nest box in cubic inches, a hive in cubic feet.
             (Measure::Volume(l), Units::Inches) if l < 0.5 * CUBIC_FOOT => {
-                format!("{} cu in", decimal(l / CUBIC_FOOT * 1728.0, 0))
+                format!("{} cu in", decimal(l / CUBIC_FOOT * 1728.0, more))
             }
-            (Measure::Volume(l), Units::Inches) => format!("{} cu ft", decimal(l / CUBIC_FOOT, 2)),
-            (Measure::Mass(kg), Units::Millimetres) => format!("{} kg", decimal(kg, 1)),
-            (Measure::Mass(kg), Units::Inches) => format!("{} lb", decimal(kg * 2.204_62, 1)),
-            (Measure::Count(n), _) => decimal(n, 2),
-            (Measure::Angle(degrees), _) => format!("{}°", decimal(degrees, 1)),
-            (Measure::Speed(speed), _) => format!("{} rev/min", decimal(speed, 0)),
-            (Measure::Feed(feed), units) => format!("{} {}/min", decimal(feed / units.in_mm(), 0), units.sign()),
-            (Measure::Seconds(seconds), _) => format!("{} s", decimal(seconds, 1)),
+            (Measure::Volume(l), Units::Inches) => format!("{} cu ft", decimal(l / CUBIC_FOOT, 2 + more)),
+            (Measure::Mass(kg), Units::Millimetres) => format!("{} kg", decimal(kg, 1 + more)),
+            (Measure::Mass(kg), Units::Inches) => format!("{} lb", decimal(kg * 2.204_62, 1 + more)),
+            (Measure::Count(n), _) => decimal(n, 2 + more),
+            (Measure::Angle(degrees), _) => format!("{}°", decimal(degrees, 1 + more)),
+            (Measure::Speed(speed), _) => format!("{} rev/min", decimal(speed, more)),
+            (Measure::Feed(feed), units) => format!("{} {}/min", decimal(feed / units.in_mm(), more), units.sign()),
+            (Measure::Seconds(seconds), _) => format!("{} s", decimal(seconds, 1 + more)),
         }
     }
 
@@ -231,10 +235,14 @@ impl Limits {
 
     /// For a person: `6 to 9.5 mm`, `at least 12 mm`.
     pub fn show(&self, like: Measure, units: Units) -> String {
+        self.finely(like, units, 0)
+    }
+
+    fn finely(&self, like: Measure, units: Units, more: usize) -> String {
+        let shown = |value: f64| like.like(value).finely(units, more);
         match (self.least, self.most) {
             (Some(least), Some(most)) => {
-                let most = like.like(most).show(units);
-                let least = like.like(least).show(units);
+                let (least, most) = (shown(least), shown(most));
                 // The unit is said once.
                 let sign = if like.unit().is_empty() { "" } else { most.rsplit_once(' ').map_or("", |(_, sign)| sign) };
                 if least == most {
@@ -242,8 +250,8 @@ impl Limits {
                 }
                 format!("{} to {most}", least.strip_suffix(sign).unwrap_or(&least).trim_end())
             }
-            (Some(least), None) => format!("at least {}", like.like(least).show(units)),
-            (None, Some(most)) => format!("at most {}", like.like(most).show(units)),
+            (Some(least), None) => format!("at least {}", shown(least)),
+            (None, Some(most)) => format!("at most {}", shown(most)),
             (None, None) => "any".into(),
         }
     }
@@ -347,6 +355,22 @@ impl Finding {
         self
     }
 
+    /// What was measured and what is allowed, for a person. What is not allowed is never shown with the figure of the limit: both
+    /// then have as many digits as tell them apart.
+    pub fn figures(&self, units: Units) -> Option<(String, String)> {
+        /// More digits than anyone measures.
+        const MOST: usize = 6;
+        let (measured, allowed) = self.measured.zip(self.allowed)?;
+        let alike = |more: usize| {
+            let bounds = [allowed.least, allowed.most].into_iter().flatten();
+            let shown = measured.finely(units, more);
+            bounds.into_iter().any(|bound| measured.like(bound).finely(units, more) == shown)
+        };
+        let kept = self.status == Status::Ok || allowed.hold(measured.value());
+        let more = (0..MOST).find(|more| kept || !alike(*more)).unwrap_or(MOST);
+        Some((measured.finely(units, more), allowed.finely(measured, units, more)))
+    }
+
     /// The finding where it refuses; nothing where what was measured is within its limits.
     pub fn if_refused(self) -> Option<Finding> {
         Some(self).filter(Finding::refused)
@@ -372,8 +396,8 @@ impl Measured {
     /// For a person: `6 mm, allowed at most 0.02 mm; side, at X 744.6 Y 683.2 Z -12.1, line 2095`.
     pub fn told(&self, units: Units) -> String {
         let mut told = String::new();
-        if let (Some(measured), Some(allowed)) = (self.finding.measured, &self.finding.allowed) {
-            told = format!("{}, allowed {}", measured.show(units), allowed.show(measured, units));
+        if let Some((measured, allowed)) = self.finding.figures(units) {
+            told = format!("{measured}, allowed {allowed}");
         }
         let place = [self.finding.subject.clone(), self.place(units), self.line_number()];
         let place: Vec<String> = place.into_iter().filter(|it| !it.is_empty()).collect();
@@ -413,6 +437,37 @@ mod tests {
         let bee_space = Limits::between(6.0, 9.5);
         assert_eq!(bee_space.show(Measure::Length(0.0), Units::Millimetres), "6 to 9.5 mm");
         assert_eq!(Limits::at_least(12.7).show(Measure::Length(0.0), Units::Inches), "at least 1/2 in");
+    }
+
+    /// An eighth of an inch is 3.175 mm; 3.16 mm is shown as an eighth, too.
+    #[test]
+    fn what_is_refused_is_not_shown_with_the_figure_of_its_limit() {
+        let wood = |mm| {
+            let (measured, limits) = (Measure::Length(mm), Limits::at_least(3.175));
+            Finding::measured(JobCheck::HoleToEdge, "front", measured, limits, Status::Refused).figures(Units::Inches)
+        };
+        let shown = |a: &str, b: &str| Some((a.to_string(), b.to_string()));
+        assert_eq!(wood(3.16), shown("0.124 in", "at least 0.125 in"));
+        assert_eq!(wood(3.175), shown("1/8 in", "at least 1/8 in"));
+        assert_eq!(wood(2.0), shown("3/32 in", "at least 1/8 in"));
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn no_figure_is_that_of_the_limit_it_does_not_keep(limit in 0.0..3000.0f64, off in -1.0..1.0f64, which in 0..10usize) {
+            let value = limit + off;
+            let measure = [
+                Measure::Length(value), Measure::Thickness(value), Measure::Area(value), Measure::Volume(value), Measure::Mass(value),
+                Measure::Count(value), Measure::Angle(value), Measure::Speed(value), Measure::Feed(value), Measure::Seconds(value),
+            ][which];
+            for units in [Units::Millimetres, Units::Inches] {
+                for (limits, words) in [(Limits::at_least(limit), "at least "), (Limits::at_most(limit), "at most ")] {
+                    let finding = Finding::measured(JobCheck::HoleToEdge, "", measure, limits, Status::Refused);
+                    let (is, may_be) = finding.figures(units).expect("it has both");
+                    proptest::prop_assert!(finding.status == Status::Ok || format!("{words}{is}") != may_be, "{is}, {may_be}");
+                }
+            }
+        }
     }
 
     #[test]

@@ -153,18 +153,26 @@ fn where_free(subject: &Subject, (panel, hole): (&Panel, &Hole), what: &str, all
         let span = |(least, most): &(f64, f64)| format!("{} to {}", units.number(*least), units.show(*most));
         spans.iter().map(span).collect::<Vec<_>>().join(" or ")
     };
-    let at = hole.centre - bounds.origin();
+    let view = panel.view();
+    let at = view.onto * hole.centre;
+    // A loose part lies as it was described: its edges are the lower and the upper one.
+    let lies = view.lies && !subject.assembly.loose;
     // In the maker's own terms.
     let orders = subject.job.boxes.iter().flat_map(|order| &order.holes);
     let downwards = orders
         .chain(subject.job.loose.iter().flat_map(|part| &part.holes))
         .any(|order| Some(&order.spot) == hole.spot.as_ref() && matches!(order.up, Up::FromUpperEdge(_)));
-    let (heights, edge, now) = if downwards {
-        let turned = |span: &(f64, f64)| (bounds.height() - span.1, bounds.height() - span.0);
-        (up.iter().rev().map(turned).collect(), "below the panel's upper edge", bounds.height() - at.y)
-    } else {
-        (up.clone(), "above the panel's lower edge", at.y)
+    // Spans run with the panel's own frame, which may be looked at from its other face.
+    let against = downwards != (view.onto.determinant() < 0.0);
+    let turned = |span: &(f64, f64)| (bounds.height() - span.1, bounds.height() - span.0);
+    let heights: Vec<(f64, f64)> = if against { up.iter().rev().map(turned).collect() } else { up.clone() };
+    let edge = match (downwards, lies) {
+        (true, false) => "below the panel's upper edge",
+        (true, true) => "from the panel's back edge",
+        (false, false) => "above the panel's lower edge",
+        (false, true) => "from the panel's front edge",
     };
+    let now = if downwards { bounds.height() - at.y } else { at.y };
     match (up.is_empty(), across.is_empty()) {
         (false, _) => format!(
             "it is blocked by {what}; at this place across, its centre is free from {} {edge} (now {})",

@@ -33,7 +33,7 @@ pub use lines::Gathered;
 pub use plan::{plain_order, plan};
 pub use planned::{FinishedPiece, SawPlan, SawSheet};
 pub use replay::replay;
-pub use shape::{Recess, Run};
+pub use shape::{Recess, Run, recess};
 pub use step::{Action, Becomes, CutPiece, Edge, Mark, Method, Setting, Side, Slope, Step};
 pub use works::{Work, WorkKind, stack};
 

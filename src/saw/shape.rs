@@ -87,12 +87,12 @@ pub struct Run {
 }
 
 /// What kind of recess a pocket is.
-pub(super) fn recess(part: &Part, pocket: &PartPocket) -> Recess {
+pub fn recess(part: &Part, pocket: &PartPocket) -> Recess {
     if let Some((centre, diameter)) = pocket.outline.as_circle() {
         return Recess::Round { centre, diameter, depth: pocket.depth };
     }
     let reach = pocket.outline.bounds();
-    let rect = reach.intersect(Rect::new(0.0, 0.0, part.length, part.width));
+    let rect = pocket.in_wood(&part.outline);
     let depth = pocket.depth;
     let [low_x, low_y] = [reach.x0 <= SLIVER, reach.y0 <= SLIVER];
     let [high_x, high_y] = [reach.x1 >= part.length - SLIVER, reach.y1 >= part.width - SLIVER];

@@ -174,12 +174,22 @@ pub const ACROSS: Key = key(
     "across",
     Takes::Said("\"centre\" or a length"),
     Unless::Needed,
-    "centre from the panel's left edge, seen from outside",
+    "centre from the panel's left edge, seen from outside; a floor or cover is seen from above",
 );
-pub const UP: Key = key("up", Takes::Length(0.0, 20_000.0), Unless::Needed, "centre above the panel's lower edge")
-    .or("down", "a length");
-pub const DOWN: Key = key("down", Takes::Length(0.0, 20_000.0), Unless::Needed, "centre below the panel's upper edge")
-    .or("up", "a length");
+pub const UP: Key = key(
+    "up",
+    Takes::Length(0.0, 20_000.0),
+    Unless::Needed,
+    "centre above the panel's lower edge; of a floor or cover, from its front edge",
+)
+.or("down", "a length");
+pub const DOWN: Key = key(
+    "down",
+    Takes::Length(0.0, 20_000.0),
+    Unless::Needed,
+    "centre below the panel's upper edge; of a floor or cover, from its back edge",
+)
+.or("up", "a length");
 
 pub const MESH: Key = key(
     "mesh",

@@ -102,15 +102,19 @@ impl<'a> Planner<'a> {
             if fitting.seats.len() > 1 {
                 return Some(format!("the {}", panel.name));
             }
-            let bounds = panel.outline.bounds();
-            let (left, right) = (seat.centre.x - bounds.x0, bounds.x1 - seat.centre.x);
+            let view = panel.view();
+            let at = view.onto * seat.centre;
+            let (left, right) = (at.x, panel.outline.bounds().width() - at.x);
             let across = match (right - left).abs() < 0.5 {
                 true => "in the middle of its width".into(),
                 false if left < right => format!("{} from its left edge", units.show(left)),
                 false => format!("{} from its right edge", units.show(right)),
             };
-            let up = units.show(seat.centre.y - bounds.y0);
-            Some(format!("the {}, {across} and {up} up, as seen from outside", panel.name))
+            let up = units.show(at.y);
+            Some(match view.lies {
+                true => format!("the {}, {across} and {up} from its front edge, as seen from above", panel.name),
+                false => format!("the {}, {across} and {up} up, as seen from outside", panel.name),
+            })
         };
         let on: Vec<String> = fitting.seats.iter().filter_map(on).collect();
         format!("on {}", words::and(&on))

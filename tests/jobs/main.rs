@@ -18,6 +18,7 @@ mod command_line;
 mod cut_outs;
 mod cut_up;
 mod drawings;
+mod elevations;
 mod faults;
 mod free_cuts;
 mod hold_down;

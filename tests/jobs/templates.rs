@@ -1,9 +1,9 @@
 //! Hole templates: true to scale, from the edges they name, on as many pages as it takes.
 
 use crate::shared::make;
-use nestwright::design::Part;
 use nestwright::draw::{Mark, Pen, Picture, svg, template, template_pages};
 use nestwright::geometry::{Point, Rect, Vec2};
+use nestwright::made::Made;
 use std::collections::BTreeMap;
 
 const BOARDS: &str = r#"
@@ -21,8 +21,12 @@ const BOARDS: &str = r#"
     hole = [{ use = "vent", diameter = 20, across = 450, up = 200 }, { use = "vent", diameter = 25, across = 40, up = 30 }]
 "#;
 
-fn part_named<'a>(parts: &'a [Part], name: &str) -> &'a Part {
-    parts.iter().find(|part| part.name == name).expect("there")
+fn index_of(made: &Made, name: &str) -> usize {
+    made.parts.iter().position(|part| part.name == name).expect("there")
+}
+
+fn pages_of(made: &Made, name: &str) -> Vec<Picture> {
+    template_pages(made, index_of(made, name))
 }
 
 fn bounds(points: &[Point]) -> Rect {
@@ -60,7 +64,7 @@ fn centres(picture: &Picture) -> Vec<Point> {
 #[test]
 fn holes_stand_at_their_true_distances_from_the_edges_to_align_to() {
     let made = make(BOARDS);
-    let pages = template_pages(&made.job, part_named(&made.parts, "small"));
+    let pages = pages_of(&made, "small");
     assert_eq!(pages.len(), 1);
     let page = &pages[0];
     assert_eq!((page.width, page.height), (210.0, 297.0));
@@ -71,7 +75,7 @@ fn holes_stand_at_their_true_distances_from_the_edges_to_align_to() {
     let mut found: Vec<(f64, f64)> = centres(page).into_iter().map(from_edges).collect();
     // Seen from the face that is up the panel's left is the part's right: the part has both ways round, each at its place.
     found.sort_by(|a, b| a.partial_cmp(b).expect("numbers"));
-    let part = part_named(&made.parts, "small");
+    let part = &made.parts[index_of(&made, "small")];
     let reach = 25.0;
     let mut wanted: Vec<(f64, f64)> = Vec::new();
     for hole in &part.holes {
@@ -110,8 +114,8 @@ fn holes_stand_at_their_true_distances_from_the_edges_to_align_to() {
 #[test]
 fn every_page_has_rulers_that_tell_whether_it_was_scaled() {
     let made = make(BOARDS);
-    for part in &made.parts {
-        for page in template_pages(&made.job, part) {
+    for part in 0..made.parts.len() {
+        for page in template_pages(&made, part) {
             let lengths: Vec<f64> = lines(&page, Pen::Thick).iter().map(|(a, b)| a.distance(*b)).collect();
             for length in [100.0, 101.6] {
                 assert!(lengths.iter().any(|known| (known - length).abs() < 1e-9), "{length} in {lengths:?}");
@@ -124,8 +128,8 @@ fn every_page_has_rulers_that_tell_whether_it_was_scaled() {
 #[test]
 fn pages_join_at_their_crosses() {
     let made = make(BOARDS);
-    let part = part_named(&made.parts, "long");
-    let pages = template_pages(&made.job, part);
+    let part = &made.parts[index_of(&made, "long")];
+    let pages = pages_of(&made, "long");
     assert!(pages.len() > 2, "{}", pages.len());
     let crosses: Vec<BTreeMap<String, Point>> = pages
         .iter()
@@ -171,7 +175,7 @@ fn pages_join_at_their_crosses() {
     let true_distance = part.holes[0].centre.distance(part.holes[1].centre);
     assert!((holes[0].distance(holes[1]) - true_distance).abs() < 1e-6);
     // In one file the pages stand below each other, each as high as the paper.
-    let all = template(&made.job, part).expect("it has holes");
+    let all = template(&made, index_of(&made, "long")).expect("it has holes");
     assert_eq!((all.width, all.height), (210.0, 297.0 * pages.len() as f64));
     assert!(svg(&all).contains(&format!("height=\"{}mm\"", 297 * pages.len())));
 }
@@ -182,7 +186,7 @@ fn holes_far_from_every_edge_take_a_page_of_their_own() {
     let spec = BOARDS.replace("size = [900, 400]", "size = [15000, 8000]").replace("[2440, 1220]", "[18000, 9000]");
     let spec = spec.replace("across = 450, up = 200", "across = 7000, up = 4000");
     let made = make(&spec);
-    let pages = template_pages(&made.job, part_named(&made.parts, "long"));
+    let pages = pages_of(&made, "long");
     assert_eq!(pages.len(), 2);
     let words: Vec<&str> = pages.iter().flat_map(Picture::texts).map(|text| text.text.as_str()).collect();
     assert!(words.iter().any(|text| text.contains("7000 from left") || text.contains("8000 from left")), "{words:?}");
@@ -204,9 +208,9 @@ fn what_has_no_holes_has_no_template_and_inches_come_on_letter() {
     let spec = spec.replace("diameter = 4, across = 20, up = 30", "diameter = 0.25, across = 1, up = 1");
     let spec = spec[..spec.rfind("hole =").expect("there")].to_string();
     let made = make(&spec);
-    let pages = template_pages(&made.job, part_named(&made.parts, "small"));
+    let pages = pages_of(&made, "small");
     assert_eq!((pages[0].width, pages[0].height), (215.9, 279.4));
-    assert!(template_pages(&made.job, part_named(&made.parts, "long")).is_empty());
+    assert!(pages_of(&made, "long").is_empty());
     let files = nestwright::export::files(&made).expect("files");
     assert!(files.contains_key("templates/small.svg") && !files.contains_key("templates/long.svg"));
 }

@@ -1,14 +1,15 @@
 //! What every page of a template says, and the rulers on it.
 
 use super::{BLOCK, LETTERS, MARGIN};
-use crate::design::{Face, Part};
+use crate::design::{Elevation, Face};
 use crate::draw::{Anchor, CAUTION, Pen, Picture, shortened, wrapped};
 use crate::geometry::{Point, Vec2};
 use crate::job::Job;
 use crate::saw::stack;
 
 /// What the page says of itself, and the rulers that tell whether it was printed at true scale.
-pub(super) fn block(picture: &mut Picture, job: &Job, part: &Part, (page, count): (usize, usize), how: &str) {
+pub(super) fn block(picture: &mut Picture, job: &Job, shown: &Elevation, (page, count): (usize, usize), how: &str) {
+    let part = &shown.part;
     let (width, height) = (picture.width, picture.height);
     let top = height - MARGIN - BLOCK + 3.0;
     let room = width - 2.0 * MARGIN;
@@ -22,9 +23,15 @@ pub(super) fn block(picture: &mut Picture, job: &Job, part: &Part, (page, count)
         false,
         &shortened(&job.title, LETTERS, room * 0.38),
     );
-    let side = match part.up {
-        Face::Inner => "This side lies on the inner face: the show face is down.",
-        Face::Outer => "This side lies on the show face.",
+    let face = match (part.is_sided(), part.up) {
+        (false, _) => "",
+        (true, Face::Inner) => " This side lies on the inner face.",
+        (true, Face::Outer) => " This side lies on the outer face.",
+    };
+    let side = if part.box_name.is_none() {
+        format!("Stick it on as it is drawn.{face}")
+    } else {
+        format!("The {} {}.{face}", shown.panel, shown.seen())
     };
     let many = stack(part);
     let stacks = if part.count == 1 {

@@ -3,7 +3,7 @@
 use super::block::block;
 use super::tile::Tile;
 use super::{LETTERS, centres};
-use crate::design::{Part, PartHole};
+use crate::design::{Elevation, LEFT, LOWER, PartHole};
 use crate::draw::{Anchor, Pen, Picture, wrapped};
 use crate::geometry::{Outline, Point, Rect, Vec2};
 use crate::job::Job;
@@ -12,23 +12,23 @@ use crate::job::Job;
 const MOST_PLACES: usize = 12;
 
 /// A page for each kind of hole: its outline on two long centre lines, and where to draw these lines on the panel.
-pub(super) fn far_pages(job: &Job, part: &Part, room: (f64, f64)) -> Vec<Picture> {
+pub(super) fn far_pages(job: &Job, shown: &Elevation, room: (f64, f64)) -> Vec<Picture> {
     let mut kinds: Vec<Vec<&PartHole>> = Vec::new();
-    for hole in &part.holes {
+    for hole in &shown.part.holes {
         match kinds.iter_mut().find(|kind| alike(kind[0], hole)) {
             Some(kind) => kind.push(hole),
             None => kinds.push(vec![hole]),
         }
     }
     let count = kinds.len();
-    kinds.iter().enumerate().map(|(page, kind)| far_page(job, part, kind, room, (page, count))).collect()
+    kinds.iter().enumerate().map(|(page, kind)| far_page(job, shown, kind, room, (page, count))).collect()
 }
 
 fn alike(a: &PartHole, b: &PartHole) -> bool {
     a.use_ == b.use_ && a.length == b.length && a.width == b.width && a.upright == b.upright
 }
 
-fn far_page(job: &Job, part: &Part, kind: &[&PartHole], room: (f64, f64), page: (usize, usize)) -> Picture {
+fn far_page(job: &Job, shown: &Elevation, kind: &[&PartHole], room: (f64, f64), page: (usize, usize)) -> Picture {
     let units = job.units;
     // The hole is at the middle of the page, y down.
     let window = Rect::new(-room.0 / 2.0, -room.1 / 2.0, room.0 / 2.0, room.1 / 2.0);
@@ -55,7 +55,10 @@ fn far_page(job: &Job, part: &Part, kind: &[&PartHole], room: (f64, f64), page: 
     let places: Vec<String> = kind
         .iter()
         .take(MOST_PLACES)
-        .map(|hole| format!("{} from left, {} from lower", units.number(hole.centre.x), units.number(hole.centre.y)))
+        .map(|hole| {
+            let [x, y] = [hole.centre.x, hole.centre.y].map(|mm| units.number(mm));
+            format!("{x} from {}, {y} from {}", shown.edges[LEFT], shown.edges[LOWER])
+        })
         .collect();
     let more = if kind.len() > MOST_PLACES { "; the others as on the part's drawing" } else { "" };
     let text = format!("{size}. Centre lines: {}{more}.", places.join("; "));
@@ -66,6 +69,6 @@ fn far_page(job: &Job, part: &Part, kind: &[&PartHole], room: (f64, f64), page: 
     }
     let how = "Too far from the edges for paper: draw both centre lines on the panel with a rule and square, and lay the blue \
                lines on them.";
-    block(&mut tile.picture, job, part, page, how);
-    tile.picture.titled(format!("Template for the holes of {}, page {} of {}", part.name, page.0 + 1, page.1))
+    block(&mut tile.picture, job, shown, page, how);
+    tile.picture.titled(format!("Template for the holes of {}, page {} of {}", shown.part.name, page.0 + 1, page.1))
 }

@@ -5,9 +5,10 @@ mod far;
 mod tile;
 
 use super::{Pen, Picture};
-use crate::design::{Part, PartHole};
+use crate::design::{Elevation, LEFT, LOWER, Part, PartHole, RIGHT, UPPER};
 use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Vec2};
 use crate::job::Job;
+use crate::made::Made;
 use crate::units::Units;
 use crate::words::counted;
 use block::block;
@@ -29,30 +30,33 @@ const LETTERS: f64 = 2.5;
 /// Nobody joins more pages than this.
 const MOST_PAGES: usize = 20;
 
-/// The pages of a part's template; none when it has no holes.
-pub fn template_pages(job: &Job, part: &Part) -> Vec<Picture> {
+/// The pages of a part's template, the part seen as on its drawing; none when it has no holes.
+pub fn template_pages(made: &Made, index: usize) -> Vec<Picture> {
+    let (job, part) = (&made.job, &made.parts[index]);
     if part.holes.is_empty() {
         return Vec::new();
     }
-    let plan = Tiling::best(job, part);
+    let shown = part.elevation(&made.assemblies[part.assembly]);
+    let plan = Tiling::best(job, &shown.part);
     let count = plan.columns * plan.rows;
     if count > MOST_PAGES {
-        return far_pages(job, part, plan.room);
+        return far_pages(job, &shown, plan.room);
     }
-    (0..count).map(|page| plan.page(job, part, page)).collect()
+    (0..count).map(|page| plan.page(job, &shown, page)).collect()
 }
 
 /// The pages in one file, one below the other, each as high as the paper: printed at full size they fall on pages of
 /// their own.
-pub fn template(job: &Job, part: &Part) -> Option<Picture> {
-    let pages = template_pages(job, part);
+pub fn template(made: &Made, index: usize) -> Option<Picture> {
+    let pages = template_pages(made, index);
     let first = pages.first()?;
     let (width, height) = (first.width, first.height);
     let mut all = Picture::new(width, height * pages.len() as f64);
     for (i, page) in pages.iter().enumerate() {
         all.append(page, Vec2::new(0.0, height * i as f64));
     }
-    Some(all.titled(format!("Template for the holes of {}, {}", part.name, counted(pages.len(), "page"))))
+    let name = &made.parts[index].name;
+    Some(all.titled(format!("Template for the holes of {name}, {}", counted(pages.len(), "page"))))
 }
 
 /// How a template lies on its pages.
@@ -138,7 +142,8 @@ impl Tiling {
         Rect::new(x, y, (x + self.room.0).min(self.whole.0), (y + self.room.1).min(self.whole.1))
     }
 
-    fn page(&self, job: &Job, part: &Part, page: usize) -> Picture {
+    fn page(&self, job: &Job, shown: &Elevation, page: usize) -> Picture {
+        let part = &shown.part;
         let window = self.window(page);
         let mut tile = Tile::new(self.paper, window);
         self.edges(&mut tile, part);
@@ -147,16 +152,16 @@ impl Tiling {
         }
         self.joins(&mut tile);
         // Words last: they go where nothing is drawn.
-        self.edge_words(&mut tile, part);
+        self.edge_words(&mut tile, shown);
         for hole in &part.holes {
-            self.words(&mut tile, job.units, part, hole);
+            self.words(&mut tile, job.units, shown, hole);
         }
         let how = if self.columns * self.rows > 1 {
             "Join the pages where the crosses of one name lie on each other. Align the marked edges."
         } else {
             "Align the marked edges."
         };
-        block(&mut tile.picture, job, part, (page, self.columns * self.rows), how);
+        block(&mut tile.picture, job, shown, (page, self.columns * self.rows), how);
         tile.picture.titled(format!(
             "Template for the holes of {}, page {} of {}",
             part.name,
@@ -193,7 +198,8 @@ impl Tiling {
     }
 
     /// Size, use and place of a hole, beside it.
-    fn words(&self, tile: &mut Tile, units: Units, part: &Part, hole: &PartHole) {
+    fn words(&self, tile: &mut Tile, units: Units, shown: &Elevation, hole: &PartHole) {
+        let part = &shown.part;
         let bounds = hole.outline().transformed(self.onto).bounds();
         if !tile.window.contains(self.onto * hole.centre) {
             return;
@@ -209,8 +215,7 @@ impl Tiling {
                 units.show(hole.width)
             )
         };
-        let (x_name, y_name) =
-            (if self.corner.0 == 0.0 { "left" } else { "right" }, if self.corner.1 == 0.0 { "lower" } else { "upper" });
+        let [x_name, y_name] = self.edge_names(shown);
         let from = |at: Point| {
             let x = if self.corner.0 == 0.0 { at.x } else { part.length - at.x };
             let y = if self.corner.1 == 0.0 { at.y } else { part.width - at.y };
@@ -223,17 +228,22 @@ impl Tiling {
         tile.words_beside(bounds.inflate(5.5, 5.5), &[&size, &place]);
     }
 
+    /// What the edges to align to are called.
+    fn edge_names(&self, shown: &Elevation) -> [&'static str; 2] {
+        let x = if self.corner.0 == 0.0 { LEFT } else { RIGHT };
+        let y = if self.corner.1 == 0.0 { LOWER } else { UPPER };
+        [shown.edges[x], shown.edges[y]]
+    }
+
     /// The names of the edges to align to, along them.
-    fn edge_words(&self, tile: &mut Tile, part: &Part) {
-        let upright = Point::new(self.corner.0, part.width / 2.0);
-        let level = Point::new(part.length / 2.0, self.corner.1);
+    fn edge_words(&self, tile: &mut Tile, shown: &Elevation) {
+        let part = &shown.part;
+        let on = [Point::new(self.corner.0, part.width / 2.0), Point::new(part.length / 2.0, self.corner.1)];
         let inside = Point::new(part.length / 2.0, part.width / 2.0);
-        let names = [
-            (upright, if self.corner.0 == 0.0 { "left" } else { "right" }),
-            (level, if self.corner.1 == 0.0 { "lower" } else { "upper" }),
-        ];
-        for (on, name) in names {
-            let text = format!("{name} edge of {}: align here", part.name);
+        let ends = shown.towards.map(|ends| ends[usize::from(self.corner.0 != 0.0)]);
+        for ((on, name), towards) in on.into_iter().zip(self.edge_names(shown)).zip([ends, None]) {
+            let towards = towards.map_or_else(String::new, |end| format!(", towards the {end}"));
+            let text = format!("{name} edge of {}{towards}: align here", shown.panel);
             tile.along_edge(self.onto * on, self.onto * inside, &text);
         }
     }

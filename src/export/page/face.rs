@@ -1,16 +1,17 @@
-//! A panel that has holes, as seen from outside, with everything that lies on either of its faces.
+//! A panel that has holes, seen as on every paper, with everything that lies on either of its faces.
 
-use super::finding::allowed;
+use super::finding::{allowed, measured};
 use super::sheet::{path, region_path, short, view_box};
 use crate::design::{Assembly, Contact, Face, Hole, Panel, contacts};
 use crate::finding::{Finding, Status};
-use crate::geometry::{Rect, Region};
+use crate::geometry::{Affine, Point, Rect, Region};
 use crate::made::Made;
 use crate::units::Units;
 use geo::BoundingRect;
+use kurbo::Size;
 use serde::Serialize;
 
-/// What the page shows of one panel. Positions are in the panel's frame, its lower-left corner at the origin, y up.
+/// What the page shows of one panel. Positions are in the panel's frame; [`onto`](FaceView::onto) moves them into the view's.
 #[derive(Debug, Serialize)]
 pub(super) struct FaceView {
     /// `nuc, front`.
@@ -20,8 +21,12 @@ pub(super) struct FaceView {
     pub height: String,
     /// Height of the letters on it (mm).
     pub letters: String,
-    /// Moves the panel's frame so that its lower-left corner is the origin.
-    pub shift: String,
+    /// The numbers of an SVG matrix from the panel's frame to the picture's, whose y runs down.
+    pub onto: String,
+    /// `seen from outside`, and which face that is.
+    pub seen: &'static str,
+    /// What the edges are called from which the holes are measured: `left`, `lower`.
+    pub datum: [&'static str; 2],
     pub outline: String,
     pub covers: Vec<Cover>,
     pub holes: Vec<HoleView>,
@@ -42,10 +47,10 @@ pub(super) struct HoleView {
     pub use_: &'static str,
     pub size: String,
     pub path: String,
-    /// Its centre in the panel's frame, y up.
+    /// Its centre in the view's frame, y up.
     pub x: String,
     pub y: String,
-    /// From the panel's left and lower edge.
+    /// From the edges that are the [datum](FaceView::datum).
     pub across: f64,
     pub up: f64,
     pub status: Status,
@@ -87,9 +92,11 @@ pub(super) fn faces(made: &Made) -> Vec<FaceView> {
 }
 
 fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, covers: Vec<Cover>) -> FaceView {
-    let bounds = panel.outline.bounds();
+    let view = panel.view();
+    let bounds = view.onto.transform_rect_bbox(panel.outline.bounds());
     let units = made.job.units;
     let letters = (bounds.width().max(bounds.height()) / 18.0).max(6.0);
+    let lies = view.lies && !assembly.loose;
     let title = if assembly.loose { panel.name.clone() } else { format!("{}, {}", assembly.name, panel.name) };
     let holes = panel
         .holes
@@ -97,7 +104,8 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
         .enumerate()
         .map(|(i, hole)| {
             let findings = findings_of(&made.findings, &title, panel, hole);
-            let beside = beside(hole, bounds, letters);
+            let centre = view.onto * hole.centre;
+            let beside = beside(centre, hole.outline().bounds().size(), bounds, letters);
             let size = if hole.is_round() {
                 format!("⌀ {}", units.show(hole.length))
             } else {
@@ -108,10 +116,10 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
                 use_: hole.use_.name(),
                 size,
                 path: path(&hole.outline()),
-                x: short(hole.centre.x),
-                y: short(hole.centre.y),
-                across: hole.centre.x - bounds.x0,
-                up: hole.centre.y - bounds.y0,
+                x: short(centre.x),
+                y: short(centre.y),
+                across: centre.x,
+                up: centre.y,
                 status: findings.iter().map(|finding| finding.status).max().unwrap_or(Status::Ok),
                 checked: findings.into_iter().map(|finding| checked(finding, units)).collect(),
                 beside: short(beside.0),
@@ -125,7 +133,9 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
         view_box: view_box(bounds.width(), bounds.height(), 6.0),
         height: short(bounds.height()),
         letters: short(letters),
-        shift: format!("{} {}", short(-bounds.x0), short(-bounds.y0)),
+        onto: (Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, bounds.height()]) * view.onto).as_coeffs().map(short).join(" "),
+        seen: if lies { "from above" } else { "from outside" },
+        datum: ["left", if lies { "front" } else { "lower" }],
         outline: path(&panel.outline),
         covers,
         holes,
@@ -147,7 +157,7 @@ fn checked(finding: &Finding, units: Units) -> Checked {
     Checked {
         status: finding.status,
         check: finding.check.clone(),
-        measured: finding.measured.map(|measured| measured.show(units)),
+        measured: measured(finding, units),
         allowed: allowed(finding, units),
         advice: (finding.status != Status::Ok && !finding.advice.is_empty()).then(|| finding.advice.clone()),
     }
@@ -155,17 +165,16 @@ fn checked(finding: &Finding, units: Units) -> Checked {
 
 /// Where a hole's letter stands: to the right of it, to its left where there is no room, above it where there is neither,
 /// and below it where that is the edge.
-fn beside(hole: &Hole, bounds: Rect, letters: f64) -> (f64, f64) {
-    let hull = hole.outline().bounds();
-    let far = hull.width() / 2.0 + letters * 0.7;
+fn beside(centre: Point, size: Size, bounds: Rect, letters: f64) -> (f64, f64) {
+    let far = size.width / 2.0 + letters * 0.7;
     let reach = far + letters * 0.5;
-    if hole.centre.x + reach <= bounds.x1 {
+    if centre.x + reach <= bounds.x1 {
         (far, 0.0)
-    } else if hole.centre.x - reach >= bounds.x0 {
+    } else if centre.x - reach >= bounds.x0 {
         (-far, 0.0)
     } else {
-        let up = hull.height() / 2.0 + letters * 0.7;
-        (0.0, if hole.centre.y + up + letters * 0.5 <= bounds.y1 { up } else { -up })
+        let up = size.height / 2.0 + letters * 0.7;
+        (0.0, if centre.y + up + letters * 0.5 <= bounds.y1 { up } else { -up })
     }
 }
 

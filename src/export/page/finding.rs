@@ -1,7 +1,7 @@
 //! What was checked, by theme, what needs looking at first.
 
 use super::range::{Bar, bar};
-use crate::finding::{Finding, Status, Theme};
+use crate::finding::{Finding, Limits, Status, Theme};
 use crate::made::Made;
 use crate::units::Units;
 use serde::Serialize;
@@ -55,7 +55,7 @@ fn finding_view(finding: &Finding, units: Units, boxes: &[&str]) -> FindingView 
         status: finding.status,
         check: finding.check.clone(),
         subject: subject.unwrap_or(&finding.subject).into(),
-        measured: finding.measured.map(|measured| measured.show(units)),
+        measured: measured(finding, units),
         allowed: allowed(finding, units),
         bar: held.and_then(|(measured, allowed)| bar(measured, allowed)),
         source: finding.source.clone(),
@@ -63,8 +63,12 @@ fn finding_view(finding: &Finding, units: Units, boxes: &[&str]) -> FindingView 
     }
 }
 
+/// What was measured, for people.
+pub(super) fn measured(finding: &Finding, units: Units) -> Option<String> {
+    finding.figures(units).map(|(measured, _)| measured).or_else(|| finding.measured.map(|it| it.show(units)))
+}
+
 /// What a finding allows, for people; none when it allows anything.
 pub(super) fn allowed(finding: &Finding, units: Units) -> Option<String> {
-    let (measured, allowed) = finding.measured.zip(finding.allowed.as_ref())?;
-    (allowed.least.is_some() || allowed.most.is_some()).then(|| allowed.show(measured, units))
+    finding.figures(units).filter(|_| finding.allowed != Some(Limits::default())).map(|(_, allowed)| allowed)
 }

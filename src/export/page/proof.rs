@@ -119,7 +119,7 @@ fn measure(measured: &Measured, number: usize, units: Units, width: f64) -> Meas
         number,
         status: finding.status,
         check: finding.check.clone(),
-        measured: finding.measured.map(|value| value.show(units)),
+        measured: super::finding::measured(finding, units),
         allowed: allowed(finding, units),
         bar: held.and_then(|(value, limits)| bar(value, limits)),
         subject: finding.subject.clone(),
