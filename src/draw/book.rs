@@ -1,11 +1,12 @@
 //! Every drawing of a job in the order in which a maker needs them: the pages of `drawings.pdf`.
 
 use super::assembly::exploded_view;
-use super::cover::cover;
+use super::cover::{cover, holds_cautions};
 use super::lists::{findings_list, shop_lists};
+use super::parts_page::parts_pages;
 use super::section::section_view;
 use super::steps::step_pages;
-use super::{Picture, part_drawing, saw_picture, saw_step_pages, sheet_picture, template_pages};
+use super::{Picture, saw_picture, saw_step_pages, sheet_picture, template_pages};
 use crate::made::Made;
 use rayon::prelude::*;
 
@@ -20,14 +21,15 @@ pub struct Page {
 }
 
 /// What a page is about; numbers are places in the job's own lists.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Shows {
     Cover,
     List,
     Sheet(usize),
     /// A sheet of the saw plan.
     SawSheet(usize),
-    Part(usize),
+    /// Drawings of parts; that of each alone is a file of its own.
+    Parts(Vec<usize>),
     /// Part of a template; the whole of it is a file of its own.
     TemplatePage,
     /// A box, taken apart.
@@ -40,14 +42,22 @@ pub enum Shows {
 
 /// The pages of a job.
 pub fn book(made: &Made) -> Vec<Page> {
-    // What there is to draw, chapter by chapter, is told first and drawn side by side.
-    let mut tasks: Vec<Box<Task>> = vec![
-        Box::new(|| vec![page("Cover", &made.job.title, Shows::Cover, cover(made))]),
-        Box::new(|| {
-            let pages = shop_lists(made).into_iter().enumerate();
-            pages.map(|(i, (names, list))| page(&names, &format!("Page {}", i + 1), Shows::List, list)).collect()
-        }),
-    ];
+    // What there is to draw, chapter by chapter, is told first and drawn side by side: first what is pinned up, then what is
+    // cut from, then what is built from.
+    let mut tasks: Vec<Box<Task>> = vec![Box::new(|| vec![page("Cover", &made.job.title, Shows::Cover, cover(made))])];
+    let boxes = || made.assemblies.iter().enumerate().filter(|(_, assembly)| !assembly.loose);
+    for (i, assembly) in boxes() {
+        tasks.push(Box::new(move || {
+            let name = format!("{}, section", assembly.name);
+            let section = section_view(made, i).map(|picture| page("Boxes", &name, Shows::Section(i), picture));
+            let exploded = page("Boxes", &assembly.name, Shows::Exploded(i), exploded_view(made, i));
+            section.into_iter().chain([exploded]).collect()
+        }));
+    }
+    tasks.push(Box::new(|| {
+        let pages = shop_lists(made).into_iter().enumerate();
+        pages.map(|(i, (names, list))| page(&names, &format!("Page {}", i + 1), Shows::List, list)).collect()
+    }));
     for i in 0..made.layout.sheets.len() {
         tasks.push(Box::new(move || {
             vec![page("Sheets", &format!("Sheet {}", i + 1), Shows::Sheet(i), sheet_picture(made, i))]
@@ -63,34 +73,34 @@ pub fn book(made: &Made) -> Vec<Page> {
         let pages = saw_step_pages(&made.job, &made.parts, &made.saw).into_iter().enumerate();
         pages.map(|(i, steps)| page("Saw plan", &format!("Steps, page {}", i + 1), Shows::List, steps)).collect()
     }));
-    for (i, part) in made.parts.iter().enumerate() {
-        tasks.push(Box::new(move || vec![page("Parts", &part.name, Shows::Part(i), part_drawing(made, i))]));
-    }
+    tasks.push(Box::new(|| {
+        let names = |parts: &[usize]| parts.iter().map(|i| made.parts[*i].name.as_str()).collect::<Vec<_>>().join(", ");
+        let pages = parts_pages(made).into_iter();
+        pages.map(|it| page("Parts", &names(&it.parts), Shows::Parts(it.parts.clone()), it.picture)).collect()
+    }));
     // A router drills its own holes.
     if made.job.saw.is_some() || made.job.router.is_none() {
-        for (k, part) in made.parts.iter().enumerate() {
-            tasks.push(Box::new(move || {
-                let pages = template_pages(made, k).into_iter().enumerate();
-                let name = |i: usize| format!("{}, page {}", part.name, i + 1);
-                pages.map(|(i, tile)| page("Templates at true scale", &name(i), Shows::TemplatePage, tile)).collect()
-            }));
-        }
+        tasks.push(Box::new(|| {
+            let pages = template_pages(made, &(0..made.parts.len()).collect::<Vec<_>>()).into_iter().enumerate();
+            let name = |i: usize| format!("Page {}", i + 1);
+            pages.map(|(i, tile)| page("Templates at true scale", &name(i), Shows::TemplatePage, tile)).collect()
+        }));
     }
-    for (i, assembly) in made.assemblies.iter().enumerate().filter(|(_, assembly)| !assembly.loose) {
+    for (i, assembly) in boxes() {
         tasks.push(Box::new(move || {
-            let exploded = page("Assembly", &assembly.name, Shows::Exploded(i), exploded_view(made, i));
-            let name = format!("{}, section", assembly.name);
-            let section = section_view(made, i).map(|picture| page("Assembly", &name, Shows::Section(i), picture));
             let steps = step_pages(made, i).into_iter().enumerate().map(|(k, picture)| {
                 page("Assembly", &format!("{}, steps, page {}", assembly.name, k + 1), Shows::Steps(i, k), picture)
             });
-            std::iter::once(exploded).chain(section).chain(steps).collect()
+            steps.collect()
         }));
     }
-    tasks.push(Box::new(|| {
-        let pages = findings_list(made).into_iter().enumerate();
-        pages.map(|(i, list)| page("Findings", &format!("Page {}", i + 1), Shows::List, list)).collect()
-    }));
+    // What the cover has no room for.
+    if !holds_cautions(made) {
+        tasks.push(Box::new(|| {
+            let pages = findings_list(made).into_iter().enumerate();
+            pages.map(|(i, list)| page("Findings", &format!("Page {}", i + 1), Shows::List, list)).collect()
+        }));
+    }
     tasks.par_iter().map(|draw| draw()).collect::<Vec<_>>().into_iter().flatten().collect()
 }
 

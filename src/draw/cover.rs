@@ -4,6 +4,7 @@ use super::assembly::finished;
 use super::form::{Form, Title};
 use super::room::Room;
 use super::{Anchor, Picture, shortened, text_width};
+use crate::finding::{Finding, Status};
 use crate::geometry::{Point, Rect};
 use crate::made::Made;
 use crate::route::SheetFace;
@@ -14,6 +15,12 @@ const HEADING: f64 = 7.0;
 const NAMES: f64 = 3.5;
 /// More pictures than this would be too small.
 const MOST: usize = 12;
+
+/// Does the cover have room for everything that asks for care?
+pub(super) fn holds_cautions(made: &Made) -> bool {
+    let form = Form::lying(made.job.paper);
+    form.has_room(&notes(made))
+}
 
 /// The cover of a job.
 pub fn cover(made: &Made) -> Picture {
@@ -39,9 +46,9 @@ pub fn cover(made: &Made) -> Picture {
     let open = form.open();
     let heading = shortened(&job.title, HEADING, open.width() - 12.0);
     picture.text(Point::new(open.x0 + 6.0, open.y0 + 13.0), HEADING, Anchor::Start, false, &heading);
-    let area = Rect::new(open.x0 + 6.0, open.y0 + 18.0, open.x1 - 6.0, open.y1 - 4.0);
+    let foot = form.write(&mut picture, &mut room, &notes(made));
+    let area = Rect::new(open.x0 + 6.0, open.y0 + 18.0, open.x1 - 6.0, foot - 4.0);
     pictures(&mut picture, &mut room, made, area);
-    form.write(&mut picture, &mut room, &notes(made));
     picture.titled(format!("{}: the finished boxes", job.title))
 }
 
@@ -56,7 +63,20 @@ fn notes(made: &Made) -> Vec<String> {
             Some(format!("Sheets {} are turned over between their programs: turning.txt says how.", some.join(", ")))
         }
     };
-    [CAUTIONS.into()].into_iter().chain(turned).collect()
+    [CAUTIONS.into()].into_iter().chain(turned).chain(found(made)).collect()
+}
+
+/// What the checks found: those that ask for care in full, the others as a count; the job page has them all.
+fn found(made: &Made) -> Vec<String> {
+    let units = made.job.units;
+    let cautions: Vec<&Finding> = made.findings.iter().filter(|it| it.status == Status::Caution).collect();
+    let passed = made.findings.len() - cautions.len();
+    let mut told = vec![format!("{} passed; all of them with their sources: job.html.", counted(passed, "check"))];
+    told.extend(cautions.into_iter().map(|caution| {
+        let figures = caution.figures(units).map_or_else(String::new, |(is, may_be)| format!(" {is} ({may_be})"));
+        format!("▲ {}: {}{figures}: {}.", caution.subject, caution.check, caution.advice)
+    }));
+    told
 }
 
 fn materials(made: &Made) -> String {

@@ -109,6 +109,13 @@ impl Form {
         (self.notes().height() / NOTE) as usize
     }
 
+    /// Is there room for all of these notes?
+    pub fn has_room(&self, notes: &[String]) -> bool {
+        let (mut picture, mut room) = (Picture::new(self.width, self.height), Room::new(self.frame()));
+        self.write(&mut picture, &mut room, notes);
+        picture.texts().all(|text| text.text != MORE)
+    }
+
     /// Writes notes beside the title block; those that have no room there go over it, across the whole frame. Returns the
     /// height (y) above which the paper is still free.
     pub fn write(&self, picture: &mut Picture, room: &mut Room, notes: &[String]) -> f64 {

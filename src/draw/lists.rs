@@ -5,7 +5,7 @@ use super::features::features;
 use super::form::{Form, Title};
 use super::table::{Table, column, figures, pages, together};
 use crate::design::Grain;
-use crate::finding::{Finding, Status};
+use crate::finding::Status;
 use crate::made::Made;
 
 /// The cut list, what to buy, and what it costs: short ones on one page. Each with the heading it stands under.
@@ -60,8 +60,9 @@ fn cut_list(made: &Made) -> (Table, Title) {
         .iter()
         .enumerate()
         .map(|(i, part)| {
+            let shown = part.elevation(&made.assemblies[part.assembly]);
             let notes: Vec<String> =
-                features(part, units).call_outs.into_iter().map(|call_out| call_out.text).collect();
+                features(&shown.part, units).call_outs.into_iter().map(|call_out| call_out.text).collect();
             vec![
                 (i + 1).to_string(),
                 part.name.clone(),
@@ -173,7 +174,7 @@ fn cost_list(made: &Made) -> Option<(Table, Title)> {
     Some((Table { name: "Cost", columns, rows }, title))
 }
 
-/// Every check with what was measured beside what is allowed.
+/// What asks for care, with what was measured beside what is allowed.
 pub fn findings_list(made: &Made) -> Vec<Picture> {
     let units = made.job.units;
     let columns = vec![
@@ -184,15 +185,10 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
         figures("Allowed", 3.6),
         column("What to do, and who says so", 11.0),
     ];
-    // What asks for care comes first.
-    let mut findings: Vec<&Finding> = made.findings.iter().collect();
-    findings.sort_by_key(|finding| match finding.status {
-        Status::Refused => 0,
-        Status::Caution => 1,
-        Status::Ok => 2,
-    });
-    let rows: Vec<Vec<String>> = findings
-        .into_iter()
+    let rows: Vec<Vec<String>> = made
+        .findings
+        .iter()
+        .filter(|finding| finding.status != Status::Ok)
         .map(|finding| {
             let measured = || finding.measured.map_or_else(String::new, |measure| measure.show(units));
             let (measured, allowed) = finding.figures(units).unwrap_or_else(|| (measured(), String::new()));

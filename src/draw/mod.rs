@@ -21,6 +21,7 @@ mod notches;
 mod part;
 mod part_edge;
 mod part_notes;
+mod parts_page;
 mod pen;
 mod picture;
 mod proof;

@@ -70,11 +70,13 @@ pub(super) struct Attempt<'a> {
     /// The part as it is shown.
     pub part: &'a Part,
     pub scale: f64,
-    pub form: Form,
+    pub american: bool,
     pub picture: Picture,
     pub room: Room,
     /// Where the drawing may be: inside the frame, above all words.
     open: Rect,
+    /// One drawing of several on a page: what the words under it say is not drawn.
+    small: bool,
 }
 
 impl<'a> Attempt<'a> {
@@ -82,13 +84,34 @@ impl<'a> Attempt<'a> {
         let (job, part) = (&made.job, &shown.part);
         let form = Form::lying(job.paper);
         let (picture, room) = form.start(&title(job, &made.parts, index, scale));
-        let mut attempt = Attempt { job, index, shown, part, scale, form, picture, room, open: form.open() };
-        attempt.notes(made);
+        let (american, open) = (form.american, form.open());
+        let mut attempt = Attempt { job, index, shown, part, scale, american, picture, room, open, small: false };
+        attempt.notes(made, form);
         attempt
     }
 
+    /// On an empty page, within this rectangle.
+    pub fn within(job: &'a Job, shown: &'a Elevation, index: usize, scale: f64, open: Rect) -> Attempt<'a> {
+        let (width, height) = {
+            let (height, width) = job.paper.sides();
+            (width, height)
+        };
+        Attempt {
+            job,
+            index,
+            shown,
+            part: &shown.part,
+            scale,
+            american: job.paper.american(),
+            picture: Picture { width, height, title: String::new(), marks: Vec::new() },
+            room: Room::new(open),
+            open,
+            small: true,
+        }
+    }
+
     /// `None` when something has no room; not `strict`, then that is left out.
-    fn draw(mut self, made: &Made, features: &Features, strict: bool) -> Option<Picture> {
+    pub fn draw(mut self, made: &Made, features: &Features, strict: bool) -> Option<Picture> {
         let part = self.part;
         if !strict {
             self.say_crowded();
@@ -101,7 +124,9 @@ impl<'a> Attempt<'a> {
         };
         let (columns, rows) = (numbers(&features.across, |p| p.x), numbers(&features.up, |p| p.y));
         let (left, below) = (depth_of(&rows), depth_of(&columns));
-        let over = BETWEEN + part.thickness / self.scale + 8.0;
+        // Where nothing is cut part of the way through, an edge tells no more than the thickness does.
+        let edged = !self.small || !part.pockets.is_empty();
+        let over = if edged { BETWEEN + part.thickness / self.scale + 8.0 } else { 2.0 };
         let open = self.open;
         let table = HoleTable::of(&features.table, self.job.units, open.height() - 2.0 * WHITE);
         let space = (open.width() - left - 8.0 - table.width(), open.height() - below - over);
@@ -123,11 +148,11 @@ impl<'a> Attempt<'a> {
         let (across, up) = (measured(&features.across, columns), measured(&features.up, rows));
         // The thickness is given beside the edge view over this one.
         let foot = (to_paper * Point::new(0.0, part.width)).y - BETWEEN + BELOW_THICKNESS;
-        let kept = Some(Rect::new(open.x0, open.y0, origin.x, foot));
+        let kept = edged.then(|| Rect::new(open.x0, open.y0, origin.x, foot));
         let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: up.len() == 1, kept };
         let below = dimensions.baseline(Side::Below, origin, &across, FIRST_ROW);
         let beside = dimensions.baseline(Side::Left, origin, &up, FIRST_ROW);
-        let edge = self.edge(to_paper, features);
+        let edge = if edged { self.edge(to_paper, features) } else { Some(()) };
         if strict && (below.is_none() || beside.is_none() || edge.is_none()) {
             return None;
         }
@@ -257,7 +282,7 @@ impl<'a> Attempt<'a> {
         let beside = Rect::new(left, middle - h / 2.0, left + w, middle + h / 2.0);
         let right = Rect::new(left, bounds.y0, left + w.max(40.0), bounds.y1);
         let near = Rect::new(right.x0, bounds.y0 - 30.0, right.x1 + 20.0, bounds.y1 + 30.0);
-        let areas = [inside, beside, right, near, self.form.open()];
+        let areas = [inside, beside, right, near, self.open];
         let spot = areas.into_iter().find_map(|area| free_spot(&self.room, area, w, h))?;
         self.room.take_text(spot);
         let (from, to, at) = if upright {
@@ -275,7 +300,7 @@ impl<'a> Attempt<'a> {
     }
 
     /// What is said in words, beside the title block.
-    fn notes(&mut self, made: &Made) {
+    fn notes(&mut self, made: &Made, form: Form) {
         let part = self.part;
         let (units, seen, datum) = (self.job.units.name(), self.shown.seen(), self.shown.datum());
         let mut notes = vec![if part.box_name.is_none() {
@@ -311,11 +336,11 @@ impl<'a> Attempt<'a> {
         // What asks for care is always said; what is as it should be, while there is room.
         for (status, note) in fit_notes(made, part) {
             notes.push(note);
-            if status != Status::Caution && self.form.lines(&notes) > self.form.lines_beside() {
+            if status != Status::Caution && form.lines(&notes) > form.lines_beside() {
                 notes.pop();
             }
         }
-        self.open.y1 = self.form.write(&mut self.picture, &mut self.room, &notes);
+        self.open.y1 = form.write(&mut self.picture, &mut self.room, &notes);
     }
 }
 
@@ -361,11 +386,15 @@ fn double_arrow(picture: &mut Picture, from: Point, to: Point) {
     super::dimension::head(picture, to, -along);
 }
 
+/// `485.8 × 260.4 × 12.1 mm`: length, width and thickness of a part as the cut list has them.
+pub(super) fn size_of(job: &Job, part: &Part) -> String {
+    let units = job.units;
+    format!("{} × {} × {}", units.number(part.length), units.number(part.width), units.measured(part.thickness))
+}
+
 fn title(job: &Job, parts: &[Part], index: usize, scale: f64) -> Title {
     let part = &parts[index];
-    let units = job.units;
-    let size =
-        format!("{} × {} × {}", units.number(part.length), units.number(part.width), units.measured(part.thickness));
+    let size = size_of(job, part);
     Title {
         title: part.name.clone(),
         job: job.title.clone(),

@@ -16,12 +16,12 @@ impl Attempt<'_> {
     pub(super) fn edge(&mut self, to_paper: Affine, features: &Features) -> Option<()> {
         let part = self.part;
         let panel = as_panel(part);
-        let up = if self.form.american { DVec3::NEG_Z } else { DVec3::Z };
+        let up = if self.american { DVec3::NEG_Z } else { DVec3::Z };
         let view = View::straight(DVec3::X, up);
         let thick = part.thickness / self.scale;
         let top_left = to_paper * Point::new(0.0, part.width) - Vec2::new(0.0, BETWEEN + thick);
         // In the view, heights run from -thickness to 0, or from 0 to -thickness.
-        let highest = if self.form.american { part.thickness } else { 0.0 };
+        let highest = if self.american { part.thickness } else { 0.0 };
         let scale = self.scale;
         let to_paper = Affine::new([1.0 / scale, 0.0, 0.0, -1.0 / scale, top_left.x, top_left.y + highest / scale]);
         for shown in seen(&facets(0, &panel), &view) {
@@ -54,7 +54,7 @@ impl Attempt<'_> {
         let item = Measured { at: top_left, text };
         let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: false, kept: None };
         dimensions.baseline(Side::Left, foot, &[item], FIRST_ROW)?;
-        let edge = self.shown.edges[if self.form.american { UPPER } else { LOWER }];
+        let edge = self.shown.edges[if self.american { UPPER } else { LOWER }];
         let words = format!("{edge} edge");
         // Beside it; over it where the paper ends there.
         let (end, wide) = (part.length / self.scale, text_width(&words, LETTERS));
@@ -72,12 +72,12 @@ impl Attempt<'_> {
     fn hidden_pocket(&mut self, pocket: &PartPocket, top_left: Point) {
         let part = self.part;
         let (bounds, depth) = (pocket.outline.bounds(), pocket.depth);
-        let open = if self.form.american { bounds.y1 >= part.width } else { bounds.y0 <= 0.0 };
+        let open = if self.american { bounds.y1 >= part.width } else { bounds.y0 <= 0.0 };
         if open {
             return;
         }
         let at = |x: f64, depth: f64| {
-            let down = if self.form.american != pocket.under { part.thickness - depth } else { depth };
+            let down = if self.american != pocket.under { part.thickness - depth } else { depth };
             top_left + Vec2::new(x / self.scale, down / self.scale)
         };
         let (x0, x1) = (bounds.x0.max(0.0), bounds.x1.min(part.length));

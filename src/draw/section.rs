@@ -2,6 +2,7 @@
 
 use super::assembly::title;
 use super::cut::{Cut, take};
+use super::dimension::{Dimensions, FIRST_ROW, Measured, ROW, Side};
 use super::form::{Form, Title};
 use super::label::{Target, note, plain_note};
 use super::part::{scale_text, scales};
@@ -11,6 +12,7 @@ use super::view::View;
 use super::{Anchor, Pen, Picture};
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2};
 use crate::made::Made;
+use crate::units::Units;
 use glam::DVec3;
 
 /// The section of a box that frames hang in; `None` for any other.
@@ -32,7 +34,7 @@ pub fn section_view(made: &Made, index: usize) -> Option<Picture> {
     let notes = [
         format!("{} × {}, {} deep.", frames.count, frames.frame.title, units.show(frames.frame.depth.value)),
         "Hatched: wood that the section cuts. Grey: frames, shown as plain blocks.".into(),
-        "In brackets: what is allowed.".into(),
+        "In brackets: what is allowed. Heights are over the walls' lower edge.".into(),
     ];
     form.write(&mut picture, &mut room, &notes);
     along.draw(&mut picture, &mut room, to_a, None);
@@ -43,6 +45,7 @@ pub fn section_view(made: &Made, index: usize) -> Option<Picture> {
     }
 
     let spaces = Spaces::new(made, assembly, frames);
+    sizes(&mut picture, &mut room, made.job.units, &spaces, [(&along, to_a), (&square, to_b)]);
     let corner = Point::new(spaces.front_lug(), frames.rest + frames.frame.lug_thickness.value / 2.0);
     let to_detail = Affine::new([1.0, 0.0, 0.0, -1.0, middle.x - corner.x, middle.y + corner.y]);
     let around = Outline::circle(middle, 2.0 * DETAIL);
@@ -72,6 +75,38 @@ pub fn section_view(made: &Made, index: usize) -> Option<Picture> {
     Some(picture.titled(format!("{}, sections along and across the frames", assembly.name)))
 }
 
+/// The sizes that a maker sets out: clear inside and outside, under each section; the heights of entrance, rest and walls beside
+/// the first, the whole height beside the second. What finds no room is left out: the parts' drawings have it.
+fn sizes(picture: &mut Picture, room: &mut Room, units: Units, spaces: &Spaces, sections: [(&Cut, Affine); 2]) {
+    let clear = spaces.clear_inside();
+    let mut line = |side: Side, origin: Point, to: Vec<Point>, values: Vec<f64>, row: f64| {
+        let measured: Vec<Measured> =
+            to.into_iter().zip(values).map(|(at, mm)| Measured { at, text: units.number(mm) }).collect();
+        let (mut drawn, mut taken) = (picture.clone(), room.clone());
+        let mut dimensions = Dimensions { picture: &mut drawn, room: &mut taken, low: false, kept: None };
+        if dimensions.baseline(side, origin, &measured, row).is_some() {
+            (*picture, *room) = (drawn, taken);
+        }
+    };
+    for ((cut, to_paper), clear) in sections.iter().zip(clear) {
+        let bounds = cut.bounds();
+        let at = |x: f64, y: f64| *to_paper * Point::new(x, y);
+        let foot = |x: f64| at(x, bounds.y0);
+        if let Some([from, to]) = clear {
+            line(Side::Below, foot(from), vec![foot(to)], vec![to - from], FIRST_ROW);
+        }
+        line(Side::Below, foot(bounds.x0), vec![foot(bounds.x1)], vec![bounds.width()], FIRST_ROW + ROW);
+    }
+    let [(along, to_a), (square, to_b)] = sections;
+    let heights = spaces.heights();
+    let left = along.bounds().x0;
+    let points = heights.iter().map(|z| to_a * Point::new(left, *z)).collect();
+    line(Side::Left, to_a * Point::new(left, 0.0), points, heights, FIRST_ROW);
+    let whole = square.bounds();
+    let [low, high] = [whole.y0, whole.y1].map(|z| to_b * Point::new(whole.x0, z));
+    line(Side::Left, low, vec![high], vec![whole.height()], FIRST_ROW);
+}
+
 /// Where the two sections and the detail go.
 struct Arrangement {
     /// How many times smaller than life the sections are.
@@ -85,7 +120,7 @@ struct Arrangement {
 
 /// The sections beside each other, the detail over them.
 fn side_by_side(open: Rect, a: Rect, b: Rect, american: bool) -> Option<Arrangement> {
-    let space = (open.width() - 3.0 * BESIDE, open.height() - 2.0 * DETAIL - OVER - UNDER);
+    let space = (open.width() - 2.0 * BESIDE - ASIDE, open.height() - 2.0 * DETAIL - OVER - UNDER);
     let scale = scales(american)
         .find(|scale| (a.width() + b.width()) / scale <= space.0 && a.height().max(b.height()) / scale <= space.1)?;
     let slack = (space.0 - (a.width() + b.width()) / scale) / 3.0;
@@ -120,8 +155,10 @@ fn stacked(open: Rect, a: Rect, b: Rect, american: bool) -> Option<Arrangement> 
 /// Radius of the detail, and white over, under and beside the sections (mm on paper).
 const DETAIL: f64 = 28.0;
 const OVER: f64 = 18.0;
-const UNDER: f64 = 16.0;
-const BESIDE: f64 = 12.0;
+const UNDER: f64 = 26.0;
+const BESIDE: f64 = 34.0;
+/// White at the right.
+const ASIDE: f64 = 12.0;
 /// Room for the words over a section.
 const CAPTION: f64 = 9.0;
 

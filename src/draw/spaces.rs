@@ -2,7 +2,7 @@
 //!
 //! Where a space is, is found in the panels; how large it is, is what the checks say.
 
-use crate::design::{Assembly, HungFrames, Panel, Surface};
+use crate::design::{Assembly, HoleUse, HungFrames, Panel, Surface};
 use crate::finding::{Finding, JobCheck, Measure};
 use crate::fit::{Solid, clear};
 use crate::made::Made;
@@ -114,6 +114,46 @@ impl<'a> Spaces<'a> {
         let at = DVec3::new(*first, self.frames.middle.1, body.most.z);
         spaces.push(Space { from: at, to: at, text: Some(text) });
         spaces
+    }
+
+    /// From where to where it is clear inside, at the height of the frames: front to back, and left to right.
+    pub fn clear_inside(&self) -> [Option<[f64; 2]>; 2] {
+        let (_, body) = self.frame();
+        let half = self.frames.spacing / 2.0;
+        let centres: Vec<f64> = self.frames.centres().collect();
+        let ends = |least: f64, most: f64, solid: &[Solid; 2], axis: DVec3| {
+            let [(before, _), (behind, _)] =
+                [clear(&self.surfaces, &solid[0], -axis)?, clear(&self.surfaces, &solid[1], axis)?];
+            Some([least - before, most + behind])
+        };
+        let along = ends(body.least.y, body.most.y, &[body.clone(), body.clone()], DVec3::Y);
+        let across = centres.first().zip(centres.last()).and_then(|(first, last)| {
+            let at = |x: f64| Solid {
+                least: DVec3::new(x - half, body.least.y, body.least.z),
+                most: DVec3::new(x + half, body.most.y, body.most.z),
+            };
+            ends(first - half, last + half, &[at(*first), at(*last)], DVec3::X)
+        });
+        [along, across]
+    }
+
+    /// Heights over the walls' lower edge that a maker sets out: of the middle of the lowest entrance in front, of the rest, and of
+    /// the walls.
+    pub fn heights(&self) -> Vec<f64> {
+        let walls = || self.assembly.panels.iter().filter(|panel| panel.place.normal().z.abs() < 0.5);
+        let front = walls().filter(|panel| panel.place.normal().y < -0.7);
+        let entrances = front.flat_map(|panel| {
+            let holes = panel.holes.iter().filter(|hole| hole.use_ == HoleUse::Entrance);
+            holes.map(|hole| panel.place.to_space(hole.centre, 0.0).z)
+        });
+        let own = walls().filter(|panel| panel.sub_assembly.is_empty() && panel.bounds().0.z.abs() < 1e-6);
+        let top = own.map(|panel| panel.bounds().1.z).fold(self.frames.rest, f64::max);
+        let mut heights: Vec<f64> =
+            entrances.min_by(f64::total_cmp).into_iter().chain([self.frames.rest, top]).collect();
+        heights.sort_by(f64::total_cmp);
+        heights.dedup_by(|a, b| (*a - *b).abs() < 0.05);
+        heights.retain(|height| *height > 0.05);
+        heights
     }
 
     fn finding(&self, check: JobCheck) -> Option<&Finding> {

@@ -85,18 +85,21 @@ fn drawings(made: &Made, parts: &[String]) -> Vec<(String, Vec<u8>)> {
     let mut files: Vec<(String, Vec<u8>)> = pages
         .par_iter()
         .filter_map(|page| {
-            let name = match page.shows {
-                Shows::Cover | Shows::List | Shows::TemplatePage => return None,
+            let name = match &page.shows {
+                Shows::Cover | Shows::List | Shows::Parts(_) | Shows::TemplatePage => return None,
                 Shows::Sheet(i) => format!("sheet-{}.svg", i + 1),
                 Shows::SawSheet(i) => format!("saw-{}.svg", i + 1),
-                Shows::Part(i) => format!("parts/{}.svg", parts[i]),
-                Shows::Exploded(i) => format!("boxes/{}.svg", boxes[i]),
-                Shows::Steps(i, page) => format!("boxes/{}-steps-{}.svg", boxes[i], page + 1),
-                Shows::Section(i) => format!("boxes/{}-section.svg", boxes[i]),
+                Shows::Exploded(i) => format!("boxes/{}.svg", boxes[*i]),
+                Shows::Steps(i, page) => format!("boxes/{}-steps-{}.svg", boxes[*i], page + 1),
+                Shows::Section(i) => format!("boxes/{}-section.svg", boxes[*i]),
             };
             Some((name, draw::svg(&page.picture).into_bytes()))
         })
         .collect();
+    files.par_extend((0..parts.len()).into_par_iter().map(|i| {
+        let picture = draw::part_drawing(made, i);
+        (format!("parts/{}.svg", parts[i]), draw::svg(&picture).into_bytes())
+    }));
     files.push(("drawings.pdf".into(), pdf::pdf(&made.job.title, &pages)));
     files
 }

@@ -178,7 +178,7 @@ fn spec_drawing_template_and_page_measure_from_the_same_edges() {
         assert!(words.contains(&format!("from its {} edge", shown.datum())) || !part.is_sided(), "{panel}: {words}");
         // The template counts from the edges that it is aligned to.
         let template: Vec<String> =
-            template_pages(&made, index).iter().flat_map(|it| it.texts()).map(|text| text.text.clone()).collect();
+            template_pages(&made, &[index]).iter().flat_map(|it| it.texts()).map(|text| text.text.clone()).collect();
         let told = template.iter().filter_map(|text| text.split_once(" from ").zip(text.rsplit_once(" from ")));
         let found = told.into_iter().any(|((x, rest), (_, y_edge))| {
             let Some((x_edge, y)) = rest.split_once(", ") else { return false };

@@ -5,7 +5,6 @@ use geo::{BooleanOps, Buffer, Contains, Distance, Euclidean, Intersects, LineStr
 use glam::DVec3;
 use nestwright::Made;
 use nestwright::design::Face;
-use nestwright::draw::Shows;
 use nestwright::finding::Status;
 use nestwright::label::{Label, NoLabel};
 use nestwright::proof::{Claim, Prover, Text};
@@ -84,10 +83,9 @@ fn every_part_has_its_label_or_a_caution() {
         serde_json::from_slice(&nestwright::export::files(&made).expect("files")["job.json"]).expect("JSON");
     assert!(record["programs"][0]["by_operation"]["label"].as_f64().expect("minutes") > 0.1);
     assert_eq!(record["parts"][number - 1]["label"]["text"], format!("{number} side"));
-    let drawn = nestwright::draw::book(&made).into_iter().find(|page| page.shows == Shows::Part(number - 1));
-    let drawn = drawn.expect("its drawing");
-    let words: Vec<&str> = drawn.picture.texts().map(|text| text.text.as_str()).collect();
-    let engraves = format!("The router engraves \"{number} side\" into this face, the inner one, 0.5 mm deep.");
+    let drawn = nestwright::draw::part_drawing(&made, number - 1);
+    let words: Vec<&str> = drawn.texts().map(|text| text.text.as_str()).collect();
+    let engraves = format!("The router engraves \"{number} side\" into its inner face, 0.5 mm deep.");
     assert!(words.join(" ").contains(&engraves), "{words:?}");
     assert!(made.programs[0].text.contains("(writes labels, 0.5 mm deep, into the faces that will be hidden)"));
 }
@@ -197,12 +195,13 @@ fn a_sheet_that_is_turned_over_is_written_on_once() {
     }
     let side = made.parts.iter().position(|part| part.pockets.iter().any(|pocket| pocket.under)).expect("one");
     assert_eq!(made.parts[side].label, Some(Err(NoLabel::Shows)));
-    let drawn = nestwright::draw::book(&made).into_iter().find(|page| page.shows == Shows::Part(side));
-    let words: Vec<String> = drawn.expect("its drawing").picture.texts().map(|text| text.text.clone()).collect();
+    let drawn = nestwright::draw::part_drawing(&made, side);
+    let words: Vec<String> = drawn.texts().map(|text| text.text.clone()).collect();
     let words = words.join(" ");
-    for said in
-        ["So it lies for its sheet's second program", "No label is engraved into it: the face that is up shows."]
-    {
+    for said in [
+        "Dashed: cut into the inner face, which lies behind.",
+        "No label is engraved into it: the face that is up shows.",
+    ] {
         assert!(words.contains(said), "{said}: {words}");
     }
 }

@@ -1,20 +1,16 @@
 //! What every page of a template says, and the rulers on it.
 
 use super::{BLOCK, LETTERS, MARGIN};
-use crate::design::{Elevation, Face};
 use crate::draw::{Anchor, CAUTION, Pen, Picture, shortened, wrapped};
 use crate::geometry::{Point, Vec2};
 use crate::job::Job;
-use crate::saw::stack;
 
 /// What the page says of itself, and the rulers that tell whether it was printed at true scale.
-pub(super) fn block(picture: &mut Picture, job: &Job, shown: &Elevation, (page, count): (usize, usize), how: &str) {
-    let part = &shown.part;
+pub(super) fn block(picture: &mut Picture, job: &Job, (page, count): (usize, usize)) {
     let (width, height) = (picture.width, picture.height);
-    let top = height - MARGIN - BLOCK + 3.0;
     let room = width - 2.0 * MARGIN;
-    let mut y = top + 3.5;
-    let title = format!("Holes of {}, page {} of {count}", part.name, page + 1);
+    let mut y = height - MARGIN - BLOCK + 6.5;
+    let title = format!("Holes at true scale, page {} of {count}", page + 1);
     picture.text(Point::new(MARGIN, y), 3.5, Anchor::Start, false, &shortened(&title, 3.5, room * 0.6));
     picture.text(
         Point::new(width - MARGIN, y),
@@ -23,41 +19,24 @@ pub(super) fn block(picture: &mut Picture, job: &Job, shown: &Elevation, (page, 
         false,
         &shortened(&job.title, LETTERS, room * 0.38),
     );
-    let face = match (part.is_sided(), part.up) {
-        (false, _) => "",
-        (true, Face::Inner) => " This side lies on the inner face.",
-        (true, Face::Outer) => " This side lies on the outer face.",
-    };
-    let side = if part.box_name.is_none() {
-        format!("Stick it on as it is drawn.{face}")
-    } else {
-        format!("The {} {}.{face}", shown.panel, shown.seen())
-    };
-    let many = stack(part);
-    let stacks = if part.count == 1 {
-        "One piece.".to_string()
-    } else if many > 1 {
-        format!("{} pieces: clamp {many} in a stack, edges flush, and drill them at once.", part.count)
-    } else {
-        format!("{} pieces, one at a time.", part.count)
-    };
-    let text = format!(
-        "{side} {stacks} {how} Tape the paper down, punch each centre, put scrap below, clamp, drill. Check one hole's place \
-         with a rule first."
-    );
-    for line in wrapped(&text, 2.2, room) {
+    let text = "Cut the patches out. Align their blue edges with the panel's own. Where a blue line runs through a hole, draw it on \
+                the panel first, with rule and square, at the measure beside the hole. Tape the paper down, punch each centre, put \
+                scrap below, clamp, drill. Check one hole's place with a rule first.";
+    y += 0.8;
+    for line in wrapped(text, LETTERS, room) {
         y += 4.0;
-        picture.text(Point::new(MARGIN, y), 2.2, Anchor::Start, false, &line);
+        picture.text(Point::new(MARGIN, y), LETTERS, Anchor::Start, false, &line);
     }
-    rulers(picture, Point::new(MARGIN, height - MARGIN - 15.0));
+    rulers(picture, Point::new(MARGIN, height - MARGIN - 20.0));
     let care = "Print at 100 %, not fitted to the page: if the rulers are wrong, do not use it.";
-    for (i, line) in [care, CAUTION].into_iter().enumerate() {
-        let at = Point::new(MARGIN, height - MARGIN - 2.6 + 2.9 * i as f64);
-        picture.text(at, 1.8, Anchor::Start, false, &shortened(line, 1.8, room));
+    let lines = [care].map(String::from).into_iter().chain(wrapped(CAUTION, LETTERS, room));
+    for (i, line) in lines.enumerate() {
+        let at = Point::new(MARGIN, height - MARGIN - 8.0 + 3.9 * i as f64);
+        picture.text(at, LETTERS, Anchor::Start, false, &line);
     }
 }
 
-/// 100 mm and 4 in, to be held against a rule.
+/// 100 mm and 4 in beside it, to be held against a rule.
 fn rulers(picture: &mut Picture, at: Point) {
     let mut ruler = |at: Point, length: f64, ticks: usize, long: usize, text: &str| {
         picture.line(at, at + Vec2::new(length, 0.0), Pen::Thick);

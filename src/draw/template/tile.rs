@@ -1,13 +1,13 @@
-//! A page of a template: what lies in its window, and words where nothing is drawn.
+//! A patch being drawn: what lies in its window, and words where nothing is drawn.
 
-use super::{LETTERS, MARGIN};
+use super::LETTERS;
 use crate::draw::label::{Target, note};
 use crate::draw::letters::TAIL;
 use crate::draw::room::Room;
 use crate::draw::{Anchor, Pen, Picture, Text, text_width};
 use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Vec2};
 
-/// A page being drawn: what lies in its window, moved onto the paper.
+/// What lies in a window of the template, moved onto the paper.
 pub(super) struct Tile {
     pub picture: Picture,
     pub window: Rect,
@@ -17,14 +17,12 @@ pub(super) struct Tile {
 }
 
 impl Tile {
-    /// An empty page of this paper, with this window on it.
-    pub fn new(paper: (f64, f64), window: Rect) -> Tile {
-        let onto_paper = Vec2::new(MARGIN - window.x0, MARGIN - window.y0);
-        let picture = Picture::new(paper.0, paper.1);
-        // Words that have no room in a narrow window stand beside it.
-        let on_paper = window + onto_paper;
-        let within = Rect { x1: on_paper.x1.max(paper.0 - MARGIN), ..on_paper };
-        let mut tile = Tile { picture, window, onto_paper, room: Room::new(within) };
+    /// An empty window whose upper-left corner lies here on the paper. Words that have no room in it stand beside it, within
+    /// the cell.
+    pub fn new(window: Rect, corner: Vec2, cell: Rect) -> Tile {
+        let onto_paper = corner - window.origin().to_vec2();
+        let picture = Picture { width: cell.x1, height: cell.y1, title: String::new(), marks: Vec::new() };
+        let mut tile = Tile { picture, window, onto_paper, room: Room::new(cell) };
         tile.frame();
         tile
     }
@@ -96,24 +94,8 @@ impl Tile {
         self.room.take_text(place);
     }
 
-    /// A short name beside a point of the template, where there is room.
-    pub fn name_beside(&mut self, at: Point, name: &str) {
-        const HEIGHT: f64 = 1.8;
-        let (at, wide) = (at + self.onto_paper, text_width(name, HEIGHT));
-        let places = [(2.6, -2.6), (-2.6 - wide, -2.6), (2.6, 2.6 + HEIGHT), (-2.6 - wide, 2.6 + HEIGHT)];
-        for (x, y) in places {
-            let start = at + Vec2::new(x, y);
-            let bounds = Rect::new(start.x, start.y - HEIGHT, start.x + wide, start.y + HEIGHT * TAIL);
-            if self.room.has_room(bounds, 0.2) {
-                self.picture.text(start, HEIGHT, Anchor::Start, false, name);
-                self.room.take_text(bounds);
-                return;
-            }
-        }
-    }
-
-    /// Text along an edge, just inside it, at the place on this page nearest to the edge's middle.
-    pub fn along_edge(&mut self, on: Point, inside: Point, text: &str) {
+    /// Text along an edge, just inside it, at the free place nearest to the edge's middle; false where there is none.
+    pub fn along_edge(&mut self, on: Point, inside: Point, text: &str) -> bool {
         let upright = (on.x - inside.x).abs() > (on.y - inside.y).abs();
         let half = text_width(text, LETTERS) / 2.0 + 2.0;
         let room = self.window.inset(-3.0);
@@ -122,7 +104,7 @@ impl Tile {
             || (upright && !(room.x0..=room.x1).contains(&on.x))
             || (!upright && !(room.y0..=room.y1).contains(&on.y))
         {
-            return;
+            return false;
         }
         // Inside the edge by a letter; a baseline lies on the far side of its letters. From the middle of the edge
         // outwards, as far as it takes.
@@ -150,9 +132,10 @@ impl Tile {
             if self.room.is_free(words.bounds()) {
                 self.room.take_text(words.bounds());
                 self.picture.text(words.at, LETTERS, Anchor::Middle, upright, text);
-                return;
+                return true;
             }
         }
+        false
     }
 }
 
