@@ -1,6 +1,7 @@
 //! Flat pieces to be cut: identical panels become one part with a count.
 
 use super::{Assembly, Board, Face, Grain, Hole, HoleUse, Label, NoLabel, Panel, Pocket, square_corners};
+use crate::geometry::math::rotation;
 use crate::geometry::{Affine, Outline, Point, Rect};
 use std::collections::HashSet;
 use std::f64::consts::FRAC_PI_2;
@@ -101,7 +102,7 @@ impl PartHole {
             return Outline::circle(self.centre, self.length);
         }
         let lying = Outline::slot(Point::ORIGIN, self.length, self.width);
-        let turn = if self.upright { Affine::rotate(FRAC_PI_2) } else { Affine::IDENTITY };
+        let turn = if self.upright { rotation(FRAC_PI_2) } else { Affine::IDENTITY };
         lying.transformed(Affine::translate(self.centre.to_vec2()) * turn)
     }
 }

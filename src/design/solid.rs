@@ -1,6 +1,7 @@
 //! A panel as a body of wood: its layers, its volume, and where a plane cuts it.
 
 use super::{Face, Panel};
+use crate::geometry::math::hypot;
 use crate::geometry::{Place, Point, ROUGH, Region, region_area, to_polygon_within, to_rough_polygon};
 use geo::orient::{Direction, Orient};
 use geo::{BooleanOps, BoundingRect, Coord, LineString, MultiPolygon, Polygon};
@@ -104,7 +105,7 @@ fn layer_section(layer: &Layer, place: &Place, plane: &Place) -> Region {
         return MultiPolygon::new(rectangles.collect()).orient(Direction::Default);
     }
     let height = |u: f64, v: f64| (d - a * u - b * v) / c;
-    let across = a.hypot(b);
+    let across = hypot(a, b);
     let region = if across < 1e-9 {
         if (layer.foot..layer.top).contains(&(d / c)) { layer.region.clone() } else { return Region::new(vec![]) }
     } else {

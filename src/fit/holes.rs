@@ -3,6 +3,7 @@
 use super::{PRACTICE, Subject};
 use crate::design::{Face, Hole, HoleUse, Panel, Pocket};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
+use crate::geometry::math::hypot;
 use crate::geometry::{FLATTEN, Outline, Point, Rect, Region, Vec2, free_spans, region_area, to_polygon};
 use crate::job::Up;
 use geo::{BooleanOps, BoundingRect, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
@@ -203,7 +204,7 @@ impl Obstacle {
         let own = self.bounds;
         let x = (own.x0 - other.x1).max(other.x0 - own.x1).max(0.0);
         let y = (own.y0 - other.y1).max(other.y0 - own.y1).max(0.0);
-        x.hypot(y)
+        hypot(x, y)
     }
 
     fn blocks(&self, hole: &Region, bounds: Rect) -> bool {

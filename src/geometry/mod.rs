@@ -3,6 +3,8 @@
 //! Everything here is a value with pure functions; lengths are millimetres, angles radians, and a counter-clockwise
 //! outline encloses positive area.
 
+pub(crate) mod math;
+mod number;
 mod offset;
 mod outline;
 mod place;

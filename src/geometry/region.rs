@@ -1,5 +1,6 @@
 //! Flat areas with holes, for polygon algebra.
 
+use super::math::hypot;
 use super::{FLATTEN, Outline, Point, ROUGH, Rect};
 use geo::{Area, Coord, LineString, MultiPolygon, Polygon};
 
@@ -77,7 +78,7 @@ fn capsule_span(a: Point, b: Point, reach: f64, from: Point, along: super::Vec2)
         }
     }
     // The two long sides of the capsule.
-    let length = (bx - ax).hypot(by - ay);
+    let length = hypot(bx - ax, by - ay);
     if length > 0.0 {
         let (nx, ny) = (-(by - ay) / length * reach, (bx - ax) / length * reach);
         for sign in [1.0, -1.0] {

@@ -1,6 +1,7 @@
 //! A move in the wood: where it passes, and how deep.
 
 use super::sweep::Sweeps;
+use crate::geometry::math::sin_cos;
 use crate::geometry::{Point, Rect, Segment, Vec2};
 use std::collections::HashSet;
 
@@ -77,7 +78,7 @@ impl Cut {
     pub fn at(&self, t: f64) -> Point {
         match self.round {
             Some(round) => {
-                let (sin, cos) = (round.sweep * t).sin_cos();
+                let (sin, cos) = sin_cos(round.sweep * t);
                 let arm = self.way.start - round.centre;
                 round.centre + Vec2::new(arm.x * cos - arm.y * sin, arm.x * sin + arm.y * cos)
             }

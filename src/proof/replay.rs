@@ -3,6 +3,7 @@
 use super::claim::{Claim, MachineClaim};
 use super::cut::{Cut, Next, Round};
 use crate::gcode::read::{Axis, Move, Position, Refusal, Setup, Step, Turns, read};
+use crate::geometry::math::{angle_of, tan, unit};
 use crate::geometry::{Point, Segment};
 
 /// A program's text and what it is called.
@@ -155,13 +156,13 @@ impl Replay {
         match motion.arc {
             None => self.add(cut(Segment { start, end, bulge: 0.0 }, z0, z1)),
             Some(arc) if arc.sweep.abs() <= std::f64::consts::PI + 1e-9 => {
-                self.add(cut(Segment { start, end, bulge: (arc.sweep / 4.0).tan() }, z0, z1));
+                self.add(cut(Segment { start, end, bulge: tan(arc.sweep / 4.0) }, z0, z1));
             }
             Some(arc) => {
                 let centre = Point::new(arc.centre[0], arc.centre[1]);
                 let (arm, half) = (start - centre, arc.sweep / 2.0);
-                let middle = centre + kurbo::Vec2::from_angle(arm.atan2() + half) * arm.hypot();
-                let (bulge, z) = ((half / 4.0).tan(), f64::midpoint(z0, z1));
+                let middle = centre + unit(angle_of(arm) + half) * arm.hypot();
+                let (bulge, z) = (tan(half / 4.0), f64::midpoint(z0, z1));
                 self.add(cut(Segment { start, end: middle, bulge }, z0, z));
                 self.add(cut(Segment { start: middle, end, bulge }, z, z1));
             }

@@ -2,6 +2,7 @@
 
 use super::flat::{self, Ring};
 use super::stroke::{Span, arc, capsule, disc, sector};
+use crate::geometry::math::{angle_of, atan2};
 use crate::geometry::{Point, Segment, Vec2};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
@@ -78,7 +79,7 @@ impl Circle {
         }
         // Counter-clockwise, whichever way the tool went: it sweeps over the same.
         let (way, smooth) = if way.bulge > 0.0 { (*way, smooth) } else { (way.reversed(), (smooth.1, smooth.0)) };
-        let from = (way.start - centre).atan2();
+        let from = angle_of(way.start - centre);
         let span = Span { from, to: from + way.sweep(), smooth };
         Some(Circle { centre, round, radius, spans: vec![span] })
     }
@@ -154,9 +155,9 @@ impl Sweeps {
         if !self.seen.insert(signature) {
             return;
         }
-        let turn = arriving.cross(leaving).atan2(arriving.dot(leaving));
+        let turn = atan2(arriving.cross(leaving), arriving.dot(leaving));
         let square = if turn > 0.0 { -PI / 2.0 } else { PI / 2.0 };
-        let (from, to) = (arriving.atan2() + square, arriving.atan2() + turn + square);
+        let (from, to) = (angle_of(arriving) + square, angle_of(arriving) + turn + square);
         let mut wedge = vec![[at.x, at.y]];
         arc(at, radius, from.min(to), from.max(to), &mut wedge);
         self.rings.push(wedge);
@@ -281,7 +282,7 @@ fn swept(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool, into:
                 into.push(disc(way.start, radius));
                 into.push(disc(way.end, radius));
                 let mut fan = vec![[centre.x, centre.y]];
-                let start = (way.start - centre).atan2();
+                let start = angle_of(way.start - centre);
                 arc(centre, way.radius() + radius, start, start + way.sweep(), &mut fan);
                 into.push(fan);
             }

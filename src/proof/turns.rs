@@ -5,7 +5,8 @@
 use super::bench::Bench;
 use super::near::Way;
 use super::shape::{ACROSS, HoleShape};
-use crate::geometry::{Point, Rect, Segment, Vec2};
+use crate::geometry::math::{acos, angle_of, unit};
+use crate::geometry::{Point, Rect, Segment};
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
@@ -69,7 +70,7 @@ pub(super) fn round_tabs(bench: &Bench, hole: &HoleShape, z: f64, least: f64) ->
         return None;
     }
     let gaps = gaps(turn.arcs.clone())?;
-    let place = |angle: f64| hole.centre + Vec2::from_angle(angle) * turn.radius;
+    let place = |angle: f64| hole.centre + unit(angle) * turn.radius;
     let tab = |(from, to): (f64, f64)| RoundTab {
         width: turn.narrowest(wall, to - from),
         middle: place(f64::midpoint(from, to)),
@@ -79,7 +80,7 @@ pub(super) fn round_tabs(bench: &Bench, hole: &HoleShape, z: f64, least: f64) ->
     let spared = others.iter().all(|other| {
         gaps.iter().zip(&tabs).all(|((from, _), tab)| {
             // None of the tab is further from its middle than its corners at the wall.
-            let reach = tab.middle.distance(hole.centre + Vec2::from_angle(*from) * wall);
+            let reach = tab.middle.distance(hole.centre + unit(*from) * wall);
             Way::new(&other.way).to_side(tab.middle, tab.middle) >= other.radius + reach
         }) || turn.covers(&gaps, hole.centre, other)
     });
@@ -119,7 +120,7 @@ fn cuts(bench: &Bench, hole: &HoleShape, z: f64) -> Cuts {
             others.push(Other { way, radius: cut.radius });
             continue;
         };
-        let from = (way.start - circle.centre).atan2();
+        let from = angle_of(way.start - circle.centre);
         let sweep = way.sweep();
         let (from, to) = if sweep < 0.0 { (from + sweep, from) } else { (from, from + sweep) };
         let key = (circle.radius * 100.0).round() as i64;
@@ -138,7 +139,7 @@ impl Turn {
             // The cutter at either end covers so much of a circle about the hole's middle.
             let cos =
                 (line * line + self.radius * self.radius - self.cutter * self.cutter) / (2.0 * line * self.radius);
-            (angle - 2.0 * cos.clamp(-1.0, 1.0).acos()) * line
+            (angle - 2.0 * acos(cos.clamp(-1.0, 1.0))) * line
         };
         ACROSS.iter().map(on_line).fold(f64::INFINITY, f64::min)
     }
@@ -146,7 +147,7 @@ impl Turn {
     /// Is the other straight down on this turn, where that has been anyway?
     fn covers(&self, gaps: &[(f64, f64)], centre: Point, other: &Other) -> bool {
         let arm = other.way.start - centre;
-        let angle = arm.atan2();
+        let angle = angle_of(arm);
         other.way.start == other.way.end
             && other.radius <= self.cutter
             && (arm.hypot() - self.radius).abs() <= SAME
@@ -186,6 +187,7 @@ mod tests {
     use super::super::stroke::disc;
     use super::super::sweep::Sweeps;
     use super::*;
+    use crate::geometry::Vec2;
 
     #[test]
     fn what_is_not_gone_round_is_found_across_the_beginning_of_a_turn() {

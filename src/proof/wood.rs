@@ -8,6 +8,7 @@ use super::sweep::Sweeps;
 use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
 use crate::finding::ProgramCheck;
+use crate::geometry::math::{atan2, unit};
 use crate::geometry::{Point, Rect, Vec2};
 use crate::profile::Tool;
 use std::f64::consts::{FRAC_PI_4, SQRT_2};
@@ -76,7 +77,7 @@ fn steepness(bench: &Bench, cut: &Cut) -> f64 {
     // So is the centre of an arc, which makes it longer by that share of its turn.
     let wider = cut.way.sweep().abs() * digit / SQRT_2;
     let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + SQRT_2 * digit + bow + wider);
-    down.max(0.0).atan2(along).to_degrees()
+    atan2(down.max(0.0), along).to_degrees()
 }
 
 /// Is a move down into wood too steep for its cutter?
@@ -236,7 +237,7 @@ fn place(cut: &Cut, at: Point) -> Option<f64> {
             if (arm.hypot() - round.radius).abs() > SAME_WAY {
                 return None;
             }
-            let turn = start.cross(arm).atan2(start.dot(arm));
+            let turn = atan2(start.cross(arm), start.dot(arm));
             let share = turn / round.sweep;
             // The other way round, unless it is only a hair before the start.
             let hair = SAME_WAY / (round.radius * round.sweep.abs());
@@ -344,7 +345,7 @@ fn missed(bench: &Bench, cut: &Cut, earlier: &[usize]) -> bool {
     if rim <= 0.0 {
         return false;
     }
-    let round = (0..8).map(|k| Vec2::from_angle(f64::from(k) * FRAC_PI_4) * rim).chain([Vec2::ZERO]);
+    let round = (0..8).map(|k| unit(f64::from(k) * FRAC_PI_4) * rim).chain([Vec2::ZERO]);
     let mut places = round.flat_map(|aside| [0.0, 0.5, 1.0].map(|t| cut.at(t) + aside));
     let ways: Vec<(Way, f64)> =
         earlier.iter().map(|it| &bench.replay.cuts[*it]).map(|it| (Way::new(&it.way), it.radius + FREE)).collect();

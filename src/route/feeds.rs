@@ -1,6 +1,7 @@
 //! How fast a tool turns and advances.
 
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
+use crate::geometry::math::sin;
 use crate::job::Cutting;
 use crate::profile::{Machine, Material, Tool, ToolKind};
 use crate::units::{Units, decimal};
@@ -49,7 +50,7 @@ impl Feeds {
         let straight_down = machine.plunge.value.min(machine.feed.value);
         let plunge = round(if mill { cut * PLUNGE } else { full }, straight_down);
         // Down a steep ramp the machine goes no faster downwards than it may straight down.
-        let steepest = machine.plunge.value / steepness(tool).sin();
+        let steepest = machine.plunge.value / sin(steepness(tool));
         Feeds { speed, cut, side, ramp: round((cut * RAMP).max(plunge), machine.feed.value.min(steepest)), plunge }
     }
 

@@ -33,6 +33,7 @@ mod tour;
 mod track;
 mod waste;
 
+use crate::geometry::math::tan;
 pub use feeds::Feeds;
 pub use form::{Form, Held, LeadIn, Openings};
 pub use holding::{Holding, Pin, Screw, Tab};
@@ -268,7 +269,7 @@ impl CutterAt<'_> {
 
     /// Steepest way into the wood, height over length.
     fn slope(&self) -> f64 {
-        feeds::steepness(self.tool).tan()
+        tan(feeds::steepness(self.tool))
     }
 
     /// Deepest pass.

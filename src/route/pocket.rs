@@ -5,6 +5,7 @@ use super::lead::Leads;
 use super::moves::{Move, Space};
 use super::profile::{APPROACH, left, spiral};
 use super::track::{Spur, Track};
+use crate::geometry::math::{atan, tan};
 use crate::geometry::{Outline, Point, Segment, Vec2, inset, offset};
 use crate::job::Lead;
 
@@ -249,7 +250,7 @@ impl Way<'_> {
         if !self.clear_between(from, middle) || !self.clear_between(middle, to) {
             return None;
         }
-        let bulge = ((1.0 / LONG).atan() / 2.0).tan() * if left { -1.0 } else { 1.0 };
+        let bulge = tan(atan(1.0 / LONG) / 2.0) * if left { -1.0 } else { 1.0 };
         let feed = self.cutter.feeds.side;
         self.moves.push(Move::along(&Segment { start: from, end: middle, bulge }, z, feed));
         self.moves.push(Move::along(&Segment { start: middle, end: to, bulge: -bulge }, z, feed));

@@ -13,6 +13,7 @@ use super::{CutterAt, Form, Openings, OperationKind, Tab};
 use super::{bore, drill, label, pocket, relief};
 use crate::design::{Part, PartHole};
 use crate::error::Error;
+use crate::geometry::math::log2;
 use crate::geometry::{Affine, Outline, Rect, Vec2, offset};
 use crate::job::{Hold, Job, Lead, Router};
 use crate::profile::Material;
@@ -251,7 +252,7 @@ impl Planner<'_> {
             Tab { placement: 0, at, along, width: self.cutter.cutting.tab_width, height }
         }));
         // Small parts go before large ones, which hold what is around them.
-        let rank = (part.outline.area() / SMALLEST).log2().div_euclid(2.0).max(0.0) as usize;
+        let rank = log2(part.outline.area() / SMALLEST).div_euclid(2.0).max(0.0) as usize;
         let mut tasks = vec![Task { kind: OperationKind::Outline, about: name, rank, piece: None, ways }];
         if self.cutter.cutting.hold == Hold::OnionSkin {
             let own = (wish.width, self.tab_top());

@@ -2,6 +2,7 @@
 
 use super::{Bridge, Crumb, LEAST, middle, most_of, standing};
 use crate::finding::{Limits, ProgramCheck};
+use crate::geometry::math::tan;
 use crate::geometry::{Point, Vec2};
 use crate::proof::bench::{Bench, Piece};
 use crate::proof::claim::TabClaim;
@@ -39,7 +40,7 @@ impl<'a> Claimed<'a> {
         let band = &piece.shape.band;
         let (tabs, others): (Vec<&TabClaim>, Vec<&TabClaim>) = all.iter().partition(|tab| tab.placement == index);
         let cutters = bench.router.tools.iter().filter(|tool| !tool.drill);
-        let ramps = cutters.map(|tool| tool.ramp_angle.min(45.0).to_radians().tan());
+        let ramps = cutters.map(|tool| tan(tool.ramp_angle.min(45.0).to_radians()));
         Claimed {
             bench,
             name: &piece.shape.name,
