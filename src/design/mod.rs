@@ -33,6 +33,5 @@ pub use motion::{Blocked, patch_width, wiped};
 pub use order::{Order, Placing, order};
 pub use panel::{Face, Facing, Grain, Hole, HoleUse, Panel, Pocket};
 pub use part::{Part, PartHole, PartPocket, parts};
-pub use solid::{Layer, section};
 pub use square::square_corners;
 pub use surface::{Surface, SurfaceKind};

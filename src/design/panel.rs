@@ -197,17 +197,11 @@ impl Panel {
 
     /// Is there wood of this panel at a point in space?
     pub fn contains(&self, at: DVec3) -> bool {
-        let (flat, w) = self.place.to_flat(at);
-        let depth = -w;
-        let in_pocket = |pocket: &Pocket| {
-            let down = if pocket.face == Face::Outer { depth } else { self.thickness - depth };
-            down < pocket.depth && pocket.outline.contains(flat)
-        };
+        let (flat, height) = self.place.to_flat(at);
+        let depth = -height;
         depth > 0.0
             && depth < self.thickness
-            && self.outline.contains(flat)
-            && !self.pockets.iter().any(in_pocket)
-            && !self.holes.iter().any(|hole| hole.outline().contains(flat))
+            && self.solid().wood(flat).is_some_and(|(upper, lower)| (upper..=lower).contains(&depth))
     }
 
     pub fn with_hole(mut self, hole: Hole) -> Panel {

@@ -1,8 +1,7 @@
 //! What is seen of facets from far away: parallel projection with hidden surfaces taken away.
 
-use super::solid::Facet;
 use crate::geometry::math::hypot;
-use crate::geometry::{Point, Region};
+use crate::geometry::{Facet, Point, Region};
 use geo::bool_ops::FillRule;
 use geo::{Area, BooleanOps, Coord, LineString, MultiPolygon, Polygon};
 use glam::DVec3;

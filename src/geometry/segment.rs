@@ -118,9 +118,7 @@ impl Segment {
     pub(super) fn crossings(&self, point: Point) -> usize {
         let passes = |y0: f64, y1: f64| (y0 > point.y) != (y1 > point.y);
         let Some(centre) = self.centre() else {
-            let (a, b) = (self.start, self.end);
-            let at = || (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x;
-            return usize::from(passes(a.y, b.y) && point.x < at());
+            return usize::from(ray_crosses(point, self.start, self.end));
         };
         // An arc in pieces that only rise or only fall: from quarter turn to quarter turn, up and down.
         let (radius, start, sweep) = (self.radius(), angle_of(self.start - centre), self.sweep());
@@ -191,6 +189,11 @@ impl Segment {
         }
         to(self.end);
     }
+}
+
+/// Does a ray from a point to the right cross a straight side? A closed line is crossed an odd number of times from inside.
+pub(crate) fn ray_crosses(from: Point, a: Point, b: Point) -> bool {
+    (a.y > from.y) != (b.y > from.y) && from.x < (b.x - a.x) * (from.y - a.y) / (b.y - a.y) + a.x
 }
 
 /// Does a straight line pass through the inside of a rectangle?
