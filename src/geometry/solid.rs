@@ -1,7 +1,8 @@
 //! A board as a body of wood: where there is wood, its layers, and where a plane cuts it.
 
 use super::math::hypot;
-use super::{Outline, Place, Point, Region, to_polygon_within};
+use super::region::spans;
+use super::{Outline, Place, Point, Region, Vec2, to_polygon_within};
 use geo::orient::{Direction, Orient};
 use geo::{BooleanOps, BoundingRect, Coord, LineString, MultiPolygon, Polygon};
 
@@ -91,12 +92,13 @@ fn layer_section(layer: &Layer, place: &Place, plane: &Place) -> Region {
         Coord { x: at.x, y: at.y }
     };
     if c.abs() < 1e-9 {
-        let rectangles = chords(&layer.region, (a, b), d).into_iter().map(|(from, to)| {
-            let corners = [(from, layer.foot), (to, layer.foot), (to, layer.top), (from, layer.top)];
-            // Along the line: its foot point from the origin, and its direction.
-            let ring = corners.map(|(s, w)| in_plane(a * d - b * s, b * d + a * s, w));
-            Polygon::new(LineString::from(ring.to_vec()), vec![])
-        });
+        let rectangles =
+            spans(&layer.region, Point::new(a * d, b * d), Vec2::new(-b, a)).into_iter().map(|(from, to)| {
+                let corners = [(from, layer.foot), (to, layer.foot), (to, layer.top), (from, layer.top)];
+                // Along the line: its foot point from the origin, and its direction.
+                let ring = corners.map(|(s, w)| in_plane(a * d - b * s, b * d + a * s, w));
+                Polygon::new(LineString::from(ring.to_vec()), vec![])
+            });
         return MultiPolygon::new(rectangles.collect()).orient(Direction::Default);
     }
     let height = |u: f64, v: f64| (d - a * u - b * v) / c;
@@ -118,24 +120,4 @@ fn layer_section(layer: &Layer, place: &Place, plane: &Place) -> Region {
     };
     use geo::MapCoords;
     region.map_coords(|at| in_plane(at.x, at.y, height(at.x, at.y))).orient(Direction::Default)
-}
-
-/// Where the line `a·u + b·v = d` (of unit normal) runs inside a region, as distances along it from its foot point.
-fn chords(region: &Region, (a, b): (f64, f64), d: f64) -> Vec<(f64, f64)> {
-    let mut crossings = Vec::new();
-    for polygon in region {
-        for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
-            for side in ring.lines() {
-                let off = |at: Coord| a * at.x + b * at.y - d;
-                let along = |at: Coord| a * at.y - b * at.x;
-                let (from, to) = (off(side.start), off(side.end));
-                if (from > 0.0) != (to > 0.0) {
-                    let share = from / (from - to);
-                    crossings.push(along(side.start) + (along(side.end) - along(side.start)) * share);
-                }
-            }
-        }
-    }
-    crossings.sort_by(f64::total_cmp);
-    crossings.chunks_exact(2).map(|ends| (ends[0], ends[1])).collect()
 }
