@@ -1,6 +1,6 @@
 //! What a job's programs are to do: the claim that the proof holds them against, in the digits that `job.json` has.
 
-use crate::design::{Part, PartHole};
+use crate::design::{Hole, Part};
 use crate::gcode::Program;
 use crate::geometry::math::ten_to;
 use crate::geometry::{Outline, Point};
@@ -140,7 +140,7 @@ impl LabelClaim {
     }
 }
 
-fn hole(hole: &PartHole) -> HoleClaim {
+fn hole(hole: &Hole) -> HoleClaim {
     HoleClaim {
         x: tidy(hole.centre.x),
         y: tidy(hole.centre.y),

@@ -258,13 +258,7 @@ mod tests {
     #[test]
     fn a_row_of_holes_is_located_by_its_first() {
         let mut part = part(Outline::rectangle(300.0, 100.0));
-        let hole = |x: f64, y: f64| PartHole {
-            use_: HoleUse::Vent,
-            centre: Point::new(x, y),
-            length: 10.0,
-            width: 10.0,
-            upright: false,
-        };
+        let hole = |x: f64, y: f64| PartHole::round(HoleUse::Vent, Point::new(x, y), 10.0);
         part.holes = vec![hole(30.0, 50.0), hole(70.0, 50.0), hole(110.0, 50.0), hole(200.0, 80.0)];
         let found = features(&part, Units::Millimetres);
         assert_eq!(found.call_outs[0].text, "4 × ⌀10 vent, pitch 40 across");

@@ -13,7 +13,7 @@ use rstar::{AABB, RTree};
 
 /// A part in its place on the sheet.
 #[derive(Debug)]
-pub(super) struct Piece {
+pub(super) struct PlacedShape {
     pub shape: Shape,
     pub bounds: Rect,
     pub pale_bounds: Rect,
@@ -24,7 +24,7 @@ pub(super) struct Piece {
 pub(super) struct Bench<'a> {
     pub router: &'a RouterClaim,
     pub sheet: &'a SheetClaim,
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<PlacedShape>,
     pub replay: Replay,
     /// How far a cut may be off, sideways (mm): the machine's last digits, and the chords that stand for arcs.
     pub tolerance: f64,
@@ -61,14 +61,18 @@ impl<'a> Bench<'a> {
         sheet: &'a SheetClaim,
         replay: Replay,
     ) -> Bench<'a> {
-        let pieces: Vec<Piece> = sheet
+        let pieces: Vec<PlacedShape> = sheet
             .placements
             .iter()
             .filter_map(|placement| {
                 let which = claim.parts.iter().position(|part| part.name == placement.part)?;
                 let shape = &shapes[which];
                 let shape = shape.moved(shape.place(placement.x, placement.y, placement.angle));
-                Some(Piece { bounds: flat::bounds(&shape.outline), pale_bounds: flat::bounds(&shape.pale), shape })
+                Some(PlacedShape {
+                    bounds: flat::bounds(&shape.outline),
+                    pale_bounds: flat::bounds(&shape.pale),
+                    shape,
+                })
             })
             .collect();
         let touch = touch(&router.machine);
@@ -84,7 +88,7 @@ impl<'a> Bench<'a> {
         let (tree, ways) = (boxed(1.0), boxed(0.0));
         let radius = cutter_radius(router);
         let tolerance = tolerance(&router.machine);
-        let around = |(i, piece): (usize, &Piece)| {
+        let around = |(i, piece): (usize, &PlacedShape)| {
             let b = piece.bounds.union(piece.pale_bounds);
             GeomWithData::new(Rectangle::from_corners([b.x0, b.y0], [b.x1, b.y1]), i)
         };
@@ -93,7 +97,7 @@ impl<'a> Bench<'a> {
     }
 
     /// Pieces of which some, or of the gap around them, lies in a rectangle; in order.
-    pub fn pieces_near(&self, bounds: Rect) -> Vec<&Piece> {
+    pub fn pieces_near(&self, bounds: Rect) -> Vec<&PlacedShape> {
         let area = AABB::from_corners([bounds.x0, bounds.y0], [bounds.x1, bounds.y1]);
         let mut found: Vec<usize> = self.lying.locate_in_envelope_intersecting(&area).map(|it| it.data).collect();
         found.sort_unstable();

@@ -1,6 +1,6 @@
 //! Is anything cut that must stay, and anything where nothing is to be cut?
 
-use super::bench::{Bench, Piece};
+use super::bench::{Bench, PlacedShape};
 use super::cut::Cut;
 use super::flat;
 use super::near::Way;
@@ -83,9 +83,9 @@ fn along(way: &Segment) -> impl Iterator<Item = Point> + '_ {
 }
 
 /// How far the cutter reaches beyond the gap around the parts, and where. `None` for a mark for a screw.
-fn beside(bench: &Bench, cut: &Cut, beside_it: &[&Piece], near: Rect) -> Option<(f64, Point)> {
+fn beside(bench: &Bench, cut: &Cut, beside_it: &[&PlacedShape], near: Rect) -> Option<(f64, Point)> {
     let way = cut.way_below(-bench.touch)?;
-    let within = |piece: &Piece| {
+    let within = |piece: &PlacedShape| {
         meet(piece.pale_bounds, near) && {
             let pale = std::slice::from_ref(&piece.shape.pale);
             flat::contains(pale, way.start) && {
@@ -101,10 +101,10 @@ fn beside(bench: &Bench, cut: &Cut, beside_it: &[&Piece], near: Rect) -> Option<
         return None;
     }
     // Beyond the pale of each part, or from one's into another's: by the nearest, wherever that lies.
-    let all: Vec<&Piece> = if beside_it.is_empty() { bench.pieces.iter().collect() } else { Vec::new() };
+    let all: Vec<&PlacedShape> = if beside_it.is_empty() { bench.pieces.iter().collect() } else { Vec::new() };
     let pieces = if beside_it.is_empty() { &all[..] } else { beside_it };
     let beyond = |at: Point| {
-        let from = |piece: &Piece| {
+        let from = |piece: &PlacedShape| {
             if piece.shape.runouts.iter().any(|runout| flat::contains(std::slice::from_ref(runout), at)) {
                 return 0.0;
             }

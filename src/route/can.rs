@@ -5,7 +5,7 @@
 use super::asked;
 use super::pins;
 use super::relief;
-use crate::design::{Part, PartHole};
+use crate::design::{Hole, Part};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::math::{atan2, tan};
 use crate::geometry::{Outline, Region, inset, offset, region_area, to_polygon};
@@ -25,7 +25,7 @@ pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding>
     for part in parts {
         refused.extend(outline(job, router, part));
         for hole in &part.holes {
-            let asked = asked::hole(job, part, hole);
+            let asked = hole.spot.clone();
             refused.extend(hole_of(job, router, part, hole).map(|finding| finding.at(asked)));
         }
         refused.extend(pockets(job, router, part));
@@ -101,7 +101,7 @@ fn outline(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
     refused
 }
 
-fn hole_of(job: &Job, router: &Router, part: &Part, hole: &PartHole) -> Option<Finding> {
+fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Finding> {
     let depth = part.thickness + router.machine.spoilboard.value;
     let [narrowest, _] = router.bores();
     let what = hole.use_.name();

@@ -11,7 +11,7 @@ use super::tabs::{self, Wish};
 use super::track::Track;
 use super::{CutterAt, Form, Openings, OperationKind, Tab};
 use super::{bore, drill, label, pocket, relief};
-use crate::design::{Part, PartHole};
+use crate::design::{Hole, Part};
 use crate::error::Error;
 use crate::geometry::math::log2;
 use crate::geometry::{Affine, Outline, Rect, Vec2, offset};
@@ -126,7 +126,7 @@ impl Planner<'_> {
         Feeds::new(&self.router.drills[which], self.material, &self.router.machine, self.cutter.cutting)
     }
 
-    fn drilled(&self, hole: &PartHole, which: usize) -> Task {
+    fn drilled(&self, hole: &Hole, which: usize) -> Task {
         let (drill, feeds) = (&self.router.drills[which], self.drill_feeds(which));
         let at = hole.centre;
         let moves = drill::moves(at, self.through, drill, &feeds, self.cutter.cutting.dwell, self.cutter.clear);
@@ -140,7 +140,7 @@ impl Planner<'_> {
     }
 
     /// A hole or slot that the cutter makes.
-    fn opening(&self, hole: &PartHole, openings: Openings) -> Result<Task, Error> {
+    fn opening(&self, hole: &Hole, openings: Openings) -> Result<Task, Error> {
         let about = self.about(hole.use_.name());
         let wider = self.cutter.cutting.hole_allowance;
         let task = |kind, ways| Task { kind, about: about.clone(), rank: 0, piece: None, ways };
@@ -159,16 +159,16 @@ impl Planner<'_> {
     }
 
     /// An opening whose middle comes out in one piece.
-    fn around(&self, hole: &PartHole) -> Result<Task, Error> {
+    fn around(&self, hole: &Hole) -> Result<Task, Error> {
         let about = self.about(hole.use_.name());
         let ways = self.cut_out(&self.as_made(hole)).ok_or_else(|| fault(&about))?;
         Ok(Task { kind: OperationKind::Cutout, about, rank: 0, piece: None, ways })
     }
 
     /// The outline of a hole with what it is made larger.
-    fn as_made(&self, hole: &PartHole) -> Outline {
+    fn as_made(&self, hole: &Hole) -> Outline {
         let wider = self.cutter.cutting.hole_allowance;
-        PartHole { length: hole.length + wider, width: hole.width + wider, ..hole.clone() }.outline()
+        Hole { length: hole.length + wider, width: hole.width + wider, ..hole.clone() }.outline()
     }
 
     fn pockets(&self) -> Result<Vec<Task>, Error> {
@@ -238,7 +238,7 @@ impl Planner<'_> {
         let avoid: Vec<Outline> = part
             .holes
             .iter()
-            .map(PartHole::outline)
+            .map(Hole::outline)
             .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()))
             .collect();
         let wish = self.wish(&avoid, part.outline.area(), true);

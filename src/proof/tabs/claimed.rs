@@ -4,7 +4,7 @@ use super::{Bridge, Crumb, LEAST, middle, most_of, standing};
 use crate::finding::{Limits, ProgramCheck};
 use crate::geometry::math::tan;
 use crate::geometry::{Point, Vec2};
-use crate::proof::bench::{Bench, Piece};
+use crate::proof::bench::{Bench, PlacedShape};
 use crate::proof::claim::TabClaim;
 use crate::proof::flat::{self, Ring, Sides, to_side};
 use crate::proof::rest::{left_along, left_in_band, less, spot};
@@ -36,7 +36,7 @@ pub(super) struct Claimed<'a> {
 
 impl<'a> Claimed<'a> {
     /// Those of the piece of this index, out of all tabs of the sheet.
-    pub fn of(bench: &'a Bench, all: &'a [TabClaim], index: usize, piece: &'a Piece) -> Claimed<'a> {
+    pub fn of(bench: &'a Bench, all: &'a [TabClaim], index: usize, piece: &'a PlacedShape) -> Claimed<'a> {
         let band = &piece.shape.band;
         let (tabs, others): (Vec<&TabClaim>, Vec<&TabClaim>) = all.iter().partition(|tab| tab.placement == index);
         let cutters = bench.router.tools.iter().filter(|tool| !tool.drill);
@@ -197,7 +197,7 @@ fn off(bench: &Bench) -> f64 {
 }
 
 /// The wood of another piece's tab, where that comes near this one: it is left standing in the slot around both.
-fn wood(bench: &Bench, tab: &TabClaim, near: &Piece) -> Option<Ring> {
+fn wood(bench: &Bench, tab: &TabClaim, near: &PlacedShape) -> Option<Ring> {
     let at = Point::new(tab.x, tab.y);
     let depth = bench.router.gap + tab.width;
     let reach = depth + 2.0 * bench.radius;
