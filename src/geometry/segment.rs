@@ -200,8 +200,8 @@ pub(crate) fn ray_crosses(from: Point, a: Point, b: Point) -> bool {
 pub(crate) fn crosses(from: Point, to: Point, rect: Rect) -> bool {
     // The stretch of the line inside each pair of sides in turn.
     let (mut least, mut most) = (0.0f64, 1.0f64);
-    let way = to - from;
-    for (start, step, low, high) in [(from.x, way.x, rect.x0, rect.x1), (from.y, way.y, rect.y0, rect.y1)] {
+    let run = to - from;
+    for (start, step, low, high) in [(from.x, run.x, rect.x0, rect.x1), (from.y, run.y, rect.y0, rect.y1)] {
         if step.abs() < 1e-12 {
             if start <= low || start >= high {
                 return false;

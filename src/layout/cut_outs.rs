@@ -170,11 +170,11 @@ fn fill(
             }
             let (straight, turned) = turns(about.grain);
             let may = |in_holder: bool| if in_holder == holder_turned { straight } else { turned };
-            let ways = [false, true].into_iter().filter(|turned| may(*turned)).flat_map(|turned| {
+            let orientations = [false, true].into_iter().filter(|turned| may(*turned)).flat_map(|turned| {
                 let size = if turned { (about.width, about.length) } else { (about.length, about.width) };
                 space.places(size).into_iter().map(move |bounds| (turned, bounds))
             });
-            for (turned, bounds) in ways {
+            for (turned, bounds) in orientations {
                 if left.get(&it).is_none_or(|left| *left == 0) {
                     break;
                 }

@@ -2,7 +2,7 @@
 
 use super::bench::{Bench, PlacedShape};
 use super::flat::{self, Ring, Shapes, Sides};
-use super::near::Way;
+use super::near::Path;
 use super::rest::{bounds, left, most_left, spot};
 use super::shape::{HoleShape, PocketShape};
 use super::tabs;
@@ -87,8 +87,8 @@ fn opening(bench: &Bench, piece: &PlacedShape, hole: &HoleShape, ledger: &mut Le
 fn gone(bench: &Bench, at: Point, z: f64) -> bool {
     let here = Rect::new(at.x, at.y, at.x, at.y);
     bench.near(here).into_iter().map(|i| &bench.replay.cuts[i]).any(|cut| {
-        let way = cut.way_below(z);
-        way.is_some_and(|way| Way::new(&way).to_side(at, at) < cut.radius)
+        let path = cut.path_below(z);
+        path.is_some_and(|path| Path::new(&path).to_side(at, at) < cut.radius)
     })
 }
 
@@ -111,18 +111,18 @@ pub(super) fn size(
     let mut last = None;
     let mut lowest = 0.0f64;
     for cut in bench.near(about).into_iter().map(|i| &bench.replay.cuts[i]) {
-        let Some(way) = cut.way_below(half) else {
-            if cut.way.start.distance(hole.centre) < drawn / 2.0 {
+        let Some(path) = cut.path_below(half) else {
+            if cut.path.start.distance(hole.centre) < drawn / 2.0 {
                 lowest = lowest.min(cut.lowest());
             }
             continue;
         };
         let inside = |at: Point| at.distance(hole.centre) < drawn / 2.0;
-        if !(inside(way.start) && inside(way.end)) {
+        if !(inside(path.start) && inside(path.end)) {
             continue;
         }
         lowest = lowest.min(cut.lowest());
-        let bounds = way.bounds().inflate(cut.radius, cut.radius);
+        let bounds = path.bounds().inflate(cut.radius, cut.radius);
         reach = Some(reach.map_or(bounds, |all| all.union(bounds)));
         last = Some(cut);
     }

@@ -139,14 +139,14 @@ impl Replay {
         };
         let first = self.cuts.len();
         let (tool, radius) = hand.tool.unwrap_or((usize::MAX, 0.0));
-        let cut = |way: Segment, z0: f64, z1: f64| Cut {
+        let cut = |path: Segment, z0: f64, z1: f64| Cut {
             program: hand.program,
             line: motion.line,
             radius,
             tool,
             rapid: motion.rapid,
-            round: Round::of(&way),
-            way,
+            round: Round::of(&path),
+            path,
             z0,
             z1,
             feed: motion.feed,
@@ -179,15 +179,15 @@ impl Replay {
         if let Some(before) = self.cuts.last_mut()
             && before.program == cut.program
             && before.radius == cut.radius
-            && before.way.end == cut.way.start
+            && before.path.end == cut.path.start
             && before.z1 == cut.z0
             && !before.is_upright()
             && !cut.is_upright()
         {
-            let (arriving, leaving) = (before.way.direction(1.0), cut.way.direction(0.0));
+            let (arriving, leaving) = (before.path.direction(1.0), cut.path.direction(0.0));
             let (sine, ahead) = (arriving.cross(leaving).abs(), arriving.dot(leaving) > 0.0);
             // A way round tighter than the cutter is wide is drawn with its ends.
-            let wide = |it: &Cut| it.way.radius() >= it.radius - 1e-6;
+            let wide = |it: &Cut| it.path.radius() >= it.radius - 1e-6;
             if ahead && sine < BEND && wide(before) && wide(&cut) {
                 before.into_next = Next::Smoothly;
                 cut.from_before = true;

@@ -20,22 +20,22 @@ pub(super) struct Span {
 }
 
 /// A straight way: a box with round ends.
-pub(super) fn capsule(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool) -> Ring {
-    let along = (way.end - way.start).normalize();
+pub(super) fn capsule(path: &Segment, radius: f64, smooth_start: bool, smooth_end: bool) -> Ring {
+    let along = (path.end - path.start).normalize();
     let angle = angle_of(along);
     let aside = Vec2::new(along.y, -along.x) * radius;
     let mut ring = Vec::with_capacity(96);
     if smooth_end {
-        let end = way.end + along * LAP;
+        let end = path.end + along * LAP;
         ring.extend([end + aside, end - aside].map(|p| [p.x, p.y]));
     } else {
-        arc(way.end, radius, angle - PI / 2.0, angle + PI / 2.0, &mut ring);
+        arc(path.end, radius, angle - PI / 2.0, angle + PI / 2.0, &mut ring);
     }
     if smooth_start {
-        let start = way.start - along * LAP;
+        let start = path.start - along * LAP;
         ring.extend([start - aside, start + aside].map(|p| [p.x, p.y]));
     } else {
-        arc(way.start, radius, angle + PI / 2.0, angle + 1.5 * PI, &mut ring);
+        arc(path.start, radius, angle + PI / 2.0, angle + 1.5 * PI, &mut ring);
     }
     ring
 }

@@ -3,7 +3,7 @@
 //! Whatever is not plainly such a hole, or not plainly well made, is left to the polygons: each of these says `None` then.
 
 use super::bench::Bench;
-use super::near::Way;
+use super::near::Path;
 use super::shape::{ACROSS, HoleShape};
 use crate::geometry::math::{acos, angle_of, unit};
 use crate::geometry::{Point, Rect, Segment};
@@ -39,7 +39,8 @@ pub(super) fn round_slot(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64>
 /// Rings about a round hole's middle that are cut whole at a height: inner and outer radius, by the inner one.
 fn rings(bench: &Bench, hole: &HoleShape, z: f64) -> Vec<(f64, f64)> {
     let Cuts { turns, others } = cuts(bench, hole, z);
-    let upright = others.iter().filter(|it| it.way.start == it.way.end && it.way.start.distance(hole.centre) <= SAME);
+    let upright =
+        others.iter().filter(|it| it.path.start == it.path.end && it.path.start.distance(hole.centre) <= SAME);
     let mut rings: Vec<(f64, f64)> = upright.map(|it| (0.0, it.radius)).collect();
     for Turn { radius, cutter, arcs, .. } in turns {
         if gaps(arcs).is_some_and(|gaps| gaps.is_empty()) {
@@ -81,7 +82,7 @@ pub(super) fn round_tabs(bench: &Bench, hole: &HoleShape, z: f64, least: f64) ->
         gaps.iter().zip(&tabs).all(|((from, _), tab)| {
             // None of the tab is further from its middle than its corners at the wall.
             let reach = tab.middle.distance(hole.centre + unit(*from) * wall);
-            Way::new(&other.way).to_side(tab.middle, tab.middle) >= other.radius + reach
+            Path::new(&other.path).to_side(tab.middle, tab.middle) >= other.radius + reach
         }) || turn.covers(&gaps, hole.centre, other)
     });
     (spared && tabs.iter().all(|tab| tab.width >= least)).then_some(tabs)
@@ -106,7 +107,7 @@ struct Turn {
 /// A way that is not one of the turns, and the radius of its tool.
 #[derive(Debug)]
 struct Other {
-    way: Segment,
+    path: Segment,
     radius: f64,
 }
 
@@ -115,13 +116,13 @@ fn cuts(bench: &Bench, hole: &HoleShape, z: f64) -> Cuts {
     let mut others = Vec::new();
     for cut in bench.near(Rect::from_center_size(hole.centre, (hole.made, hole.made))) {
         let cut = &bench.replay.cuts[cut];
-        let Some(way) = cut.way_below(z) else { continue };
+        let Some(path) = cut.path_below(z) else { continue };
         let Some(circle) = cut.round.filter(|circle| circle.centre.distance(hole.centre) <= SAME) else {
-            others.push(Other { way, radius: cut.radius });
+            others.push(Other { path, radius: cut.radius });
             continue;
         };
-        let from = angle_of(way.start - circle.centre);
-        let sweep = way.sweep();
+        let from = angle_of(path.start - circle.centre);
+        let sweep = path.sweep();
         let (from, to) = if sweep < 0.0 { (from + sweep, from) } else { (from, from + sweep) };
         let key = (circle.radius * 100.0).round() as i64;
         let turn = turns.entry(key).or_insert(Turn { radius: circle.radius, cutter: cut.radius, arcs: Vec::new() });
@@ -146,9 +147,9 @@ impl Turn {
 
     /// Is the other straight down on this turn, where that has been anyway?
     fn covers(&self, gaps: &[(f64, f64)], centre: Point, other: &Other) -> bool {
-        let arm = other.way.start - centre;
+        let arm = other.path.start - centre;
         let angle = angle_of(arm);
-        other.way.start == other.way.end
+        other.path.start == other.path.end
             && other.radius <= self.cutter
             && (arm.hypot() - self.radius).abs() <= SAME
             && !gaps.iter().any(|(from, to)| (angle - from - HAIR).rem_euclid(TAU) < to - from - 2.0 * HAIR)
@@ -211,8 +212,8 @@ mod tests {
             // From one end of the tab to the other, the long way round.
             let middle = f64::midpoint(angle, TAU);
             for (from, to) in [(angle, middle), (middle, TAU)] {
-                let way = Segment { start: at(from), end: at(to), bulge: ((to - from) / 4.0).tan() };
-                sweeps.way(&way, cutter, (false, false));
+                let path = Segment { start: at(from), end: at(to), bulge: ((to - from) / 4.0).tan() };
+                sweeps.path(&path, cutter, (false, false));
             }
             let left = flat::rings(flat::minus(&[disc(Point::ORIGIN, wall)], &sweeps.rings()));
             // What is left and is not the middle: the tab, and with it the middle that it holds.

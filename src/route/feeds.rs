@@ -85,21 +85,21 @@ impl Feeds {
             let (feed, most_feed) = (chip * self.speed * tool.flutes.value, fastest_feed(tool, machine));
             // A tool far below its own speed tears the wood.
             let turns = |speed: f64| (slowest..=fastest).contains(&speed) && speed >= tool.speed.value * SLOWEST;
-            let mut ways = Vec::new();
+            let mut choices = Vec::new();
             if turns(speed_at(feed)) {
-                ways.push(format!("{} rev/min at {}", decimal(speed_at(feed), 0), show(feed)));
+                choices.push(format!("{} rev/min at {}", decimal(speed_at(feed), 0), show(feed)));
             }
             if feed_at(self.speed) <= most_feed {
-                ways.push(format!("a feed of {} at {} rev/min", show(feed_at(self.speed)), decimal(self.speed, 0)));
+                choices.push(format!("a feed of {} at {} rev/min", show(feed_at(self.speed)), decimal(self.speed, 0)));
             }
-            if ways.is_empty() && turns(speed_at(most_feed)) {
-                ways.push(format!("{} rev/min and a feed of {}", decimal(speed_at(most_feed), 0), show(most_feed)));
+            if choices.is_empty() && turns(speed_at(most_feed)) {
+                choices.push(format!("{} rev/min and a feed of {}", decimal(speed_at(most_feed), 0), show(most_feed)));
             }
-            let remedy = match ways.join(", or ") {
+            let remedy = match choices.join(", or ") {
                 none if none.is_empty() => {
                     "this machine and this tool have no feed and speed for it: take another tool".into()
                 }
-                ways => format!("for the middle of its range: {ways}"),
+                choices => format!("for the middle of its range: {choices}"),
             };
             let what = if chip < least { "thin: the edge rubs and burns" } else { "thick: the edge may break" };
             format!("the chip is too {what}; {remedy}")

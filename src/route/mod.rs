@@ -113,7 +113,7 @@ pub struct Operation {
     /// The piece that it is done to, by its placement on the sheet; `None` for what is done to the sheet itself.
     pub piece: Option<usize>,
     /// The ways it could have been done: the order was chosen from these.
-    pub ways: Vec<Way>,
+    pub variants: Vec<Variant>,
     /// Those of its stage that had to be done before it, each by how many operations earlier it is done.
     pub after: Vec<usize>,
     /// What the maker does with the spindle stopped before the program goes on.
@@ -122,7 +122,7 @@ pub struct Operation {
 
 /// One of the ways an operation can be done.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Way {
+pub struct Variant {
     /// Where it begins and ends, on the sheet.
     pub begin: Point,
     pub end: Point,

@@ -136,7 +136,7 @@ impl<'a> Words<'a> {
     /// Straight there, no faster downwards than the machine may go straight down: by its last digits a short way may be
     /// steeper than it was meant, and so is a chord that stands for an arc.
     pub(super) fn straight_to(&mut self, to: Space, feed: f64) {
-        let along = self.flat_way(to).map_or(0.0, |(start, end)| start.distance(end));
+        let along = self.flat_line(to).map_or(0.0, |(start, end)| start.distance(end));
         let feed = self.no_faster_down(to, along, feed);
         let words = self.position(to);
         if !words.is_empty() {
@@ -145,7 +145,7 @@ impl<'a> Words<'a> {
     }
 
     /// From where the tool is to there, in the digits of the program (its units).
-    pub(super) fn flat_way(&self, to: Space) -> Option<(Point, Point)> {
+    pub(super) fn flat_line(&self, to: Space) -> Option<(Point, Point)> {
         let [x, y, _] = self.at;
         Some((Point::new(x?, y?), Point::new(self.rounded(to.x), self.rounded(to.y))))
     }

@@ -19,16 +19,16 @@ pub(super) fn nearest_next(stops: &[Stop], group: Range<usize>, at: &mut Point, 
             if waits[stop - group.start] > 0 || by_level && stops[*stop].level > lowest {
                 continue;
             }
-            for (way, it) in stops[*stop].ways.iter().enumerate() {
+            for (variant, it) in stops[*stop].variants.iter().enumerate() {
                 let distance = it.begin.distance(*at) + it.longer;
                 if distance < best.0 {
-                    best = (distance, place, way);
+                    best = (distance, place, variant);
                 }
             }
         }
         let stop = left.swap_remove(best.1);
         stops[stop].before.iter().for_each(|later| waits[later - group.start] -= 1);
-        *at = stops[stop].ways[best.2].end;
+        *at = stops[stop].variants[best.2].end;
         order.push((stop, best.2));
     }
     order
