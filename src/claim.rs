@@ -1,7 +1,8 @@
 //! What a job's programs are to do: the claim that the proof holds them against, in the digits that `job.json` has.
 
-use crate::design::{Part, PartHole};
+use crate::design::{Hole, Part};
 use crate::gcode::Program;
+use crate::geometry::math::ten_to;
 use crate::geometry::{Outline, Point};
 use crate::job::{Flip, Job, Relief, Router};
 use crate::layout::{Layout, Sheet};
@@ -57,7 +58,7 @@ impl RouterClaim {
                 zero_on_top: machine.z_zero.value == ZZero::SheetTop,
                 clear: tidy(machine.clear.value),
                 spoilboard: tidy(machine.spoilboard.value),
-                digit: nano(10f64.powf(-machine.decimals.value) * machine.units.in_mm()),
+                digit: nano(ten_to(-(machine.decimals.value as i32)) * machine.units.in_mm()),
                 chords: if machine.arcs.value == Arcs::None {
                     tidy(machine.chords(router.cutter.diameter.value))
                 } else {
@@ -139,7 +140,7 @@ impl LabelClaim {
     }
 }
 
-fn hole(hole: &PartHole) -> HoleClaim {
+fn hole(hole: &Hole) -> HoleClaim {
     HoleClaim {
         x: tidy(hole.centre.x),
         y: tidy(hole.centre.y),

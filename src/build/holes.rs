@@ -120,7 +120,7 @@ fn hole_in(panel: &Panel, order: &HoleOrder) -> Hole {
         HoleSize::Slot { length, width } => (length, width),
     };
     let centre = centre_in(panel, order.across, order.up);
-    Hole { use_: order.use_, centre, length, width, spot: Some(order.spot.clone()) }
+    Hole { spot: Some(order.spot.clone()), ..Hole::slot(order.use_, centre, length, width) }
 }
 
 /// A piece of mesh on the inner face, large enough to be stapled.

@@ -1,8 +1,7 @@
 //! The hollow that a box encloses: its volume, and which points lie in it.
 
-use super::solid::{Layer, section};
 use super::{Assembly, Panel, Surface};
-use crate::geometry::{Place, Region, region_area};
+use crate::geometry::{Layer, Place, Region, region_area, section};
 use geo::buffer::{BufferStyle, LineJoin};
 use geo::{BooleanOps, BoundingRect, Buffer, Contains, Coord, Euclidean, Length, MultiPolygon, Rect};
 use glam::DVec3;

@@ -1,10 +1,12 @@
 //! A flat board with a thickness, placed in space.
 
-use crate::geometry::{Outline, Place, Point};
+use crate::geometry::math::rotation;
+use crate::geometry::{Affine, Outline, Place, Point};
 use crate::reading::Word;
 use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Serialize;
+use std::f64::consts::FRAC_PI_2;
 use std::fmt;
 use std::ops::Range;
 
@@ -92,23 +94,34 @@ impl fmt::Display for HoleUse {
     }
 }
 
-/// An opening right through a panel.
-#[derive(Clone, Debug)]
+/// An opening right through a panel, a part, or a sheet, in its frame: round, or a slot with round ends.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Hole {
     pub use_: HoleUse,
-    /// In the panel's frame.
     pub centre: Point,
-    /// Along u; for a round hole the diameter.
+    /// The longer axis; for a round hole the diameter.
     pub length: f64,
-    /// Along v; for a round hole the diameter.
     pub width: f64,
+    /// A slot whose longer axis runs along the frame's second axis.
+    pub upright: bool,
     /// Bytes of the spec that asked for it.
     pub spot: Option<Range<usize>>,
 }
 
 impl Hole {
     pub fn round(use_: HoleUse, centre: Point, diameter: f64) -> Hole {
-        Hole { use_, centre, length: diameter, width: diameter, spot: None }
+        Hole::slot(use_, centre, diameter, diameter)
+    }
+
+    /// A slot along the frame's first axis, `length` over all.
+    pub fn slot(use_: HoleUse, centre: Point, length: f64, width: f64) -> Hole {
+        Hole { use_, centre, length, width, upright: false, spot: None }
+    }
+
+    /// The hole in another frame, which may be a quarter turn away.
+    pub fn placed(&self, by: Affine, quarter_turned: bool) -> Hole {
+        let upright = !self.is_round() && self.upright != quarter_turned;
+        Hole { centre: by * self.centre, upright, ..self.clone() }
     }
 
     pub fn is_round(&self) -> bool {
@@ -117,10 +130,11 @@ impl Hole {
 
     pub fn outline(&self) -> Outline {
         if self.is_round() {
-            Outline::circle(self.centre, self.length)
-        } else {
-            Outline::slot(self.centre, self.length, self.width)
+            return Outline::circle(self.centre, self.length);
         }
+        let lying = Outline::slot(Point::ORIGIN, self.length, self.width);
+        let turn = if self.upright { rotation(FRAC_PI_2) } else { Affine::IDENTITY };
+        lying.transformed(Affine::translate(self.centre.to_vec2()) * turn)
     }
 }
 
@@ -197,17 +211,11 @@ impl Panel {
 
     /// Is there wood of this panel at a point in space?
     pub fn contains(&self, at: DVec3) -> bool {
-        let (flat, w) = self.place.to_flat(at);
-        let depth = -w;
-        let in_pocket = |pocket: &Pocket| {
-            let down = if pocket.face == Face::Outer { depth } else { self.thickness - depth };
-            down < pocket.depth && pocket.outline.contains(flat)
-        };
+        let (flat, height) = self.place.to_flat(at);
+        let depth = -height;
         depth > 0.0
             && depth < self.thickness
-            && self.outline.contains(flat)
-            && !self.pockets.iter().any(in_pocket)
-            && !self.holes.iter().any(|hole| hole.outline().contains(flat))
+            && self.solid().wood(flat).is_some_and(|(upper, lower)| (upper..=lower).contains(&depth))
     }
 
     pub fn with_hole(mut self, hole: Hole) -> Panel {

@@ -1,10 +1,9 @@
 //! Flat pieces to be cut: identical panels become one part with a count.
 
-use super::{Assembly, Board, Face, Grain, Hole, HoleUse, Label, NoLabel, Panel, Pocket, square_corners};
+use super::{Assembly, Board, Face, Grain, Hole, Label, NoLabel, Panel, Pocket, square_corners};
 use crate::geometry::{Affine, Outline, Point, Rect, Region, to_polygon};
 use geo::{BooleanOps, BoundingRect};
 use std::collections::HashSet;
-use std::f64::consts::FRAC_PI_2;
 
 /// Positions closer than this belong to the same part (mm).
 const ALIKE: f64 = 1e-3;
@@ -31,7 +30,7 @@ pub struct Part {
     pub thickness: f64,
     pub grain: Grain,
     pub outline: Outline,
-    pub holes: Vec<PartHole>,
+    pub holes: Vec<Hole>,
     pub pockets: Vec<PartPocket>,
     /// Inside corners of the outline and of pockets that a square corner of another part goes into: a round cutter
     /// leaves relief there, and nowhere else.
@@ -80,33 +79,6 @@ impl Part {
     }
 }
 
-/// An opening right through a part, in the part's frame.
-#[derive(Clone, Debug, PartialEq)]
-pub struct PartHole {
-    pub use_: HoleUse,
-    pub centre: Point,
-    /// Longer axis; for a round hole the diameter.
-    pub length: f64,
-    pub width: f64,
-    /// A slot whose longer axis runs along y.
-    pub upright: bool,
-}
-
-impl PartHole {
-    pub fn is_round(&self) -> bool {
-        self.length == self.width
-    }
-
-    pub fn outline(&self) -> Outline {
-        if self.is_round() {
-            return Outline::circle(self.centre, self.length);
-        }
-        let lying = Outline::slot(Point::ORIGIN, self.length, self.width);
-        let turn = if self.upright { Affine::rotate(FRAC_PI_2) } else { Affine::IDENTITY };
-        lying.transformed(Affine::translate(self.centre.to_vec2()) * turn)
-    }
-}
-
 /// A recess cut from the face that is up, in the part's frame.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PartPocket {
@@ -131,7 +103,7 @@ pub(super) struct Lying {
     /// From the panel's frame into the part's.
     to_part: Affine,
     pub outline: Outline,
-    pub holes: Vec<PartHole>,
+    pub holes: Vec<Hole>,
     pub pockets: Vec<PartPocket>,
     pub square_corners: Vec<Point>,
     pub grain: Grain,
@@ -251,7 +223,7 @@ fn turned_bounds(turn: Affine, bounds: Rect) -> Rect {
 
 /// The panel moved by `to_part`, its long grain turned with it; mirrored, it shows its inner face.
 pub(super) fn lying(panel: &Panel, corners: &[Point], to_part: Affine, quarter_turned: bool) -> Lying {
-    let mut holes: Vec<PartHole> = panel.holes.iter().map(|hole| part_hole(hole, to_part, quarter_turned)).collect();
+    let mut holes: Vec<Hole> = panel.holes.iter().map(|hole| hole.placed(to_part, quarter_turned)).collect();
     holes.sort_by(|a, b| {
         (a.centre.x, a.centre.y).partial_cmp(&(b.centre.x, b.centre.y)).unwrap_or(std::cmp::Ordering::Equal)
     });
@@ -275,17 +247,6 @@ pub(super) fn lying(panel: &Panel, corners: &[Point], to_part: Affine, quarter_t
     Lying { to_part, outline: panel.outline.transformed(to_part), holes, pockets, square_corners, grain }
 }
 
-fn part_hole(hole: &Hole, to_part: Affine, quarter_turned: bool) -> PartHole {
-    let lies_along_u = hole.length >= hole.width;
-    PartHole {
-        use_: hole.use_,
-        centre: to_part * hole.centre,
-        length: hole.length.max(hole.width),
-        width: hole.length.min(hole.width),
-        upright: !hole.is_round() && lies_along_u == quarter_turned,
-    }
-}
-
 /// Is the lying panel this part, to within [`ALIKE`]?
 fn same(part: &Part, lying: &Lying, thickness: f64) -> bool {
     (part.thickness - thickness).abs() < ALIKE
@@ -303,7 +264,7 @@ fn same(part: &Part, lying: &Lying, thickness: f64) -> bool {
         })
 }
 
-fn same_hole(a: &PartHole, b: &PartHole) -> bool {
+fn same_hole(a: &Hole, b: &Hole) -> bool {
     a.use_ == b.use_
         && a.upright == b.upright
         && a.centre.distance(b.centre) < ALIKE

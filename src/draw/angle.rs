@@ -7,6 +7,7 @@ use super::letters::TAIL;
 use super::room::Room;
 use super::{Anchor, Pen, Picture, text_width};
 use crate::design::Part;
+use crate::geometry::math::{angle_of, atan2, unit};
 use crate::geometry::{Affine, Point, Rect, Vec2};
 use crate::units::decimal;
 
@@ -57,7 +58,8 @@ fn slopes(part: &Part) -> Vec<Slope> {
         .filter_map(|side| {
             let along = side.end - side.start;
             let upright = along.y.abs() > along.x.abs();
-            let degrees = if upright { along.x.abs().atan2(along.y.abs()) } else { along.y.abs().atan2(along.x.abs()) };
+            let degrees =
+                if upright { atan2(along.x.abs(), along.y.abs()) } else { atan2(along.y.abs(), along.x.abs()) };
             // The corner further out: the outer line goes on from it beside the edge.
             let out = |p: Point| {
                 if upright { p.x.min(part.length - p.x) } else { p.y.min(part.width - p.y) }
@@ -78,15 +80,15 @@ fn arc(picture: &mut Picture, room: &mut Room, slope: &Slope, to_paper: Affine, 
     let edge = to_paper * slope.other - corner;
     // Paper's y runs down.
     let square = Vec2::new(slope.square.x, -slope.square.y);
-    let sweep = square.cross(edge).atan2(square.dot(edge));
-    let start = square.atan2();
-    let at = |turn: f64, radius: f64| corner + Vec2::from_angle(start + turn) * radius;
+    let sweep = atan2(square.cross(edge), square.dot(edge));
+    let start = angle_of(square);
+    let at = |turn: f64, radius: f64| corner + unit(start + turn) * radius;
     let size = (text_width(value, LETTERS), LETTERS * (1.0 + TAIL));
     for radius in RADII.into_iter().filter(|radius| *radius < edge.hypot() - 2.0) {
         let past = -sweep.signum() * HEADS / radius;
         // Where there is no room between them the heads stand outside, and the arc goes on under them.
         let outside = radius * sweep.abs() < 3.0 * HEADS;
-        let beyond = at(past, radius) - Vec2::from_angle(start).turn_90() * sweep.signum() * (size.0 / 2.0 + 1.0);
+        let beyond = at(past, radius) - unit(start).turn_90() * sweep.signum() * (size.0 / 2.0 + 1.0);
         let within = at(sweep / 2.0, radius + 1.2 + size.0.max(size.1) / 2.0);
         let between = at(sweep / 2.0, radius - 1.2 - size.0.max(size.1) / 2.0);
         for (middle, goes_on) in [(within, outside), (between, outside), (beyond, true)] {
@@ -109,8 +111,8 @@ fn arc(picture: &mut Picture, room: &mut Room, slope: &Slope, to_paper: Affine, 
             room.take_path(&points);
             room.take_line(line.0, line.1);
             let into = if outside { -sweep.signum() } else { sweep.signum() };
-            head(picture, at(0.0, radius), Vec2::from_angle(start).turn_90() * into);
-            head(picture, at(sweep, radius), Vec2::from_angle(start + sweep).turn_90() * -into);
+            head(picture, at(0.0, radius), unit(start).turn_90() * into);
+            head(picture, at(sweep, radius), unit(start + sweep).turn_90() * -into);
             picture.text(Point::new(spot.x0, spot.y0 + LETTERS), LETTERS, Anchor::Start, false, value);
             room.take_text(spot);
             return Some(());

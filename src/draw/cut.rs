@@ -2,11 +2,11 @@
 
 use super::part::rings_of;
 use super::room::Room;
-use super::solid::{Facet, facets};
+use super::solid::facets;
 use super::view::{View, seen};
 use super::{Pen, Picture};
 use crate::design::{Assembly, Facing, HungFrames, Panel};
-use crate::geometry::{Affine, Outline, Point, Rect, Region, to_polygon};
+use crate::geometry::{Affine, Facet, Outline, Point, Rect, Region, to_polygon};
 use geo::bool_ops::FillRule;
 use geo::{BooleanOps, Coord, LineString, MultiLineString, MultiPolygon, Polygon};
 use glam::DVec3;

@@ -2,7 +2,7 @@
 
 use super::call_out::{CallOut, NEAR, Shape, without_sign};
 use super::notches::{self, Run, notches};
-use crate::design::{Part, PartHole, PartPocket};
+use crate::design::{Hole, Part, PartPocket};
 use crate::geometry::{Point, Vec2};
 use crate::saw::{Recess, recess};
 use crate::units::Units;
@@ -100,7 +100,7 @@ fn listed(part: &Part, units: Units) -> Vec<Listed> {
 }
 
 /// `⌀8`, or `slot 100 × 8`.
-fn size_of(hole: &PartHole, units: Units) -> String {
+fn size_of(hole: &Hole, units: Units) -> String {
     if hole.is_round() {
         format!("⌀{}", units.number(hole.length))
     } else {
@@ -130,9 +130,9 @@ fn distinct(mut points: Vec<Located>, of: fn(&Point) -> f64, other: fn(&Point) -
 
 /// One call-out for all holes that are alike. Of a row at one pitch only the first is located.
 fn holes(part: &Part, units: Units, marks: &mut Vec<Mark>, call_outs: &mut Vec<CallOut>) {
-    let mut groups: Vec<Vec<&PartHole>> = Vec::new();
+    let mut groups: Vec<Vec<&Hole>> = Vec::new();
     for hole in &part.holes {
-        let alike = |other: &&PartHole| {
+        let alike = |other: &&Hole| {
             other.use_ == hole.use_
                 && other.upright == hole.upright
                 && (other.length - hole.length).abs() < NEAR
@@ -171,7 +171,7 @@ fn holes(part: &Part, units: Units, marks: &mut Vec<Mark>, call_outs: &mut Vec<C
     }
 }
 
-fn shape(hole: &PartHole) -> Shape {
+fn shape(hole: &Hole) -> Shape {
     if hole.is_round() {
         Shape::Round { centre: hole.centre, diameter: hole.length }
     } else {
@@ -181,21 +181,20 @@ fn shape(hole: &PartHole) -> Shape {
 
 /// Holes in a row at one pitch, the first of them nearest to the datum; or a single one.
 struct Row<'a> {
-    holes: Vec<&'a PartHole>,
+    holes: Vec<&'a Hole>,
     /// The pitch, and whether the row lies across the part.
     pitch: Option<(f64, bool)>,
 }
 
-fn rows<'a>(group: &[&'a PartHole]) -> Vec<Row<'a>> {
-    let mut left: Vec<&PartHole> = group.to_vec();
+fn rows<'a>(group: &[&'a Hole]) -> Vec<Row<'a>> {
+    let mut left: Vec<&Hole> = group.to_vec();
     let mut rows = Vec::new();
     for lying in [true, false] {
-        let along = |hole: &PartHole| if lying { hole.centre.x } else { hole.centre.y };
-        let across = |hole: &PartHole| if lying { hole.centre.y } else { hole.centre.x };
+        let along = |hole: &Hole| if lying { hole.centre.x } else { hole.centre.y };
+        let across = |hole: &Hole| if lying { hole.centre.y } else { hole.centre.x };
         let lines: Vec<f64> = left.iter().map(|hole| across(hole)).collect();
         for line in lines {
-            let mut on: Vec<&PartHole> =
-                left.iter().copied().filter(|hole| (across(hole) - line).abs() < NEAR).collect();
+            let mut on: Vec<&Hole> = left.iter().copied().filter(|hole| (across(hole) - line).abs() < NEAR).collect();
             on.sort_by(|a, b| along(a).total_cmp(&along(b)));
             if on.len() < LEAST_RUN {
                 continue;
@@ -304,13 +303,7 @@ mod tests {
     #[test]
     fn a_row_of_holes_is_located_by_its_first() {
         let mut part = part(Outline::rectangle(300.0, 100.0));
-        let hole = |x: f64, y: f64| PartHole {
-            use_: HoleUse::Vent,
-            centre: Point::new(x, y),
-            length: 10.0,
-            width: 10.0,
-            upright: false,
-        };
+        let hole = |x: f64, y: f64| Hole::round(HoleUse::Vent, Point::new(x, y), 10.0);
         part.holes = vec![hole(30.0, 50.0), hole(70.0, 50.0), hole(110.0, 50.0), hole(200.0, 80.0)];
         let found = features(&part, Units::Millimetres);
         let texts: Vec<&str> = found.call_outs.iter().map(|call_out| call_out.text.as_str()).collect();

@@ -5,6 +5,7 @@ use super::label::line_places;
 use super::letters::TAIL;
 use super::room::{Room, overlap};
 use super::{Anchor, Pen, Picture, text_width};
+use crate::geometry::math::unit;
 use crate::geometry::{Point, Rect, Vec2};
 
 /// Height of its letters: the smallest of ISO 3098 (mm).
@@ -70,7 +71,7 @@ fn cheapest(room: &Room, within: Rect, (piece, pieces): (Rect, &[Rect]), text: &
                 break;
             }
             for sixteenth in 0..16 {
-                let direction = Vec2::from_angle((f64::from(sixteenth) + 0.5) * std::f64::consts::PI / 8.0);
+                let direction = unit((f64::from(sixteenth) + 0.5) * std::f64::consts::PI / 8.0);
                 let knee = dot + direction * reach;
                 // The plate's nearest corner, or the middle of its nearest side, is the leader's end.
                 let part = |along: f64| if along.abs() < 0.3 { 0.0 } else { along.signum() / 2.0 };

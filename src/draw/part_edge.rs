@@ -6,7 +6,7 @@ use super::part::{ASIDE, Attempt, BETWEEN, rings_of};
 use super::solid::facets;
 use super::view::{View, seen};
 use super::{Anchor, Pen, text_width};
-use crate::design::{Face, Facing, Hole, LOWER, Panel, Part, PartPocket, Pocket, UPPER};
+use crate::design::{Face, Facing, LOWER, Panel, Part, PartPocket, Pocket, UPPER};
 use crate::geometry::{Affine, Point, Rect, Vec2};
 use glam::DVec3;
 
@@ -103,14 +103,7 @@ fn as_panel(part: &Part) -> Panel {
         DVec3::new(part.length, part.width, 0.0),
     )
     .with_outline(part.outline.clone());
-    panel.holes = part
-        .holes
-        .iter()
-        .map(|hole| {
-            let (length, width) = if hole.upright { (hole.width, hole.length) } else { (hole.length, hole.width) };
-            Hole { use_: hole.use_, centre: hole.centre, length, width, spot: None }
-        })
-        .collect();
+    panel.holes = part.holes.clone();
     panel.pockets = part
         .pockets
         .iter()

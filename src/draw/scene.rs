@@ -3,11 +3,11 @@
 use super::cut::hatch;
 use super::part::rings_of;
 use super::room::Room;
-use super::solid::{Facet, facets};
+use super::solid::facets;
 use super::view::{Seen, View, seen};
 use super::{Pen, Picture};
 use crate::design::Assembly;
-use crate::geometry::{Affine, Point, Rect};
+use crate::geometry::{Affine, Facet, Point, Rect};
 use geo::{Area, InteriorPoint};
 use glam::DVec3;
 

@@ -1,7 +1,7 @@
 //! What is seen of facets from far away: parallel projection with hidden surfaces taken away.
 
-use super::solid::Facet;
-use crate::geometry::{Point, Region};
+use crate::geometry::math::hypot;
+use crate::geometry::{Facet, Point, Region};
 use geo::bool_ops::FillRule;
 use geo::{Area, BooleanOps, Coord, LineString, MultiPolygon, Polygon};
 use glam::DVec3;
@@ -193,7 +193,7 @@ fn swollen(polygon: &Polygon<f64>) -> Polygon<f64> {
     let Some(middle) = geo::Centroid::centroid(polygon) else { return polygon.clone() };
     geo::MapCoords::map_coords(polygon, |corner| {
         let arm = corner - middle.0;
-        let length = arm.x.hypot(arm.y);
+        let length = hypot(arm.x, arm.y);
         if length > HAIR { corner + arm * (HAIR / length) } else { corner }
     })
 }

@@ -1,7 +1,7 @@
 //! DXF, release 2000, ASCII: closed polylines with true arcs, and circles; what is engraved as open polylines, on a layer of
 //! its own.
 
-use crate::design::{Part, PartHole};
+use crate::design::{Hole, Part};
 use crate::error::Error;
 use crate::geometry::{Affine, Outline, Point, Vertex};
 use crate::layout::Sheet;
@@ -101,7 +101,7 @@ impl Filling {
         self.add(EntityType::Text(text), "LABELS");
     }
 
-    fn hole(&mut self, hole: &PartHole, place: Affine) {
+    fn hole(&mut self, hole: &Hole, place: Affine) {
         if hole.is_round() {
             let circle = Circle::new(self.point(place * hole.centre), hole.length / 2.0 * self.scale);
             self.add(EntityType::Circle(circle), "HOLES");

@@ -143,7 +143,10 @@ impl Measure {
     /// The same with so many digits more than usual.
     fn finely(self, units: Units, more: usize) -> String {
         match (self, units) {
-            (Measure::Length(mm), _) if more == 0 && !fine(mm, units) => units.show(mm),
+            (Measure::Length(mm), _) if !fine(mm, units) => match more {
+                0 => units.show(mm),
+                more => units.finely(mm, more - 1),
+            },
             (Measure::Length(mm) | Measure::Thickness(mm), _) => units.finely(mm, more),
             (Measure::Area(a), Units::Millimetres) => format!("{} cm²", decimal(a / 100.0, 1 + more)),
             (Measure::Area(a), Units::Inches) => format!("{} sq in", decimal(a / 645.16, 2 + more)),

@@ -39,7 +39,7 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     let holes = subject.assembly.panels.iter().flat_map(|panel| panel.holes.iter().map(move |hole| (panel, hole)));
     let through = holes.filter(|(_, hole)| hole.use_ == HoleUse::Entrance).map(|(panel, hole)| Entrance {
         subject: format!("{}, entrance", subject.panel_name(panel)),
-        narrow: hole.width.min(hole.length),
+        narrow: hole.width,
         area: hole.outline().area(),
         height: panel.place.to_space(hole.centre, 0.0).z,
         spot: hole.spot.clone(),

@@ -3,6 +3,7 @@
 use super::{PRACTICE, Subject};
 use crate::design::{Face, Hole, HoleUse, Panel, Pocket};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
+use crate::geometry::math::hypot;
 use crate::geometry::{FLATTEN, Outline, Point, Rect, Region, Vec2, free_spans, region_area, to_polygon};
 use crate::job::Up;
 use geo::{BooleanOps, BoundingRect, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
@@ -211,7 +212,7 @@ impl Obstacle {
         let own = self.bounds;
         let x = (own.x0 - other.x1).max(other.x0 - own.x1).max(0.0);
         let y = (own.y0 - other.y1).max(other.y0 - own.y1).max(0.0);
-        x.hypot(y)
+        hypot(x, y)
     }
 
     fn blocks(&self, hole: &Region, bounds: Rect) -> bool {
@@ -238,7 +239,7 @@ fn gap(a: &Region, b: &Region) -> f64 {
 fn spans(hole: &Hole, obstacles: &[&Obstacle], from: Point, along: Vec2, length: f64) -> Vec<(f64, f64)> {
     let mut free = vec![(0.0, length)];
     for obstacle in obstacles {
-        let radius = hole.length.min(hole.width) / 2.0;
+        let radius = hole.width / 2.0;
         let region = stretched(&obstacle.region, hole);
         let spans = free_spans(&region, from, along, length, radius + obstacle.apart);
         free = intersect(&free, &spans);
@@ -250,11 +251,11 @@ fn spans(hole: &Hole, obstacles: &[&Obstacle], from: Point, along: Vec2, length:
 
 /// The region grown by the straight part of a slot, so that the slot may be treated as a disc.
 fn stretched(region: &Region, hole: &Hole) -> Region {
-    let reach = (hole.length - hole.width).abs() / 2.0;
+    let reach = (hole.length - hole.width) / 2.0;
     if reach == 0.0 {
         return region.clone();
     }
-    let (dx, dy) = if hole.length > hole.width { (reach, 0.0) } else { (0.0, reach) };
+    let (dx, dy) = if hole.upright { (0.0, reach) } else { (reach, 0.0) };
     // Each straight side swept by the slot's middle line; together with the region itself that is its growth.
     let mut grown = region.clone();
     for polygon in region {

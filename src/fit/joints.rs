@@ -1,9 +1,9 @@
 //! Do the parts go together: nothing twice in one place, nothing left in the air, enough wood beside every recess?
 
 use super::{PRACTICE, Subject};
-use crate::design::{JointKind, Layer, Panel, order, section};
+use crate::design::{JointKind, Panel, order};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
-use crate::geometry::{Place, Rect};
+use crate::geometry::{Layer, Place, Rect, section};
 use geo::{BooleanOps, BoundingRect};
 
 /// Two parts may share a film of wood: the allowance of a tight joint (mm).

@@ -3,20 +3,26 @@
 //! Everything here is a value with pure functions; lengths are millimetres, angles radians, and a counter-clockwise
 //! outline encloses positive area.
 
+pub(crate) mod math;
+mod number;
 mod offset;
 mod outline;
 mod place;
 mod region;
 mod segment;
 mod shape;
+mod skin;
+mod solid;
 
 pub use offset::offset;
 pub use outline::{Outline, Vertex};
 pub use place::Place;
 pub use region::{Region, free_spans, region_area, spans_inside, to_polygon, to_polygon_within, to_rough_polygon};
 pub use segment::Segment;
-pub(crate) use segment::crosses;
+pub(crate) use segment::{crosses, ray_crosses};
 pub use shape::inset;
+pub use skin::{Facet, skin};
+pub use solid::{Layer, Recess, Solid, section};
 
 pub use kurbo::{Affine, Point, Rect, Vec2};
 

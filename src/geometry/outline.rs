@@ -1,6 +1,9 @@
 //! A closed path of lines and arcs.
 
+use super::math::{angle_of, sin, sin_cos, tan, unit};
 use super::{Affine, Point, Rect, Segment, Vec2};
+use kurbo::{BezPath, PathEl};
+use std::f64::consts::FRAC_PI_2;
 
 /// A corner of an outline, and how the way to the next corner bulges (see [`Segment`]).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -74,7 +77,7 @@ impl Outline {
                 let sweep = side.sweep();
                 if side.is_arc() {
                     // The chord's triangle plus the circular segment between chord and arc.
-                    chord + side.radius().powi(2) * (sweep - sweep.sin()) / 2.0
+                    chord + side.radius().powi(2) * (sweep - sin(sweep)) / 2.0
                 } else {
                     chord
                 }
@@ -153,24 +156,38 @@ impl Outline {
     }
 
     /// As a path of curves, for drawing and for areas by another library.
-    pub fn to_path(&self) -> kurbo::BezPath {
-        let mut path = kurbo::BezPath::new();
+    pub fn to_path(&self) -> BezPath {
+        let mut path = BezPath::new();
         let Some(first) = self.vertices.first() else { return path };
         path.move_to(first.at);
         for side in self.segments() {
             match side.centre() {
                 None => path.line_to(side.end),
-                Some(centre) => {
-                    let radius = side.radius();
-                    let start = (side.start - centre).atan2();
-                    let arc = kurbo::Arc::new(centre, (radius, radius), start, side.sweep(), 0.0);
-                    path.extend(arc.append_iter(1e-4));
-                }
+                Some(centre) => path.extend(curves(&side, centre, 1e-4)),
             }
         }
         path.close_path();
         path
     }
+}
+
+/// An arc as cubic curves that stay within `close` (mm) of it, each a quarter turn at most.
+fn curves(arc: &Segment, centre: Point, close: f64) -> impl Iterator<Item = PathEl> {
+    let (radius, start, sweep) = (arc.radius(), angle_of(arc.start - centre), arc.sweep());
+    // A cubic curve that meets an arc in its ends, their directions and its middle is off it by this share of the radius.
+    let off = |angle: f64| {
+        let (sin, cos) = sin_cos(angle / 4.0);
+        2.0 / 27.0 * sin.powi(2).powi(3) / (cos * cos)
+    };
+    let least = (sweep.abs() / FRAC_PI_2 - 1e-6).ceil().max(1.0) as u32;
+    let count = (least..).find(|count| off(sweep / f64::from(*count)) * radius <= close).unwrap_or(least);
+    let step = sweep / f64::from(count);
+    let arm = 4.0 / 3.0 * tan(step / 4.0);
+    let at = move |out: Vec2, along: f64| centre + (out + out.turn_90() * along) * radius;
+    (0..count).map(move |i| {
+        let (from, to) = (unit(start + step * f64::from(i)), unit(start + step * f64::from(i + 1)));
+        PathEl::CurveTo(at(from, arm), at(to, -arm), at(to, 0.0))
+    })
 }
 
 #[cfg(test)]

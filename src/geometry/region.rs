@@ -1,5 +1,6 @@
 //! Flat areas with holes, for polygon algebra.
 
+use super::math::hypot;
 use super::{FLATTEN, Outline, Point, ROUGH, Rect};
 use geo::{Area, Coord, LineString, MultiPolygon, Polygon};
 
@@ -41,8 +42,8 @@ pub fn free_spans(blocked: &Region, from: Point, along: super::Vec2, length: f64
                 taken.extend(capsule_span(a, b, reach, from, along));
             }
         }
-        taken.extend(inside_spans(polygon, from, along));
     }
+    taken.extend(spans(blocked, from, along));
     taken.sort_by(|a, b| a.0.total_cmp(&b.0));
     let (mut free, mut at) = (Vec::new(), 0.0);
     for (start, end) in taken {
@@ -77,7 +78,7 @@ fn capsule_span(a: Point, b: Point, reach: f64, from: Point, along: super::Vec2)
         }
     }
     // The two long sides of the capsule.
-    let length = (bx - ax).hypot(by - ay);
+    let length = hypot(bx - ax, by - ay);
     if length > 0.0 {
         let (nx, ny) = (-(by - ay) / length * reach, (bx - ax) / length * reach);
         for sign in [1.0, -1.0] {
@@ -92,7 +93,7 @@ fn capsule_span(a: Point, b: Point, reach: f64, from: Point, along: super::Vec2)
     span
 }
 
-/// The stretches of the way between two points that lie inside the outline, as distances from the first.
+/// The stretches of the line between two points that lie inside the outline, as distances from the first.
 pub fn spans_inside(outline: &Outline, from: Point, to: Point) -> Vec<(f64, f64)> {
     let length = from.distance(to);
     let (line, bounds) = (Rect::from_points(from, to), outline.bounds());
@@ -100,26 +101,30 @@ pub fn spans_inside(outline: &Outline, from: Point, to: Point) -> Vec<(f64, f64)
         return Vec::new();
     }
     let clipped = |(start, end): (f64, f64)| (start.max(0.0), end.min(length));
-    inside_spans(&to_rough_polygon(outline), from, (to - from).normalize())
+    spans([&to_rough_polygon(outline)], from, (to - from).normalize())
         .into_iter()
         .map(clipped)
         .filter(|(start, end)| end - start > super::SAME)
         .collect()
 }
 
-/// The stretches of the line that lie inside the polygon.
-fn inside_spans(polygon: &Polygon<f64>, from: Point, along: super::Vec2) -> Vec<(f64, f64)> {
+/// The stretches of a straight line that lie inside polygons that have nothing in common, as distances from `from` along a
+/// unit vector.
+pub(super) fn spans<'a>(
+    polygons: impl IntoIterator<Item = &'a Polygon<f64>>,
+    from: Point,
+    along: super::Vec2,
+) -> Vec<(f64, f64)> {
+    let flat = |c: Coord<f64>| {
+        let p = Point::new(c.x, c.y) - from;
+        (p.dot(along), along.cross(p))
+    };
+    let rings = polygons.into_iter().flat_map(|it| std::iter::once(it.exterior()).chain(it.interiors()));
     let mut crossings: Vec<f64> = Vec::new();
-    for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
-        for side in ring.lines() {
-            let flat = |c: Coord<f64>| {
-                let p = Point::new(c.x, c.y) - from;
-                (p.dot(along), along.cross(p))
-            };
-            let ((ax, ay), (bx, by)) = (flat(side.start), flat(side.end));
-            if (ay > 0.0) != (by > 0.0) {
-                crossings.push(ax + (bx - ax) * ay / (ay - by));
-            }
+    for side in rings.flat_map(|ring| ring.lines()) {
+        let ((ax, ay), (bx, by)) = (flat(side.start), flat(side.end));
+        if (ay > 0.0) != (by > 0.0) {
+            crossings.push(ax + (bx - ax) * ay / (ay - by));
         }
     }
     crossings.sort_by(f64::total_cmp);

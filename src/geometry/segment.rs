@@ -1,5 +1,6 @@
 //! One piece of an outline: a straight line or a circular arc.
 
+use super::math::{acos, angle_of, atan, cos, sin, tan, unit};
 use super::{Point, Rect, Vec2};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -27,7 +28,7 @@ impl Segment {
 
     /// Angle swept, positive counter-clockwise; zero for a line.
     pub fn sweep(&self) -> f64 {
-        4.0 * self.bulge.atan()
+        4.0 * atan(self.bulge)
     }
 
     /// Radius of an arc; infinite for a line.
@@ -59,7 +60,7 @@ impl Segment {
         match self.centre() {
             None => self.start.lerp(self.end, t),
             Some(centre) => {
-                let turn = Vec2::from_angle(self.sweep() * t);
+                let turn = unit(self.sweep() * t);
                 let arm = self.start - centre;
                 centre + Vec2::new(arm.x * turn.x - arm.y * turn.y, arm.x * turn.y + arm.y * turn.x)
             }
@@ -79,7 +80,7 @@ impl Segment {
 
     /// The part of this segment between two shares of its length.
     pub fn between(&self, from: f64, to: f64) -> Segment {
-        let bulge = if self.is_arc() { (self.sweep() * (to - from) / 4.0).tan() } else { 0.0 };
+        let bulge = if self.is_arc() { tan(self.sweep() * (to - from) / 4.0) } else { 0.0 };
         let start = if from <= 0.0 { self.start } else { self.at(from) };
         let end = if to >= 1.0 { self.end } else { self.at(to) };
         Segment { start, end, bulge }
@@ -100,7 +101,7 @@ impl Segment {
             Some(centre) => {
                 let arm = point - centre;
                 if arm.hypot() < 1e-12 || self.sweeps_over(arm, centre) {
-                    let turn = arm.atan2() - (self.start - centre).atan2();
+                    let turn = angle_of(arm) - angle_of(self.start - centre);
                     let turn = if self.bulge < 0.0 { -turn } else { turn };
                     (turn.rem_euclid(std::f64::consts::TAU) / self.sweep().abs()).min(1.0)
                 } else if point.distance(self.start) <= point.distance(self.end) {
@@ -117,12 +118,10 @@ impl Segment {
     pub(super) fn crossings(&self, point: Point) -> usize {
         let passes = |y0: f64, y1: f64| (y0 > point.y) != (y1 > point.y);
         let Some(centre) = self.centre() else {
-            let (a, b) = (self.start, self.end);
-            let at = || (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x;
-            return usize::from(passes(a.y, b.y) && point.x < at());
+            return usize::from(ray_crosses(point, self.start, self.end));
         };
         // An arc in pieces that only rise or only fall: from quarter turn to quarter turn, up and down.
-        let (radius, start, sweep) = (self.radius(), (self.start - centre).atan2(), self.sweep());
+        let (radius, start, sweep) = (self.radius(), angle_of(self.start - centre), self.sweep());
         let height = point.y - centre.y;
         let reach = (radius * radius - height * height).max(0.0).sqrt();
         let mut turns: Vec<f64> = (-2..=2)
@@ -136,10 +135,10 @@ impl Segment {
         let mut crossings = 0;
         let (mut from, mut y0) = (0.0, self.start.y);
         for to in turns {
-            let top = |share: f64| centre.y + radius * (start + sweep * share).sin().signum();
+            let top = |share: f64| centre.y + radius * sin(start + sweep * share).signum();
             let y1 = if to < 1.0 { top(to) } else { self.end.y };
             if passes(y0, y1) {
-                let on_the_right = (start + sweep * f64::midpoint(from, to)).cos() > 0.0;
+                let on_the_right = cos(start + sweep * f64::midpoint(from, to)) > 0.0;
                 let x = if on_the_right { centre.x + reach } else { centre.x - reach };
                 crossings += usize::from(point.x < x);
             }
@@ -169,8 +168,8 @@ impl Segment {
 
     /// Does the arc pass through `direction` as seen from its centre?
     fn sweeps_over(&self, direction: Vec2, centre: Point) -> bool {
-        let start = (self.start - centre).atan2();
-        let mut turn = direction.atan2() - start;
+        let start = angle_of(self.start - centre);
+        let mut turn = angle_of(direction) - start;
         if self.bulge < 0.0 {
             turn = -turn;
         }
@@ -182,7 +181,7 @@ impl Segment {
     pub fn flatten(&self, tolerance: f64, mut to: impl FnMut(Point)) {
         if self.is_arc() {
             let radius = self.radius();
-            let step = 2.0 * (1.0 - (tolerance / radius).min(1.0)).acos();
+            let step = 2.0 * acos(1.0 - (tolerance / radius).min(1.0));
             let steps = (self.sweep().abs() / step).ceil().max(2.0) as usize;
             for i in 1..steps {
                 to(self.at(i as f64 / steps as f64));
@@ -192,12 +191,17 @@ impl Segment {
     }
 }
 
+/// Does a ray from a point to the right cross a straight side? A closed line is crossed an odd number of times from inside.
+pub(crate) fn ray_crosses(from: Point, a: Point, b: Point) -> bool {
+    (a.y > from.y) != (b.y > from.y) && from.x < (b.x - a.x) * (from.y - a.y) / (b.y - a.y) + a.x
+}
+
 /// Does a straight line pass through the inside of a rectangle?
 pub(crate) fn crosses(from: Point, to: Point, rect: Rect) -> bool {
     // The stretch of the line inside each pair of sides in turn.
     let (mut least, mut most) = (0.0f64, 1.0f64);
-    let way = to - from;
-    for (start, step, low, high) in [(from.x, way.x, rect.x0, rect.x1), (from.y, way.y, rect.y0, rect.y1)] {
+    let run = to - from;
+    for (start, step, low, high) in [(from.x, run.x, rect.x0, rect.x1), (from.y, run.y, rect.y0, rect.y1)] {
         if step.abs() < 1e-12 {
             if start <= low || start >= high {
                 return false;

@@ -1,5 +1,6 @@
 //! Areas of lines and arcs with islands, shrunk by a distance.
 
+use super::number::Number;
 use super::offset::{from_polyline, to_polyline};
 use super::{Outline, offset};
 use cavalier_contours::shape_algorithms::{Shape, ShapeOffsetOptions};
@@ -11,8 +12,9 @@ pub fn inset(area: &[Outline], distance: f64) -> Vec<Outline> {
     if let [single] = area {
         return offset(single, -distance);
     }
-    // The library's positive side is the left of the way: the inside of every loop.
-    let shape = Shape::from_plines(area.iter().map(to_polyline)).parallel_offset(distance, &ShapeOffsetOptions::new());
+    // The library's positive side is the left of the path: the inside of every loop.
+    let shape =
+        Shape::from_plines(area.iter().map(to_polyline)).parallel_offset(Number(distance), &ShapeOffsetOptions::new());
     shape.ccw_plines.iter().chain(&shape.cw_plines).map(|line| from_polyline(&line.polyline)).collect()
 }
 

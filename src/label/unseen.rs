@@ -1,6 +1,7 @@
 //! What of a face cannot be seen from outside the finished box, as if something stood on an open one and it on something.
 
 use crate::design::{Assembly, Panel, Part};
+use crate::geometry::math::sin_cos;
 use crate::geometry::{Affine, Point, Rect};
 use glam::DVec3;
 
@@ -96,9 +97,9 @@ impl<'a> Unseen<'a> {
                 if to_panel.determinant() < 0.0 { (-panel.thickness, -place.normal()) } else { (0.0, place.normal()) };
             let from = place.to_space(flat, height);
             let leaning = LEANING.iter().flat_map(|leaning| {
-                let (sin, cos) = leaning.to_radians().sin_cos();
+                let (sin, cos) = sin_cos(leaning.to_radians());
                 (0..ROUND).map(move |turn| {
-                    let (across, up) = (std::f64::consts::TAU * f64::from(turn) / f64::from(ROUND)).sin_cos();
+                    let (across, up) = sin_cos(std::f64::consts::TAU * f64::from(turn) / f64::from(ROUND));
                     out * cos + (place.u * across + place.v * up) * sin
                 })
             });

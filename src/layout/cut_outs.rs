@@ -5,7 +5,7 @@
 
 use super::gathered::{Bundle, Gathered};
 use super::{Placement, Turn, turns};
-use crate::design::{Grain, Part, PartHole};
+use crate::design::{Grain, Hole, Part};
 use crate::geometry::{Affine, Point, Rect};
 use crate::job::{Flip, Hold, Router};
 use std::collections::HashMap;
@@ -37,7 +37,7 @@ impl Router {
 }
 
 /// The openings of a part that come out in one piece, with nothing else cut where that is.
-fn openings<'a>(router: &'a Router, part: &'a Part) -> impl Iterator<Item = &'a PartHole> {
+fn openings<'a>(router: &'a Router, part: &'a Part) -> impl Iterator<Item = &'a Hole> {
     let room = router.cutter.diameter.value;
     part.holes.iter().enumerate().filter_map(move |(i, hole)| {
         let bounds = hole.outline().bounds().inflate(room, room);
@@ -77,13 +77,13 @@ pub(super) fn may_lie_in_others(router: &Router, parts: &[Part], wanted: &[usize
 /// Where a part may lie in an opening.
 struct Space {
     /// The opening, smaller all round by what must stay free.
-    inside: PartHole,
+    inside: Hole,
     bounds: Rect,
 }
 
 impl Space {
-    fn of(hole: &PartHole, free: f64) -> Option<Space> {
-        let inside = PartHole { length: hole.length - 2.0 * free, width: hole.width - 2.0 * free, ..hole.clone() };
+    fn of(hole: &Hole, free: f64) -> Option<Space> {
+        let inside = Hole { length: hole.length - 2.0 * free, width: hole.width - 2.0 * free, ..hole.clone() };
         (inside.width > 1.0).then(|| Space { bounds: inside.outline().bounds(), inside })
     }
 
@@ -170,11 +170,11 @@ fn fill(
             }
             let (straight, turned) = turns(about.grain);
             let may = |in_holder: bool| if in_holder == holder_turned { straight } else { turned };
-            let ways = [false, true].into_iter().filter(|turned| may(*turned)).flat_map(|turned| {
+            let orientations = [false, true].into_iter().filter(|turned| may(*turned)).flat_map(|turned| {
                 let size = if turned { (about.width, about.length) } else { (about.length, about.width) };
                 space.places(size).into_iter().map(move |bounds| (turned, bounds))
             });
-            for (turned, bounds) in ways {
+            for (turned, bounds) in orientations {
                 if left.get(&it).is_none_or(|left| *left == 0) {
                     break;
                 }
@@ -211,7 +211,7 @@ pub(crate) struct Within {
     /// Which of that part's holes it is.
     pub hole: usize,
     /// The same on the sheet.
-    pub opening: PartHole,
+    pub opening: Hole,
 }
 
 impl Within {
@@ -231,11 +231,7 @@ pub(crate) fn holders(placements: &[Placement], parts: &[Part]) -> Vec<Option<Wi
             let part = &parts[placement.part];
             let place = placement.affine(part);
             part.holes.iter().enumerate().map(move |(which, hole)| {
-                let opening = PartHole {
-                    centre: place * hole.centre,
-                    upright: hole.upright != placement.turn.swaps(),
-                    ..hole.clone()
-                };
+                let opening = hole.placed(place, placement.turn.swaps());
                 (Within { holder: i, hole: which, opening }, bounds_of(place, hole.outline().bounds()))
             })
         })

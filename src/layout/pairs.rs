@@ -89,11 +89,17 @@ fn pair(parts: &[Part], part: usize, gap: f64) -> Option<Pair> {
     let second = about.outline.transformed(half).flattened(NEAR);
     let whole = |by: Vec2| Rect::new(0.0, 0.0, length, width).union(Rect::new(by.x, by.y, by.x + length, by.y + width));
     let area = |by: Vec2| (whole(by).width() + gap) * (whole(by).height() + gap);
-    let ways = [Vec2::new(1.0, 0.0), Vec2::new(-1.0, 0.0), Vec2::new(0.0, 1.0), Vec2::new(0.0, -1.0)];
-    let places = ways.into_iter().flat_map(|way| (-PLACES..=PLACES).map(move |place| (way, place)));
-    let pushed = places.map(|(way, place)| {
-        let along = if way.x == 0.0 { Vec2::new(length, 0.0) } else { Vec2::new(0.0, width) };
-        push([&first, &second], along * f64::from(place) / f64::from(PLACES), way, length.max(width) + 2.0 * gap, gap)
+    let directions = [Vec2::new(1.0, 0.0), Vec2::new(-1.0, 0.0), Vec2::new(0.0, 1.0), Vec2::new(0.0, -1.0)];
+    let places = directions.into_iter().flat_map(|direction| (-PLACES..=PLACES).map(move |place| (direction, place)));
+    let pushed = places.map(|(direction, place)| {
+        let along = if direction.x == 0.0 { Vec2::new(length, 0.0) } else { Vec2::new(0.0, width) };
+        push(
+            [&first, &second],
+            along * f64::from(place) / f64::from(PLACES),
+            direction,
+            length.max(width) + 2.0 * gap,
+            gap,
+        )
     });
     // The first of equals is taken.
     let best = pushed.min_by(|a, b| area(*a).total_cmp(&area(*b)))?;
@@ -105,17 +111,17 @@ fn pair(parts: &[Part], part: usize, gap: f64) -> Option<Pair> {
     Some(Pair { part, size: Vec2::new(whole.width(), whole.height()), at })
 }
 
-/// From here along `way` as far as the second piece must be moved to be a gap away from the first; at most `far`, where it
+/// From here along `direction` as far as the second piece must be moved to be a gap away from the first; at most `far`, where it
 /// is. In whole micrometres, up.
-fn push([first, second]: [&[Point]; 2], from: Vec2, way: Vec2, far: f64, gap: f64) -> Vec2 {
-    let free = |by: f64| clear(first, second, from + way * by, gap + 2.0 * NEAR);
+fn push([first, second]: [&[Point]; 2], from: Vec2, direction: Vec2, far: f64, gap: f64) -> Vec2 {
+    let free = |by: f64| clear(first, second, from + direction * by, gap + 2.0 * NEAR);
     let (mut near, mut far) = (0.0, far);
     while far - near > 1e-4 {
         let middle = (near + far) / 2.0;
         if free(middle) { far = middle } else { near = middle }
     }
     let by = (far * 1e3).ceil() / 1e3;
-    let by = from + way * by;
+    let by = from + direction * by;
     Vec2::new((by.x * 1e3).round() / 1e3, (by.y * 1e3).round() / 1e3)
 }
 

@@ -3,7 +3,7 @@
 use super::claim::{Claim, MachineClaim, RouterClaim, SheetClaim, ToolClaim};
 use super::cut::Cut;
 use super::flat::{self, Ring};
-use super::near::Way;
+use super::near::Path;
 use super::replay::Replay;
 use super::shape::Shape;
 use super::sweep::Sweeps;
@@ -13,7 +13,7 @@ use rstar::{AABB, RTree};
 
 /// A part in its place on the sheet.
 #[derive(Debug)]
-pub(super) struct Piece {
+pub(super) struct PlacedShape {
     pub shape: Shape,
     pub bounds: Rect,
     pub pale_bounds: Rect,
@@ -24,7 +24,7 @@ pub(super) struct Piece {
 pub(super) struct Bench<'a> {
     pub router: &'a RouterClaim,
     pub sheet: &'a SheetClaim,
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<PlacedShape>,
     pub replay: Replay,
     /// How far a cut may be off, sideways (mm): the machine's last digits, and the chords that stand for arcs.
     pub tolerance: f64,
@@ -35,7 +35,7 @@ pub(super) struct Bench<'a> {
     /// Cuts by where they sweep.
     tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
     /// The same cuts by where the tool's middle passes.
-    ways: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    paths: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
     /// Pieces by where they and the gap around them lie.
     lying: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
 }
@@ -61,14 +61,18 @@ impl<'a> Bench<'a> {
         sheet: &'a SheetClaim,
         replay: Replay,
     ) -> Bench<'a> {
-        let pieces: Vec<Piece> = sheet
+        let pieces: Vec<PlacedShape> = sheet
             .placements
             .iter()
             .filter_map(|placement| {
                 let which = claim.parts.iter().position(|part| part.name == placement.part)?;
                 let shape = &shapes[which];
                 let shape = shape.moved(shape.place(placement.x, placement.y, placement.angle));
-                Some(Piece { bounds: flat::bounds(&shape.outline), pale_bounds: flat::bounds(&shape.pale), shape })
+                Some(PlacedShape {
+                    bounds: flat::bounds(&shape.outline),
+                    pale_bounds: flat::bounds(&shape.pale),
+                    shape,
+                })
             })
             .collect();
         let touch = touch(&router.machine);
@@ -81,19 +85,19 @@ impl<'a> Bench<'a> {
             });
             RTree::bulk_load(boxes.collect())
         };
-        let (tree, ways) = (boxed(1.0), boxed(0.0));
+        let (tree, paths) = (boxed(1.0), boxed(0.0));
         let radius = cutter_radius(router);
         let tolerance = tolerance(&router.machine);
-        let around = |(i, piece): (usize, &Piece)| {
+        let around = |(i, piece): (usize, &PlacedShape)| {
             let b = piece.bounds.union(piece.pale_bounds);
             GeomWithData::new(Rectangle::from_corners([b.x0, b.y0], [b.x1, b.y1]), i)
         };
         let lying = RTree::bulk_load(pieces.iter().enumerate().map(around).collect());
-        Bench { router, sheet, pieces, replay, tolerance, touch, radius, tree, ways, lying }
+        Bench { router, sheet, pieces, replay, tolerance, touch, radius, tree, paths, lying }
     }
 
     /// Pieces of which some, or of the gap around them, lies in a rectangle; in order.
-    pub fn pieces_near(&self, bounds: Rect) -> Vec<&Piece> {
+    pub fn pieces_near(&self, bounds: Rect) -> Vec<&PlacedShape> {
         let area = AABB::from_corners([bounds.x0, bounds.y0], [bounds.x1, bounds.y1]);
         let mut found: Vec<usize> = self.lying.locate_in_envelope_intersecting(&area).map(|it| it.data).collect();
         found.sort_unstable();
@@ -112,7 +116,7 @@ impl<'a> Bench<'a> {
 
     /// Indices of those on which the tool's middle may pass through a rectangle, in order.
     pub fn passing(&self, bounds: Rect) -> Vec<usize> {
-        within(&self.ways, bounds)
+        within(&self.paths, bounds)
     }
 
     /// What some of the cuts sweep over within a rectangle at a height, as overlapping rings.
@@ -130,7 +134,7 @@ impl<'a> Bench<'a> {
         for cut in self.near(here).into_iter().map(|i| &self.replay.cuts[i]).filter(|cut| cut.lowest() < 0.0) {
             let level = cut.z0 == cut.z1;
             if level {
-                if Way::new(&cut.way).to_side(at, at) <= cut.radius {
+                if Path::new(&cut.path).to_side(at, at) <= cut.radius {
                     surface = surface.min(cut.z0);
                 }
                 continue;
@@ -164,7 +168,7 @@ impl<'a> Bench<'a> {
         let reach = OFF + if drill { 0.0 } else { ROUND * cut.radius };
         self.sheet.screws.iter().any(|screw| {
             let place = Point::new(screw.x, screw.y);
-            cut.way.start.distance(place) <= reach && cut.way.end.distance(place) <= reach
+            cut.path.start.distance(place) <= reach && cut.path.end.distance(place) <= reach
         })
     }
 
@@ -176,7 +180,7 @@ impl<'a> Bench<'a> {
             .into_iter()
             .map(|i| &self.replay.cuts[i])
             .filter(|cut| cut.lowest() <= z + 1.0)
-            .map(|cut| (Way::new(&cut.way).to_side(at, at) - cut.radius, cut))
+            .map(|cut| (Path::new(&cut.path).to_side(at, at) - cut.radius, cut))
             .min_by(|a, b| a.0.abs().total_cmp(&b.0.abs()))
             .map(|(_, cut)| (cut.program, cut.line))
     }

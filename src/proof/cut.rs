@@ -1,6 +1,7 @@
 //! A move in the wood: where it passes, and how deep.
 
 use super::sweep::Sweeps;
+use crate::geometry::math::sin_cos;
 use crate::geometry::{Point, Rect, Segment, Vec2};
 use std::collections::HashSet;
 
@@ -16,7 +17,7 @@ pub(super) struct Cut {
     pub tool: usize,
     pub rapid: bool,
     /// In the plane; both ends are one for a move straight up or down.
-    pub way: Segment,
+    pub path: Segment,
     /// The circle that the way goes round, if it does.
     pub round: Option<Round>,
     pub z0: f64,
@@ -47,9 +48,9 @@ pub(super) struct Round {
 }
 
 impl Round {
-    pub fn of(way: &Segment) -> Option<Round> {
-        let centre = way.centre().filter(|_| way.chord() > 1e-9)?;
-        Some(Round { centre, radius: way.radius(), sweep: way.sweep() })
+    pub fn of(path: &Segment) -> Option<Round> {
+        let centre = path.centre().filter(|_| path.chord() > 1e-9)?;
+        Some(Round { centre, radius: path.radius(), sweep: path.sweep() })
     }
 }
 
@@ -59,14 +60,14 @@ impl Cut {
     }
 
     pub fn is_upright(&self) -> bool {
-        self.way.start == self.way.end
+        self.path.start == self.path.end
     }
 
     /// Length of the way in the plane.
     pub fn length(&self) -> f64 {
         match self.round {
             Some(round) => round.radius * round.sweep.abs(),
-            None => self.way.chord(),
+            None => self.path.chord(),
         }
     }
 
@@ -77,17 +78,17 @@ impl Cut {
     pub fn at(&self, t: f64) -> Point {
         match self.round {
             Some(round) => {
-                let (sin, cos) = (round.sweep * t).sin_cos();
-                let arm = self.way.start - round.centre;
+                let (sin, cos) = sin_cos(round.sweep * t);
+                let arm = self.path.start - round.centre;
                 round.centre + Vec2::new(arm.x * cos - arm.y * sin, arm.x * sin + arm.y * cos)
             }
-            None => self.way.start.lerp(self.way.end, t),
+            None => self.path.start.lerp(self.path.end, t),
         }
     }
 
     /// Rectangle around the way of the tool's centre.
     pub fn bounds(&self) -> Rect {
-        self.way.bounds()
+        self.path.bounds()
     }
 
     /// The stretch of the way, as shares of it, on which the tip is at or below a height.
@@ -102,14 +103,14 @@ impl Cut {
     }
 
     /// The part of the way on which the tip is at or below a height.
-    pub fn way_below(&self, z: f64) -> Option<Segment> {
+    pub fn path_below(&self, z: f64) -> Option<Segment> {
         let (from, to) = self.below(z)?;
-        Some(if self.is_upright() || (from <= 0.0 && to >= 1.0) { self.way } else { self.way.between(from, to) })
+        Some(if self.is_upright() || (from <= 0.0 && to >= 1.0) { self.path } else { self.path.between(from, to) })
     }
 
     /// Where it passes and how wide, whatever its depth: equal for passes that go over one another.
     fn seen_from_above(&self) -> [u64; 9] {
-        let Segment { start, end, bulge } = self.way;
+        let Segment { start, end, bulge } = self.path;
         let (goes_on, bent) = match self.into_next {
             Next::Ends => (0, Vec2::ZERO),
             Next::Smoothly => (1, Vec2::ZERO),
@@ -126,15 +127,15 @@ impl Cut {
         let Some((from, to)) = self.below(z) else { return };
         let whole = from <= 0.0 && to >= 1.0;
         if self.is_upright() {
-            into.disc(self.way.start, self.radius);
+            into.disc(self.path.start, self.radius);
             return;
         }
-        let way = if whole { self.way } else { self.way.between(from, to) };
+        let path = if whole { self.path } else { self.path.between(from, to) };
         // Where the next cut goes on, its sweep covers the round end of this one, but for a wedge outside of a bend.
         let goes_on = to >= 1.0 && self.into_next != Next::Ends;
-        into.way(&way, self.radius, (self.from_before && from <= 0.0, goes_on));
+        into.path(&path, self.radius, (self.from_before && from <= 0.0, goes_on));
         if let (true, Next::Bent(leaving)) = (goes_on, self.into_next) {
-            into.bend(self.way.end, self.way.direction(1.0), leaving, self.radius);
+            into.bend(self.path.end, self.path.direction(1.0), leaving, self.radius);
         }
     }
 }

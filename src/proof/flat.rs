@@ -1,7 +1,7 @@
 //! Polygon algebra on flat shapes: rings of points, counter-clockwise around material, clockwise around what is missing
 //! from it.
 
-use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect};
+use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, ray_crosses};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::overlay::FloatOverlay;
@@ -136,15 +136,7 @@ pub(super) fn sides(ring: &[[f64; 2]]) -> impl Iterator<Item = (Point, Point)> +
 
 /// Is the point inside, by how often a line from it crosses the rings?
 pub(super) fn contains(rings: &[Ring], at: Point) -> bool {
-    let mut inside = false;
-    for ring in rings {
-        for (a, b) in sides(ring) {
-            if (a.y > at.y) != (b.y > at.y) && at.x < (b.x - a.x) * (at.y - a.y) / (b.y - a.y) + a.x {
-                inside = !inside;
-            }
-        }
-    }
-    inside
+    rings.iter().flat_map(|ring| sides(ring)).filter(|(a, b)| ray_crosses(at, *a, *b)).count() % 2 == 1
 }
 
 /// Distance from a point to the nearest side of a ring.

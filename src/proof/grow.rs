@@ -3,6 +3,7 @@
 
 use super::flat::{self, Ring};
 use super::stroke::arc;
+use crate::geometry::math::{angle_of, atan2};
 use crate::geometry::{FLATTEN, Outline, Point, Segment, Vec2};
 
 /// Pieces smaller than this are what rounding leaves (mm²).
@@ -64,10 +65,10 @@ impl Edge {
             });
         }
         for (before, after, at) in self.corners() {
-            let turn = before.cross(after).atan2(before.dot(after));
+            let turn = atan2(before.cross(after), before.dot(after));
             // Sides that turn towards the strip overlap there.
             if side_of.turns_away(turn) > SMOOTH {
-                let first = side_of.normal(before).atan2();
+                let first = angle_of(side_of.normal(before));
                 let mut fan = vec![[at.x, at.y]];
                 arc(at, by, first, first + turn, &mut fan);
                 strip.push(fan);
@@ -100,7 +101,7 @@ impl Edge {
         let middles = self.0.iter().map(|side| side.at(0.5) + side_of.normal(side.direction(0.5)) * by);
         let turned = self
             .corners()
-            .filter(|(before, after, _)| side_of.turns_away(before.cross(*after).atan2(before.dot(*after))) > SMOOTH);
+            .filter(|(before, after, _)| side_of.turns_away(atan2(before.cross(*after), before.dot(*after))) > SMOOTH);
         let corners = turned.map(|(before, after, at)| at + side_of.normal((before + after).normalize()) * by);
         let free = |at: &Point| self.0.iter().all(|side| side.distance(*at) > by - FLATTEN);
         middles.chain(corners).filter(free).collect()
@@ -138,7 +139,7 @@ pub(super) fn largest(rings: Vec<Ring>) -> Option<Ring> {
 fn along_arc(side: &Segment, by: f64, side_of: Side) -> Ring {
     let Some(centre) = side.centre() else { return Ring::new() };
     let out = if (side.bulge > 0.0) == (side_of == Side::Outside) { by } else { -by };
-    let (from, near) = ((side.start - centre).atan2(), side.radius());
+    let (from, near) = (angle_of(side.start - centre), side.radius());
     let to = from + side.sweep();
     let mut ring = Ring::new();
     arc(centre, near, from, to, &mut ring);

@@ -2,6 +2,7 @@
 
 use super::claim::{LabelClaim, PartClaim, PointClaim};
 use super::flat::{self, Ring};
+use crate::geometry::math::{angle_of, rotation};
 use crate::geometry::{Affine, Outline, Point};
 
 /// The floor of a part's label, where it has one, and a place on each of its strokes.
@@ -20,7 +21,7 @@ fn lines(label: &LabelClaim, radius: f64) -> Vec<Ring> {
     let sides = label.strokes.iter().flat_map(|stroke| stroke.windows(2));
     let line = |side: &[PointClaim]| {
         let (from, to) = (point(&side[0]), point(&side[1]));
-        let turn = Affine::translate(from.midpoint(to).to_vec2()) * Affine::rotate((to - from).atan2());
+        let turn = Affine::translate(from.midpoint(to).to_vec2()) * rotation(angle_of(to - from));
         flat::ring(&Outline::slot(Point::ORIGIN, from.distance(to) + 2.0 * radius, 2.0 * radius).transformed(turn))
     };
     sides.map(line).collect()

@@ -1,8 +1,8 @@
 //! Is anything still there that should have gone?
 
-use super::bench::{Bench, Piece};
+use super::bench::{Bench, PlacedShape};
 use super::flat::{self, Ring, Shapes, Sides};
-use super::near::Way;
+use super::near::Path;
 use super::rest::{bounds, left, most_left, spot};
 use super::shape::{HoleShape, PocketShape};
 use super::tabs;
@@ -57,7 +57,7 @@ impl Owner {
     }
 }
 
-fn opening(bench: &Bench, piece: &Piece, hole: &HoleShape, ledger: &mut Ledger) {
+fn opening(bench: &Bench, piece: &PlacedShape, hole: &HoleShape, ledger: &mut Ledger) {
     let (name, z) = (&piece.shape.name, -bench.sheet.thickness + bench.touch);
     if let Some(diameter) = hole.diameter {
         let over = piece.shape.pockets.iter().filter(|pocket| flat::contains(&pocket.floor, hole.centre));
@@ -71,7 +71,7 @@ fn opening(bench: &Bench, piece: &Piece, hole: &HoleShape, ledger: &mut Ledger) 
     }
     // Another piece may lie in the opening, and be cut out of its middle.
     let all = flat::bounds(&hole.target);
-    let within = |it: &Piece| all.union(it.bounds) == all;
+    let within = |it: &PlacedShape| all.union(it.bounds) == all;
     if let (true, Some(band)) = (!gone(bench, hole.centre, z) || bench.pieces.iter().any(within), &hole.band) {
         // The middle may come out in one piece, if it is held until then.
         tabs::plug(bench, &format!("{name}, {}", hole.use_), hole, band, ledger);
@@ -87,8 +87,8 @@ fn opening(bench: &Bench, piece: &Piece, hole: &HoleShape, ledger: &mut Ledger) 
 fn gone(bench: &Bench, at: Point, z: f64) -> bool {
     let here = Rect::new(at.x, at.y, at.x, at.y);
     bench.near(here).into_iter().map(|i| &bench.replay.cuts[i]).any(|cut| {
-        let way = cut.way_below(z);
-        way.is_some_and(|way| Way::new(&way).to_side(at, at) < cut.radius)
+        let path = cut.path_below(z);
+        path.is_some_and(|path| Path::new(&path).to_side(at, at) < cut.radius)
     })
 }
 
@@ -111,18 +111,18 @@ pub(super) fn size(
     let mut last = None;
     let mut lowest = 0.0f64;
     for cut in bench.near(about).into_iter().map(|i| &bench.replay.cuts[i]) {
-        let Some(way) = cut.way_below(half) else {
-            if cut.way.start.distance(hole.centre) < drawn / 2.0 {
+        let Some(path) = cut.path_below(half) else {
+            if cut.path.start.distance(hole.centre) < drawn / 2.0 {
                 lowest = lowest.min(cut.lowest());
             }
             continue;
         };
         let inside = |at: Point| at.distance(hole.centre) < drawn / 2.0;
-        if !(inside(way.start) && inside(way.end)) {
+        if !(inside(path.start) && inside(path.end)) {
             continue;
         }
         lowest = lowest.min(cut.lowest());
-        let bounds = way.bounds().inflate(cut.radius, cut.radius);
+        let bounds = path.bounds().inflate(cut.radius, cut.radius);
         reach = Some(reach.map_or(bounds, |all| all.union(bounds)));
         last = Some(cut);
     }
@@ -148,7 +148,7 @@ pub(super) fn size(
     ledger.note(ProgramCheck::HoleCentre, off, Limits::at_most(bench.tolerance), spot);
 }
 
-fn recess(bench: &Bench, piece: &Piece, pocket: &PocketShape, ledger: &mut Ledger) {
+fn recess(bench: &Bench, piece: &PlacedShape, pocket: &PocketShape, ledger: &mut Ledger) {
     let name = &piece.shape.name;
     let z = -pocket.depth + bench.touch;
     let shapes = left(bench, &pocket.target, z);
@@ -193,7 +193,7 @@ fn recess(bench: &Bench, piece: &Piece, pocket: &PocketShape, ledger: &mut Ledge
 }
 
 /// What of a recess's floor no hole and no deeper recess takes away.
-fn own_floor(piece: &Piece, pocket: &PocketShape) -> Shapes {
+fn own_floor(piece: &PlacedShape, pocket: &PocketShape) -> Shapes {
     let mut gone: Vec<Ring> = piece.shape.holes.iter().map(HoleShape::made_ring).collect();
     gone.extend(piece.shape.pockets.iter().filter(|it| it.depth > pocket.depth).flat_map(|it| it.floor.clone()));
     flat::minus(&pocket.target, &gone)

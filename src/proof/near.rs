@@ -5,39 +5,39 @@ use crate::geometry::{Point, Rect, Segment, Vec2};
 
 /// A way made ready for many distances.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Way {
+pub(super) enum Path {
     Point(Point),
     Line(Point, Point),
-    Arc { way: Segment, centre: Point, radius: f64 },
+    Arc { path: Segment, centre: Point, radius: f64 },
 }
 
-impl Way {
-    pub fn new(way: &Segment) -> Way {
-        match way.centre() {
-            _ if way.chord() < 1e-9 => Way::Point(way.start),
-            None => Way::Line(way.start, way.end),
-            Some(centre) => Way::Arc { way: *way, centre, radius: way.radius() },
+impl Path {
+    pub fn new(path: &Segment) -> Path {
+        match path.centre() {
+            _ if path.chord() < 1e-9 => Path::Point(path.start),
+            None => Path::Line(path.start, path.end),
+            Some(centre) => Path::Arc { path: *path, centre, radius: path.radius() },
         }
     }
 
     fn ends(&self) -> (Point, Point) {
         match self {
-            Way::Point(at) => (*at, *at),
-            Way::Line(a, b) => (*a, *b),
-            Way::Arc { way, .. } => (way.start, way.end),
+            Path::Point(at) => (*at, *at),
+            Path::Line(a, b) => (*a, *b),
+            Path::Arc { path, .. } => (path.start, path.end),
         }
     }
 
     fn to_point(self, at: Point) -> f64 {
         match self {
-            Way::Point(own) => own.distance(at),
-            Way::Line(a, b) => to_side(at, a, b),
-            Way::Arc { way, centre, radius } => {
+            Path::Point(own) => own.distance(at),
+            Path::Line(a, b) => to_side(at, a, b),
+            Path::Arc { path, centre, radius } => {
                 let arm = at - centre;
-                if passes(&way, centre, arm) {
+                if passes(&path, centre, arm) {
                     (arm.hypot() - radius).abs()
                 } else {
-                    at.distance(way.start).min(at.distance(way.end))
+                    at.distance(path.start).min(at.distance(path.end))
                 }
             }
         }
@@ -48,13 +48,13 @@ impl Way {
         let (start, end) = self.ends();
         let mut least = self.to_point(a).min(self.to_point(b)).min(to_side(start, a, b)).min(to_side(end, a, b));
         match self {
-            Way::Point(_) => {}
-            Way::Line(c, d) => {
+            Path::Point(_) => {}
+            Path::Line(c, d) => {
                 if crosses(a, b, c, d) {
                     least = 0.0;
                 }
             }
-            Way::Arc { way, centre, radius } => {
+            Path::Arc { path, centre, radius } => {
                 // The side's nearest place to the centre, and where it cuts the whole circle.
                 let side = b - a;
                 let length = side.hypot2();
@@ -67,7 +67,7 @@ impl Way {
                     if off <= radius {
                         let half = (radius * radius - off * off).sqrt() / length.sqrt();
                         for share in [foot - half, foot + half] {
-                            if (0.0..=1.0).contains(&share) && passes(&way, centre, a + side * share - centre) {
+                            if (0.0..=1.0).contains(&share) && passes(&path, centre, a + side * share - centre) {
                                 least = 0.0;
                             }
                         }
@@ -93,9 +93,9 @@ impl Way {
 }
 
 /// Does the arc pass through this direction from its centre?
-fn passes(way: &Segment, centre: Point, arm: Vec2) -> bool {
-    let (start, end) = (way.start - centre, way.end - centre);
-    let (start, end, bulge) = if way.bulge < 0.0 { (end, start, -way.bulge) } else { (start, end, way.bulge) };
+fn passes(path: &Segment, centre: Point, arm: Vec2) -> bool {
+    let (start, end) = (path.start - centre, path.end - centre);
+    let (start, end, bulge) = if path.bulge < 0.0 { (end, start, -path.bulge) } else { (start, end, path.bulge) };
     let (after, before) = (start.cross(arm) >= 0.0, arm.cross(end) >= 0.0);
     // Of half a turn or less, both; of more, all but what lies between its end and its start.
     if bulge <= 1.0 { after && before } else { after || before }
@@ -120,12 +120,12 @@ mod tests {
         #[test]
         fn distances_are_those_of_many_points(start in point(), end in point(), bulge in -1.0..1.0f64, a in point(), b in point()) {
             prop_assume!(start.distance(end) > 0.1);
-            let way = Segment { start, end, bulge: if bulge.abs() < 0.1 { 0.0 } else { bulge } };
-            let exact = Way::new(&way).to_side(a, b);
+            let path = Segment { start, end, bulge: if bulge.abs() < 0.1 { 0.0 } else { bulge } };
+            let exact = Path::new(&path).to_side(a, b);
             let steps = 4000;
-            let sampled = (0..=steps).map(|i| to_side(way.at(f64::from(i) / f64::from(steps)), a, b)).fold(f64::INFINITY, f64::min);
+            let sampled = (0..=steps).map(|i| to_side(path.at(f64::from(i) / f64::from(steps)), a, b)).fold(f64::INFINITY, f64::min);
             prop_assert!(exact <= sampled + 1e-9, "{exact} {sampled}");
-            prop_assert!(sampled - exact <= way.length() / f64::from(steps), "{exact} {sampled}");
+            prop_assert!(sampled - exact <= path.length() / f64::from(steps), "{exact} {sampled}");
         }
     }
 }

@@ -37,7 +37,7 @@ impl Shown {
             parts: pieces().map(|shape| outline(&shape.outline)).collect(),
             holes: pieces().flat_map(|shape| &shape.holes).map(|hole| outline(&hole.target)).collect(),
             recesses: pieces().flat_map(|shape| &shape.pockets).flat_map(|it| &it.floor).map(outline).collect(),
-            rapids: rapids.map(|cut| (cut.way.start, cut.way.end)).collect(),
+            rapids: rapids.map(|cut| (cut.path.start, cut.path.end)).collect(),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Does the machine reach, and does it stay out of the spoilboard and off the screws?
 
 use super::bench::Bench;
-use super::near::Way;
+use super::near::Path;
 use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
 use crate::finding::ProgramCheck;
@@ -63,13 +63,13 @@ fn screws(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
         return;
     }
     let bounds = cut.bounds().inflate(cut.radius + 50.0, cut.radius + 50.0);
-    let way = Way::new(&cut.way);
+    let path = Path::new(&cut.path);
     for screw in &bench.sheet.screws {
         let at = Point::new(screw.x, screw.y);
         if !inside(bounds, at) {
             continue;
         }
-        let away = way.to_side(at, at) - cut.radius - screw.head / 2.0;
+        let away = path.to_side(at, at) - cut.radius - screw.head / 2.0;
         ledger.note(ProgramCheck::Screws, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
     }
 }
@@ -80,7 +80,7 @@ fn pins(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
         return;
     }
     for (at, diameter) in bench.standing_pins() {
-        let away = Way::new(&cut.way).to_side(at, at) - cut.radius - diameter / 2.0;
+        let away = Path::new(&cut.path).to_side(at, at) - cut.radius - diameter / 2.0;
         ledger.note(ProgramCheck::Pins, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
     }
 }

@@ -3,6 +3,7 @@
 use super::claim::{Claim, MachineClaim};
 use super::cut::{Cut, Next, Round};
 use crate::gcode::read::{Axis, Move, Position, Refusal, Setup, Step, Turns, read};
+use crate::geometry::math::{angle_of, tan, unit};
 use crate::geometry::{Point, Segment};
 
 /// A program's text and what it is called.
@@ -138,14 +139,14 @@ impl Replay {
         };
         let first = self.cuts.len();
         let (tool, radius) = hand.tool.unwrap_or((usize::MAX, 0.0));
-        let cut = |way: Segment, z0: f64, z1: f64| Cut {
+        let cut = |path: Segment, z0: f64, z1: f64| Cut {
             program: hand.program,
             line: motion.line,
             radius,
             tool,
             rapid: motion.rapid,
-            round: Round::of(&way),
-            way,
+            round: Round::of(&path),
+            path,
             z0,
             z1,
             feed: motion.feed,
@@ -155,13 +156,13 @@ impl Replay {
         match motion.arc {
             None => self.add(cut(Segment { start, end, bulge: 0.0 }, z0, z1)),
             Some(arc) if arc.sweep.abs() <= std::f64::consts::PI + 1e-9 => {
-                self.add(cut(Segment { start, end, bulge: (arc.sweep / 4.0).tan() }, z0, z1));
+                self.add(cut(Segment { start, end, bulge: tan(arc.sweep / 4.0) }, z0, z1));
             }
             Some(arc) => {
                 let centre = Point::new(arc.centre[0], arc.centre[1]);
                 let (arm, half) = (start - centre, arc.sweep / 2.0);
-                let middle = centre + kurbo::Vec2::from_angle(arm.atan2() + half) * arm.hypot();
-                let (bulge, z) = ((half / 4.0).tan(), f64::midpoint(z0, z1));
+                let middle = centre + unit(angle_of(arm) + half) * arm.hypot();
+                let (bulge, z) = (tan(half / 4.0), f64::midpoint(z0, z1));
                 self.add(cut(Segment { start, end: middle, bulge }, z0, z));
                 self.add(cut(Segment { start: middle, end, bulge }, z, z1));
             }
@@ -178,15 +179,15 @@ impl Replay {
         if let Some(before) = self.cuts.last_mut()
             && before.program == cut.program
             && before.radius == cut.radius
-            && before.way.end == cut.way.start
+            && before.path.end == cut.path.start
             && before.z1 == cut.z0
             && !before.is_upright()
             && !cut.is_upright()
         {
-            let (arriving, leaving) = (before.way.direction(1.0), cut.way.direction(0.0));
+            let (arriving, leaving) = (before.path.direction(1.0), cut.path.direction(0.0));
             let (sine, ahead) = (arriving.cross(leaving).abs(), arriving.dot(leaving) > 0.0);
             // A way round tighter than the cutter is wide is drawn with its ends.
-            let wide = |it: &Cut| it.way.radius() >= it.radius - 1e-6;
+            let wide = |it: &Cut| it.path.radius() >= it.radius - 1e-6;
             if ahead && sine < BEND && wide(before) && wide(&cut) {
                 before.into_next = Next::Smoothly;
                 cut.from_before = true;

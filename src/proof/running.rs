@@ -7,6 +7,7 @@ use crate::finding::Limits;
 use crate::finding::ProgramCheck;
 use crate::gcode::read::{Axis, Position, Turns};
 use crate::geometry::Point;
+use crate::geometry::math::hypot;
 
 /// Sideways rapid moves may be lower than the clear height when they are no longer than this (mm), from hole to hole;
 /// and no lower than that: common practice.
@@ -159,7 +160,7 @@ impl State {
         ledger.note(ProgramCheck::Feed, feed, Limits::at_most(machine.feed * ROUND), spot);
         let (down, along) = (cut.z0 - cut.z1, cut.length());
         if down > bench.touch {
-            let share = down / down.hypot(along);
+            let share = down / hypot(down, along);
             ledger.note(ProgramCheck::FeedDown, feed * share, Limits::at_most(machine.plunge * ROUND), spot);
         }
         if cut.lowest() < -bench.touch

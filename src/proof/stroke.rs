@@ -1,6 +1,7 @@
 //! What a disc sweeps over along one line or arc, as a ring.
 
 use super::flat::Ring;
+use crate::geometry::math::{acos, angle_of, cos, sin, unit};
 use crate::geometry::{FLATTEN, Point, Segment, Vec2};
 use std::f64::consts::{PI, TAU};
 
@@ -19,22 +20,22 @@ pub(super) struct Span {
 }
 
 /// A straight way: a box with round ends.
-pub(super) fn capsule(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool) -> Ring {
-    let along = (way.end - way.start).normalize();
-    let angle = along.atan2();
+pub(super) fn capsule(path: &Segment, radius: f64, smooth_start: bool, smooth_end: bool) -> Ring {
+    let along = (path.end - path.start).normalize();
+    let angle = angle_of(along);
     let aside = Vec2::new(along.y, -along.x) * radius;
     let mut ring = Vec::with_capacity(96);
     if smooth_end {
-        let end = way.end + along * LAP;
+        let end = path.end + along * LAP;
         ring.extend([end + aside, end - aside].map(|p| [p.x, p.y]));
     } else {
-        arc(way.end, radius, angle - PI / 2.0, angle + PI / 2.0, &mut ring);
+        arc(path.end, radius, angle - PI / 2.0, angle + PI / 2.0, &mut ring);
     }
     if smooth_start {
-        let start = way.start - along * LAP;
+        let start = path.start - along * LAP;
         ring.extend([start - aside, start + aside].map(|p| [p.x, p.y]));
     } else {
-        arc(way.start, radius, angle + PI / 2.0, angle + 1.5 * PI, &mut ring);
+        arc(path.start, radius, angle + PI / 2.0, angle + 1.5 * PI, &mut ring);
     }
     ring
 }
@@ -51,7 +52,7 @@ pub(super) fn sector(centre: Point, round: f64, radius: f64, span: Span) -> Ring
     };
     let (lap, first, last) = (LAP / round, span.from, span.to);
     let (from, to) = (if smooth_start { first - lap } else { first }, if smooth_end { last + lap } else { last });
-    let place = |angle: f64| centre + Vec2::from_angle(angle) * round;
+    let place = |angle: f64| centre + unit(angle) * round;
     let mut ring = Vec::with_capacity(160);
     arc(centre, round + radius, from, to, &mut ring);
     if !smooth_end {
@@ -82,10 +83,10 @@ pub(super) fn arc(centre: Point, radius: f64, from: f64, to: f64, into: &mut Rin
 
 /// The same, with chords that are within `close` of it.
 fn arc_within(close: f64, centre: Point, radius: f64, from: f64, to: f64, into: &mut Ring) {
-    let step = 2.0 * (1.0 - (close / radius).min(1.0)).acos();
+    let step = 2.0 * acos(1.0 - (close / radius).min(1.0));
     let steps = ((to - from).abs() / step).ceil().max(1.0) as usize;
     for i in 0..=steps {
         let angle = from + (to - from) * i as f64 / steps as f64;
-        into.push([centre.x + radius * angle.cos(), centre.y + radius * angle.sin()]);
+        into.push([centre.x + radius * cos(angle), centre.y + radius * sin(angle)]);
     }
 }

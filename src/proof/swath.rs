@@ -37,17 +37,17 @@ fn strips(cuts: &[Cut], z: f64) -> Vec<Swath> {
     let mut known: HashSet<[i64; 6]> = HashSet::new();
     let mut open = false;
     for cut in cuts {
-        let way = if cut.radius > 0.0 { cut.way_below(z) } else { None };
-        let Some(way) = way.filter(|way| known.insert(key(way, cut.radius))) else {
+        let path = if cut.radius > 0.0 { cut.path_below(z) } else { None };
+        let Some(path) = path.filter(|path| known.insert(key(path, cut.radius))) else {
             open = false;
             continue;
         };
         let width = 2.0 * cut.radius;
         match strips.last_mut() {
-            Some(last) if open && last.width == width && last.path.last().is_some_and(|it| it.end == way.start) => {
-                last.path.push(way);
+            Some(last) if open && last.width == width && last.path.last().is_some_and(|it| it.end == path.start) => {
+                last.path.push(path);
             }
-            _ => strips.push(Swath { width, path: vec![way] }),
+            _ => strips.push(Swath { width, path: vec![path] }),
         }
         open = true;
     }
@@ -55,11 +55,11 @@ fn strips(cuts: &[Cut], z: f64) -> Vec<Swath> {
 }
 
 /// To a thousandth of a millimetre, either way round.
-fn key(way: &Segment, radius: f64) -> [i64; 6] {
+fn key(path: &Segment, radius: f64) -> [i64; 6] {
     let whole = |mm: f64| (mm * 1000.0).round() as i64;
-    let ends = [[whole(way.start.x), whole(way.start.y)], [whole(way.end.x), whole(way.end.y)]];
+    let ends = [[whole(path.start.x), whole(path.start.y)], [whole(path.end.x), whole(path.end.y)]];
     let turned = ends[1] < ends[0];
-    let ([a, b], bulge) = if turned { ([ends[1], ends[0]], -way.bulge) } else { (ends, way.bulge) };
+    let ([a, b], bulge) = if turned { ([ends[1], ends[0]], -path.bulge) } else { (ends, path.bulge) };
     [a[0], a[1], b[0], b[1], whole(bulge), whole(radius)]
 }
 
@@ -76,7 +76,7 @@ mod tests {
             radius: 3.0,
             tool: 0,
             rapid: false,
-            way: Segment { start: Point::from(from), end: Point::from(to), bulge: 0.0 },
+            path: Segment { start: Point::from(from), end: Point::from(to), bulge: 0.0 },
             round: None,
             z0,
             z1,
@@ -87,7 +87,7 @@ mod tests {
     }
 
     #[test]
-    fn a_way_taken_deeper_and_deeper_is_one_strip() {
+    fn a_path_taken_deeper_and_deeper_is_one_strip() {
         let (a, b, c) = ((0.0, 0.0), (100.0, 0.0), (100.0, 50.0));
         let cuts = [
             cut(a, a, 5.0, -4.0),

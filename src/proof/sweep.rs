@@ -2,6 +2,7 @@
 
 use super::flat::{self, Ring};
 use super::stroke::{Span, arc, capsule, disc, sector};
+use crate::geometry::math::{angle_of, atan2};
 use crate::geometry::{Point, Segment, Vec2};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
@@ -71,15 +72,15 @@ fn merged(mut spans: Vec<Span>, hair: f64) -> Vec<Span> {
 
 impl Circle {
     /// The circle of an arc; `None` where the cutter covers its centre all the time.
-    fn of(way: &Segment, radius: f64, smooth: (bool, bool)) -> Option<Circle> {
-        let (centre, round) = (way.centre()?, way.radius());
+    fn of(path: &Segment, radius: f64, smooth: (bool, bool)) -> Option<Circle> {
+        let (centre, round) = (path.centre()?, path.radius());
         if round < radius - 1e-6 {
             return None;
         }
         // Counter-clockwise, whichever way the tool went: it sweeps over the same.
-        let (way, smooth) = if way.bulge > 0.0 { (*way, smooth) } else { (way.reversed(), (smooth.1, smooth.0)) };
-        let from = (way.start - centre).atan2();
-        let span = Span { from, to: from + way.sweep(), smooth };
+        let (path, smooth) = if path.bulge > 0.0 { (*path, smooth) } else { (path.reversed(), (smooth.1, smooth.0)) };
+        let from = angle_of(path.start - centre);
+        let span = Span { from, to: from + path.sweep(), smooth };
         Some(Circle { centre, round, radius, spans: vec![span] })
     }
 
@@ -154,31 +155,31 @@ impl Sweeps {
         if !self.seen.insert(signature) {
             return;
         }
-        let turn = arriving.cross(leaving).atan2(arriving.dot(leaving));
+        let turn = atan2(arriving.cross(leaving), arriving.dot(leaving));
         let square = if turn > 0.0 { -PI / 2.0 } else { PI / 2.0 };
-        let (from, to) = (arriving.atan2() + square, arriving.atan2() + turn + square);
+        let (from, to) = (angle_of(arriving) + square, angle_of(arriving) + turn + square);
         let mut wedge = vec![[at.x, at.y]];
         arc(at, radius, from.min(to), from.max(to), &mut wedge);
         self.rings.push(wedge);
     }
 
-    pub fn way(&mut self, way: &Segment, radius: f64, smooth: (bool, bool)) {
-        if way.chord() < 1e-9 {
-            self.disc(way.start, radius);
-        } else if way.is_arc() {
-            let (start, end, ends) = (way.start, way.end, i64::from(smooth.0) + 2 * i64::from(smooth.1));
-            let bulge = key(way.bulge);
+    pub fn path(&mut self, path: &Segment, radius: f64, smooth: (bool, bool)) {
+        if path.chord() < 1e-9 {
+            self.disc(path.start, radius);
+        } else if path.is_arc() {
+            let (start, end, ends) = (path.start, path.end, i64::from(smooth.0) + 2 * i64::from(smooth.1));
+            let bulge = key(path.bulge);
             let signature = [key(start.x), key(start.y), key(end.x), key(end.y), bulge, key(radius), ends];
             if !self.seen.insert(signature) {
                 return;
             }
-            match Circle::of(way, radius, smooth) {
+            match Circle::of(path, radius, smooth) {
                 Some(circle) => self.round(circle),
-                None => swept(way, radius, smooth.0, smooth.1, &mut self.rings),
+                None => swept(path, radius, smooth.0, smooth.1, &mut self.rings),
             }
         } else {
-            let mut along = (way.end - way.start).normalize();
-            let (mut from, mut to, mut smooth) = (way.start, way.end, smooth);
+            let mut along = (path.end - path.start).normalize();
+            let (mut from, mut to, mut smooth) = (path.start, path.end, smooth);
             if (along.x, along.y) < (0.0, 0.0) {
                 (along, from, to, smooth) = (-along, to, from, (smooth.1, smooth.0));
             }
@@ -210,12 +211,12 @@ impl Sweeps {
             let Some(Stretch { radius, along, foot, .. }) = stretches.first().copied() else { continue };
             let place = |s: f64| foot + along * s;
             straight.extend(merged(stretches.into_iter().map(|it| it.span).collect(), 1e-6).into_iter().map(|it| {
-                let way = Segment { start: place(it.from), end: place(it.to), bulge: 0.0 };
-                Straight { way, radius, smooth: it.smooth }
+                let path = Segment { start: place(it.from), end: place(it.to), bulge: 0.0 };
+                Straight { path, radius, smooth: it.smooth }
             }));
         }
         let lines = not_on_others(straight, self.same);
-        rings.extend(lines.into_iter().map(|it| capsule(&it.way, it.radius, it.smooth.0, it.smooth.1)));
+        rings.extend(lines.into_iter().map(|it| capsule(&it.path, it.radius, it.smooth.0, it.smooth.1)));
         self.circles.into_values().flatten().for_each(|circle| circle.rings(&mut rings));
         rings
     }
@@ -224,7 +225,7 @@ impl Sweeps {
 /// A straight way, and whether its ends are smooth.
 #[derive(Clone, Copy, Debug)]
 struct Straight {
-    way: Segment,
+    path: Segment,
     radius: f64,
     smooth: (bool, bool),
 }
@@ -232,30 +233,30 @@ struct Straight {
 impl Straight {
     /// Does another way, on which this one lies, sweep over its round ends too? Its own smooth ends have none.
     fn ends_within(&self, other: &Straight) -> bool {
-        let cut_off = [(other.way.start, other.smooth.0), (other.way.end, other.smooth.1)];
-        let round = [(self.way.start, self.smooth.0), (self.way.end, self.smooth.1)];
+        let cut_off = [(other.path.start, other.smooth.0), (other.path.end, other.smooth.1)];
+        let round = [(self.path.start, self.smooth.0), (self.path.end, self.smooth.1)];
         let mut ends = round.iter().filter(|(_, smooth)| !smooth);
         ends.all(|(at, _)| cut_off.iter().all(|(end, smooth)| !smooth || at.distance(*end) >= self.radius))
     }
 }
 
 /// The ways of which no longer one covers all: a stretch that lies on another, but for digits, is swept over with it.
-fn not_on_others(mut ways: Vec<Straight>, same: f64) -> Vec<Straight> {
-    ways.sort_by(|a, b| b.way.chord().total_cmp(&a.way.chord()));
-    let mut kept: Vec<Straight> = Vec::with_capacity(ways.len());
+fn not_on_others(mut paths: Vec<Straight>, same: f64) -> Vec<Straight> {
+    paths.sort_by(|a, b| b.path.chord().total_cmp(&a.path.chord()));
+    let mut kept: Vec<Straight> = Vec::with_capacity(paths.len());
     let mut tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>> = RTree::new();
-    for it in ways {
-        let (a, b) = (it.way.start, it.way.end);
+    for it in paths {
+        let (a, b) = (it.path.start, it.path.end);
         let middle = a.midpoint(b);
         let here = AABB::from_point([middle.x, middle.y]);
         let covers = |other: &Straight| {
-            let off = |at: Point| flat::to_side(at, other.way.start, other.way.end);
+            let off = |at: Point| flat::to_side(at, other.path.start, other.path.end);
             other.radius == it.radius && off(a) <= same && off(b) <= same && it.ends_within(other)
         };
         if tree.locate_in_envelope_intersecting(&here).any(|other| covers(&kept[other.data])) {
             continue;
         }
-        let bounds = it.way.bounds().inflate(same, same);
+        let bounds = it.path.bounds().inflate(same, same);
         tree.insert(GeomWithData::new(
             Rectangle::from_corners([bounds.x0, bounds.y0], [bounds.x1, bounds.y1]),
             kept.len(),
@@ -266,23 +267,23 @@ fn not_on_others(mut ways: Vec<Straight>, same: f64) -> Vec<Straight> {
 }
 
 /// What a disc sweeps over along a way; a smooth end is cut off square a little further on.
-fn swept(way: &Segment, radius: f64, smooth_start: bool, smooth_end: bool, into: &mut Vec<Ring>) {
-    if way.chord() < 1e-9 {
-        into.push(disc(way.start, radius));
+fn swept(path: &Segment, radius: f64, smooth_start: bool, smooth_end: bool, into: &mut Vec<Ring>) {
+    if path.chord() < 1e-9 {
+        into.push(disc(path.start, radius));
         return;
     }
-    match way.centre() {
-        None => into.push(capsule(way, radius, smooth_start, smooth_end)),
-        Some(centre) => match Circle::of(way, radius, (smooth_start, smooth_end)) {
+    match path.centre() {
+        None => into.push(capsule(path, radius, smooth_start, smooth_end)),
+        Some(centre) => match Circle::of(path, radius, (smooth_start, smooth_end)) {
             Some(circle) => circle.rings(into),
             None => {
                 // The cutter covers the centre all the time.
-                let way = if way.bulge > 0.0 { *way } else { way.reversed() };
-                into.push(disc(way.start, radius));
-                into.push(disc(way.end, radius));
+                let path = if path.bulge > 0.0 { *path } else { path.reversed() };
+                into.push(disc(path.start, radius));
+                into.push(disc(path.end, radius));
                 let mut fan = vec![[centre.x, centre.y]];
-                let start = (way.start - centre).atan2();
-                arc(centre, way.radius() + radius, start, start + way.sweep(), &mut fan);
+                let start = angle_of(path.start - centre);
+                arc(centre, path.radius() + radius, start, start + path.sweep(), &mut fan);
                 into.push(fan);
             }
         },
@@ -297,8 +298,8 @@ mod tests {
 
     fn swept_area(start: (f64, f64), end: (f64, f64), bulge: f64, radius: f64) -> f64 {
         let mut rings = Vec::new();
-        let way = Segment { start: start.into(), end: end.into(), bulge };
-        swept(&way, radius, false, false, &mut rings);
+        let path = Segment { start: start.into(), end: end.into(), bulge };
+        swept(&path, radius, false, false, &mut rings);
         assert!(rings.iter().all(|ring| flat::ring_area(ring) > 0.0), "counter-clockwise");
         flat::area(&flat::all(&rings))
     }
@@ -308,11 +309,11 @@ mod tests {
     fn sweeps_have_the_area_that_pappus_gives() {
         let r: f64 = 3.0;
         for (end, bulge) in [((50.0, 20.0), 0.0), ((10.0, 10.0), 0.41), ((-20.0, 30.0), -1.0), ((6.0, 0.0), 1.0)] {
-            let way = Segment { start: Point::ORIGIN, end: end.into(), bulge };
-            let expected = 2.0 * r * way.length() + PI * r * r;
+            let path = Segment { start: Point::ORIGIN, end: end.into(), bulge };
+            let expected = 2.0 * r * path.length() + PI * r * r;
             let area = swept_area((0.0, 0.0), end, bulge, r);
             // Chords within 0.002 mm, all along the edge.
-            let slack = 0.002 * (2.0 * way.length() + TAU * r);
+            let slack = 0.002 * (2.0 * path.length() + TAU * r);
             assert!((area - expected).abs() < slack, "{area} for {expected}");
         }
     }
@@ -331,14 +332,14 @@ mod tests {
 
     #[test]
     fn a_ramp_sweeps_only_where_it_is_deep_enough() {
-        let way = Segment { start: Point::ORIGIN, end: Point::new(40.0, 0.0), bulge: 0.0 };
+        let path = Segment { start: Point::ORIGIN, end: Point::new(40.0, 0.0), bulge: 0.0 };
         let ramp = Cut {
             program: 0,
             line: 1,
             radius: 3.0,
             tool: 0,
             rapid: false,
-            way,
+            path,
             round: None,
             z0: 0.0,
             z1: -8.0,
@@ -358,7 +359,7 @@ mod tests {
         assert!((swept - (30.0 * 6.0 + PI * 9.0)).abs() < 0.1);
         // Back along the same line, further: one ring holds both.
         let back = Segment { start: Point::new(40.0, 0.0), end: Point::new(-5.0, 0.0), bulge: 0.0 };
-        let back = Cut { way: back, z0: -8.0, ..ramp.clone() };
+        let back = Cut { path: back, z0: -8.0, ..ramp.clone() };
         let (count, swept) = area(&[&ramp, &back], -2.0);
         assert!(count == 1 && (swept - (45.0 * 6.0 + PI * 9.0)).abs() < 0.1, "{count} {swept}");
     }
@@ -374,8 +375,8 @@ mod tests {
             for i in 0..40 {
                 let far = 150.0 - 3.0 * f64::from(i);
                 let end = Point::new(rounded(24.6 + far), rounded(764.6 - 0.2679 * far));
-                let way = Segment { start: Point::new(rounded(24.6), rounded(764.6)), end, bulge: 0.0 };
-                sweeps.way(&way, 3.175, (false, false));
+                let path = Segment { start: Point::new(rounded(24.6), rounded(764.6)), end, bulge: 0.0 };
+                sweeps.path(&path, 3.175, (false, false));
             }
             sweeps.rings()
         };
@@ -385,20 +386,20 @@ mod tests {
         assert!((flat::area(&flat::all(&rings)) - area).abs() < 1.0);
         // Of a wider tool, or beside it by more than digits, it is another strip.
         let mut sweeps = Sweeps::within(digit);
-        let way = |y: f64| Segment { start: Point::new(0.0, y), end: Point::new(50.0, y), bulge: 0.0 };
+        let path = |y: f64| Segment { start: Point::new(0.0, y), end: Point::new(50.0, y), bulge: 0.0 };
         for (y, radius) in [(0.0, 3.0), (0.0, 4.0), (0.05, 3.0)] {
-            sweeps.way(&way(y), radius, (false, false));
+            sweeps.path(&path(y), radius, (false, false));
         }
         assert_eq!(sweeps.rings().len(), 3);
     }
 
     /// A way that ends in the wood has a round end there, also where a longer one goes on round a corner from the same place.
     #[test]
-    fn a_round_end_is_kept_where_a_longer_way_goes_on_smoothly() {
-        let way = |from: f64, to: f64| Segment { start: Point::new(from, 0.0), end: Point::new(to, 0.0), bulge: 0.0 };
+    fn a_round_end_is_kept_where_a_longer_path_goes_on_smoothly() {
+        let path = |from: f64, to: f64| Segment { start: Point::new(from, 0.0), end: Point::new(to, 0.0), bulge: 0.0 };
         let mut sweeps = Sweeps::within(0.001);
-        sweeps.way(&way(0.0, 50.0), 3.0, (false, true));
-        sweeps.way(&way(20.0, 50.001), 3.0, (false, false));
+        sweeps.path(&path(0.0, 50.0), 3.0, (false, true));
+        sweeps.path(&path(20.0, 50.001), 3.0, (false, false));
         let area = flat::area(&flat::all(&sweeps.rings()));
         assert!((area - (50.0 * 6.0 + PI * 9.0)).abs() < 0.5, "{area}");
     }
@@ -414,12 +415,12 @@ mod tests {
             let swept = |joined: bool| {
                 let mut sweeps = Sweeps::default();
                 for i in 0..places.len() - 1 {
-                    let way = Segment { start: places[i], end: places[i + 1], bulge: 0.0 };
+                    let path = Segment { start: places[i], end: places[i + 1], bulge: 0.0 };
                     let leaving = places.get(i + 2).map(|next| (*next - places[i + 1]).normalize());
-                    let ahead = |leaving: &Vec2| joined && leaving.dot(way.direction(0.0)) > 0.0;
+                    let ahead = |leaving: &Vec2| joined && leaving.dot(path.direction(0.0)) > 0.0;
                     let next = leaving.filter(ahead).map_or(Next::Ends, Next::Bent);
-                    let came = i > 0 && joined && (places[i] - places[i - 1]).dot(way.end - way.start) > 0.0;
-                    let cut = Cut { way, from_before: came, into_next: next, radius: r, ..level(way) };
+                    let came = i > 0 && joined && (places[i] - places[i - 1]).dot(path.end - path.start) > 0.0;
+                    let cut = Cut { path, from_before: came, into_next: next, radius: r, ..level(path) };
                     cut.sweep(-1.0, &mut sweeps);
                 }
                 sweeps.rings()
@@ -434,14 +435,14 @@ mod tests {
         }
     }
 
-    fn level(way: Segment) -> Cut {
+    fn level(path: Segment) -> Cut {
         Cut {
             program: 0,
             line: 1,
             radius: 3.0,
             tool: 0,
             rapid: false,
-            way,
+            path,
             round: None,
             z0: -2.0,
             z1: -2.0,
@@ -456,12 +457,12 @@ mod tests {
     fn arcs_round_one_corner_leave_no_hair_between_them() {
         let r = 3.175;
         let corner = Point::new(822.1946, 512.0005);
-        let way = |start: (f64, f64), end: (f64, f64), bulge| Segment { start: start.into(), end: end.into(), bulge };
+        let path = |start: (f64, f64), end: (f64, f64), bulge| Segment { start: start.into(), end: end.into(), bulge };
         let mut rings = Vec::new();
-        swept(&way((807.0, 515.1755), (822.19546, 515.1755), 0.0), r, false, true, &mut rings);
-        swept(&way((822.19546, 515.1755), (825.09106, 513.29844), -0.2954011784), r, true, true, &mut rings);
-        swept(&way((825.09106, 513.29844), (825.37046, 512.0005), -0.1057045584), r, true, true, &mut rings);
-        swept(&way((825.37046, 512.0005), (825.37046, 496.5065), 0.0), r, true, false, &mut rings);
+        swept(&path((807.0, 515.1755), (822.19546, 515.1755), 0.0), r, false, true, &mut rings);
+        swept(&path((822.19546, 515.1755), (825.09106, 513.29844), -0.2954011784), r, true, true, &mut rings);
+        swept(&path((825.09106, 513.29844), (825.37046, 512.0005), -0.1057045584), r, true, true, &mut rings);
+        swept(&path((825.37046, 512.0005), (825.37046, 496.5065), 0.0), r, true, false, &mut rings);
         let round = [disc(corner, 1.9 * r)];
         let wood = vec![
             [corner.x, corner.y],

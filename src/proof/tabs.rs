@@ -2,7 +2,7 @@
 
 mod claimed;
 
-use super::bench::{Bench, Piece};
+use super::bench::{Bench, PlacedShape};
 use super::flat::{self, Ring, Shapes, Sides};
 use super::rest::{deepest, left_along, left_in_band, less, spot};
 use super::shape::{Band, HoleShape, across};
@@ -106,7 +106,7 @@ fn standing(bench: &Bench, band: &Band, wall: &Sides, left: &Shapes) -> (Vec<Bri
 }
 
 /// Holds a part's outline and tabs against the cuts around it.
-pub(super) fn check(bench: &Bench, index: usize, piece: &Piece, ledger: &mut Ledger) {
+pub(super) fn check(bench: &Bench, index: usize, piece: &PlacedShape, ledger: &mut Ledger) {
     let name = &piece.shape.name;
     let band = &piece.shape.band;
     match &bench.sheet.tabs {

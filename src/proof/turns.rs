@@ -3,9 +3,10 @@
 //! Whatever is not plainly such a hole, or not plainly well made, is left to the polygons: each of these says `None` then.
 
 use super::bench::Bench;
-use super::near::Way;
+use super::near::Path;
 use super::shape::{ACROSS, HoleShape};
-use crate::geometry::{Point, Rect, Segment, Vec2};
+use crate::geometry::math::{acos, angle_of, unit};
+use crate::geometry::{Point, Rect, Segment};
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
@@ -38,7 +39,8 @@ pub(super) fn round_slot(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64>
 /// Rings about a round hole's middle that are cut whole at a height: inner and outer radius, by the inner one.
 fn rings(bench: &Bench, hole: &HoleShape, z: f64) -> Vec<(f64, f64)> {
     let Cuts { turns, others } = cuts(bench, hole, z);
-    let upright = others.iter().filter(|it| it.way.start == it.way.end && it.way.start.distance(hole.centre) <= SAME);
+    let upright =
+        others.iter().filter(|it| it.path.start == it.path.end && it.path.start.distance(hole.centre) <= SAME);
     let mut rings: Vec<(f64, f64)> = upright.map(|it| (0.0, it.radius)).collect();
     for Turn { radius, cutter, arcs, .. } in turns {
         if gaps(arcs).is_some_and(|gaps| gaps.is_empty()) {
@@ -69,7 +71,7 @@ pub(super) fn round_tabs(bench: &Bench, hole: &HoleShape, z: f64, least: f64) ->
         return None;
     }
     let gaps = gaps(turn.arcs.clone())?;
-    let place = |angle: f64| hole.centre + Vec2::from_angle(angle) * turn.radius;
+    let place = |angle: f64| hole.centre + unit(angle) * turn.radius;
     let tab = |(from, to): (f64, f64)| RoundTab {
         width: turn.narrowest(wall, to - from),
         middle: place(f64::midpoint(from, to)),
@@ -79,8 +81,8 @@ pub(super) fn round_tabs(bench: &Bench, hole: &HoleShape, z: f64, least: f64) ->
     let spared = others.iter().all(|other| {
         gaps.iter().zip(&tabs).all(|((from, _), tab)| {
             // None of the tab is further from its middle than its corners at the wall.
-            let reach = tab.middle.distance(hole.centre + Vec2::from_angle(*from) * wall);
-            Way::new(&other.way).to_side(tab.middle, tab.middle) >= other.radius + reach
+            let reach = tab.middle.distance(hole.centre + unit(*from) * wall);
+            Path::new(&other.path).to_side(tab.middle, tab.middle) >= other.radius + reach
         }) || turn.covers(&gaps, hole.centre, other)
     });
     (spared && tabs.iter().all(|tab| tab.width >= least)).then_some(tabs)
@@ -105,7 +107,7 @@ struct Turn {
 /// A way that is not one of the turns, and the radius of its tool.
 #[derive(Debug)]
 struct Other {
-    way: Segment,
+    path: Segment,
     radius: f64,
 }
 
@@ -114,13 +116,13 @@ fn cuts(bench: &Bench, hole: &HoleShape, z: f64) -> Cuts {
     let mut others = Vec::new();
     for cut in bench.near(Rect::from_center_size(hole.centre, (hole.made, hole.made))) {
         let cut = &bench.replay.cuts[cut];
-        let Some(way) = cut.way_below(z) else { continue };
+        let Some(path) = cut.path_below(z) else { continue };
         let Some(circle) = cut.round.filter(|circle| circle.centre.distance(hole.centre) <= SAME) else {
-            others.push(Other { way, radius: cut.radius });
+            others.push(Other { path, radius: cut.radius });
             continue;
         };
-        let from = (way.start - circle.centre).atan2();
-        let sweep = way.sweep();
+        let from = angle_of(path.start - circle.centre);
+        let sweep = path.sweep();
         let (from, to) = if sweep < 0.0 { (from + sweep, from) } else { (from, from + sweep) };
         let key = (circle.radius * 100.0).round() as i64;
         let turn = turns.entry(key).or_insert(Turn { radius: circle.radius, cutter: cut.radius, arcs: Vec::new() });
@@ -138,16 +140,16 @@ impl Turn {
             // The cutter at either end covers so much of a circle about the hole's middle.
             let cos =
                 (line * line + self.radius * self.radius - self.cutter * self.cutter) / (2.0 * line * self.radius);
-            (angle - 2.0 * cos.clamp(-1.0, 1.0).acos()) * line
+            (angle - 2.0 * acos(cos.clamp(-1.0, 1.0))) * line
         };
         ACROSS.iter().map(on_line).fold(f64::INFINITY, f64::min)
     }
 
     /// Is the other straight down on this turn, where that has been anyway?
     fn covers(&self, gaps: &[(f64, f64)], centre: Point, other: &Other) -> bool {
-        let arm = other.way.start - centre;
-        let angle = arm.atan2();
-        other.way.start == other.way.end
+        let arm = other.path.start - centre;
+        let angle = angle_of(arm);
+        other.path.start == other.path.end
             && other.radius <= self.cutter
             && (arm.hypot() - self.radius).abs() <= SAME
             && !gaps.iter().any(|(from, to)| (angle - from - HAIR).rem_euclid(TAU) < to - from - 2.0 * HAIR)
@@ -186,6 +188,7 @@ mod tests {
     use super::super::stroke::disc;
     use super::super::sweep::Sweeps;
     use super::*;
+    use crate::geometry::Vec2;
 
     #[test]
     fn what_is_not_gone_round_is_found_across_the_beginning_of_a_turn() {
@@ -209,8 +212,8 @@ mod tests {
             // From one end of the tab to the other, the long way round.
             let middle = f64::midpoint(angle, TAU);
             for (from, to) in [(angle, middle), (middle, TAU)] {
-                let way = Segment { start: at(from), end: at(to), bulge: ((to - from) / 4.0).tan() };
-                sweeps.way(&way, cutter, (false, false));
+                let path = Segment { start: at(from), end: at(to), bulge: ((to - from) / 4.0).tan() };
+                sweeps.path(&path, cutter, (false, false));
             }
             let left = flat::rings(flat::minus(&[disc(Point::ORIGIN, wall)], &sweeps.rings()));
             // What is left and is not the middle: the tab, and with it the middle that it holds.

@@ -3,17 +3,18 @@
 use super::bench::Bench;
 use super::cut::{Cut, Next, Round};
 use super::flat;
-use super::near::Way;
+use super::near::Path;
 use super::sweep::Sweeps;
 use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
 use crate::finding::ProgramCheck;
+use crate::geometry::math::{atan2, unit};
 use crate::geometry::{Point, Rect, Vec2};
 use crate::profile::Tool;
 use std::f64::consts::{FRAC_PI_4, SQRT_2};
 
 /// Two ways closer than this are one way (mm): a cutter on the second finds no wood that the first has left.
-const SAME_WAY: f64 = 0.02;
+const SAME_PATH: f64 = 0.02;
 
 /// Follows the cuts in order: rapid moves through wood, ways into it that are too steep, passes that are too deep.
 ///
@@ -74,9 +75,9 @@ fn steepness(bench: &Bench, cut: &Cut) -> f64 {
     // The last digits of both ends may make a short way look steeper than it is: each is off by half a digit at most, in X,
     // in Y and in Z.
     // So is the centre of an arc, which makes it longer by that share of its turn.
-    let wider = cut.way.sweep().abs() * digit / SQRT_2;
+    let wider = cut.path.sweep().abs() * digit / SQRT_2;
     let (down, along) = (cut.z0 - cut.z1 - digit, cut.length() + SQRT_2 * digit + bow + wider);
-    down.max(0.0).atan2(along).to_degrees()
+    atan2(down.max(0.0), along).to_degrees()
 }
 
 /// Is a move down into wood too steep for its cutter?
@@ -113,23 +114,23 @@ impl Stretch {
 /// For each stretch of a cut's way the height of the wood on it at most, by the earlier cuts along the same way.
 fn stretches(bench: &Bench, index: usize) -> Vec<Stretch> {
     let cut = &bench.replay.cuts[index];
-    let mut ways: Vec<Before> = Vec::new();
-    for before in bench.passing(cut.bounds().inflate(SAME_WAY, SAME_WAY)).into_iter().take_while(|i| *i < index) {
+    let mut paths: Vec<Before> = Vec::new();
+    for before in bench.passing(cut.bounds().inflate(SAME_PATH, SAME_PATH)).into_iter().take_while(|i| *i < index) {
         let before = &bench.replay.cuts[before];
         if before.radius >= cut.radius - 1e-9
-            && let Some(way) = along(cut, before)
-            && !ways.iter().any(|other| other.lies_under(&way))
+            && let Some(path) = along(cut, before)
+            && !paths.iter().any(|other| other.lies_under(&path))
         {
             // Pass over pass goes the same way: only the lowest count, however often a program goes to and fro.
-            ways.retain(|other| !way.lies_under(other));
-            ways.push(way);
+            paths.retain(|other| !path.lies_under(other));
+            paths.push(path);
         }
     }
     let mut places: Vec<f64> = vec![0.0, 1.0];
-    places.extend(ways.iter().flat_map(|way| [way.from, way.to]));
+    places.extend(paths.iter().flat_map(|path| [path.from, path.to]));
     // Where one earlier cut becomes lower than another.
-    for (k, a) in ways.iter().enumerate() {
-        for b in &ways[k + 1..] {
+    for (k, a) in paths.iter().enumerate() {
+        for b in &paths[k + 1..] {
             let (from, to) = (a.from.max(b.from), a.to.min(b.to));
             if from < to {
                 let (d0, d1) = (a.height(from) - b.height(from), a.height(to) - b.height(to));
@@ -142,17 +143,17 @@ fn stretches(bench: &Bench, index: usize) -> Vec<Stretch> {
     places.retain(|t| (0.0..=1.0).contains(t));
     places.sort_by(f64::total_cmp);
     let surface = |t: f64, middle: f64| {
-        let cover = ways.iter().filter(|way| way.from <= middle && middle <= way.to);
-        cover.map(|way| way.height(t)).fold(0.0, f64::min)
+        let cover = paths.iter().filter(|path| path.from <= middle && middle <= path.to);
+        cover.map(|path| path.height(t)).fold(0.0, f64::min)
     };
     if cut.is_upright() {
         // All at one place: what stands there when the tip arrives at its lowest.
-        let wood = ways.iter().map(|way| way.height(0.0)).fold(0.0, f64::min);
+        let wood = paths.iter().map(|path| path.height(0.0)).fold(0.0, f64::min);
         let low = cut.lowest();
         return vec![Stretch { tip: (low, low), wood: (wood, wood) }];
     }
     // Gaps between earlier cuts shorter than this are none: their round ends close them.
-    let least = SAME_WAY / cut.length().max(SAME_WAY);
+    let least = SAME_PATH / cut.length().max(SAME_PATH);
     places
         .windows(2)
         .filter(|pair| pair[1] - pair[0] > least * 0.5)
@@ -204,7 +205,7 @@ fn along(cut: &Cut, before: &Cut) -> Option<Before> {
     }
     match (cut.round, before.round) {
         (None, None) if !before.is_upright() => {}
-        (Some(a), Some(b)) if a.centre.distance(b.centre) <= SAME_WAY && (a.radius - b.radius).abs() <= SAME_WAY => {}
+        (Some(a), Some(b)) if a.centre.distance(b.centre) <= SAME_PATH && (a.radius - b.radius).abs() <= SAME_PATH => {}
         _ => return None,
     }
     let mut ends: Vec<(f64, f64)> = Vec::with_capacity(4);
@@ -217,36 +218,36 @@ fn along(cut: &Cut, before: &Cut) -> Option<Before> {
     }
     // The same ends do not make it the same way: look between them.
     let (middle, other) = (f64::midpoint(first.0, last.0), f64::midpoint(first.1, last.1));
-    let same = cut.at(middle).distance(before.at(other)) <= SAME_WAY;
+    let same = cut.at(middle).distance(before.at(other)) <= SAME_PATH;
     same.then(|| Before { from: first.0, to: last.0, z: (before.height(first.1), before.height(last.1)) })
 }
 
 /// The share of a cut's way at which it passes a place, if it does.
 fn place(cut: &Cut, at: Point) -> Option<f64> {
     if cut.is_upright() {
-        return (cut.way.start.distance(at) <= SAME_WAY).then_some(0.0);
+        return (cut.path.start.distance(at) <= SAME_PATH).then_some(0.0);
     }
     let share = match cut.round {
         None => {
-            let side = cut.way.end - cut.way.start;
-            (at - cut.way.start).dot(side) / side.hypot2()
+            let side = cut.path.end - cut.path.start;
+            (at - cut.path.start).dot(side) / side.hypot2()
         }
         Some(round) => {
-            let (start, arm): (Vec2, Vec2) = (cut.way.start - round.centre, at - round.centre);
-            if (arm.hypot() - round.radius).abs() > SAME_WAY {
+            let (start, arm): (Vec2, Vec2) = (cut.path.start - round.centre, at - round.centre);
+            if (arm.hypot() - round.radius).abs() > SAME_PATH {
                 return None;
             }
-            let turn = start.cross(arm).atan2(start.dot(arm));
+            let turn = atan2(start.cross(arm), start.dot(arm));
             let share = turn / round.sweep;
             // The other way round, unless it is only a hair before the start.
-            let hair = SAME_WAY / (round.radius * round.sweep.abs());
+            let hair = SAME_PATH / (round.radius * round.sweep.abs());
             if share < -hair { share + std::f64::consts::TAU / round.sweep.abs() } else { share }
         }
     };
-    let slack = SAME_WAY / cut.length().max(SAME_WAY);
+    let slack = SAME_PATH / cut.length().max(SAME_PATH);
     let share = if share < 0.0 && share > -slack { 0.0 } else { share };
     let share = if share > 1.0 && share < 1.0 + slack { 1.0 } else { share };
-    ((0.0..=1.0).contains(&share) && cut.at(share).distance(at) <= SAME_WAY).then_some(share)
+    ((0.0..=1.0).contains(&share) && cut.at(share).distance(at) <= SAME_PATH).then_some(share)
 }
 
 /// What counts for the depth of a pass and for going straight down is the wood under this share of the tool's width.
@@ -286,10 +287,10 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
         if surface >= 0.0 {
             return false;
         }
-        let way = if cut.is_upright() { cut.way } else { cut.way.between(from, to) };
+        let path = if cut.is_upright() { cut.path } else { cut.path.between(from, to) };
         let piece = Cut {
-            round: Round::of(&way),
-            way,
+            round: Round::of(&path),
+            path,
             z0: low,
             z1: low,
             from_before: false,
@@ -344,11 +345,11 @@ fn missed(bench: &Bench, cut: &Cut, earlier: &[usize]) -> bool {
     if rim <= 0.0 {
         return false;
     }
-    let round = (0..8).map(|k| Vec2::from_angle(f64::from(k) * FRAC_PI_4) * rim).chain([Vec2::ZERO]);
+    let round = (0..8).map(|k| unit(f64::from(k) * FRAC_PI_4) * rim).chain([Vec2::ZERO]);
     let mut places = round.flat_map(|aside| [0.0, 0.5, 1.0].map(|t| cut.at(t) + aside));
-    let ways: Vec<(Way, f64)> =
-        earlier.iter().map(|it| &bench.replay.cuts[*it]).map(|it| (Way::new(&it.way), it.radius + FREE)).collect();
-    places.any(|at| ways.iter().all(|(way, reach)| way.to_side(at, at) > *reach))
+    let paths: Vec<(Path, f64)> =
+        earlier.iter().map(|it| &bench.replay.cuts[*it]).map(|it| (Path::new(&it.path), it.radius + FREE)).collect();
+    places.any(|at| paths.iter().all(|(path, reach)| path.to_side(at, at) > *reach))
 }
 
 #[cfg(test)]

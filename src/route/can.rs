@@ -5,8 +5,9 @@
 use super::asked;
 use super::pins;
 use super::relief;
-use crate::design::{Part, PartHole};
+use crate::design::{Hole, Part};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
+use crate::geometry::math::{atan2, tan};
 use crate::geometry::{Outline, Region, inset, offset, region_area, to_polygon};
 use crate::job::{Job, Router};
 use crate::layout::Sheet;
@@ -24,7 +25,7 @@ pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding>
     for part in parts {
         refused.extend(outline(job, router, part));
         for hole in &part.holes {
-            let asked = asked::hole(job, part, hole);
+            let asked = hole.spot.clone();
             refused.extend(hole_of(job, router, part, hole).map(|finding| finding.at(asked)));
         }
         refused.extend(pockets(job, router, part));
@@ -100,7 +101,7 @@ fn outline(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
     refused
 }
 
-fn hole_of(job: &Job, router: &Router, part: &Part, hole: &PartHole) -> Option<Finding> {
+fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Finding> {
     let depth = part.thickness + router.machine.spoilboard.value;
     let [narrowest, _] = router.bores();
     let what = hole.use_.name();
@@ -284,9 +285,9 @@ fn fillets(outline: &Outline, radius: f64, inside: bool) -> f64 {
         .map(|i| {
             let (before, after) = (&sides[(i + count - 1) % count], &sides[i]);
             let (on, off) = (before.direction(1.0), after.direction(0.0));
-            let turn = on.cross(off).atan2(on.dot(off)) * if inside { 1.0 } else { -1.0 };
+            let turn = atan2(on.cross(off), on.dot(off)) * if inside { 1.0 } else { -1.0 };
             // A corner that turns by `turn` leaves the area between its sides and the arc that touches both.
-            if turn > 1e-6 { radius * radius * ((turn / 2.0).tan() - turn / 2.0) } else { 0.0 }
+            if turn > 1e-6 { radius * radius * (tan(turn / 2.0) - turn / 2.0) } else { 0.0 }
         })
         .sum()
 }

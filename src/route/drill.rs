@@ -11,8 +11,8 @@ use crate::profile::Tool;
 pub(super) fn moves(at: Point, depth: f64, drill: &Tool, feeds: &Feeds, dwell: f64, clear: f64) -> Vec<Move> {
     let most = drill.pass_depth.value * drill.diameter.value;
     // Pecks are counted from where the drill starts down, as G83 counts them; all are alike.
-    let way = depth + APPROACH;
-    let peck = way / (way / most - 1e-6).ceil().max(1.0);
+    let travel = depth + APPROACH;
+    let peck = travel / (travel / most - 1e-6).ceil().max(1.0);
     let drilling = Drilling { at, top: APPROACH, bottom: -depth, peck, dwell, feed: feeds.plunge, out: clear };
     vec![Move::Rapid(Space::new(at, clear)), Move::Drill(drilling)]
 }
@@ -34,7 +34,7 @@ pub(super) fn grouped(operations: Vec<Operation>, screws: &[Screw], diameter: f6
             grouped.push(operation);
             continue;
         };
-        group.ways.extend(operation.ways);
+        group.variants.extend(operation.variants);
         for step in operation.moves {
             if let (Move::Drill(next), Some(before)) = (&step, last_hole(&group.moves))
                 && group.moves.len() >= 2

@@ -1,6 +1,7 @@
 //! How fast a tool turns and advances.
 
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
+use crate::geometry::math::sin;
 use crate::job::Cutting;
 use crate::profile::{Machine, Material, Tool, ToolKind};
 use crate::units::{Units, decimal};
@@ -49,7 +50,7 @@ impl Feeds {
         let straight_down = machine.plunge.value.min(machine.feed.value);
         let plunge = round(if mill { cut * PLUNGE } else { full }, straight_down);
         // Down a steep ramp the machine goes no faster downwards than it may straight down.
-        let steepest = machine.plunge.value / steepness(tool).sin();
+        let steepest = machine.plunge.value / sin(steepness(tool));
         Feeds { speed, cut, side, ramp: round((cut * RAMP).max(plunge), machine.feed.value.min(steepest)), plunge }
     }
 
@@ -84,21 +85,21 @@ impl Feeds {
             let (feed, most_feed) = (chip * self.speed * tool.flutes.value, fastest_feed(tool, machine));
             // A tool far below its own speed tears the wood.
             let turns = |speed: f64| (slowest..=fastest).contains(&speed) && speed >= tool.speed.value * SLOWEST;
-            let mut ways = Vec::new();
+            let mut choices = Vec::new();
             if turns(speed_at(feed)) {
-                ways.push(format!("{} rev/min at {}", decimal(speed_at(feed), 0), show(feed)));
+                choices.push(format!("{} rev/min at {}", decimal(speed_at(feed), 0), show(feed)));
             }
             if feed_at(self.speed) <= most_feed {
-                ways.push(format!("a feed of {} at {} rev/min", show(feed_at(self.speed)), decimal(self.speed, 0)));
+                choices.push(format!("a feed of {} at {} rev/min", show(feed_at(self.speed)), decimal(self.speed, 0)));
             }
-            if ways.is_empty() && turns(speed_at(most_feed)) {
-                ways.push(format!("{} rev/min and a feed of {}", decimal(speed_at(most_feed), 0), show(most_feed)));
+            if choices.is_empty() && turns(speed_at(most_feed)) {
+                choices.push(format!("{} rev/min and a feed of {}", decimal(speed_at(most_feed), 0), show(most_feed)));
             }
-            let remedy = match ways.join(", or ") {
+            let remedy = match choices.join(", or ") {
                 none if none.is_empty() => {
                     "this machine and this tool have no feed and speed for it: take another tool".into()
                 }
-                ways => format!("for the middle of its range: {ways}"),
+                choices => format!("for the middle of its range: {choices}"),
             };
             let what = if chip < least { "thin: the edge rubs and burns" } else { "thick: the edge may break" };
             format!("the chip is too {what}; {remedy}")

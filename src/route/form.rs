@@ -1,6 +1,6 @@
 //! How a part is cut, where that can be done in more than one way.
 
-use crate::design::{Part, PartHole};
+use crate::design::{Hole, Part};
 use crate::finding::{Finding, JobCheck, Status};
 use crate::job::{Hold, Job, Lead, Router};
 
@@ -55,7 +55,7 @@ impl Router {
 
     /// Does all of a wide opening come out as chips, unless something else is asked for? Common practice for an entrance: a
     /// small disc flies.
-    pub fn as_chips(&self, hole: &PartHole) -> bool {
+    pub fn as_chips(&self, hole: &Hole) -> bool {
         hole.is_round() && hole.width + self.cutting.hole_allowance <= Router::CHIPS * self.cutter.diameter.value
     }
 }
@@ -63,7 +63,7 @@ impl Router {
 impl Form {
     /// The forms that a part may be cut in, the best first and the safest last.
     pub fn of(router: &Router, part: &Part) -> Vec<Form> {
-        let wide = |hole: &PartHole| {
+        let wide = |hole: &Hole| {
             let drilled = hole.is_round() && router.drill_for(hole.width).is_some();
             !drilled && router.cuts_out(hole.width) && !router.as_chips(hole)
         };

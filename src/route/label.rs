@@ -26,9 +26,9 @@ pub(super) fn moves(label: &Label, cutter: &CutterAt) -> Vec<Move> {
 
 /// To and fro along a side until it is deep enough, ending where it began.
 fn down(from: Point, to: Point, depth: f64, cutter: &CutterAt, moves: &mut Vec<Move>) {
-    let way = depth / cutter.slope();
-    let pairs = (way / (2.0 * from.distance(to)) - 1e-6).ceil().max(1.0);
-    let far = from.lerp(to, (way / (2.0 * pairs) / from.distance(to)).min(1.0));
+    let run = depth / cutter.slope();
+    let pairs = (run / (2.0 * from.distance(to)) - 1e-6).ceil().max(1.0);
+    let far = from.lerp(to, (run / (2.0 * pairs) / from.distance(to)).min(1.0));
     for turn in 1..=2 * pairs as u32 {
         let at = if turn % 2 == 1 { far } else { from };
         let z = -depth * f64::from(turn) / (2.0 * pairs);

@@ -1,6 +1,7 @@
 //! The way onto a track and off it, from beside it, where the wood is waste.
 
 use super::track::Track;
+use crate::geometry::math::{atan, tan};
 use crate::geometry::{Segment, Vec2};
 use crate::job::Lead;
 
@@ -37,9 +38,9 @@ impl Leads {
 
     fn bulge(&self, reach: f64) -> f64 {
         // The arc turns by twice the angle of its chord to the track.
-        let quarter = (self.off / reach).atan() / 2.0;
+        let quarter = atan(self.off / reach) / 2.0;
         match self.style {
-            Lead::Arc if self.off > 0.0 => quarter.tan() * if self.waste_left { 1.0 } else { -1.0 },
+            Lead::Arc if self.off > 0.0 => tan(quarter) * if self.waste_left { 1.0 } else { -1.0 },
             _ => 0.0,
         }
     }

@@ -33,6 +33,7 @@ mod tour;
 mod track;
 mod waste;
 
+use crate::geometry::math::tan;
 pub use feeds::Feeds;
 pub use form::{Form, Held, LeadIn, Openings};
 pub use holding::{Holding, Pin, Screw, Tab};
@@ -112,7 +113,7 @@ pub struct Operation {
     /// The piece that it is done to, by its placement on the sheet; `None` for what is done to the sheet itself.
     pub piece: Option<usize>,
     /// The ways it could have been done: the order was chosen from these.
-    pub ways: Vec<Way>,
+    pub variants: Vec<Variant>,
     /// Those of its stage that had to be done before it, each by how many operations earlier it is done.
     pub after: Vec<usize>,
     /// What the maker does with the spindle stopped before the program goes on.
@@ -121,7 +122,7 @@ pub struct Operation {
 
 /// One of the ways an operation can be done.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Way {
+pub struct Variant {
     /// Where it begins and ends, on the sheet.
     pub begin: Point,
     pub end: Point,
@@ -268,7 +269,7 @@ impl CutterAt<'_> {
 
     /// Steepest way into the wood, height over length.
     fn slope(&self) -> f64 {
-        feeds::steepness(self.tool).tan()
+        tan(feeds::steepness(self.tool))
     }
 
     /// Deepest pass.

@@ -1,5 +1,6 @@
 //! What a tool does, move by move.
 
+use crate::geometry::math::{angle_of, hypot};
 use crate::geometry::{Affine, Point, Segment};
 use std::f64::consts::TAU;
 
@@ -21,7 +22,7 @@ impl Space {
     }
 
     pub fn distance(self, other: Space) -> f64 {
-        (self.flat().distance(other.flat())).hypot(self.z - other.z)
+        hypot(self.flat().distance(other.flat()), self.z - other.z)
     }
 }
 
@@ -102,7 +103,7 @@ impl Move {
             Move::Rapid(to) | Move::Line { to, .. } => from.distance(to),
             Move::Arc { to, centre, clockwise, .. } => {
                 let turn = sweep(from.flat(), to.flat(), centre, clockwise);
-                (turn * to.flat().distance(centre)).hypot(to.z - from.z)
+                hypot(turn * to.flat().distance(centre), to.z - from.z)
             }
             Move::Drill(drilling) => from.distance(Space::new(drilling.at, drilling.top)) - drilling.bottom,
         }
@@ -111,6 +112,6 @@ impl Move {
 
 /// The angle an arc turns through, 0 to a whole turn.
 pub(super) fn sweep(start: Point, end: Point, centre: Point, clockwise: bool) -> f64 {
-    let (start, end) = ((start - centre).atan2(), (end - centre).atan2());
+    let (start, end) = (angle_of(start - centre), angle_of(end - centre));
     if clockwise { start - end } else { end - start }.rem_euclid(TAU)
 }

@@ -3,7 +3,7 @@
 
 use super::moves::Move;
 use super::tour::{Stop, tour};
-use super::{Operation, OperationKind, Way};
+use super::{Operation, OperationKind, Variant};
 use crate::design::Part;
 use crate::geometry::{Affine, Point, Rect};
 use crate::layout::{Sheet, holders};
@@ -18,14 +18,15 @@ pub(super) struct Task {
     /// The piece that it is done to, by its placement; `None` for what is done to the sheet.
     pub piece: Option<usize>,
     /// The ways it can be done, at least one.
-    pub ways: Vec<Vec<Move>>,
+    pub variants: Vec<Vec<Move>>,
 }
 
 impl Task {
     /// The same, for a piece that lies so on the sheet; nothing is mirrored.
     pub fn moved(&self, by: Affine, piece: usize) -> Task {
-        let ways = self.ways.iter().map(|way| way.iter().map(|step| step.moved(by)).collect()).collect();
-        Task { ways, piece: Some(piece), about: self.about.clone(), ..*self }
+        let variants =
+            self.variants.iter().map(|variant| variant.iter().map(|step| step.moved(by)).collect()).collect();
+        Task { variants, piece: Some(piece), about: self.about.clone(), ..*self }
     }
 
     /// Must it be done before another of its stage that is done to the same piece, or to one beside it?
@@ -139,27 +140,35 @@ pub(super) fn ordered(
     let order = tour(&stops, &groups, *at, then);
     let mut places = vec![0; stops.len()];
     order.iter().enumerate().for_each(|(place, (stop, _))| places[*stop] = place);
-    let operations = order.into_iter().map(|(stop, way)| {
+    let operations = order.into_iter().map(|(stop, variant)| {
         let after = stops[stop].after.iter().map(|earlier| places[stop] - places[*earlier]).collect();
-        let Task { kind, ref about, piece, ref ways, .. } = tasks[stop];
-        let moves = ways[way].clone();
+        let Task { kind, ref about, piece, ref variants, .. } = tasks[stop];
+        let moves = variants[variant].clone();
         *at = moves.last().map_or(*at, |last| last.end().flat());
-        Operation { kind, piece, about: about.clone(), moves, ways: stops[stop].ways.clone(), after, pause: None }
+        Operation {
+            kind,
+            piece,
+            about: about.clone(),
+            moves,
+            variants: stops[stop].variants.clone(),
+            after,
+            pause: None,
+        }
     });
     operations.collect()
 }
 
 impl Stop {
     fn new(task: &Task, rapid: f64) -> Stop {
-        let way = |moves: &Vec<Move>| {
+        let variant = |moves: &Vec<Move>| {
             let begin = moves.first().map_or(Point::ORIGIN, |first| first.end().flat());
             let end = moves.last().map_or(begin, |last| last.end().flat());
-            Way { begin, end, longer: minutes(moves) * rapid }
+            Variant { begin, end, longer: minutes(moves) * rapid }
         };
-        let mut ways: Vec<Way> = task.ways.iter().map(way).collect();
-        let least = ways.iter().map(|way| way.longer).fold(f64::INFINITY, f64::min);
-        ways.iter_mut().for_each(|way| way.longer -= least);
-        Stop { ways, ..Stop::default() }
+        let mut variants: Vec<Variant> = task.variants.iter().map(variant).collect();
+        let least = variants.iter().map(|variant| variant.longer).fold(f64::INFINITY, f64::min);
+        variants.iter_mut().for_each(|variant| variant.longer -= least);
+        Stop { variants, ..Stop::default() }
     }
 }
 

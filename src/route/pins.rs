@@ -51,21 +51,21 @@ pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Findi
     if reach >= deep {
         return None;
     }
-    let mut ways = Vec::new();
+    let mut remedies = Vec::new();
     let drill = router.drills.iter().find(|drill| drill.flute_length.value >= deep && drill.diameter.value >= 3.0);
     if let Some(drill) = drill {
-        ways.push(format!(
+        remedies.push(format!(
             "set `pin` to {}, for which {} is long enough",
             units.show(drill.diameter.value),
             drill.name
         ));
     } else {
-        ways.push("list a drill in `drills` that is long enough, and set `pin` to its diameter".into());
+        remedies.push("list a drill in `drills` that is long enough, and set `pin` to its diameter".into());
     }
     let shallow = ((reach - thickness) * 10.0 + 1e-6).floor() / 10.0;
     if shallow >= LEAST {
         let shallow = units.measured(shallow);
-        ways.push(format!(
+        remedies.push(format!(
             "give the machine's profile a `pin-depth` of {shallow} or less, if so short a pin stands firm"
         ));
     }
@@ -83,7 +83,7 @@ pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Findi
             "through the sheet and into the spoilboard the hole is {} deep: {}, or take a tool with at least that much \
              cutting edge",
             units.measured(deep),
-            ways.join(", ")
+            remedies.join(", ")
         ))
         .at(router.spots.named(&["pin", "flip"]))
         .if_refused()
@@ -168,10 +168,10 @@ fn no_room(
     };
     let room = |pin: f64| (router.pin_from_part() + router.pin_from_edge() - router.cutting.pin + pin).ceil();
     let too_large = |room: f64| cut().find(|part| !lies_in(part, sheet.length - 2.0 * room, sheet.width - 2.0 * room));
-    let mut ways = Vec::new();
+    let mut remedies = Vec::new();
     let (pin, now) = (router.cutting.pin, room(router.cutting.pin));
     match too_large(now) {
-        None if stock.margin < now => ways.push(format!(
+        None if stock.margin < now => remedies.push(format!(
             "a `margin` of {} under `[stock]` gives them room along the edges, if need be on more sheets",
             units.show(now)
         )),
@@ -181,30 +181,31 @@ fn no_room(
                 if turns(part.grain).0 { (part.length, part.width) } else { (part.width, part.length) };
             let (length, width) = (sheet.length.max(length + 2.0 * now), sheet.width.max(width + 2.0 * now));
             let size = format!("{} × {}", units.number(length), units.show(width));
-            ways.push(format!("beside the {} no margin is wide enough: take a sheet of at least {size}", part.name));
+            remedies
+                .push(format!("beside the {} no margin is wide enough: take a sheet of at least {size}", part.name));
             let thinner =
                 Router::dowels(units).into_iter().filter(|thin| *thin < pin && router.pin_tool(*thin).is_some());
             if let Some(thin) = thinner.rev().find(|thin| too_large(room(*thin)).is_none()) {
                 let (margin, thin) = (units.show(room(thin)), units.show(thin));
-                ways.push(format!("set `pin` to {thin} and a `margin` of {margin} under `[stock]`"));
+                remedies.push(format!("set `pin` to {thin} and a `margin` of {margin} under `[stock]`"));
             }
         }
     }
     if let Some(other) = other {
         let other = if other == Flip::Length { "length" } else { "width" };
-        ways.push(format!("set `flip` to \"{other}\": that way there are two"));
+        remedies.push(format!("set `flip` to \"{other}\": that way there are two"));
     }
     let here = sheet.placements.iter().map(|placement| &parts[placement.part]).filter(|part| flip::two_sided(part));
     let mut both: Vec<&str> = here.map(|part| part.name.as_str()).collect();
     both.sort_unstable();
     both.dedup();
-    ways.push(format!("leave out the recesses in one face of {}", any_of(both)));
+    remedies.push(format!("leave out the recesses in one face of {}", any_of(both)));
     Finding::plain(JobCheck::PinRoom, format!("sheet {}", index + 1), Status::Refused)
         .source("a sheet that is turned over finds its place again on two pins, mirror images of one another")
         .advice(format!(
             "the waste has no two such places, at least {} apart: {}",
             units.show(APART),
-            ways.join("; or ")
+            remedies.join("; or ")
         ))
         .at(router.spots.named(&["flip"]))
 }

@@ -153,7 +153,7 @@ fn first_face(
             about: "hole for a pin".into(),
             rank: 0,
             piece: None,
-            ways: vec![moves],
+            variants: vec![moves],
         };
         if let Some((which, drill)) = router.drill_for(pin.diameter) {
             let feeds = marks.drill_feeds(which);
@@ -196,7 +196,7 @@ impl Marks<'_> {
         // Each program begins and ends at the park position.
         let alone = self.router.machine.tool_change.value == ToolChange::None;
         let beginnings = |tasks: &[Task]| -> Vec<Point> {
-            tasks.iter().flat_map(|task| &task.ways).filter_map(|way| Some(way.first()?.end().flat())).collect()
+            tasks.iter().flat_map(|task| &task.variants).filter_map(|moves| Some(moves.first()?.end().flat())).collect()
         };
         let to_cut = if cut.is_empty() { vec![park] } else { beginnings(&cut) };
         let after_drills = if alone { vec![park] } else { to_cut.clone() };
@@ -281,7 +281,7 @@ impl Marks<'_> {
                     about: "mark for a screw".into(),
                     rank: 0,
                     piece: None,
-                    ways: vec![moves],
+                    variants: vec![moves],
                 }
             })
             .collect();
@@ -290,8 +290,8 @@ impl Marks<'_> {
             let mut end = *at;
             let marks = self.ordered(tasks.clone(), &mut end, &[wait]);
             let onward = then.iter().map(|next| next.distance(wait)).reduce(f64::min).unwrap_or(0.0);
-            let ways = marks.iter().filter_map(|mark| Some(mark.moves.first()?.end().flat())).chain([wait]);
-            let (length, _) = ways.fold((onward, *at), |(length, from), to| (length + from.distance(to), to));
+            let places = marks.iter().filter_map(|mark| Some(mark.moves.first()?.end().flat())).chain([wait]);
+            let (length, _) = places.fold((onward, *at), |(length, from), to| (length + from.distance(to), to));
             (length, wait, marks)
         });
         let Some((_, wait, mut marks)) = tries.min_by(|a, b| a.0.total_cmp(&b.0)) else { return Vec::new() };

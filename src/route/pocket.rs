@@ -5,6 +5,7 @@ use super::lead::Leads;
 use super::moves::{Move, Space};
 use super::profile::{APPROACH, left, spiral};
 use super::track::{Spur, Track};
+use crate::geometry::math::{atan, tan};
 use crate::geometry::{Outline, Point, Segment, Vec2, inset, offset};
 use crate::job::Lead;
 
@@ -44,10 +45,10 @@ impl Clearing<'_> {
         if rough < self.depth {
             depths.push(-self.depth);
         }
-        let mut way = Way { moves: Vec::new(), at: None, heading: None, cutter, within: &within };
+        let mut path = Path { moves: Vec::new(), at: None, heading: None, cutter, within: &within };
         let mut above = 0.0;
         for z in &depths {
-            way.pass(&rings, above, *z);
+            path.pass(&rings, above, *z);
             above = *z;
         }
         if finish > 0.0 {
@@ -55,12 +56,12 @@ impl Clearing<'_> {
             let levels = if cutter.finishes_at_once() { &depths[depths.len() - 1..] } else { &depths[..] };
             for z in levels {
                 for wall in walls.iter().filter(|ring| ring.outer.is_none()) {
-                    way.wall(&wall.track, *z);
+                    path.wall(&wall.track, *z);
                 }
             }
         }
-        left(&mut way.moves, cutter);
-        Some(way.moves)
+        left(&mut path.moves, cutter);
+        Some(path.moves)
     }
 
     /// What is left on the walls for a last pass: nothing where a place is too narrow for that, which the last pass
@@ -158,7 +159,7 @@ fn foot_at(spur: &Spur, radius: f64, distance: f64) -> Point {
 }
 
 /// The way of the cutter so far.
-struct Way<'a> {
+struct Path<'a> {
     moves: Vec<Move>,
     /// Where it is, down in the recess.
     at: Option<Point>,
@@ -169,7 +170,7 @@ struct Way<'a> {
     within: &'a [Outline],
 }
 
-impl Way<'_> {
+impl Path<'_> {
     /// Every ring at one depth, inner ones before those around them.
     fn pass(&mut self, rings: &[Ring], above: f64, z: f64) {
         // Rings around rings follow at once; the first of each chain is entered by a ramp.
@@ -249,7 +250,7 @@ impl Way<'_> {
         if !self.clear_between(from, middle) || !self.clear_between(middle, to) {
             return None;
         }
-        let bulge = ((1.0 / LONG).atan() / 2.0).tan() * if left { -1.0 } else { 1.0 };
+        let bulge = tan(atan(1.0 / LONG) / 2.0) * if left { -1.0 } else { 1.0 };
         let feed = self.cutter.feeds.side;
         self.moves.push(Move::along(&Segment { start: from, end: middle, bulge }, z, feed));
         self.moves.push(Move::along(&Segment { start: middle, end: to, bulge: -bulge }, z, feed));

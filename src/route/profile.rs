@@ -49,7 +49,7 @@ pub(super) struct Stay {
 
 impl Around<'_> {
     /// The ways to do it, from different places: each begins and ends with a rapid move at the clear height.
-    pub fn ways(&self, cutter: &CutterAt) -> Vec<Vec<Move>> {
+    pub fn variants(&self, cutter: &CutterAt) -> Vec<Vec<Move>> {
         let zones = self.zones(cutter);
         let longest = zones.iter().map(|(a, b)| b - a).fold(0.0, f64::max);
         let step = (self.from - self.to) / self.passes as f64;

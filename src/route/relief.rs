@@ -6,6 +6,7 @@
 
 use super::track::Spur;
 use crate::design::Part;
+use crate::geometry::math::{acos, angle_of, sin, tan};
 use crate::geometry::{Outline, Point, Segment, Vec2, Vertex};
 use crate::job::{Cutting, Relief, Router};
 
@@ -53,7 +54,7 @@ impl Relieved {
         self.corners
             .iter()
             .map(|corner| {
-                let foot = |away: f64| corner.at + corner.bisector * (away / corner.half.sin());
+                let foot = |away: f64| corner.at + corner.bisector * (away / sin(corner.half));
                 let by = (distance > radius + SAME).then(|| foot(radius));
                 Spur { corner: corner.at, foot: foot(distance), by, tip: corner.tip }
             })
@@ -132,10 +133,10 @@ fn relieve(outline: &Outline, wanted: &[Point], style: Relief, radius: f64, insi
         };
         let from = corner.at - sides[(i + count - 1) % count].direction(1.0) * *before;
         let to = corner.at + sides[i].direction(0.0) * *after;
-        let (start, end) = ((from - corner.tip).atan2(), (to - corner.tip).atan2());
+        let (start, end) = (angle_of(from - corner.tip), angle_of(to - corner.tip));
         // The open side, and with it the circle's centre, is on the left of a pocket's outline, on the right of a part's.
         let sweep = if inside { end - start } else { start - end }.rem_euclid(std::f64::consts::TAU);
-        let bulge = (sweep / 4.0).tan() * if inside { 1.0 } else { -1.0 };
+        let bulge = tan(sweep / 4.0) * if inside { 1.0 } else { -1.0 };
         relieved
             .outline
             .vertices
@@ -168,7 +169,7 @@ fn corner(before: &Segment, after: &Segment, bite: Bite, radius: f64) -> Option<
     }
     let at = after.start;
     let (back, on) = (-before.direction(1.0), after.direction(0.0));
-    let half = back.dot(on).clamp(-1.0, 1.0).acos() / 2.0;
+    let half = acos(back.dot(on).clamp(-1.0, 1.0)) / 2.0;
     let bisector = (back + on).normalize();
     // The unit vector into the open that stands square on a side.
     let square = |side: Vec2, other: Vec2| (other - side * side.dot(other)).normalize();

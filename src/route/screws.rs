@@ -81,8 +81,8 @@ fn cover(places: &[Place], wanted: &[Wanted], large: &[usize]) -> Vec<Point> {
     // Most first; among equals the one that is nearest to what it serves.
     let worth = |which: usize, times: &[u32]| {
         let new = serves[which].iter().filter(|i| times[**i] == 0);
-        let way = |i: &usize| wanted.get(*i).map_or(0.0, |want| want.at.distance(places[which].at));
-        (new.clone().count(), -new.map(way).sum::<f64>())
+        let distance = |i: &usize| wanted.get(*i).map_or(0.0, |want| want.at.distance(places[which].at));
+        (new.clone().count(), -new.map(distance).sum::<f64>())
     };
     loop {
         let best = free

@@ -6,6 +6,7 @@
 use super::track::Track;
 use super::{CutterAt, Tab};
 use crate::design::Part;
+use crate::geometry::math::hypot;
 use crate::geometry::{Affine, Point, Rect, Vec2};
 
 /// The tabs of other pieces that come into reach of the cutter on its way around this one, in the part's frame.
@@ -47,7 +48,7 @@ impl Tab {
         let (along, out) = (arm.dot(self.along).abs(), arm.dot(self.outwards(cutter)));
         let aside = (along - self.width / 2.0).max(0.0);
         let beyond = (-out).max(out - self.depth(cutter)).max(0.0);
-        aside.hypot(beyond)
+        hypot(aside, beyond)
     }
 
     /// The stretches of a track on which the cutter would take some of the tab's wood.

@@ -11,8 +11,9 @@ use super::tabs::{self, Wish};
 use super::track::Track;
 use super::{CutterAt, Form, Openings, OperationKind, Tab};
 use super::{bore, drill, label, pocket, relief};
-use crate::design::{Part, PartHole};
+use crate::design::{Hole, Part};
 use crate::error::Error;
+use crate::geometry::math::log2;
 use crate::geometry::{Affine, Outline, Rect, Vec2, offset};
 use crate::job::{Hold, Job, Lead, Router};
 use crate::profile::Material;
@@ -125,7 +126,7 @@ impl Planner<'_> {
         Feeds::new(&self.router.drills[which], self.material, &self.router.machine, self.cutter.cutting)
     }
 
-    fn drilled(&self, hole: &PartHole, which: usize) -> Task {
+    fn drilled(&self, hole: &Hole, which: usize) -> Task {
         let (drill, feeds) = (&self.router.drills[which], self.drill_feeds(which));
         let at = hole.centre;
         let moves = drill::moves(at, self.through, drill, &feeds, self.cutter.cutting.dwell, self.cutter.clear);
@@ -134,15 +135,15 @@ impl Planner<'_> {
             about: self.about(hole.use_.name()),
             rank: 0,
             piece: None,
-            ways: vec![moves],
+            variants: vec![moves],
         }
     }
 
     /// A hole or slot that the cutter makes.
-    fn opening(&self, hole: &PartHole, openings: Openings) -> Result<Task, Error> {
+    fn opening(&self, hole: &Hole, openings: Openings) -> Result<Task, Error> {
         let about = self.about(hole.use_.name());
         let wider = self.cutter.cutting.hole_allowance;
-        let task = |kind, ways| Task { kind, about: about.clone(), rank: 0, piece: None, ways };
+        let task = |kind, variants| Task { kind, about: about.clone(), rank: 0, piece: None, variants };
         if hole.is_round() && hole.width + wider <= self.router.bores()[1] {
             let at = hole.centre;
             let moves = bore::moves(at, hole.width + wider, self.through, &self.cutter);
@@ -158,16 +159,16 @@ impl Planner<'_> {
     }
 
     /// An opening whose middle comes out in one piece.
-    fn around(&self, hole: &PartHole) -> Result<Task, Error> {
+    fn around(&self, hole: &Hole) -> Result<Task, Error> {
         let about = self.about(hole.use_.name());
-        let ways = self.cut_out(&self.as_made(hole)).ok_or_else(|| fault(&about))?;
-        Ok(Task { kind: OperationKind::Cutout, about, rank: 0, piece: None, ways })
+        let variants = self.cut_out(&self.as_made(hole)).ok_or_else(|| fault(&about))?;
+        Ok(Task { kind: OperationKind::Cutout, about, rank: 0, piece: None, variants })
     }
 
     /// The outline of a hole with what it is made larger.
-    fn as_made(&self, hole: &PartHole) -> Outline {
+    fn as_made(&self, hole: &Hole) -> Outline {
         let wider = self.cutter.cutting.hole_allowance;
-        PartHole { length: hole.length + wider, width: hole.width + wider, ..hole.clone() }.outline()
+        Hole { length: hole.length + wider, width: hole.width + wider, ..hole.clone() }.outline()
     }
 
     fn pockets(&self) -> Result<Vec<Task>, Error> {
@@ -181,14 +182,14 @@ impl Planner<'_> {
             let spurs = relieved.spurs(self.cutter.radius(), self.cutter.radius());
             let clearing = pocket::Clearing { area: &area, depth: pocket.depth, spurs: &spurs };
             let moves = clearing.moves(&self.cutter).ok_or_else(|| fault(&about))?;
-            Ok(Task { kind: OperationKind::Pocket, about, rank: 0, piece: None, ways: vec![moves] })
+            Ok(Task { kind: OperationKind::Pocket, about, rank: 0, piece: None, variants: vec![moves] })
         });
         tasks.collect()
     }
 
     fn label(&self) -> Option<Task> {
-        let ways = vec![label::moves(self.part.engraved()?, &self.cutter)];
-        Some(Task { kind: OperationKind::Label, about: self.about("label"), rank: 0, piece: None, ways })
+        let variants = vec![label::moves(self.part.engraved()?, &self.cutter)];
+        Some(Task { kind: OperationKind::Label, about: self.about("label"), rank: 0, piece: None, variants })
     }
 
     /// Recesses go after the bores that they meet, and what comes out in one piece after the recesses: it is whole as long
@@ -219,7 +220,7 @@ impl Planner<'_> {
         };
         let off = self.cutter.radius() / 2.0;
         let wish = self.wish(&[], outline.area(), false);
-        self.contour(outline, &track, off, &wish, &[]).map(|(ways, _, _)| ways)
+        self.contour(outline, &track, off, &wish, &[]).map(|(variants, _, _)| variants)
     }
 
     /// Around a piece, and its skin where one was left. `others` are tabs of the pieces beside it.
@@ -237,11 +238,11 @@ impl Planner<'_> {
         let avoid: Vec<Outline> = part
             .holes
             .iter()
-            .map(PartHole::outline)
+            .map(Hole::outline)
             .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()))
             .collect();
         let wish = self.wish(&avoid, part.outline.area(), true);
-        let (ways, track, tabs) = self.contour(outline, &track, off, &wish, others).ok_or_else(|| fault(&name))?;
+        let (variants, track, tabs) = self.contour(outline, &track, off, &wish, others).ok_or_else(|| fault(&name))?;
         let height = self.part.thickness + self.tab_top();
         held.extend(tabs.iter().map(|s| {
             let (at, along) = (track.at(*s), track.direction(*s));
@@ -251,12 +252,12 @@ impl Planner<'_> {
             Tab { placement: 0, at, along, width: self.cutter.cutting.tab_width, height }
         }));
         // Small parts go before large ones, which hold what is around them.
-        let rank = (part.outline.area() / SMALLEST).log2().div_euclid(2.0).max(0.0) as usize;
-        let mut tasks = vec![Task { kind: OperationKind::Outline, about: name, rank, piece: None, ways }];
+        let rank = log2(part.outline.area() / SMALLEST).div_euclid(2.0).max(0.0) as usize;
+        let mut tasks = vec![Task { kind: OperationKind::Outline, about: name, rank, piece: None, variants }];
         if self.cutter.cutting.hold == Hold::OnionSkin {
             let own = (wish.width, self.tab_top());
-            let ways = self.skin(&track, outline, &self.stays(&track, &tabs, own, others, -self.through));
-            tasks.push(Task { kind: OperationKind::Skin, about: self.about("skin"), rank, piece: None, ways });
+            let variants = self.skin(&track, outline, &self.stays(&track, &tabs, own, others, -self.through));
+            tasks.push(Task { kind: OperationKind::Skin, about: self.about("skin"), rank, piece: None, variants });
         }
         Ok(tasks)
     }
@@ -301,11 +302,11 @@ impl Planner<'_> {
             feed,
             last,
         };
-        let ways = if finish > 0.0 {
+        let variants = if finish > 0.0 {
             let rough = track(cutter.radius() + finish)?;
             let rough_tabs: Vec<f64> = of_this.iter().map(|s| rough.nearest(last.at(*s))).collect();
             let rough_spans = self.stays(&rough, &rough_tabs, (wish.width, top), others, -depth);
-            let roughs = around(&rough, &rough_spans[..], 0.0, passes, leads, cutter.feeds.cut, false).ways(cutter);
+            let roughs = around(&rough, &rough_spans[..], 0.0, passes, leads, cutter.feeds.cut, false).variants(cutter);
             // The last pass comes from the middle of the slot that the first have cut.
             let leads = Leads { off: if style == Lead::None { 0.0 } else { finish }, ..leads };
             let (from, passes) = if cutter.finishes_at_once() { (-depth, 1) } else { (0.0, passes) };
@@ -319,12 +320,12 @@ impl Planner<'_> {
                 let goes_on = long <= stay.to - stay.from + cutter.diameter();
                 goes_on.then_some(Stay { from, to: from + long, ..*stay })
             }));
-            let fine = around(&last, &spans[..], from, passes, leads, cutter.feeds.side, true).ways(cutter);
+            let fine = around(&last, &spans[..], from, passes, leads, cutter.feeds.side, true).variants(cutter);
             roughs.into_iter().filter_map(|rough| joined(rough, &fine)).collect()
         } else {
-            around(&last, &spans[..], 0.0, passes, leads, cutter.feeds.cut, !skin).ways(cutter)
+            around(&last, &spans[..], 0.0, passes, leads, cutter.feeds.cut, !skin).variants(cutter)
         };
-        Some((ways, last, tabs))
+        Some((variants, last, tabs))
     }
 
     /// Slowly through what was left under an outline, except at its tabs.
@@ -342,7 +343,7 @@ impl Planner<'_> {
             feed: cutter.feeds.cut * SKIN_FEED,
             last: true,
         };
-        around.ways(cutter)
+        around.variants(cutter)
     }
 
     /// Where the cutter stays up on a track: over its own tabs, which are so wide and end at that height, and over those of
@@ -396,7 +397,7 @@ fn fault(about: &str) -> Error {
 /// A rough way and, of the fine ones, the one that begins nearest to its end, with nothing but air between.
 fn joined(mut rough: Vec<Move>, fine: &[Vec<Move>]) -> Option<Vec<Move>> {
     let end = rough.last()?.end().flat();
-    let begins = |way: &Vec<Move>| way.first().map_or(f64::INFINITY, |first| first.end().flat().distance(end));
+    let begins = |variant: &Vec<Move>| variant.first().map_or(f64::INFINITY, |first| first.end().flat().distance(end));
     let fine = fine.iter().min_by(|a, b| begins(a).total_cmp(&begins(b)))?;
     rough.extend_from_slice(fine);
     Some(rough)

@@ -97,10 +97,10 @@ impl Travel {
     /// The way to the park position.
     fn home(&mut self, machine: &Machine, at: Space) {
         let [x, y] = machine.park.value;
-        let way = at.flat().distance(Point::new(x, y));
-        self.rapid += way;
+        let distance = at.flat().distance(Point::new(x, y));
+        self.rapid += distance;
         let (v, a) = (machine.rapid.value / 60.0, machine.acceleration.value);
-        let minutes = trapezoid(way, 0.0, v, 0.0, a) / 60.0;
+        let minutes = trapezoid(distance, 0.0, v, 0.0, a) / 60.0;
         self.minutes += minutes;
         self.sideways += minutes;
     }
@@ -125,8 +125,8 @@ fn expand(step: &Move, at: &mut Space, machine: &Machine, kind: OperationKind, l
     let mut straight = |to: Space, feed: f64, rapid: bool| {
         let length = at.distance(to);
         if length > 1e-9 {
-            let way = [(to.x - at.x) / length, (to.y - at.y) / length, (to.z - at.z) / length];
-            legs.push(Leg { kind, rapid, length, speed: feed / 60.0, first: way, last: way, to_z: to.z });
+            let direction = [(to.x - at.x) / length, (to.y - at.y) / length, (to.z - at.z) / length];
+            legs.push(Leg { kind, rapid, length, speed: feed / 60.0, first: direction, last: direction, to_z: to.z });
         }
         *at = to;
     };
@@ -155,8 +155,8 @@ fn expand(step: &Move, at: &mut Space, machine: &Machine, kind: OperationKind, l
                 let level = (1.0 - rise * rise).max(0.0).sqrt();
                 let along = |p: Point| {
                     let arm = (p - centre).normalize();
-                    let way = if clockwise { Vec2::new(arm.y, -arm.x) } else { Vec2::new(-arm.y, arm.x) };
-                    [way.x * level, way.y * level, rise]
+                    let tangent = if clockwise { Vec2::new(arm.y, -arm.x) } else { Vec2::new(-arm.y, arm.x) };
+                    [tangent.x * level, tangent.y * level, rise]
                 };
                 let (first, last) = (along(at.flat()), along(to.flat()));
                 let bent = (machine.acceleration.value * radius).sqrt();
@@ -222,17 +222,17 @@ mod tests {
 
     #[test]
     fn a_sharp_corner_slows_down_and_a_straight_line_does_not() {
-        let leg = |way: [f64; 3]| Leg {
+        let leg = |direction: [f64; 3]| Leg {
             kind: OperationKind::Outline,
             rapid: false,
             length: 100.0,
             speed: 100.0,
-            first: way,
-            last: way,
+            first: direction,
+            last: direction,
             to_z: -1.0,
         };
         let east = leg([1.0, 0.0, 0.0]);
-        let at = |way| corner_speed(&east, &leg(way), 500.0, 0.02);
+        let at = |direction| corner_speed(&east, &leg(direction), 500.0, 0.02);
         assert_eq!(at([1.0, 0.0, 0.0]), 100.0);
         let square = at([0.0, 1.0, 0.0]);
         assert!(square > 1.0 && square < 10.0, "{square}");

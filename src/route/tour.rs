@@ -8,7 +8,7 @@
 
 mod first;
 
-use super::Way;
+use super::Variant;
 use crate::geometry::{Point, Rect};
 use first::{nearest_next, neighbours};
 use std::ops::Range;
@@ -16,7 +16,7 @@ use std::ops::Range;
 /// Something to visit, in one of its ways.
 #[derive(Default)]
 pub(super) struct Stop {
-    pub ways: Vec<Way>,
+    pub variants: Vec<Variant>,
     /// Others of its group before which it is to be visited, and after which.
     pub before: Vec<usize>,
     pub after: Vec<usize>,
@@ -27,7 +27,7 @@ pub(super) struct Stop {
 impl Stop {
     /// What all its ends lie in.
     fn bounds(&self) -> Rect {
-        let ends = self.ways.iter().map(|way| Rect::from_points(way.begin, way.end));
+        let ends = self.variants.iter().map(|variant| Rect::from_points(variant.begin, variant.end));
         ends.reduce(|a, b| a.union(b)).unwrap_or_default()
     }
 }
@@ -39,7 +39,7 @@ type Visit = (usize, usize);
 /// many each, which stay in their order.
 pub(super) fn tour(stops: &[Stop], groups: &[usize], start: Point, then: &[Point]) -> Vec<Visit> {
     let away = |exit: Point| then.iter().map(|point| point.distance(exit)).reduce(f64::min).unwrap_or(0.0);
-    let onward = stops.iter().map(|stop| stop.ways.iter().map(|way| away(way.end)).collect()).collect();
+    let onward = stops.iter().map(|stop| stop.variants.iter().map(|variant| away(variant.end)).collect()).collect();
     let mut spans = Vec::with_capacity(stops.len());
     let mut near = Vec::with_capacity(stops.len());
     // Two orders to begin with: level by level, and whatever is nearest.
@@ -91,18 +91,18 @@ struct Tour<'a> {
 }
 
 impl Tour<'_> {
-    fn entry(&self, (stop, way): Visit) -> Point {
-        self.stops[stop].ways[way].begin
+    fn entry(&self, (stop, variant): Visit) -> Point {
+        self.stops[stop].variants[variant].begin
     }
 
-    fn exit(&self, (stop, way): Visit) -> Point {
-        self.stops[stop].ways[way].end
+    fn exit(&self, (stop, variant): Visit) -> Point {
+        self.stops[stop].variants[variant].end
     }
 
     /// From one stop to the next, and what the way taken there costs; `None` is before the first and after the last.
     fn hop(&self, a: Option<Visit>, b: Option<Visit>) -> f64 {
-        let Some(b) = b else { return a.map_or(0.0, |(stop, way)| self.onward[stop][way]) };
-        a.map_or(self.start, |a| self.exit(a)).distance(self.entry(b)) + self.stops[b.0].ways[b.1].longer
+        let Some(b) = b else { return a.map_or(0.0, |(stop, variant)| self.onward[stop][variant]) };
+        a.map_or(self.start, |a| self.exit(a)).distance(self.entry(b)) + self.stops[b.0].variants[b.1].longer
     }
 
     fn length(&self) -> f64 {
@@ -160,7 +160,7 @@ impl Tour<'_> {
         const ROUNDS: usize = 10;
         let mut length = f64::INFINITY;
         for _ in 0..ROUNDS {
-            self.choose_ways();
+            self.choose_variants();
             self.note_places();
             let now = self.length_after((0..self.stops.len()).collect(), &mut 0);
             if now > length - SHORTER {
@@ -183,7 +183,7 @@ impl Tour<'_> {
             let stop = queue[next];
             next += 1;
             waiting[stop] = false;
-            *steps += 300 + 4 * self.stops[stop].ways.len();
+            *steps += 300 + 4 * self.stops[stop].variants.len();
             while changes < most
                 && let Some(ends) = self.improve(self.places[stop])
             {
@@ -241,7 +241,7 @@ impl Tour<'_> {
 
     /// Makes the first change at a place that shortens the whole; returns the places before which it was changed.
     fn improve(&mut self, place: usize) -> Option<Vec<usize>> {
-        if self.other_way(place) {
+        if self.other_variant(place) {
             return Some(vec![place, place + 1]);
         }
         let stop = self.order[place].0;
@@ -257,28 +257,28 @@ impl Tour<'_> {
     }
 
     /// The best way of the stop at a place, where that is another.
-    fn other_way(&mut self, place: usize) -> bool {
+    fn other_variant(&mut self, place: usize) -> bool {
         let (stop, now) = self.order[place];
         let (before, after) = (self.before(place), self.order.get(place + 1).copied());
-        let (way, length) = self.best_way(stop, before, after);
+        let (variant, length) = self.best_variant(stop, before, after);
         let shorter = length < self.hop(before, Some((stop, now))) + self.hop(Some((stop, now)), after) - SHORTER;
         if shorter {
-            self.order[place].1 = way;
+            self.order[place].1 = variant;
         }
         shorter
     }
 
     /// The way of a stop that is shortest between two others, and how long that is.
-    fn best_way(&self, stop: usize, before: Option<Visit>, after: Option<Visit>) -> (usize, f64) {
+    fn best_variant(&self, stop: usize, before: Option<Visit>, after: Option<Visit>) -> (usize, f64) {
         let from = before.map_or(self.start, |before| self.exit(before));
         let to = after.map(|after| self.entry(after));
         let mut best = (0, f64::INFINITY);
-        let onward = after.map_or(0.0, |(next, way)| self.stops[next].ways[way].longer);
-        for (way, it) in self.stops[stop].ways.iter().enumerate() {
-            let then = to.map_or_else(|| self.onward[stop][way], |to| it.end.distance(to));
+        let onward = after.map_or(0.0, |(next, variant)| self.stops[next].variants[variant].longer);
+        for (variant, it) in self.stops[stop].variants.iter().enumerate() {
+            let then = to.map_or_else(|| self.onward[stop][variant], |to| it.end.distance(to));
             let length = from.distance(it.begin) + it.longer + then + onward;
             if length < best.1 {
-                best = (way, length);
+                best = (variant, length);
             }
         }
         best
@@ -340,7 +340,7 @@ impl Tour<'_> {
         let visit = self.order[place];
         let (before, after) = (self.before(place), self.order.get(place + 1).copied());
         let freed = self.hop(before, Some(visit)) + self.hop(Some(visit), after) - self.hop(before, after);
-        if self.stops[visit.0].ways.len() < 2 || freed < SHORTER {
+        if self.stops[visit.0].variants.len() < 2 || freed < SHORTER {
             return None;
         }
         let bounds = self.bounds[visit.0];
@@ -359,9 +359,9 @@ impl Tour<'_> {
                 if away(there) + right.map_or(0.0, |right| away(self.entry(right))) > freed + gap {
                     continue;
                 }
-                let (way, length) = self.best_way(visit.0, left, right);
+                let (variant, length) = self.best_variant(visit.0, left, right);
                 if length - gap < freed - SHORTER {
-                    self.order[place].1 = way;
+                    self.order[place].1 = variant;
                     return Some(self.moved(place..place + 1, target));
                 }
             }
@@ -398,32 +398,32 @@ impl Tour<'_> {
     }
 
     /// The best way for each stop in this order, all at once.
-    fn choose_ways(&mut self) {
+    fn choose_variants(&mut self) {
         // Shortest distance to the exit of each way of the stop at hand, and from which way of the one before.
         let mut shortest: Vec<(f64, Point)> = vec![(0.0, self.start)];
         let mut came_from: Vec<Vec<usize>> = Vec::with_capacity(self.order.len());
         for (stop, _) in &self.order {
             let mut next = Vec::new();
             let mut from = Vec::new();
-            for way in &self.stops[*stop].ways {
+            for variant in &self.stops[*stop].variants {
                 let (best, length) = shortest
                     .iter()
-                    .map(|(so_far, at)| so_far + at.distance(way.begin))
+                    .map(|(so_far, at)| so_far + at.distance(variant.begin))
                     .enumerate()
                     .min_by(|a, b| a.1.total_cmp(&b.1))
                     .unwrap_or_default();
-                next.push((length + way.longer, way.end));
+                next.push((length + variant.longer, variant.end));
                 from.push(best);
             }
             shortest = next;
             came_from.push(from);
         }
         let last = self.order.last().map(|(stop, _)| &self.onward[*stop]);
-        let whole = |way: usize| shortest[way].0 + last.map_or(0.0, |onward| onward[way]);
-        let mut way = (0..shortest.len()).min_by(|a, b| whole(*a).total_cmp(&whole(*b))).unwrap_or(0);
+        let whole = |variant: usize| shortest[variant].0 + last.map_or(0.0, |onward| onward[variant]);
+        let mut variant = (0..shortest.len()).min_by(|a, b| whole(*a).total_cmp(&whole(*b))).unwrap_or(0);
         for (place, from) in came_from.iter().enumerate().rev() {
-            self.order[place].1 = way;
-            way = from.get(way).copied().unwrap_or(0);
+            self.order[place].1 = variant;
+            variant = from.get(variant).copied().unwrap_or(0);
         }
     }
 }

@@ -1,5 +1,6 @@
 //! A closed path that a cutter's centre follows, measured along its way.
 
+use crate::geometry::math::tan;
 use crate::geometry::{Outline, Point, Segment, Vec2};
 
 /// A closed path with distances along it, starting at `s` = 0 and ending there again at `s` = [`Track::length`].
@@ -189,7 +190,7 @@ fn join(a: &Segment, b: &Segment) -> Option<Segment> {
         (Some(one), Some(other)) => {
             let sweep = a.sweep() + b.sweep();
             let same = one.distance(other) < ALIKE * a.radius().max(1.0) && a.bulge * b.bulge > 0.0;
-            (same && sweep.abs() < MOST).then(|| Segment { start: a.start, end: b.end, bulge: (sweep / 4.0).tan() })
+            (same && sweep.abs() < MOST).then(|| Segment { start: a.start, end: b.end, bulge: tan(sweep / 4.0) })
         }
         _ => None,
     }

@@ -19,7 +19,7 @@ const LONG: f64 = 300.0;
 /// The waste of one sheet, as far as something of a given size has room in it.
 pub(super) struct Waste {
     pub places: Vec<Place>,
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<WastePiece>,
 }
 
 /// A place in the waste.
@@ -33,14 +33,14 @@ pub(super) struct Place {
 }
 
 /// Places that hang together: no cut and no narrow neck lies between them.
-pub(super) struct Piece {
+pub(super) struct WastePiece {
     bounds: Rect,
     places: usize,
     /// Of the parts around it.
     tabs: usize,
 }
 
-impl Piece {
+impl WastePiece {
     /// Does a screw in it hold more than the piece itself?
     pub fn holds(&self) -> bool {
         self.long() >= HOLDS || self.tabs >= ENOUGH_TABS
@@ -138,16 +138,16 @@ fn along(length: f64, from_edge: f64) -> Vec<f64> {
 }
 
 /// Which free cells hang together side by side: the piece of each cell, and the pieces.
-fn pieces(free: &[bool], columns: &[f64], rows: &[f64]) -> (Vec<Option<usize>>, Vec<Piece>) {
+fn pieces(free: &[bool], columns: &[f64], rows: &[f64]) -> (Vec<Option<usize>>, Vec<WastePiece>) {
     let mut piece_of: Vec<Option<usize>> = vec![None; free.len()];
-    let mut pieces: Vec<Piece> = Vec::new();
+    let mut pieces: Vec<WastePiece> = Vec::new();
     let high = rows.len();
     for first in 0..free.len() {
         if !free[first] || piece_of[first].is_some() {
             continue;
         }
         let at = |cell: usize| Point::new(columns[cell / high], rows[cell % high]);
-        let mut piece = Piece { bounds: Rect::from_points(at(first), at(first)), places: 0, tabs: 0 };
+        let mut piece = WastePiece { bounds: Rect::from_points(at(first), at(first)), places: 0, tabs: 0 };
         piece_of[first] = Some(pieces.len());
         let mut reached = vec![first];
         while let Some(cell) = reached.pop() {

@@ -8,6 +8,7 @@ use super::planned::SawPlan;
 use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Side, Step};
 use super::{SLIVER, can_come_off};
 use crate::design::Part;
+use crate::geometry::math::hypot;
 use crate::geometry::{Point, Rect};
 use crate::job::Saw;
 use crate::layout::{Axis, Placement, turns};
@@ -234,7 +235,7 @@ fn compare(plan: &SawPlan, bench: &HashMap<(usize, String), Lying>, parts: &[Par
                 let told = sheet.placements.iter().any(|other| {
                     other.part == part
                         && other.turn == turn
-                        && (other.x - placement.x).hypot(other.y - placement.y) < 1e-6
+                        && hypot(other.x - placement.x, other.y - placement.y) < 1e-6
                 });
                 if !told {
                     wrong.push(format!("{} does not lie where the sheet has it", key.1));

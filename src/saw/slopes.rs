@@ -6,6 +6,7 @@ use super::caution::{Caution, Reasons};
 use super::shape::{Corner, corners, placed};
 use super::step::{Action, Becomes, CutPiece, Mark, Method, Setting, Side, Slope, Step};
 use crate::design::Part;
+use crate::geometry::math::atan;
 use crate::geometry::{Point, Rect};
 use crate::layout::Axis;
 use crate::profile::SawBench;
@@ -51,7 +52,7 @@ fn slope(bench: &SawBench, piece: &Finished, [a, b]: [Point; 2]) -> Option<Step>
         Axis::X => (along.x, along.y),
         Axis::Y => (along.y, along.x),
     };
-    let angle = (over / run).atan().to_degrees().abs();
+    let angle = atan(over / run).to_degrees().abs();
     // The part lies on the line's left.
     let kept_low = match axis {
         Axis::X => along.y > 0.0,

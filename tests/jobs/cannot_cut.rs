@@ -2,7 +2,7 @@
 
 use crate::routing::{ROUTER, made, parts};
 use crate::shared::{board, check, make, router_job, side_by_side};
-use nestwright::design::{HoleUse, Part, PartHole, PartPocket};
+use nestwright::design::{Hole, HoleUse, Part, PartPocket};
 use nestwright::error::Error;
 use nestwright::finding::{Finding, Status};
 use nestwright::geometry::{Outline, Point};
@@ -89,13 +89,7 @@ fn what_is_deeper_than_the_flute_is_refused() {
 #[test]
 fn a_hole_without_its_drill_is_refused() {
     let mut part = board("board", Outline::rectangle(100.0, 60.0));
-    part.holes.push(PartHole {
-        use_: HoleUse::Pilot,
-        centre: Point::new(50.0, 30.0),
-        length: 4.0,
-        width: 4.0,
-        upright: false,
-    });
+    part.holes.push(Hole::round(HoleUse::Pilot, Point::new(50.0, 30.0), 4.0));
     assert_refused(&refused("", &[part]), "board", "pilot", &["no listed drill is 4 mm", "`drills`", "6.6 mm"]);
 }
 

@@ -164,7 +164,7 @@ fn spec_drawing_template_and_page_measure_from_the_same_edges() {
         let part = &made.parts[index];
         let shown = part.elevation(&made.assemblies[part.assembly]);
         let up = if up.is_nan() { shown.part.width - 91.0 } else { up };
-        let hole = |it: &&nestwright::design::PartHole| (it.length - size).abs() < 1e-6;
+        let hole = |it: &&nestwright::design::Hole| (it.length - size).abs() < 1e-6;
         let centre = shown.part.holes.iter().find(hole).expect("its hole").centre;
         assert!(centre.distance(Point::new(across, up)) < 1e-6, "{panel}: {centre:?}");
         // The drawing gives both distances, and says from where.

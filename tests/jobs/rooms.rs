@@ -284,6 +284,85 @@ fn what_must_not_be_is_found() {
     }
 }
 
+/// Functions that each system computes with a library of its own; `geometry/math.rs` has what stands for them. So has a
+/// power that the compiler works out as it likes. `hypot()` of a vector is a root, which IEEE 754 settles.
+const OF_THE_SYSTEM: [&str; 27] = [
+    "sin(",
+    "cos(",
+    "tan(",
+    "sin_cos(",
+    "asin(",
+    "acos(",
+    "atan(",
+    "atan2(",
+    "hypot(",
+    "sinh(",
+    "cosh(",
+    "tanh(",
+    "exp(",
+    "exp2(",
+    "exp_m1(",
+    "ln(",
+    "ln_1p(",
+    "log(",
+    "log2(",
+    "log10(",
+    "powf(",
+    "powi(",
+    "cbrt(",
+    "from_angle(",
+    "rotate(",
+    "angle_between(",
+    "from_axis_angle(",
+];
+
+/// Calls of such functions in a source, but for those of its tests.
+fn of_the_system(text: &str) -> Vec<&str> {
+    let text = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
+    let code = text.lines().map(|line| line.split("//").next().unwrap_or_default());
+    let called = |line: &&str| {
+        let line = line.replace("powi(2)", "").replace("powi(3)", "").replace(".hypot()", "");
+        OF_THE_SYSTEM
+            .iter()
+            .any(|name| [".", "f64::", "Vec2::", "Affine::"].iter().any(|of| line.contains(&format!("{of}{name}"))))
+    };
+    code.filter(called).collect()
+}
+
+#[test]
+fn no_digit_hangs_on_the_system() {
+    let mut found = Vec::new();
+    for File { at, .. } in sources(&src()) {
+        let text = fs::read_to_string(src().join(&at)).expect("a source");
+        found.extend(of_the_system(&text).iter().map(|line| format!("{}: {}", at.display(), line.trim())));
+    }
+    assert!(found.is_empty(), "take it from `geometry::math`:\n{}", found.join("\n"));
+}
+
+#[test]
+fn functions_of_the_system_are_found() {
+    for line in [
+        "let a = turn.sin();",
+        "f64::hypot(a, b)",
+        "Affine::rotate(1.0)",
+        "10f64.powi(places)",
+        "(y / x).atan()",
+        "v.atan2()",
+    ] {
+        assert_eq!(of_the_system(line), [line]);
+    }
+    for line in [
+        "sin(turn)",
+        "side.hypot()",
+        "x.powi(2)",
+        "// turn.sin()",
+        "#[cfg(test)]\nmod tests { fn a() { x.sin() } }",
+        "canvas.rotated()",
+    ] {
+        assert!(of_the_system(line).is_empty(), "{line}");
+    }
+}
+
 /// A function that is longer does more than its name says.
 const LONGEST_FUNCTION: usize = 80;
 

@@ -1,7 +1,7 @@
 //! What a maker may choose about cutting, read off the text of the programs.
 
 use crate::shared::{board, router_job, side_by_side};
-use nestwright::design::{HoleUse, Part, PartHole, PartPocket};
+use nestwright::design::{Hole, HoleUse, Part, PartPocket};
 use nestwright::gcode::{Program, programs};
 use nestwright::geometry::{Outline, Point};
 use nestwright::job::Job;
@@ -13,13 +13,7 @@ pub const ROUTER: &str = "cutter = \"endmill-6\"\ndrills = [\"drill-20\"]\n";
 
 /// A board with a drilled hole, a bored one and a recess.
 pub fn parts() -> Vec<Part> {
-    let hole = |x: f64, diameter: f64| PartHole {
-        use_: HoleUse::Vent,
-        centre: Point::new(x, 60.0),
-        length: diameter,
-        width: diameter,
-        upright: false,
-    };
+    let hole = |x: f64, diameter: f64| Hole::round(HoleUse::Vent, Point::new(x, 60.0), diameter);
     let mut part = board("board", Outline::rectangle(200.0, 120.0));
     part.holes = vec![hole(40.0, 20.0), hole(80.0, 20.0), hole(120.0, 10.0)];
     part.pockets = vec![PartPocket {

@@ -5,7 +5,7 @@
 
 use crate::shared::{board, router_job, side_by_side};
 use geo::{Area, BooleanOps, Coord, LineString, MultiPolygon, Polygon, unary_union};
-use nestwright::design::{HoleUse, Part, PartHole, PartPocket};
+use nestwright::design::{Hole, HoleUse, Part, PartPocket};
 use nestwright::geometry::{FLATTEN, Outline, Point, Segment, Vertex, to_polygon};
 use nestwright::job::Job;
 use nestwright::profile::Profiles;
@@ -185,7 +185,7 @@ fn recesses_are_cleared_to_their_walls_and_no_further() {
 
 #[test]
 fn holes_come_out_at_their_size() {
-    let hole = |length: f64, width: f64, x: f64| PartHole {
+    let hole = |length: f64, width: f64, x: f64| Hole {
         use_: HoleUse::Vent,
         centre: Point::new(x, 50.0),
         length,

@@ -7,7 +7,8 @@ use crate::draw::label::{line_places, spot_with};
 use crate::draw::letters::TAIL;
 use crate::draw::room::Room;
 use crate::draw::{Anchor, Pen, text_width};
-use crate::geometry::{Point, Rect, Vec2};
+use crate::geometry::math::unit;
+use crate::geometry::{Point, Rect};
 
 /// Where there is no room, numbers of cuts are no smaller than this.
 const TINY: f64 = 1.3;
@@ -117,7 +118,7 @@ impl Drawn {
         for reach in [2.0, 3.0, 4.5, 6.5, 9.0, 13.0, 18.0, 25.0] {
             for share in SHARES {
                 for eighth in 0..16 {
-                    let direction = Vec2::from_angle(f64::from(eighth) * std::f64::consts::PI / 8.0);
+                    let direction = unit(f64::from(eighth) * std::f64::consts::PI / 8.0);
                     let (from, to) = (a.lerp(b, share), a.lerp(b, share) + direction * reach);
                     let rect = tag(to, TINY);
                     if free(&self.room, rect) && self.room.is_open(from, to) {

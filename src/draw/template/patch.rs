@@ -3,7 +3,7 @@
 
 use super::tile::Tile;
 use super::{APART, AROUND, BESIDE, BEYOND, HEADING, LEAST_EDGE, LETTERS};
-use crate::design::{Elevation, Face, LEFT, LOWER, Part, PartHole, RIGHT, UPPER};
+use crate::design::{Elevation, Face, Hole, LEFT, LOWER, Part, RIGHT, UPPER};
 use crate::draw::{Anchor, Pen, Picture, shortened};
 use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Vec2};
 use crate::saw::stack;
@@ -15,7 +15,7 @@ const WASTE: f64 = 1.2;
 /// Holes of a part on one piece of paper.
 pub(super) struct Patch<'a> {
     pub shown: &'a Elevation,
-    holes: Vec<&'a PartHole>,
+    holes: Vec<&'a Hole>,
     /// What it shows, in the part's frame.
     window: Rect,
     /// What it is laid on: upright, and level.
@@ -68,7 +68,7 @@ pub(super) fn patches<'a>(shown: &'a Elevation, room: (f64, f64)) -> Vec<Patch<'
 impl<'a> Patch<'a> {
     /// These holes laid on as many edges as are near enough, then on as little paper as that takes; `None` if they are too far
     /// apart for the paper.
-    fn of(shown: &'a Elevation, holes: Vec<&'a PartHole>, room: (f64, f64)) -> Option<Patch<'a>> {
+    fn of(shown: &'a Elevation, holes: Vec<&'a Hole>, room: (f64, f64)) -> Option<Patch<'a>> {
         let part = &shown.part;
         let around =
             holes.iter().map(|hole| hole.outline().bounds()).reduce(|a, b| a.union(b))?.inflate(AROUND, AROUND);
@@ -99,7 +99,7 @@ impl<'a> Patch<'a> {
     }
 
     /// The middle of a hole that is larger than the paper.
-    fn too_large(shown: &'a Elevation, hole: &'a PartHole, room: (f64, f64)) -> Patch<'a> {
+    fn too_large(shown: &'a Elevation, hole: &'a Hole, room: (f64, f64)) -> Patch<'a> {
         let window = Rect::from_center_size(hole.centre, (room.0.min(60.0), room.1.min(60.0)));
         let (upright, level) = (Datum::Line(hole.centre.x), Datum::Line(hole.centre.y));
         Patch { shown, holes: vec![hole], window, upright, level, cut_off: true }
@@ -209,7 +209,7 @@ impl<'a> Patch<'a> {
         upright.into_iter().chain(level).collect()
     }
 
-    fn hole(&self, tile: &mut Tile, onto: Affine, hole: &PartHole) {
+    fn hole(&self, tile: &mut Tile, onto: Affine, hole: &Hole) {
         if !self.cut_off {
             tile.outline(&hole.outline().transformed(onto), Pen::Thick);
         }
@@ -224,7 +224,7 @@ impl<'a> Patch<'a> {
     }
 
     /// Size, use and place of a hole, beside it.
-    fn words(&self, tile: &mut Tile, units: Units, onto: Affine, hole: &PartHole) {
+    fn words(&self, tile: &mut Tile, units: Units, onto: Affine, hole: &Hole) {
         let bounds = hole.outline().transformed(onto).bounds();
         let size = match (hole.is_round(), self.cut_off) {
             (true, false) => format!("⌀{} {}", units.show(hole.length), hole.use_),
@@ -310,7 +310,7 @@ fn level_edge(part: &Part, at: f64) -> f64 {
 }
 
 /// Where a bit's point goes: the hole's centre, or the centres of a slot's round ends.
-fn centres(hole: &PartHole) -> Vec<Point> {
+fn centres(hole: &Hole) -> Vec<Point> {
     if hole.is_round() {
         return vec![hole.centre];
     }

@@ -8,7 +8,7 @@ use glam::DVec3;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Away {
     /// A unit vector, or zero for what stays.
-    pub way: DVec3,
+    pub direction: DVec3,
     /// One for what leaves first from the middle outwards, more for what stands in front of it.
     pub rank: u32,
 }
@@ -20,18 +20,18 @@ const TIGHT: f64 = 0.5;
 /// side that it stands on, once nothing is in front of it.
 pub(super) fn apart(panels: &[Panel], contacts: &[Contact]) -> Vec<Away> {
     let middle = centre(panels.iter().flat_map(corners));
-    let ways: Vec<Vec<DVec3>> = (0..panels.len()).map(|i| ways_out(i, panels, contacts, middle)).collect();
+    let directions: Vec<Vec<DVec3>> = (0..panels.len()).map(|i| directions_out(i, panels, contacts, middle)).collect();
     let mut left: Vec<usize> = (0..panels.len()).collect();
-    let mut away = vec![Away { way: DVec3::ZERO, rank: 0 }; panels.len()];
+    let mut away = vec![Away { direction: DVec3::ZERO, rank: 0 }; panels.len()];
     // Who stands in front of whom, in the order in which they were taken.
     let mut taken: Vec<usize> = Vec::new();
     while !left.is_empty() {
         // A panel waits for its best way; only when all wait does one take its second best, or its third.
-        let most = left.iter().map(|i| ways[*i].len()).max().unwrap_or(0);
-        let free = (0..most).map(|nth| free_to_go(panels, &left, &ways, nth)).find(|free| !free.is_empty());
+        let most = left.iter().map(|i| directions[*i].len()).max().unwrap_or(0);
+        let free = (0..most).map(|nth| free_to_go(panels, &left, &directions, nth)).find(|free| !free.is_empty());
         let Some(free) = free else { break };
-        for (i, way) in free {
-            away[i].way = way;
+        for (i, direction) in free {
+            away[i].direction = direction;
             taken.push(i);
             left.retain(|j| *j != i);
         }
@@ -41,7 +41,9 @@ pub(super) fn apart(panels: &[Panel], contacts: &[Contact]) -> Vec<Away> {
         let i = taken[at];
         let behind = taken[at + 1..]
             .iter()
-            .filter(|j| same_way(away[i].way, away[**j].way) && in_front(panels, **j, i, away[i].way))
+            .filter(|j| {
+                same_direction(away[i].direction, away[**j].direction) && in_front(panels, **j, i, away[i].direction)
+            })
             .map(|j| away[*j].rank)
             .max();
         away[i].rank = behind.unwrap_or(0) + 1;
@@ -50,52 +52,52 @@ pub(super) fn apart(panels: &[Panel], contacts: &[Contact]) -> Vec<Away> {
 }
 
 /// Which of the panels left can go their `nth` best way.
-fn free_to_go(panels: &[Panel], left: &[usize], ways: &[Vec<DVec3>], nth: usize) -> Vec<(usize, DVec3)> {
+fn free_to_go(panels: &[Panel], left: &[usize], directions: &[Vec<DVec3>], nth: usize) -> Vec<(usize, DVec3)> {
     left.iter()
-        .filter_map(|i| Some((*i, *ways[*i].get(nth)?)))
-        .filter(|(i, way)| !left.iter().any(|j| in_front(panels, *i, *j, *way)))
+        .filter_map(|i| Some((*i, *directions[*i].get(nth)?)))
+        .filter(|(i, direction)| !left.iter().any(|j| in_front(panels, *i, *j, *direction)))
         .collect()
 }
 
-fn same_way(a: DVec3, b: DVec3) -> bool {
+fn same_direction(a: DVec3, b: DVec3) -> bool {
     a.dot(b) > 1.0 - 1e-6
 }
 
 /// The ways a panel may leave, the one that leads furthest from the middle first.
-fn ways_out(i: usize, panels: &[Panel], contacts: &[Contact], middle: DVec3) -> Vec<DVec3> {
+fn directions_out(i: usize, panels: &[Panel], contacts: &[Contact], middle: DVec3) -> Vec<DVec3> {
     let normal = panels[i].place.normal();
-    let mut ways = vec![normal, -normal];
+    let mut directions = vec![normal, -normal];
     for contact in contacts {
         let out = match contact.panels {
             [a, _] if a == i => -contact.place.normal(),
             [_, b] if b == i => contact.place.normal(),
             _ => continue,
         };
-        if !ways.iter().any(|way| same_way(*way, out)) {
-            ways.push(out);
+        if !directions.iter().any(|direction| same_direction(*direction, out)) {
+            directions.push(out);
         }
     }
     let arm = centre(corners(&panels[i])) - middle;
     // What stands in the middle stays there.
-    ways.retain(|way| way.dot(arm) > TIGHT);
+    directions.retain(|direction| direction.dot(arm) > TIGHT);
     // A hair's difference must not decide: of two equal ways the first stays first.
-    let reach = |way: &DVec3| (way.dot(arm) * 10.0).round();
-    ways.sort_by(|a, b| reach(b).total_cmp(&reach(a)));
-    ways
+    let reach = |direction: &DVec3| (direction.dot(arm) * 10.0).round();
+    directions.sort_by(|a, b| reach(b).total_cmp(&reach(a)));
+    directions
 }
 
 /// Does `other` stand in the way of `panel` when it leaves?
-fn in_front(panels: &[Panel], panel: usize, other: usize, way: DVec3) -> bool {
+fn in_front(panels: &[Panel], panel: usize, other: usize, direction: DVec3) -> bool {
     if panel == other {
         return false;
     }
     let (mine, theirs) = (corners(&panels[panel]), corners(&panels[other]));
-    let along = way.dot(centre(theirs)) - way.dot(centre(mine));
+    let along = direction.dot(centre(theirs)) - direction.dot(centre(mine));
     if along <= TIGHT {
         return false;
     }
-    let side = way.any_orthonormal_vector();
-    [side, way.cross(side)].into_iter().all(|axis| {
+    let side = direction.any_orthonormal_vector();
+    [side, direction.cross(side)].into_iter().all(|axis| {
         let (a, b) = (span(mine, axis), span(theirs, axis));
         a.1.min(b.1) - a.0.max(b.0) > TIGHT
     })
@@ -149,9 +151,9 @@ mod tests {
             block("cleat", Facing::Front, [12.0, -12.0, 60.0], [88.0, 0.0, 80.0]),
         ];
         let away = apart(&panels, &contacts(&panels));
-        let ways: Vec<DVec3> = away.iter().map(|away| away.way).collect();
+        let directions: Vec<DVec3> = away.iter().map(|away| away.direction).collect();
         assert_eq!(
-            ways,
+            directions,
             [DVec3::NEG_Y, DVec3::Y, DVec3::NEG_X, DVec3::X, DVec3::NEG_Z, DVec3::NEG_Y],
             "each on its own side"
         );
@@ -162,6 +164,6 @@ mod tests {
     #[test]
     fn a_board_by_itself_stays() {
         let panels = [Panel::flat("board", 100.0, 50.0, 12.0)];
-        assert_eq!(apart(&panels, &[])[0], Away { way: DVec3::ZERO, rank: 0 });
+        assert_eq!(apart(&panels, &[])[0], Away { direction: DVec3::ZERO, rank: 0 });
     }
 }

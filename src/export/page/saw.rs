@@ -1,6 +1,6 @@
 //! The saw plan for the page: its sheets with numbered cuts, and its steps with the cautions that belong to each.
 
-use super::sheet::{Piece, pieces, short, view_box};
+use super::sheet::{PieceView, pieces, short, view_box};
 use super::step::StepView;
 use crate::geometry::{Point, Rect};
 use crate::made::Made;
@@ -27,7 +27,7 @@ struct SawSheetView {
     width: String,
     /// Height of the numbers on it (mm).
     letters: String,
-    pieces: Vec<Piece>,
+    pieces: Vec<PieceView>,
     cuts: Vec<CutView>,
     off_cuts: Vec<OffCutView>,
     /// Has any number no room?

@@ -119,7 +119,7 @@ fn box_solid<'a>(made: &'a Made, index: usize, assembly: &'a Assembly) -> BoxSol
                 u: tidy(panel.place.u, direction),
                 v: tidy(panel.place.v, direction),
                 layers: layers(panel),
-                way: tidy(away.way, direction),
+                way: tidy(away.direction, direction),
                 rank: away.rank,
             })
             .collect(),

@@ -9,7 +9,7 @@ use std::fmt::Write;
 
 /// A piece on a sheet.
 #[derive(Debug, Serialize)]
-pub(super) struct Piece {
+pub(super) struct PieceView {
     pub part: usize,
     /// From the part's frame to the sheet's, as SVG writes it.
     pub matrix: String,
@@ -29,7 +29,7 @@ pub(super) struct Number {
 }
 
 /// The pieces of a sheet of this width, as they are `engraved` by a router or not by a saw.
-pub(super) fn pieces(placements: &[Placement], parts: &[Part], sheet_width: f64, engraved: bool) -> Vec<Piece> {
+pub(super) fn pieces(placements: &[Placement], parts: &[Part], sheet_width: f64, engraved: bool) -> Vec<PieceView> {
     let holders = holders(placements, parts);
     let piece = |(i, placement): (usize, &Placement)| {
         let part = &parts[placement.part];
@@ -46,7 +46,7 @@ pub(super) fn pieces(placements: &[Placement], parts: &[Part], sheet_width: f64,
                 named: room.height() > size * 1.9 && name_wide < room.width() * 0.92,
             }
         });
-        Piece { part: placement.part, matrix: matrix(place), number }
+        PieceView { part: placement.part, matrix: matrix(place), number }
     };
     placements.iter().enumerate().map(piece).collect()
 }

@@ -1,6 +1,6 @@
 //! A panel as a stack of prisms, for a picture that can be turned.
 
-use crate::design::{self, Panel};
+use crate::design::Panel;
 use crate::geometry::Region;
 use geo::BooleanOps;
 use serde::Serialize;
@@ -26,12 +26,12 @@ pub(super) struct Layer {
 
 /// The layers of a panel from its outer face down, in the panel's own frame.
 pub(super) fn layers(panel: &Panel) -> Vec<Layer> {
-    let layers = panel.layers_with_holes(FINE);
+    let layers = panel.solid().layers(FINE);
     let bare = |this: usize, beside: Option<usize>| {
         let (this, beside) = (&layers[this].region, beside.and_then(|beside| layers.get(beside)));
         beside.map_or_else(|| this.clone(), |that| this.difference(&that.region))
     };
-    let prism = |(i, layer): (usize, &design::Layer)| Layer {
+    let prism = |(i, layer): (usize, &crate::geometry::Layer)| Layer {
         top: -layer.top,
         bottom: -layer.foot,
         rings: rings(&layer.region),

@@ -7,7 +7,7 @@ use super::face::{FaceView, faces};
 use super::finding::{ThemeView, themes};
 use super::proof::{ProofSheetView, proofs};
 use super::saw::{SawView, saw};
-use super::sheet::{Piece, pieces, shape, short, view_box, way};
+use super::sheet::{PieceView, pieces, shape, short, view_box, way};
 use crate::design::{Grain, Part};
 use crate::export::Files;
 use crate::export::csv::holes;
@@ -85,7 +85,7 @@ struct SheetView {
     view_box: String,
     length: String,
     width: String,
-    pieces: Vec<Piece>,
+    pieces: Vec<PieceView>,
     /// What is done to turn it over, step by step; nothing for a sheet that is not.
     turning: Vec<String>,
 }

@@ -11,8 +11,8 @@ const BACK_OFF: f64 = 0.254;
 /// No hole is pecked more often, and no line repeated more often.
 const MOST: f64 = 1000.0;
 
-/// A hole to be made: all absolute, in millimetres.
-struct Hole {
+/// A canned cycle as each of its holes is made by it: all absolute, in millimetres.
+struct CannedCycle {
     cycle: Cycle,
     r: f64,
     z: f64,
@@ -77,7 +77,7 @@ impl Reader<'_> {
         };
         self.state.cycle = Some(held);
 
-        let hole = Hole { cycle, r, z, clear, peck, dwell };
+        let canned = CannedCycle { cycle, r, z, clear, peck, dwell };
         let mut sides = [words.take(b'X'), words.take(b'Y')];
         for _ in 0..repeats {
             let mut to = self.state.at;
@@ -91,7 +91,7 @@ impl Reader<'_> {
                     _ => return self.fail(column, "a cycle at a place that the program has not told"),
                 };
             }
-            self.hole(&hole, to);
+            self.hole(&canned, to);
             if absolute {
                 sides = [None, None];
             }
@@ -141,10 +141,10 @@ impl Reader<'_> {
     }
 
     /// One hole: over it, down to R, down to Z as the cycle says, and out.
-    fn hole(&mut self, hole: &Hole, to: Position) {
+    fn hole(&mut self, canned: &CannedCycle, to: Position) {
         let line = self.line;
-        if self.state.at[2].known().is_some_and(|z| z < hole.r) {
-            self.up_and_down(true, hole.r);
+        if self.state.at[2].known().is_some_and(|z| z < canned.r) {
+            self.up_and_down(true, canned.r);
         }
         if to != self.state.at {
             let from = self.state.at;
@@ -152,23 +152,23 @@ impl Reader<'_> {
             self.state.at = to;
             self.steps.push_back(Step::Move(Move { line, rapid: true, from, to, arc: None, feed: None }));
         }
-        if self.state.at[2] != Axis::At(hole.r) {
-            self.up_and_down(true, hole.r);
+        if self.state.at[2] != Axis::At(canned.r) {
+            self.up_and_down(true, canned.r);
         }
-        let mut reached = hole.r;
-        while reached - hole.peck > hole.z + 1e-9 {
-            reached -= hole.peck;
+        let mut reached = canned.r;
+        while reached - canned.peck > canned.z + 1e-9 {
+            reached -= canned.peck;
             self.up_and_down(false, reached);
-            if hole.cycle == Cycle::Peck {
-                self.up_and_down(true, hole.r);
+            if canned.cycle == Cycle::Peck {
+                self.up_and_down(true, canned.r);
             }
-            self.up_and_down(true, (reached + BACK_OFF).min(hole.r));
+            self.up_and_down(true, (reached + BACK_OFF).min(canned.r));
         }
-        self.up_and_down(false, hole.z);
-        if hole.cycle == Cycle::Dwell {
-            self.steps.push_back(Step::Dwell { line, seconds: hole.dwell });
+        self.up_and_down(false, canned.z);
+        if canned.cycle == Cycle::Dwell {
+            self.steps.push_back(Step::Dwell { line, seconds: canned.dwell });
         }
-        self.up_and_down(true, hole.clear);
+        self.up_and_down(true, canned.clear);
     }
 
     fn up_and_down(&mut self, rapid: bool, z: f64) {

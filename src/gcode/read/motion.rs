@@ -3,6 +3,7 @@
 use super::codes::Motion;
 use super::reader::{Reader, Words};
 use super::{Arc, Axis, Move, Position, Refusal, Step};
+use crate::geometry::math::{atan2, hypot};
 use std::f64::consts::TAU;
 
 /// Start and end of an arc may differ in their distance from its centre by this (NIST IR 6556: 0.002 mm, or 0.0002 in
@@ -108,7 +109,7 @@ impl Reader<'_> {
         }
         let sweep = swept(start, end, centre, clockwise);
         let (Axis::At(z0), Axis::At(z1)) = (from[2], to[2]) else { return Ok(()) };
-        let feed = self.move_feed((sweep * at_start).hypot(z1 - z0), words)?;
+        let feed = self.move_feed(hypot(sweep * at_start, z1 - z0), words)?;
         self.state.at = to;
         let arc = Some(Arc { centre, sweep });
         self.steps.push_back(Step::Move(Move { line: self.line, rapid: false, from, to, arc, feed }));
@@ -202,12 +203,12 @@ impl Reader<'_> {
 }
 
 fn distance(a: [f64; 2], b: [f64; 2]) -> f64 {
-    (a[0] - b[0]).hypot(a[1] - b[1])
+    hypot(a[0] - b[0], a[1] - b[1])
 }
 
 /// Angle from start to end round the centre; a full turn where they are the same.
 fn swept(start: [f64; 2], end: [f64; 2], centre: [f64; 2], clockwise: bool) -> f64 {
-    let angle = |at: [f64; 2]| (at[1] - centre[1]).atan2(at[0] - centre[0]);
+    let angle = |at: [f64; 2]| atan2(at[1] - centre[1], at[0] - centre[0]);
     let turn = if clockwise { angle(start) - angle(end) } else { angle(end) - angle(start) };
     let mut turn = turn.rem_euclid(TAU);
     if start == end || turn < 1e-9 {

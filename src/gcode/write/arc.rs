@@ -1,6 +1,7 @@
 //! Arcs in the digits of a program.
 
 use crate::geometry::Point;
+use crate::geometry::math::asin;
 
 /// Start and end of an arc may differ by this much in their distance from its centre: what NIST IR 6556 allows, 0.002 mm
 /// or 0.0002 in.
@@ -48,7 +49,7 @@ pub(super) fn radius(start: Point, end: Point, centre: Point, digit: f64) -> f64
 
 /// Length of an arc of less than half a turn by its radius.
 pub(super) fn length(start: Point, end: Point, radius: f64) -> f64 {
-    2.0 * radius * (start.distance(end) / 2.0 / radius).min(1.0).asin()
+    2.0 * radius * asin((start.distance(end) / 2.0 / radius).min(1.0))
 }
 
 #[cfg(test)]

@@ -2,7 +2,8 @@
 
 use super::arc;
 use super::words::Words;
-use crate::geometry::{Point, Segment, Vec2};
+use crate::geometry::math::{acos, angle_of, tan, unit};
+use crate::geometry::{Point, Segment};
 use crate::profile::Arcs;
 use crate::route::Space;
 use crate::units::Units;
@@ -32,7 +33,7 @@ impl Words<'_> {
         }
         let most = if self.machine.arcs.value == Arcs::Radius { MOST_BY_RADIUS } else { MOST_TURN };
         let pieces = (sweep / most - 1e-9).ceil().max(1.0);
-        let whole = Segment { start: start.flat(), end: to.flat(), bulge: (signed / 4.0).tan() };
+        let whole = Segment { start: start.flat(), end: to.flat(), bulge: tan(signed / 4.0) };
         for i in 1..=pieces as u32 {
             let share = f64::from(i) / pieces;
             let end = if share < 1.0 { Space::new(whole.at(share), start.z + (to.z - start.z) * share) } else { to };
@@ -42,10 +43,10 @@ impl Words<'_> {
 
     /// Chords for an arc, which turns by `sweep` (positive counter-clockwise), no further from it than `tolerance` (mm).
     fn chords(&mut self, from: Space, to: Space, centre: Point, sweep: f64, tolerance: f64, feed: f64) {
-        let (radius, begin) = (to.flat().distance(centre), (from.flat() - centre).atan2());
+        let (radius, begin) = (to.flat().distance(centre), angle_of(from.flat() - centre));
         for share in corners(begin, sweep, radius, tolerance) {
             // Of the circle itself, not of this arc's rounded start: so that every pass has the same corners.
-            let at = centre + Vec2::from_angle(begin + sweep * share) * radius;
+            let at = centre + unit(begin + sweep * share) * radius;
             self.straight_to(Space::new(at, from.z + (to.z - from.z) * share), feed);
         }
         self.straight_to(to, feed);
@@ -96,7 +97,7 @@ impl Words<'_> {
 
 /// The angle an arc turns through, up to a whole turn.
 fn turn(start: Point, end: Point, centre: Point, clockwise: bool) -> f64 {
-    let (start, end) = ((start - centre).atan2(), (end - centre).atan2());
+    let (start, end) = (angle_of(start - centre), angle_of(end - centre));
     let turn = if clockwise { start - end } else { end - start }.rem_euclid(TAU);
     // Rounded ends of a very short arc may have passed each other.
     if turn > TAU - 1e-6 { 0.0 } else { turn }
@@ -107,7 +108,7 @@ fn turn(start: Point, end: Point, centre: Point, clockwise: bool) -> f64 {
 fn corners(begin: f64, sweep: f64, radius: f64, tolerance: f64) -> Vec<f64> {
     /// A chord shorter than this share of the others is one with its neighbour.
     const SHORT: f64 = 0.05;
-    let longest = 2.0 * (1.0 - (tolerance / radius).min(1.0)).acos();
+    let longest = 2.0 * acos(1.0 - (tolerance / radius).min(1.0));
     let step = TAU / (TAU * (1.0 + SHORT) / longest).ceil().max(3.0);
     let (first, last) = if sweep < 0.0 { (begin + sweep, begin) } else { (begin, begin + sweep) };
     let (from, to) = ((first / step + SHORT).ceil() as i64, (last / step - SHORT).floor() as i64);
@@ -121,6 +122,7 @@ fn corners(begin: f64, sweep: f64, radius: f64, tolerance: f64) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Vec2;
     use crate::profile::Machine;
 
     /// By their digits the ends of an arc of a hair have passed each other: it is no whole turn.

@@ -2,6 +2,7 @@
 
 use super::comment::plain;
 use crate::geometry::Point;
+use crate::geometry::math::{hypot, ten_to};
 use crate::profile::{Machine, ZZero};
 use crate::route::{Move, Space};
 use crate::units::decimal;
@@ -96,7 +97,7 @@ impl<'a> Words<'a> {
     /// Never shorter than asked for: a spindle that is to come up to speed in 3.355 s is given 3.36.
     pub(super) fn dwell_word(&self, seconds: f64) -> String {
         let (unit, places) = if self.machine.dwell_in_ms.value { (1000.0, 0) } else { (1.0, 2) };
-        let digits = 10f64.powi(places);
+        let digits = ten_to(places);
         format!(" P{}", decimal((seconds * unit * digits - 1e-6).ceil() / digits, places as usize))
     }
 
@@ -135,7 +136,7 @@ impl<'a> Words<'a> {
     /// Straight there, no faster downwards than the machine may go straight down: by its last digits a short way may be
     /// steeper than it was meant, and so is a chord that stands for an arc.
     pub(super) fn straight_to(&mut self, to: Space, feed: f64) {
-        let along = self.flat_way(to).map_or(0.0, |(start, end)| start.distance(end));
+        let along = self.flat_line(to).map_or(0.0, |(start, end)| start.distance(end));
         let feed = self.no_faster_down(to, along, feed);
         let words = self.position(to);
         if !words.is_empty() {
@@ -144,7 +145,7 @@ impl<'a> Words<'a> {
     }
 
     /// From where the tool is to there, in the digits of the program (its units).
-    pub(super) fn flat_way(&self, to: Space) -> Option<(Point, Point)> {
+    pub(super) fn flat_line(&self, to: Space) -> Option<(Point, Point)> {
         let [x, y, _] = self.at;
         Some((Point::new(x?, y?), Point::new(self.rounded(to.x), self.rounded(to.y))))
     }
@@ -155,7 +156,7 @@ impl<'a> Words<'a> {
         if let Some(z) = self.at[2] {
             let down = z - self.rounded(self.height(to.z));
             if down > 0.0 {
-                most = most.min(self.machine.plunge.value * along.hypot(down) / down);
+                most = most.min(self.machine.plunge.value * hypot(along, down) / down);
             }
         }
         if most < feed * (1.0 - 1e-6) { self.feed_below(most) } else { feed }
@@ -164,7 +165,7 @@ impl<'a> Words<'a> {
     /// The fastest feed that can be written and is no faster than this.
     fn feed_below(&self, feed: f64) -> f64 {
         let unit = self.machine.units.in_mm();
-        let step = 10f64.powi(-(feed_decimals(feed / unit) as i32)) * unit;
+        let step = ten_to(-(feed_decimals(feed / unit) as i32)) * unit;
         ((feed / step).floor() * step).max(step)
     }
 
@@ -206,7 +207,7 @@ impl<'a> Words<'a> {
 
     /// Smallest step of a coordinate, in the machine's units.
     pub(super) fn digit(&self) -> f64 {
-        10f64.powf(-self.machine.decimals.value)
+        ten_to(-(self.machine.decimals.value as i32))
     }
 
     /// Millimetres in the machine's units, to the digits it takes.
@@ -215,7 +216,7 @@ impl<'a> Words<'a> {
     }
 
     pub(super) fn snap(&self, value: f64) -> f64 {
-        let scale = 10f64.powf(self.machine.decimals.value);
+        let scale = ten_to(self.machine.decimals.value as i32);
         // Values halfway between two digits all go the same way, whatever dust they carry: else a level line would bend.
         let snapped = (value * scale + 1e-4).round() / scale;
         if snapped == 0.0 { 0.0 } else { snapped }

@@ -62,8 +62,8 @@ pub(super) fn exact(kinds: &[AlikePieces], bins: &[Bin], whole: &Bin, mix: Vec<(
         (i128::from(rule.value(x, c)) * one + top - 1) / top
     };
     let of_piece = |kind: &AlikePieces| -> i128 {
-        let ways = bins.iter().flat_map(|bin| kind.ways(bin).collect::<Vec<_>>());
-        let least = ways
+        let orientations = bins.iter().flat_map(|bin| kind.orientations(bin).collect::<Vec<_>>());
+        let least = orientations
             .map(|(l, w)| mixed(&|along, across| down(along, l, whole.length) * down(across, w, whole.width)) / parts)
             .min();
         if kind.shape.is_some() { 0 } else { least.unwrap_or(0) }
@@ -112,18 +112,18 @@ impl Search<'_> {
 
     fn weights(&self, (i, j): (usize, usize)) -> Weights {
         let (along, across) = (&self.along[i], &self.across[j]);
-        let way = |may: bool, count: f64| if may { count } else { f64::INFINITY };
+        let counted = |may: bool, count: f64| if may { count } else { f64::INFINITY };
         let kinds = || self.may.iter().enumerate();
         Weights {
-            straight: kinds().map(|(k, may)| way(may.0, along.length[k] * across.width[k])).collect(),
-            turned: kinds().map(|(k, may)| way(may.1, along.width[k] * across.length[k])).collect(),
+            straight: kinds().map(|(k, may)| counted(may.0, along.length[k] * across.width[k])).collect(),
+            turned: kinds().map(|(k, may)| counted(may.1, along.width[k] * across.length[k])).collect(),
         }
     }
 
     /// What all pieces count, each lying the way in which it counts less.
     fn total(&self, weights: &Weights) -> f64 {
-        let ways = weights.straight.iter().zip(&weights.turned);
-        self.kinds.iter().zip(ways).map(|(kind, (a, b))| kind.count as f64 * a.min(*b)).sum()
+        let both = weights.straight.iter().zip(&weights.turned);
+        self.kinds.iter().zip(both).map(|(kind, (a, b))| kind.count as f64 * a.min(*b)).sum()
     }
 
     /// What all pieces count when each lies this much straight: the slope of the total, where turning is undecided.

@@ -32,8 +32,9 @@ fn excludes(a: &AlikePieces, b: &AlikePieces, bins: &[Bin]) -> bool {
         return false;
     }
     bins.iter().all(|bin| {
-        a.ways(bin).all(|(a_length, a_width)| {
-            b.ways(bin).all(|(b_length, b_width)| a_length + b_length > bin.length && a_width + b_width > bin.width)
+        a.orientations(bin).all(|(a_length, a_width)| {
+            b.orientations(bin)
+                .all(|(b_length, b_width)| a_length + b_length > bin.length && a_width + b_width > bin.width)
         })
     })
 }

@@ -57,7 +57,7 @@ impl AlikePieces {
     }
 
     /// How it may lie on a sheet: its size along the sheet's length, and across.
-    fn ways(&self, bin: &Bin) -> impl Iterator<Item = (i64, i64)> + use<> {
+    fn orientations(&self, bin: &Bin) -> impl Iterator<Item = (i64, i64)> + use<> {
         let straight = self.straight.then_some((self.length, self.width));
         let turned = self.turned.then_some((self.width, self.length));
         let (length, width) = (bin.length, bin.width);
@@ -133,7 +133,7 @@ pub fn bound_up_to(kinds: &[AlikePieces], bins: &[Bin], known: u64) -> Bound {
     if wanted.is_empty() {
         return Bound { sheets: 0, exactly: 0.0, reason: Reason::Nothing };
     }
-    let fits = |kind: &AlikePieces| bins.iter().any(|bin| kind.ways(bin).next().is_some());
+    let fits = |kind: &AlikePieces| bins.iter().any(|bin| kind.orientations(bin).next().is_some());
     if let Some(&kind) = wanted.iter().find(|i| !fits(&kinds[**i])) {
         return Bound { sheets: u64::MAX, exactly: f64::INFINITY, reason: Reason::TooLarge { kind } };
     }

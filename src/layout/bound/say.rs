@@ -22,11 +22,11 @@ impl Bound {
                 up(self.exactly)
             ),
             Reason::Tried { pieces, cut } => {
-                let way = match cut {
+                let trial = match cut {
                     CutBy::Saw => format!("cutting these {pieces} pieces from edge to edge"),
                     CutBy::Router => format!("laying these {pieces} pieces, straight or turned by a quarter,"),
                 };
-                format!("every way of {way} was tried, and none takes fewer sheets")
+                format!("every way of {trial} was tried, and none takes fewer sheets")
             }
             Reason::Exclusive { kinds } => {
                 let pieces: u64 = kinds.iter().map(|kind| counts.get(*kind).copied().unwrap_or(1)).sum();

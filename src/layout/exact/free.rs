@@ -6,7 +6,7 @@
 //! packing problem", Operations Research, 2000; that nothing is missed in two dimensions is from E. den Boef and others,
 //! "Erratum to «The three-dimensional bin packing problem»", Operations Research, 2005.
 
-use super::{All, Size, ways};
+use super::{All, Size, orientations};
 use crate::layout::free::{Nested, Placed, Space};
 use crate::layout::search::{Filled, Problem};
 use std::collections::HashSet;
@@ -81,7 +81,7 @@ impl Free<'_> {
         let (length, width) = laying.whole;
         let room = i64::from(length) * i64::from(width) - self.all.area_of(left);
         for (i, &kind) in self.all.kinds.iter().enumerate().filter(|(i, _)| self.all.digits[left][*i] > 0) {
-            for (size, turned) in ways(&self.all.problem.kinds[kind]) {
+            for (size, turned) in orientations(&self.all.problem.kinds[kind]) {
                 for step in 0..=stairs.len() {
                     // The corner between two steps.
                     let x = step.checked_sub(1).map_or(0, |before| stairs[before].0);

@@ -106,7 +106,7 @@ impl All<'_> {
         }
         let mut found: Vec<Size> = Vec::new();
         if let Some(kind) = self.single(selection) {
-            found.extend(ways(&self.problem.kinds[kind]).map(|(size, _)| size));
+            found.extend(orientations(&self.problem.kinds[kind]).map(|(size, _)| size));
         } else {
             let mut keep = |size: Size| {
                 if size.0 <= self.largest.0 && size.1 <= self.largest.1 {
@@ -194,7 +194,8 @@ impl All<'_> {
     /// How a selection is cut from a rectangle that holds it.
     fn cut(&self, selection: usize, (length, width): Size) -> Option<Cut> {
         if let Some(kind) = self.single(selection) {
-            let ((l, w), turned) = ways(&self.problem.kinds[kind]).find(|((l, w), _)| *l <= length && *w <= width)?;
+            let ((l, w), turned) =
+                orientations(&self.problem.kinds[kind]).find(|((l, w), _)| *l <= length && *w <= width)?;
             let slice = side_by_side(Axis::Y, [(w, Cut::Part { kind, turned }), (width - w, Cut::Left)]);
             return Some(side_by_side(Axis::X, [(l, slice), (length - l, Cut::Left)]));
         }
@@ -220,7 +221,7 @@ impl All<'_> {
 }
 
 /// How a piece may lie: its size so, and whether it is turned.
-fn ways(kind: &PieceKind) -> impl Iterator<Item = (Size, bool)> {
+fn orientations(kind: &PieceKind) -> impl Iterator<Item = (Size, bool)> {
     let straight = kind.straight.then_some(((kind.length, kind.width), false));
     straight.into_iter().chain(kind.turned.then_some(((kind.width, kind.length), true)))
 }

@@ -44,7 +44,7 @@ pub(super) struct Waiting {
     pub length: i32,
     pub width: i32,
     /// How it may lie: straight and turned.
-    ways: [Both; 2],
+    orientations: [Both; 2],
     /// Every leftover that it fits or fitted, once for each way to lie.
     pub places: Vec<Place>,
     /// How many of those are still there.
@@ -126,7 +126,7 @@ impl Waiting {
     pub fn begin(&mut self, number: u32, kind: &PieceKind) {
         (self.kind, self.length, self.width) = (number, kind.length, kind.width);
         let turned = kind.turned && (kind.length != kind.width || !kind.straight);
-        self.ways = [
+        self.orientations = [
             if kind.straight { Both::new(kind.length, kind.width) } else { Both::NEVER },
             if turned { Both::new(kind.width, kind.length) } else { Both::NEVER },
         ];
@@ -136,14 +136,14 @@ impl Waiting {
 
     /// Does it fit a rectangle of this size in any way?
     pub fn fits(&self, length: i32, width: i32) -> bool {
-        self.ways.iter().any(|way| Both::new(length, width).holds(*way))
+        self.orientations.iter().any(|lying| Both::new(length, width).holds(*lying))
     }
 
     /// Adds the places that a leftover offers.
     #[inline(always)]
     pub fn weigh(&mut self, offers: &[Offer], at: usize, worth: &Worth) {
         let size = offers[at].size();
-        let [straight, turned] = self.ways.map(|way| size.holds(way));
+        let [straight, turned] = self.orientations.map(|lying| size.holds(lying));
         if straight | turned {
             if straight {
                 self.add(&offers[at], at, false, worth);
@@ -169,7 +169,7 @@ impl Waiting {
     #[inline]
     pub fn withdraw(&mut self, offers: &[Offer], at: u32, (length, width): (i32, i32)) {
         let size = Both::new(length, width);
-        let [straight, turned] = self.ways.map(|way| size.holds(way));
+        let [straight, turned] = self.orientations.map(|lying| size.holds(lying));
         if straight || turned {
             self.left -= match offers[at as usize].staged {
                 None => u32::from(straight) + u32::from(turned),

@@ -2,8 +2,9 @@
 
 use super::{Bridge, Crumb, LEAST, middle, most_of, standing};
 use crate::finding::{Limits, ProgramCheck};
+use crate::geometry::math::tan;
 use crate::geometry::{Point, Vec2};
-use crate::proof::bench::{Bench, Piece};
+use crate::proof::bench::{Bench, PlacedShape};
 use crate::proof::claim::TabClaim;
 use crate::proof::flat::{self, Ring, Sides, to_side};
 use crate::proof::rest::{left_along, left_in_band, less, spot};
@@ -35,11 +36,11 @@ pub(super) struct Claimed<'a> {
 
 impl<'a> Claimed<'a> {
     /// Those of the piece of this index, out of all tabs of the sheet.
-    pub fn of(bench: &'a Bench, all: &'a [TabClaim], index: usize, piece: &'a Piece) -> Claimed<'a> {
+    pub fn of(bench: &'a Bench, all: &'a [TabClaim], index: usize, piece: &'a PlacedShape) -> Claimed<'a> {
         let band = &piece.shape.band;
         let (tabs, others): (Vec<&TabClaim>, Vec<&TabClaim>) = all.iter().partition(|tab| tab.placement == index);
         let cutters = bench.router.tools.iter().filter(|tool| !tool.drill);
-        let ramps = cutters.map(|tool| tool.ramp_angle.min(45.0).to_radians().tan());
+        let ramps = cutters.map(|tool| tan(tool.ramp_angle.min(45.0).to_radians()));
         Claimed {
             bench,
             name: &piece.shape.name,
@@ -196,7 +197,7 @@ fn off(bench: &Bench) -> f64 {
 }
 
 /// The wood of another piece's tab, where that comes near this one: it is left standing in the slot around both.
-fn wood(bench: &Bench, tab: &TabClaim, near: &Piece) -> Option<Ring> {
+fn wood(bench: &Bench, tab: &TabClaim, near: &PlacedShape) -> Option<Ring> {
     let at = Point::new(tab.x, tab.y);
     let depth = bench.router.gap + tab.width;
     let reach = depth + 2.0 * bench.radius;

@@ -1,6 +1,7 @@
 //! A first order to improve, and which stops lie near each other.
 
 use super::{Stop, Visit};
+use crate::geometry::math::hypot;
 use crate::geometry::{Point, Rect};
 use std::ops::Range;
 
@@ -18,16 +19,16 @@ pub(super) fn nearest_next(stops: &[Stop], group: Range<usize>, at: &mut Point, 
             if waits[stop - group.start] > 0 || by_level && stops[*stop].level > lowest {
                 continue;
             }
-            for (way, it) in stops[*stop].ways.iter().enumerate() {
+            for (variant, it) in stops[*stop].variants.iter().enumerate() {
                 let distance = it.begin.distance(*at) + it.longer;
                 if distance < best.0 {
-                    best = (distance, place, way);
+                    best = (distance, place, variant);
                 }
             }
         }
         let stop = left.swap_remove(best.1);
         stops[stop].before.iter().for_each(|later| waits[later - group.start] -= 1);
-        *at = stops[stop].ways[best.2].end;
+        *at = stops[stop].variants[best.2].end;
         order.push((stop, best.2));
     }
     order
@@ -40,7 +41,7 @@ pub(super) fn neighbours(stops: &[Stop], group: Range<usize>) -> Vec<Vec<usize>>
     let apart = |a: &Rect, b: &Rect| {
         let (dx, dy) = ((b.x0 - a.x1).max(a.x0 - b.x1).max(0.0), (b.y0 - a.y1).max(a.y0 - b.y1).max(0.0));
         // Of several that touch, those whose middles are near.
-        dx.hypot(dy) + 0.01 * a.center().distance(b.center())
+        hypot(dx, dy) + 0.01 * a.center().distance(b.center())
     };
     let of = |i: usize| {
         let others = (0..bounds.len()).filter(|j| *j != i);

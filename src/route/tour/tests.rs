@@ -3,12 +3,12 @@
 use super::*;
 use crate::geometry::Vec2;
 
-fn at(point: Point, longer: f64) -> Way {
-    Way { begin: point, end: point, longer }
+fn at(point: Point, longer: f64) -> Variant {
+    Variant { begin: point, end: point, longer }
 }
 
 fn stops(points: &[(f64, f64)]) -> Vec<Stop> {
-    points.iter().map(|p| Stop { ways: vec![at(Point::from(*p), 0.0)], ..Stop::default() }).collect()
+    points.iter().map(|p| Stop { variants: vec![at(Point::from(*p), 0.0)], ..Stop::default() }).collect()
 }
 
 fn length(stops: &[Stop], start: Point) -> f64 {
@@ -20,14 +20,14 @@ fn length(stops: &[Stop], start: Point) -> f64 {
 }
 
 fn along(stops: &[Stop], start: Point, order: Vec<Visit>) -> f64 {
-    let onward = stops.iter().map(|stop| vec![0.0; stop.ways.len()]).collect();
+    let onward = stops.iter().map(|stop| vec![0.0; stop.variants.len()]).collect();
     let (bounds, spans, near, places, turned) = Default::default();
     Tour { stops, bounds, start, onward, spans, near, order, places, turned }.length()
 }
 
 /// Points on a line, where always going to the nearest runs to and fro.
 #[test]
-fn the_nearest_next_is_not_always_the_shortest_way() {
+fn the_nearest_next_is_not_always_the_shortest() {
     let line = stops(&[(1.0, 0.0), (-1.5, 0.0), (5.0, 0.0), (-9.0, 0.0), (20.0, 0.0)]);
     // First the shorter side, then the other: 9 + 9 + 20.
     assert!((length(&line, Point::ORIGIN) - 38.0).abs() < 1e-9);
@@ -42,10 +42,10 @@ fn a_grid_is_visited_row_by_row() {
 }
 
 #[test]
-fn the_way_that_begins_nearest_is_taken() {
+fn the_variant_that_begins_nearest_is_taken() {
     let far = Point::new(100.0, 0.0);
     let near = Point::new(1.0, 0.0);
-    let stops = |longer| [Stop { ways: vec![at(far, 0.0), at(near, longer)], ..Stop::default() }];
+    let stops = |longer| [Stop { variants: vec![at(far, 0.0), at(near, longer)], ..Stop::default() }];
     assert_eq!(tour(&stops(98.0), &[1], Point::ORIGIN, &[]), [(0, 1)]);
     assert_eq!(tour(&stops(100.0), &[1], Point::ORIGIN, &[]), [(0, 0)], "unless it costs more than it saves");
 }
@@ -82,11 +82,14 @@ fn what_is_taken_for_shorter_is() {
     };
     let mut stop = || {
         let (x, y) = (throw(1000), throw(600));
-        let mut way = |dx: f64, dy: f64, on: f64| {
+        let mut variant = |dx: f64, dy: f64, on: f64| {
             let begin = Point::new(x + dx, y + dy);
-            Way { begin, end: begin + Vec2::new(on, 0.0), longer: throw(90) }
+            Variant { begin, end: begin + Vec2::new(on, 0.0), longer: throw(90) }
         };
-        Stop { ways: vec![way(0.0, 0.0, 80.0), way(150.0, 0.0, 20.0), way(0.0, 90.0, -50.0)], ..Stop::default() }
+        Stop {
+            variants: vec![variant(0.0, 0.0, 80.0), variant(150.0, 0.0, 20.0), variant(0.0, 90.0, -50.0)],
+            ..Stop::default()
+        }
     };
     let stops: Vec<Stop> = (0..40).map(|_| stop()).collect();
     let near = neighbours(&stops, 0..40);
@@ -120,7 +123,7 @@ fn what_is_taken_for_shorter_is() {
 /// Of few stops all orders can be tried: what must come before something does, and the way found is never far from the
 /// shortest of those that are allowed.
 #[test]
-fn what_must_come_first_does_and_the_way_is_still_short() {
+fn what_must_come_first_does_and_the_tour_is_still_short() {
     let mut dice = 3_u32;
     let mut throw = |sides: u32| {
         dice = dice.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
@@ -130,8 +133,8 @@ fn what_must_come_first_does_and_the_way_is_still_short() {
         let mut best = if visited.count_ones() as usize == stops.len() { 0.0 } else { f64::INFINITY };
         for (i, stop) in stops.iter().enumerate() {
             let free = visited & 1 << i == 0 && stop.after.iter().all(|other| visited & 1 << other != 0);
-            for way in stop.ways.iter().filter(|_| free) {
-                best = best.min(at.distance(way.begin) + shortest(stops, way.end, visited | 1 << i));
+            for variant in stop.variants.iter().filter(|_| free) {
+                best = best.min(at.distance(variant.begin) + shortest(stops, variant.end, visited | 1 << i));
             }
         }
         best
@@ -141,7 +144,7 @@ fn what_must_come_first_does_and_the_way_is_still_short() {
         let mut place = || Point::new(f64::from(throw(1000)), f64::from(throw(600)));
         let mut stop = || {
             let (a, b) = (place(), place());
-            Stop { ways: vec![at(a, 0.0), at(b, 0.0)], ..Stop::default() }
+            Stop { variants: vec![at(a, 0.0), at(b, 0.0)], ..Stop::default() }
         };
         let mut stops: Vec<Stop> = (0..6).map(|_| stop()).collect();
         for (i, j) in (0..6).flat_map(|i| (i + 1..6).map(move |j| (i, j))) {

@@ -10,6 +10,7 @@ mod roost;
 mod upright;
 mod walls;
 
+use crate::geometry::math::{cbrt, tan};
 pub(super) use keys::KIND;
 pub use roost::RoostBox;
 
@@ -130,18 +131,18 @@ impl CavityBox {
         let height = self.inside[2];
         match self.entrance.filter(|_| self.grows && self.roof == Roof::Sloping) {
             // The front's outer face is lower than its inner one; a door ends short of the roof.
-            Some((diameter, up)) => height.max(up + diameter / 2.0 + BESIDE + door::ABOVE + t * self.slope.tan()),
+            Some((diameter, up)) => height.max(up + diameter / 2.0 + BESIDE + door::ABOVE + t * tan(self.slope)),
             None => height,
         }
     }
 
     /// The same box made to hold so many litres: square inside, and on average half as high again as it is wide.
     pub fn holding(self, litres: f64) -> CavityBox {
-        let side = (litres * 1e6 / 1.5).cbrt();
+        let side = cbrt(litres * 1e6 / 1.5);
         // What the roof adds to the height at the lowest side, on average.
         let rise = match self.roof {
-            Roof::Sloping => side / 2.0 * self.slope.tan(),
-            Roof::Gabled => side / 4.0 * self.slope.tan(),
+            Roof::Sloping => side / 2.0 * tan(self.slope),
+            Roof::Gabled => side / 4.0 * tan(self.slope),
         };
         CavityBox { inside: [side, side, 1.5 * side - rise], ..self }
     }

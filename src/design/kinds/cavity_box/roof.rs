@@ -3,6 +3,7 @@
 use super::Roof;
 use crate::design::Panel;
 use crate::geometry::Place;
+use crate::geometry::math::{sin_cos, tan};
 use glam::DVec3;
 
 /// The plane or two planes that walls end at and roof boards lie on.
@@ -34,7 +35,7 @@ impl Underside {
             Roof::Sloping => y - self.from,
             Roof::Gabled => x.min(2.0 * self.ridge - x) - self.from,
         };
-        self.height + run * self.slope.tan()
+        self.height + run * tan(self.slope)
     }
 
     /// The least height over a block of places: a wall that is cut square ends there.
@@ -64,7 +65,7 @@ impl Underside {
 
     /// The boards of the roof over a box of this width and depth, reaching out in front and at the sides.
     pub fn boards(&self, t: f64, (width, depth): (f64, f64), overhang: f64, side_overhang: f64) -> Vec<Panel> {
-        let (sin, cos) = self.slope.sin_cos();
+        let (sin, cos) = sin_cos(self.slope);
         match self.roof {
             Roof::Sloping => {
                 let (up, out) = (DVec3::new(0.0, cos, sin), DVec3::new(0.0, -sin, cos));
@@ -77,8 +78,8 @@ impl Underside {
                 let rafter = (self.ridge + side_overhang) / cos;
                 // The left board laps over the upper edge of the right one, which starts so far down that its own upper
                 // corner just touches the left one's underside.
-                let double = 2.0 * self.slope;
-                let (lap, short) = (t / double.sin(), (t / double.tan()).max(0.0));
+                let (sin_double, cos_double) = sin_cos(2.0 * self.slope);
+                let (lap, short) = (t / sin_double, (t * cos_double / sin_double).max(0.0));
                 let eave = self.at(-side_overhang, 0.0);
                 let board = |name: &str, from: DVec3, u: DVec3, v: DVec3, long: f64| {
                     let mut board = Panel::flat(name, depth + overhang, long, t);

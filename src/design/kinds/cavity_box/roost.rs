@@ -68,13 +68,9 @@ impl Design for RoostBox {
         let sloped = |near: f64, far: f64| Outline::polygon([(0.0, 0.0), (sides, 0.0), (sides, far), (0.0, near)]);
         let front_top = under(0.0, t);
         let mut front = block("front", "front", Facing::Front, [t, 0.0, 0.0], [width - t, t, front_top]);
-        front.holes.push(Hole {
-            use_: HoleUse::Vent,
-            centre: Point::new(inside / 2.0, VENT.1.min(front_top / 2.0)),
-            length: (inside - 2.0 * VENT.2).max(VENT.0),
-            width: VENT.0,
-            spot: None,
-        });
+        let centre = Point::new(inside / 2.0, VENT.1.min(front_top / 2.0));
+        let length = (inside - 2.0 * VENT.2).max(VENT.0);
+        front.holes.push(Hole::slot(HoleUse::Vent, centre, length, VENT.0));
         let mut panels = vec![
             block("left side", "side", Facing::Left, [0.0; 3], [t, sides, high]).with_outline(sloped(high, low)),
             block("right side", "side", Facing::Right, [width - t, 0.0, 0.0], [width, sides, high])

@@ -61,7 +61,7 @@ pub(super) fn handholds(box_: &mut Building) {
                 depth: RECESS.min(s.t / 2.0),
             });
         } else {
-            panel.holes.push(Hole { use_: HoleUse::Handhold, centre, length, width: GRIP.1, spot: None });
+            panel.holes.push(Hole::slot(HoleUse::Handhold, centre, length, GRIP.1));
         }
     }
 }
