@@ -114,13 +114,15 @@ pub(super) fn keep(parts: &[(&str, Vec<String>)]) -> Option<String> {
         first.iter().filter(|phrase| parts.iter().all(|(_, others)| others.contains(phrase))).cloned().collect();
     let mut said = Vec::new();
     if !common.is_empty() {
-        said.push(format!("of each, {}", common.join(", ")));
+        said.push(format!("on each, keep {}", common.join(", ")));
     }
     for (name, phrases) in parts {
         let own: Vec<String> = phrases.iter().filter(|phrase| !common.contains(phrase)).cloned().collect();
         if !own.is_empty() {
-            said.push(format!("of the {name}, {}", own.join(", ")));
+            let keep = if said.is_empty() { "keep " } else { "" };
+            said.push(format!("on the {name}, {keep}{}", own.join(", ")));
         }
     }
-    Some(format!("Keep {}.", said.join("; ")))
+    let said = said.join("; ");
+    Some(format!("O{}.", said.strip_prefix('o').unwrap_or(&said)))
 }

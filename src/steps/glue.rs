@@ -57,6 +57,7 @@ impl<'a> Planner<'a> {
             return;
         };
         let base = first[0].panel;
+        let (second, after) = self.from_one_side(base, second);
         let mut there: Vec<usize> = Vec::new();
         match self.on_top(base, &second) {
             Some(OnTop::Base) => {
@@ -69,7 +70,9 @@ impl<'a> Planner<'a> {
                 there.push(base);
                 let top = second[0].panel;
                 // What else is only fastened through the same board stands under it too.
-                while let Some(more) = groups.next_if(|next| self.hangs_on(next, &there, top, up)) {
+                while after.is_empty()
+                    && let Some(more) = groups.next_if(|next| self.hangs_on(next, &there, top, up))
+                {
                     there.extend(more.iter().map(|placing| placing.panel));
                 }
                 self.stand(name, &there, top);
@@ -81,9 +84,21 @@ impl<'a> Planner<'a> {
                 self.glue_on(name, &second, &mut there);
             }
         }
+        if !after.is_empty() {
+            self.glue_on(name, &after, &mut there);
+        }
         for group in groups {
             self.glue_on(name, &group, &mut there);
         }
+    }
+
+    /// Of the first placings those that are fastened from the same side as the first of them, and the rest.
+    fn from_one_side(&self, base: usize, group: Vec<Placing>) -> (Vec<Placing>, Vec<Placing>) {
+        let sides = |placing: &Placing| -> Vec<DVec3> {
+            self.driven(placing.panel, &[base]).iter().map(|one| pose::with_up(one.out)).collect()
+        };
+        let first = sides(&group[0]);
+        group.into_iter().partition(|placing| sides(placing).iter().all(|side| first.contains(side)))
     }
 
     /// Which of the first boards is laid on top of the others, so that it is driven through from above? None where that is

@@ -141,21 +141,6 @@ fn every_fastener_is_driven_down_into_a_free_face_as_the_work_then_lies() {
     assert!(driven > 1000 && turned > 100, "{driven} driven, {turned} turned");
 }
 
-#[test]
-fn zz_print() {
-    for (name, _, steps) in every_box() {
-        println!("\n=== {name}");
-        for step in &steps.steps {
-            println!(
-                "{}{}. {}",
-                step.like.map_or(String::new(), |l| format!("(={l}) ")),
-                step.number,
-                step.text.join(" ")
-            );
-        }
-    }
-}
-
 /// Knows nothing of how the order was found: looks into the wood, place by place, along each part's way.
 #[test]
 fn no_part_goes_through_wood_that_is_there() {
@@ -235,7 +220,7 @@ fn what_is_told_of_a_nuc() {
     // Both ends stand, the side is laid on them and nailed from above; then the work is turned over for the other.
     let ends = at("Stand the front and the back on the bench, left edges up");
     let left = &text[at("Glue the left side to the front and the back.")];
-    assert!(mesh < ends && left.contains("of the front, its outer face flush with the left side's front edge"));
+    assert!(mesh < ends && left.contains("on the front, its outer face flush with the left side's front edge"));
     assert!(left.contains("Hold a square") && left.contains("Drive 8 brads of 31.8 mm down through the left side."));
     let right = &text[at("Turn the work over, its right side up. Glue the right side to the front")];
     assert!(right.contains("both diagonals"), "{right}");
