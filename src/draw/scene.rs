@@ -106,8 +106,13 @@ impl Scene {
 
     /// Is a point behind something?
     pub fn hides(&self, point: DVec3, view: &View) -> bool {
+        self.hides_but(point, view, usize::MAX)
+    }
+
+    /// Is a point behind something else than this solid?
+    pub fn hides_but(&self, point: DVec3, view: &View, own: usize) -> bool {
         let at = view.flat(point);
-        self.facets.iter().any(|facet| {
+        self.facets.iter().filter(|facet| facet.owner != own).any(|facet| {
             let lean = facet.normal.dot(view.eye());
             if lean < 1e-6 || facet.ahead(point) > -1e-3 {
                 return false;

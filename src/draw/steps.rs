@@ -6,11 +6,10 @@ use super::form::{Form, Title};
 use super::scene::{Patch, Role, Scene, Shown};
 use super::view::View;
 use super::{Anchor, Pen, Picture, text_width, wrapped};
-use crate::design::{Assembly, Contact, Face, Fitting, FittingKind, Joint, Seat, contacts, joints, middle};
+use crate::design::{Assembly, Contact, Face, Fitting, FittingKind, Seat, contacts};
 use crate::geometry::{Outline, Point, Rect};
 use crate::made::Made;
 use crate::steps::{BoxSteps, Step, StepKind};
-use crate::supply::fasteners_in;
 use glam::DVec3;
 
 /// Cells on a page, across and down.
@@ -26,7 +25,8 @@ const BACK: f64 = 0.14;
 
 /// How to read the pictures.
 const LEGEND: &str = "In the pictures: blue, what the step adds, drawn back from its place; hatched, glue; nails stand where \
-                      they are driven in, those out of sight are left out.";
+                      they are driven in, those out of sight are left out. Left and right are those of the box as it \
+                      stands, seen from its front.";
 
 /// The pages of a box's steps; `index` is that of its assembly.
 pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
@@ -35,7 +35,7 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
     let form = Form::listing(made.job.paper);
     let open = form.open();
     let usual = Rect::new(0.0, 0.0, open.width() / CELLS.0 as f64 * 0.8, open.height() / CELLS.1 as f64 * 0.65);
-    let bench = Bench::new(made, assembly, box_steps, usual);
+    let bench = Bench::new(assembly, box_steps, usual);
     let cautions: Vec<String> = box_steps
         .cautions
         .iter()
@@ -44,7 +44,9 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
         .flat_map(|words| wrapped(words, LETTERS, open.width() - 12.0))
         .collect();
     let strip = LINE * cautions.len() as f64 + 4.0;
-    let pages = box_steps.steps.chunks(CELLS.0 * CELLS.1);
+    // What is done again on another side of the work needs no picture of its own.
+    let cells: Vec<&[Step]> = box_steps.steps.chunk_by(|_, next| next.like.is_some()).collect();
+    let pages = cells.chunks(CELLS.0 * CELLS.1);
     let count = pages.len();
     pages
         .enumerate()
@@ -86,11 +88,9 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
 
 /// A box, and what is known of how it goes together.
 struct Bench<'a> {
-    made: &'a Made,
     assembly: &'a Assembly,
     steps: &'a BoxSteps,
     contacts: Vec<Contact>,
-    joints: Vec<Joint>,
     /// How far parts are drawn back (mm).
     back: f64,
     /// The largest scale (paper over life).
@@ -99,28 +99,33 @@ struct Bench<'a> {
 
 impl<'a> Bench<'a> {
     /// `picture` is the room for a usual picture on paper.
-    fn new(made: &'a Made, assembly: &'a Assembly, steps: &'a BoxSteps, picture: Rect) -> Bench<'a> {
+    fn new(assembly: &'a Assembly, steps: &'a BoxSteps, picture: Rect) -> Bench<'a> {
         let contacts = contacts(&assembly.panels);
         let (least, most) = super::solid::extent(assembly);
-        let joints = joints(assembly, &contacts);
         let back = BACK * (most - least).max_element();
         let whole = Scene::of(assembly, |_| Some(Role::Wood), |_| DVec3::ZERO).scale(&View::ISOMETRIC, picture);
-        Bench { made, assembly, steps, joints, contacts, back, most: LARGER * whole }
+        Bench { assembly, steps, contacts, back, most: LARGER * whole }
     }
 
-    /// A step in its cell: number, picture and words.
-    fn draw(&self, picture: &mut Picture, step: &Step, cell: Rect, larger: f64) {
+    /// A step in its cell, and those that repeat it: number, picture and words.
+    fn draw(&self, picture: &mut Picture, steps: &[Step], cell: Rect, larger: f64) {
+        let [step, again @ ..] = steps else { return };
         picture.rect(cell.x0, cell.y0, cell.width(), cell.height(), Pen::Cell);
-        let lines = wrapped(&step.text.join(" "), LETTERS, cell.width() - 8.0);
+        let mut lines = wrapped(&step.text.join(" "), LETTERS, cell.width() - 8.0);
+        for step in again {
+            let words = format!("{}. {}", step.number, step.text.join(" "));
+            lines.extend(wrapped(&words, LETTERS, cell.width() - 8.0));
+        }
         let foot = cell.y1 - 3.0 - LINE * lines.len() as f64;
         for (i, line) in lines.iter().enumerate() {
             let at = Point::new(cell.x0 + 4.0, foot + LINE * (i as f64 + 0.75));
             picture.text(at, LETTERS, Anchor::Start, false, line);
         }
-        let number = step.number.to_string();
+        let number: Vec<String> = steps.iter().map(|step| step.number.to_string()).collect();
+        let number = number.join(", ");
         picture.text(Point::new(cell.x0 + 4.0, cell.y0 + 8.5), NUMBER, Anchor::Start, false, &number);
         let left = cell.x0 + 5.0 + text_width(&number, NUMBER);
-        let area = Rect::new(left, cell.y0 + 3.0, cell.x1 - 4.0, foot - 2.0);
+        let area = Rect::new(left, cell.y0 + 5.0, cell.x1 - 4.0, foot - 2.0);
         if area.height() > 10.0 {
             self.show(picture, step, area, larger);
         }
@@ -136,7 +141,7 @@ impl<'a> Bench<'a> {
             (false, false) => None,
         };
         let mut scene = Scene::of(self.assembly, role, moved);
-        let view = self.view(step, &scene);
+        let view = self.view(step, &scene, moved);
         if step.kind == StepKind::Glue {
             for contact in self.glue(step) {
                 scene.patch(glue_patch(contact, &view, moved), Role::Glue);
@@ -199,37 +204,40 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// From where it is looked at: what is glued up underside up is seen like that.
-    fn view(&self, step: &Step, scene: &Scene) -> View {
-        match step.kind {
-            StepKind::Lay | StepKind::Glue => {
-                let first = self
-                    .steps
-                    .steps
-                    .iter()
-                    .find(|other| other.kind == StepKind::Lay && other.sub_assembly == step.sub_assembly);
-                let inner =
-                    first.and_then(|lay| lay.adds.first()).map(|panel| -self.assembly.panels[*panel].place.normal());
-                match inner {
-                    Some(inner) if inner.z < -0.5 => View::UPSIDE_DOWN,
-                    _ => View::ISOMETRIC,
-                }
-            }
-            StepKind::Fit => {
-                let fixed = self.fittings(step);
-                // From where most of it is in sight.
-                let in_sight = |view: &View| {
-                    let seen = |Fixed { patch, .. }: &&Fixed| {
-                        view.faces(patch.normal) && !scene.hides(patch.middle() + patch.normal * 0.5, view)
-                    };
-                    fixed.iter().filter(seen).count()
-                };
-                // The first of the best: the usual one, if nothing speaks against it.
-                let best = View::CORNERS.into_iter().rev().max_by_key(in_sight);
-                best.unwrap_or(View::ISOMETRIC)
-            }
-            StepKind::Place | StepKind::Paint => View::ISOMETRIC,
-        }
+    /// From where it is looked at: as it lies on the bench, from the corner where most of what is told can be seen.
+    fn view(&self, step: &Step, scene: &Scene, moved: impl Fn(usize) -> DVec3) -> View {
+        let fixed = self.fittings(step);
+        // A board that gets its mesh lies with that face up.
+        let mesh = fixed.first().filter(|fixed| fixed.mesh).map(|fixed| fixed.patch.normal);
+        let lies = step.drives.first().map(|drive| drive.up).or_else(|| step.poses.last().copied());
+        let corners = match mesh.or(lies.map(DVec3::from_array)) {
+            Some(up) => View::lying(up).to_vec(),
+            None => View::CORNERS.to_vec(),
+        };
+        let in_sight = |view: &View| {
+            let open = |at: DVec3, normal: DVec3| view.faces(normal) && !scene.hides(at + normal * 0.5, view);
+            let fixed = fixed.iter().filter(|it| open(it.patch.middle(), it.patch.normal)).count();
+            let nails = self.entries(step, &moved).filter(|(entry, out)| open(*entry, *out)).count();
+            let added = step.adds.iter().filter(|panel| {
+                let (least, most) = self.assembly.panels[**panel].bounds();
+                !scene.hides_but((least + most) / 2.0 + moved(**panel), view, **panel)
+            });
+            (fixed + nails, added.count(), self.openings_in_sight(view, scene))
+        };
+        // The first of the best: the usual one, if nothing speaks against it.
+        corners.into_iter().rev().max_by_key(in_sight).unwrap_or(View::ISOMETRIC)
+    }
+
+    /// How much of the openings is seen in the outer faces; what an animal goes in by counts most.
+    fn openings_in_sight(&self, view: &View, scene: &Scene) -> usize {
+        let of = |panel: &crate::design::Panel| {
+            let normal = panel.place.normal();
+            let seen = panel.holes.iter().filter(|hole| {
+                view.faces(normal) && !scene.hides(panel.place.to_space(hole.centre, 0.0) + normal * 0.5, view)
+            });
+            seen.map(|hole| if hole.use_ == crate::design::HoleUse::Entrance { 10 } else { 1 }).sum::<usize>()
+        };
+        self.assembly.panels.iter().map(of).sum()
     }
 
     /// Contacts that are glued in a step.
@@ -285,26 +293,28 @@ impl<'a> Bench<'a> {
         fixed
     }
 
+    /// Where fasteners go in, drawn back with their board, and out of which way they stand: those that are driven as the
+    /// work is drawn.
+    fn entries<'s>(
+        &'s self,
+        step: &'s Step,
+        moved: impl Fn(usize) -> DVec3 + 's,
+    ) -> impl Iterator<Item = (DVec3, DVec3)> + 's {
+        step.drives.first().into_iter().flat_map(move |drive| {
+            let out = DVec3::from_array(drive.out);
+            let within = |place: &DVec3, panel: usize| self.assembly.panels[panel].contains(*place - out * 0.5);
+            let of = move |place: &DVec3| drive.through.iter().copied().find(|panel| within(place, *panel));
+            let entries: Vec<(DVec3, DVec3)> =
+                drive.places.iter().map(|place| (*place + of(place).map_or(DVec3::ZERO, &moved), out)).collect();
+            entries
+        })
+    }
+
     /// A nail at each place where one is driven, unless it is out of sight.
     fn nails(&self, picture: &mut Picture, step: &Step, scene: &Scene, shown: &Shown, moved: impl Fn(usize) -> DVec3) {
-        let hardware = &self.made.job.hardware;
-        let thickness = self.assembly.panels.first().map_or(0.0, |panel| panel.thickness);
-        for joint in self.joints.iter().filter(|joint| joint.glued && is_between(step, joint.panels)) {
-            let Some(fastener) = hardware.fastener_for_joint(joint, thickness) else { continue };
-            let count = fasteners_in(joint, fastener, hardware.spacing);
-            let Some(contact) = joint.nailed.first().map(|i| &self.contacts[*i]) else { continue };
-            // Out of the wood the nail goes through first, where it is driven in.
-            let normal = contact.place.normal();
-            let out = if contact.panels[0] == joint.through { -normal } else { normal };
-            let places = match &joint.nailed[..] {
-                [_] => along(contact, count, fastener.from_end.value),
-                fingers => spread_over(fingers.iter().map(|i| middle(&self.contacts[*i])).collect(), count),
-            };
-            for at in places {
-                let entry = at + out * joint.outer_wood + moved(joint.through);
-                if shown.view.faces(out) && !scene.hides(entry + out * 0.5, &shown.view) {
-                    nail(picture, shown.at(entry), shown.at(entry + out * 10.0));
-                }
+        for (entry, out) in self.entries(step, moved) {
+            if shown.view.faces(out) && !scene.hides(entry + out * 0.5, &shown.view) {
+                nail(picture, shown.at(entry), shown.at(entry + out * 10.0));
             }
         }
     }
@@ -369,33 +379,6 @@ fn glue_patch(contact: &Contact, view: &View, moved: impl Fn(usize) -> DVec3) ->
         })
         .collect();
     Patch::new(rings, if first { normal } else { -normal })
-}
-
-/// `count` of these places, spread evenly from the first to the last; all of them where there are no more than that.
-fn spread_over(places: Vec<DVec3>, count: u32) -> Vec<DVec3> {
-    let (last, count) = (places.len() - 1, count as usize);
-    if count > last {
-        return places;
-    }
-    (0..count).map(|i| places[if count > 1 { (i * last + (count - 1) / 2) / (count - 1) } else { last / 2 }]).collect()
-}
-
-/// Points along the middle of a contact, the outermost so far from its ends.
-fn along(contact: &Contact, count: u32, from_end: f64) -> Vec<DVec3> {
-    let Some(bounds) = geo::BoundingRect::bounding_rect(&contact.region) else { return Vec::new() };
-    let (least, most) = (bounds.min(), bounds.max());
-    let middle = Point::new(f64::midpoint(least.x, most.x), f64::midpoint(least.y, most.y));
-    let lying = most.x - least.x >= most.y - least.y;
-    let length = if lying { most.x - least.x } else { most.y - least.y };
-    let reach = (length / 2.0 - from_end).max(0.0);
-    (0..count)
-        .map(|i| {
-            let share = if count > 1 { f64::from(i) / f64::from(count - 1) * 2.0 - 1.0 } else { 0.0 };
-            let (x, y) =
-                if lying { (middle.x + reach * share, middle.y) } else { (middle.x, middle.y + reach * share) };
-            contact.place.to_space(Point::new(x, y), 0.0)
-        })
-        .collect()
 }
 
 /// A nail about to be driven: its shank, and its head across the outer end.

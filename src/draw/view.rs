@@ -41,8 +41,17 @@ impl View {
     /// From in front, from the right and from above.
     pub const ISOMETRIC: View = isometric(1.0, -1.0, 1.0);
 
-    /// The box turned over on its long side, as it lies on the bench: from in front, from the left, from below.
-    pub const UPSIDE_DOWN: View = isometric(-1.0, -1.0, -1.0);
+    /// The four isometric views of what lies with a direction of its frame up, one from each upper corner; the one from in
+    /// front and from the right of a box that stands comes first.
+    pub fn lying(up: DVec3) -> [View; 4] {
+        let first = if up.y.abs() > 0.5 { DVec3::X } else { up.cross(DVec3::NEG_Y).normalize_or(DVec3::X) };
+        let second = first.cross(up);
+        [[first, second], [second, -first], [-second, first], [-first, -second]].map(|[a, b]| View {
+            right: (a - b) * COS30,
+            up: up - (a + b) * 0.5,
+            eye: (a + b + up) * DIAGONAL,
+        })
+    }
 
     /// One from each corner, the usual ones first.
     pub const CORNERS: [View; 8] = [
@@ -51,7 +60,7 @@ impl View {
         isometric(-1.0, 1.0, 1.0),
         isometric(1.0, 1.0, 1.0),
         isometric(1.0, -1.0, -1.0),
-        View::UPSIDE_DOWN,
+        isometric(-1.0, -1.0, -1.0),
         isometric(-1.0, 1.0, -1.0),
         isometric(1.0, 1.0, -1.0),
     ];

@@ -8,14 +8,29 @@ use std::fmt::Write;
 /// Columns of the page.
 const WIDTH: usize = 80;
 
+/// Before anything else.
+const FIRST: &str = "Wear eye and hearing protection. Each tool's manual, local rules and qualified practice come before this \
+                     page.";
+/// Which side is which.
+const SIDES: &str = "Left, right, front and back are those of the box as it stands in use, seen from its front, however the \
+                     work lies.";
+
 /// The steps of every box, with what it takes beside wood.
 pub(super) fn assembly_text(made: &Made) -> String {
-    let mut text = format!("{}: putting it together\n", made.job.title);
+    let mut text = format!("{}: putting it together\n\n", made.job.title);
+    // What holds of every box is said once.
+    let always = made.steps.first().map_or(&[][..], |first| &first.cautions[..]);
+    let always: Vec<&String> =
+        always.iter().filter(|caution| made.steps.iter().all(|steps| steps.cautions.contains(caution))).collect();
+    for caution in [FIRST].into_iter().chain(always.iter().map(|caution| caution.as_str())) {
+        folded(&mut text, "  ! ", caution);
+    }
+    folded(&mut text, "    ", SIDES);
     for steps in &made.steps {
         let times = if steps.count > 1 { format!(" (× {})", steps.count) } else { String::new() };
         let _ = write!(text, "\n\n{}{times}\n\n", steps.box_name);
         hardware(&mut text, made, &steps.box_name);
-        for caution in &steps.cautions {
+        for caution in steps.cautions.iter().filter(|caution| !always.contains(caution)) {
             folded(&mut text, "  ! ", caution);
         }
         for (i, step) in steps.steps.iter().enumerate() {

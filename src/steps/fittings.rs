@@ -37,10 +37,10 @@ impl<'a> Planner<'a> {
             let pieces: Vec<String> = sizes.into_iter().map(several).collect();
             let face = first.seats.iter().find(|seat| seat.panel == panel.name).map_or("inner", |s| s.face.name());
             let text = vec![format!(
-                "Staple {} ({}) on the {face} face of the {}, while it still lies flat.",
+                "Lay the {} on the bench, {face} face up, and staple {} ({}) on it.",
+                panel.name,
                 first.called(self.job.units),
-                words::and(&pieces),
-                panel.name
+                words::and(&pieces)
             )];
             let step = self.add(StepKind::Fit, sub_assembly, vec![], text);
             (step.onto, step.fittings) = (vec![*part], which);
@@ -81,7 +81,9 @@ impl<'a> Planner<'a> {
                 _ => ("Fit", String::new()),
             };
             let comma = if size.is_empty() && !what.contains(", ") { "" } else { "," };
-            let mut text = vec![format!("{verb} {what}{size}{comma} {}: {}.", fitting.purpose, places.join("; "))];
+            let (stand, poses) = self.stand_up();
+            let mut text: Vec<String> = stand.into_iter().collect();
+            text.push(format!("{verb} {what}{size}{comma} {}: {}.", fitting.purpose, places.join("; ")));
             match fitting.kind {
                 Screw => text.push("Drill first, or the wood splits: clear through the wall, thinner into the door.".into()),
                 Hanger => text.push("Half of each stands out beside the box, for the screw into the wall; their own screws are shorter than the \
@@ -90,7 +92,7 @@ impl<'a> Planner<'a> {
                 _ => {}
             }
             let step = self.add(StepKind::Fit, "", vec![], text);
-            (step.onto, step.fittings) = (panels, which);
+            (step.onto, step.fittings, step.poses) = (panels, which, poses);
         }
     }
 
@@ -107,6 +109,9 @@ impl<'a> Planner<'a> {
             let (left, right) = (at.x, panel.outline.bounds().width() - at.x);
             let across = match (right - left).abs() < 0.5 {
                 true => "in the middle of its width".into(),
+                false if left.min(right) < 0.5 => {
+                    format!("at its {} edge", if left < right { "left" } else { "right" })
+                }
                 false if left < right => format!("{} from its left edge", units.show(left)),
                 false => format!("{} from its right edge", units.show(right)),
             };

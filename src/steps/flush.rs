@@ -85,8 +85,7 @@ fn relation(
                 let limit = its.map_or_else(line, |(_, limit)| limit);
                 let its = its
                     .map_or(String::new(), |(its, _)| format!("'s {}", words::surface(&assembly.panels[other], its)));
-                let (apart, word) =
-                    if reach > limit { (reach - limit, "out past") } else { (limit - reach, "in from") };
+                let (apart, word) = if reach > limit { (reach - limit, "past") } else { (limit - reach, "short of") };
                 format!("its {mine} {} {word} the {name}{its}", units.show(apart))
             }
             None => String::new(),
@@ -102,4 +101,28 @@ fn end(surfaces: &[Surface], direction: DVec3) -> Option<(&Surface, f64)> {
         .filter(|surface| surface.normal().dot(direction) > 0.99)
         .map(|surface| (surface, surface.place.origin.dot(direction)))
         .max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// The phrases of the parts of a step as one sentence; what holds of all of them is said once.
+pub(super) fn keep(parts: &[(&str, Vec<String>)]) -> Option<String> {
+    let parts: Vec<&(&str, Vec<String>)> = parts.iter().filter(|(_, phrases)| !phrases.is_empty()).collect();
+    if let [(_, only)] = parts[..] {
+        return Some(format!("Keep {}.", only.join("; ")));
+    }
+    let (_, first) = parts.first()?;
+    let common: Vec<String> =
+        first.iter().filter(|phrase| parts.iter().all(|(_, others)| others.contains(phrase))).cloned().collect();
+    let mut said = Vec::new();
+    if !common.is_empty() {
+        said.push(format!("on each, keep {}", common.join(", ")));
+    }
+    for (name, phrases) in parts {
+        let own: Vec<String> = phrases.iter().filter(|phrase| !common.contains(phrase)).cloned().collect();
+        if !own.is_empty() {
+            let keep = if said.is_empty() { "keep " } else { "" };
+            said.push(format!("on the {name}, {keep}{}", own.join(", ")));
+        }
+    }
+    let said = said.join("; ");
+    Some(format!("O{}.", said.strip_prefix('o').unwrap_or(&said)))
 }

@@ -1,13 +1,11 @@
 //! The steps of a box.
 
+use super::drive::Drive;
 use super::turning::cut_from_both;
-use super::{flush, words};
-use crate::design::{
-    Assembly, Blocked, Contact, Face, Joint, Panel, Placing, Surface, SurfaceKind, contacts, joints, order, wiped,
-};
-use crate::job::{CLINCHED_FROM, FLUSH, Job};
-use crate::profile::{Fastener, FastenerKind};
-use crate::supply::{fasteners_in, outside_area};
+use super::{pose, words};
+use crate::design::{Assembly, Blocked, Contact, Joint, Panel, Surface, contacts, joints, wiped};
+use crate::job::Job;
+use crate::supply::outside_area;
 use crate::units::decimal;
 use glam::DVec3;
 use schemars::JsonSchema;
@@ -59,6 +57,14 @@ pub struct Step {
     pub direction: Option<[f64; 3]>,
     pub glue: Vec<GlueLine>,
     pub fasteners: u32,
+    /// How the work lies, from before the step to its end: each time the direction of the box's frame that is up. Between
+    /// two of them it is turned, and the text says so. None where the step is about a single board, or about no pose.
+    pub poses: Vec<[f64; 3]>,
+    /// What is driven, in order.
+    pub drives: Vec<Drive>,
+    /// The step that this one repeats on another side of the work.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub like: Option<usize>,
     /// Sentences, in order.
     pub text: Vec<String>,
 }
@@ -84,14 +90,16 @@ pub fn steps(job: &Job, assemblies: &[Assembly]) -> Vec<BoxSteps> {
 pub(super) struct Planner<'a> {
     pub(super) job: &'a Job,
     pub(super) assembly: &'a Assembly,
-    contacts: Vec<Contact>,
-    joints: Vec<Joint>,
-    surfaces: Vec<Vec<Surface>>,
-    thickness: f64,
+    pub(super) contacts: Vec<Contact>,
+    pub(super) joints: Vec<Joint>,
+    pub(super) surfaces: Vec<Vec<Surface>>,
+    pub(super) thickness: f64,
     /// The sub-assembly's ring of walls is closed, and was squared.
-    squared: bool,
+    pub(super) squared: bool,
+    /// Which direction of the box's frame is up, as the sub-assembly lies that is being glued up.
+    pub(super) up: DVec3,
     pub(super) cloth_is_laid: bool,
-    steps: Vec<Step>,
+    pub(super) steps: Vec<Step>,
 }
 
 impl<'a> Planner<'a> {
@@ -106,6 +114,7 @@ impl<'a> Planner<'a> {
             surfaces: assembly.panels.iter().map(Panel::surfaces).collect(),
             thickness,
             squared: false,
+            up: pose::UPRIGHT,
             cloth_is_laid: false,
             steps: Vec::new(),
         }
@@ -118,9 +127,15 @@ impl<'a> Planner<'a> {
                 names.push(&panel.sub_assembly);
             }
         }
+        let mut standing = pose::UPRIGHT;
         for name in &names {
+            self.up = pose::UPRIGHT;
             self.glue_up(name);
+            if name.is_empty() {
+                standing = self.up;
+            }
         }
+        self.up = standing;
         self.put_in_place(&names);
         self.lay_cloth();
         self.fit_hardware();
@@ -157,189 +172,12 @@ impl<'a> Planner<'a> {
             direction: None,
             glue: Vec::new(),
             fasteners: 0,
+            poses: Vec::new(),
+            drives: Vec::new(),
+            like: None,
             text,
         });
         &mut self.steps[number - 1]
-    }
-
-    /// The parts of one sub-assembly, from the first on the bench to the last.
-    fn glue_up(&mut self, name: &str) {
-        let order = order(self.assembly, &self.contacts, &self.surfaces, name);
-        let mut there: Vec<usize> = Vec::new();
-        self.squared = false;
-        let mut rest = order.placings.as_slice();
-        while let [first, more @ ..] = rest {
-            let alike = more.iter().take_while(|next| self.go_together(&there, first, next)).count();
-            let (group, after) = rest.split_at(1 + alike);
-            rest = after;
-            let adds: Vec<usize> = group.iter().map(|placing| placing.panel).collect();
-            self.staple_mesh(name, &adds);
-            if there.is_empty() {
-                // A single board needs no laying out.
-                if order.placings.len() > 1 {
-                    let (lies, up) = (words::the(&self.assembly.panels, &adds), self.upper_on_the_bench(adds[0]));
-                    self.add(StepKind::Lay, name, adds.clone(), vec![format!("Lay {lies} on the bench, {up} up.")]);
-                }
-            } else {
-                self.glue_on(name, group, &there);
-            }
-            there.extend(adds);
-        }
-    }
-
-    /// The face that the rest is glued to.
-    fn upper_on_the_bench(&self, part: usize) -> String {
-        let inner = self.surfaces[part].iter().find(|surface| surface.kind == SurfaceKind::Face(Face::Inner));
-        inner.map_or_else(|| "inner face".into(), |surface| words::surface(&self.assembly.panels[part], surface))
-    }
-
-    fn onto(&self, part: usize, there: &[usize]) -> Vec<usize> {
-        let glued = |other: &usize| self.contacts.iter().any(|contact| contact.other(part) == Some(*other));
-        there.iter().copied().filter(glued).collect()
-    }
-
-    /// Are two placings one step: alike, or onto the same, and not onto each other?
-    fn go_together(&self, there: &[usize], a: &Placing, b: &Placing) -> bool {
-        let panels = &self.assembly.panels;
-        !there.is_empty()
-            && !self.contacts.iter().any(|contact| contact.other(a.panel) == Some(b.panel))
-            && a.direction.dot(b.direction).abs() > 0.99
-            && (panels[a.panel].family == panels[b.panel].family
-                || self.onto(a.panel, there) == self.onto(b.panel, there))
-    }
-
-    fn glue_on(&mut self, name: &str, group: &[Placing], there: &[usize]) {
-        let panels = &self.assembly.panels;
-        let adds: Vec<usize> = group.iter().map(|placing| placing.panel).collect();
-        let mut onto: Vec<usize> = adds.iter().flat_map(|part| self.onto(*part, there)).collect();
-        onto.sort_unstable();
-        onto.dedup();
-        let mut glue = Vec::new();
-        let mut text = vec![format!("Glue {} to {}.", words::the(panels, &adds), words::the(panels, &onto))];
-        for part in &adds {
-            let lines: Vec<&Contact> = self
-                .contacts
-                .iter()
-                .filter(|contact| contact.other(*part).is_some_and(|other| there.contains(&other)))
-                .filter(|contact| self.assembly.is_glued(contact))
-                .collect();
-            glue.extend(lines.iter().filter_map(|contact| self.glue_line(contact, *part)));
-            // A part that lies flat on another is placed better by that than by a line it leans on.
-            let flat: Vec<&Contact> = lines.iter().copied().filter(|contact| !contact.leans).collect();
-            let by = if flat.is_empty() { &lines } else { &flat };
-            let phrases = flush::phrases(self.assembly, &self.surfaces, by, *part, self.job.units);
-            if !phrases.is_empty() {
-                text.push(format!("Keep the {}: {}.", panels[*part].name, phrases.join("; ")));
-            }
-        }
-        let square = self.square(&adds, &onto);
-        text.extend(square);
-        let own: Vec<&Joint> = self
-            .joints
-            .iter()
-            .filter(|joint| joint.glued && adds.iter().any(|p| joint.other(*p).is_some_and(|o| there.contains(&o))))
-            .collect();
-        let (fasteners, words) = self.fasten(&own);
-        text.extend(words);
-        let edges = own.iter().filter(|_| fasteners > 0).flat_map(|joint| &joint.contacts).filter_map(|i| {
-            let contact = &self.contacts[*i];
-            let edge = contact.surfaces.iter().position(|surface| matches!(surface, SurfaceKind::Edge(_)));
-            edge.filter(|_| contact.leans).map(|which| contact.panels[which])
-        });
-        let mut leaning: Vec<usize> = edges.collect();
-        leaning.sort_unstable();
-        leaning.dedup();
-        if !leaning.is_empty() {
-            let walls = words::the(panels, &leaning);
-            text.push(format!(
-                "Along {walls} the glue fills a wedge: drive in line with the wall, not square to the slope."
-            ));
-        }
-        let direction = tidy(group[0].direction);
-        let step = self.add(StepKind::Glue, name, adds, text);
-        (step.onto, step.glue, step.direction, step.fasteners) = (onto, glue, Some(direction), fasteners);
-    }
-
-    fn glue_line(&self, contact: &Contact, part: usize) -> Option<GlueLine> {
-        let onto = contact.other(part)?;
-        let named = |panel: usize| {
-            let kind = contact.surface_of(panel)?;
-            let surface = self.surfaces[panel].iter().find(|surface| surface.kind == kind)?;
-            Some(words::surface(&self.assembly.panels[panel], surface))
-        };
-        let joint = self.joints.iter().find(|joint| joint.other(part) == Some(onto))?;
-        let round = |value: f64| (value * 100.0).round() / 100.0;
-        Some(GlueLine {
-            part,
-            onto,
-            surface: named(part)?,
-            onto_surface: named(onto)?,
-            length: round(joint.length),
-            area: round(contact.area),
-        })
-    }
-
-    /// What to check with a square.
-    fn square(&mut self, adds: &[usize], onto: &[usize]) -> Option<String> {
-        let upright = |panel: usize| self.assembly.panels[panel].place.normal().z.abs() < 0.1;
-        let walls: Vec<usize> = onto.iter().copied().filter(|panel| upright(*panel)).collect();
-        if !adds.iter().all(|panel| upright(*panel)) || walls.is_empty() {
-            return None;
-        }
-        let across = |a: usize, b: usize| {
-            let panels = &self.assembly.panels;
-            panels[a].place.normal().dot(panels[b].place.normal()).abs() < 0.1
-        };
-        let closes = adds.iter().any(|part| walls.iter().filter(|wall| across(*part, **wall)).count() > 1);
-        if self.squared {
-            return None;
-        }
-        if closes {
-            self.squared = true;
-            return Some("Measure both diagonals: when they are equal the box is square.".into());
-        }
-        let corner = adds.iter().any(|part| walls.iter().any(|wall| across(*part, *wall)));
-        corner.then(|| "Hold a square in each corner.".into())
-    }
-
-    fn fasten(&self, joints: &[&Joint]) -> (u32, Vec<String>) {
-        // By fastener: how many, through which panels, and how far the worst comes out.
-        let mut kinds: Vec<(&Fastener, u32, Vec<usize>, f64)> = Vec::new();
-        for joint in joints {
-            let Some(fastener) = self.job.hardware.fastener_for_joint(joint, self.thickness) else { continue };
-            let count = fasteners_in(joint, fastener, self.job.hardware.spacing);
-            if count == 0 {
-                continue;
-            }
-            let at = kinds.iter().position(|(known, ..)| known.name == fastener.name).unwrap_or_else(|| {
-                kinds.push((fastener, 0, Vec::new(), 0.0));
-                kinds.len() - 1
-            });
-            let (_, all, through, out) = &mut kinds[at];
-            *all += count;
-            through.push(joint.through);
-            *out = out.max(fastener.length.value - joint.outer_wood - joint.inner_wood);
-        }
-        let text = kinds.iter_mut().map(|(fastener, count, through, out)| {
-            through.sort_unstable();
-            through.dedup();
-            let (verb, noun) = match fastener.kind {
-                FastenerKind::Brad => ("Drive", "brad"),
-                FastenerKind::Screw => ("Drill pilot holes and drive", "screw"),
-            };
-            let plural = if *count == 1 { "" } else { "s" };
-            let length = self.job.units.show(fastener.length.value);
-            let clinch = if *out > FLUSH {
-                let how = if *out < CLINCHED_FROM { "file them flush" } else { "clinch them" };
-                format!("; the points come out by {}: {how}", self.job.units.show(*out))
-            } else {
-                String::new()
-            };
-            let panels = words::the(&self.assembly.panels, through);
-            format!("{verb} {count} {noun}{plural} of {length} through {panels}{clinch}.")
-        });
-        let text: Vec<String> = text.collect();
-        (kinds.iter().map(|(_, count, ..)| count).sum(), text)
     }
 
     /// What comes off the box goes to its place, in an order in which nothing blocks anything.
@@ -375,16 +213,25 @@ impl<'a> Planner<'a> {
             }
             let adds: Vec<usize> =
                 (0..self.assembly.panels.len()).filter(|i| self.assembly.panels[*i].sub_assembly == name).collect();
-            let text = match words::coming_from(direction) {
-                // A door of a box reaches up between its walls; a floor does not.
-                "from below" if self.top(name) > self.foot("") + 1.0 => {
-                    format!("Push the {name} up into its place from below, without glue.")
-                }
+            // A door reaches up between the walls of a box: the box stands on its head for it. A floor does not.
+            let from = words::coming_from(direction);
+            let head = from == "from below" && self.top(name) > self.foot("") + 1.0;
+            let before = self.up;
+            self.up = if head { -pose::UPRIGHT } else { pose::UPRIGHT };
+            let mut text = Vec::new();
+            if before != self.up {
+                text.push(pose::turn("the box", before, self.up));
+            }
+            text.push(match from {
+                "from below" if head => format!("Push the {name} down into its place, without glue."),
                 "from below" => format!("Set the box on the {name}, without glue."),
                 "from above" => format!("Set the {name} in its place from above, without glue."),
                 from => format!("Push the {name} in {from}, without glue."),
-            };
-            self.add(StepKind::Place, name, adds, vec![text]).direction = Some(tidy(direction));
+            });
+            let mut poses = vec![tidy(before), tidy(self.up)];
+            poses.dedup();
+            let step = self.add(StepKind::Place, name, adds, text);
+            (step.direction, step.poses) = (Some(tidy(direction)), poses);
         }
     }
 
@@ -406,10 +253,21 @@ impl<'a> Planner<'a> {
         own.map(|panel| panel.bounds().0.z).fold(f64::INFINITY, f64::min)
     }
 
+    /// Stands the box as it stands in use: the sentence that says so, if it lay, and the poses.
+    pub(super) fn stand_up(&mut self) -> (Option<String>, Vec<[f64; 3]>) {
+        let before = std::mem::replace(&mut self.up, pose::UPRIGHT);
+        let said = (before != self.up).then(|| pose::turn("the box", before, self.up));
+        let mut poses = vec![tidy(before), tidy(self.up)];
+        poses.dedup();
+        (said, poses)
+    }
+
     fn paint(&mut self) {
         let area = outside_area(self.assembly, &self.contacts, &self.surfaces);
         let coats = self.job.hardware.coats;
-        let text = if coats == 0 {
+        let (stand, poses) = self.stand_up();
+        let mut text: Vec<String> = stand.into_iter().collect();
+        text.extend(if coats == 0 {
             vec!["Leave the inside bare wood.".into()]
         } else {
             let area = match self.job.units {
@@ -418,12 +276,12 @@ impl<'a> Planner<'a> {
             };
             let coats = if coats == 1 { "one coat".into() } else { format!("{coats} coats") };
             vec![format!("Paint or stain the outside only, {area}, {coats}. The inside stays bare wood.")]
-        };
-        self.add(StepKind::Paint, "", vec![], text);
+        });
+        self.add(StepKind::Paint, "", vec![], text).poses = poses;
     }
 }
 
 /// A direction without the dust of its arithmetic.
-fn tidy(direction: DVec3) -> [f64; 3] {
+pub(super) fn tidy(direction: DVec3) -> [f64; 3] {
     direction.to_array().map(|v| (v * 1e6).round() / 1e6 + 0.0)
 }

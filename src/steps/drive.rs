@@ -1,0 +1,244 @@
+//! Fasteners as the hand drives them: from where, through which boards, how many, and what becomes of their points.
+
+use super::{pose, words};
+use crate::design::{Assembly, Contact, Joint, Panel, middle};
+use crate::job::{CLINCHED_FROM, FLUSH, Job};
+use crate::profile::{Fastener, FastenerKind};
+use crate::supply::fasteners_in;
+use crate::units::Units;
+use glam::DVec3;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// A hammer or a nailer wants this much room above the place where it drives (mm): common practice.
+const HAMMER: f64 = 150.0;
+/// A hand that clinches points wants this much behind them (mm): common practice.
+const HAND: f64 = 60.0;
+
+/// Fasteners that are driven one after the other, in one pose of the work.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Drive {
+    /// How the work lies meanwhile: the direction of the box's frame that is up.
+    pub up: [f64; 3],
+    /// Where the face looks that they are driven into, in the box's frame.
+    pub out: [f64; 3],
+    /// Panels that they go through first, by place in the box's list.
+    pub through: Vec<usize>,
+    pub count: u32,
+    /// Where each goes in, in the box's frame (mm).
+    #[serde(skip)]
+    pub places: Vec<DVec3>,
+}
+
+/// The fasteners of one joint.
+#[derive(Clone, Debug)]
+pub(super) struct Driven<'a> {
+    pub fastener: &'a Fastener,
+    pub count: u32,
+    pub through: usize,
+    pub into: usize,
+    pub out: DVec3,
+    pub places: Vec<DVec3>,
+    /// How far the points come out beyond the second board (mm); less than nothing where they stay in it.
+    pub points: f64,
+}
+
+/// What becomes of points that come out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Points {
+    Inside,
+    /// A hand gets at them as the work lies.
+    Reached,
+    /// They come out where the work lies on the bench.
+    Below,
+    /// Nobody gets at them.
+    Shut,
+}
+
+/// The fasteners of a joint; `None` where it takes none.
+pub(super) fn driven<'a>(
+    job: &'a Job,
+    panels: &[Panel],
+    joint: &Joint,
+    contacts: &[Contact],
+    thickness: f64,
+) -> Option<Driven<'a>> {
+    let fastener = job.hardware.fastener_for_joint(joint, thickness)?;
+    let count = fasteners_in(joint, fastener, job.hardware.spacing);
+    let contact = &contacts[*joint.nailed.first()?];
+    if count == 0 {
+        return None;
+    }
+    // Out of the wood the nail goes through first.
+    let normal = contact.place.normal();
+    let out = if contact.panels[0] == joint.through { -normal } else { normal };
+    let places = match &joint.nailed[..] {
+        [_] => along(contact, count, fastener.from_end.value),
+        fingers => spread_over(fingers.iter().map(|i| middle(&contacts[*i])).collect(), count),
+    };
+    Some(Driven {
+        fastener,
+        count,
+        through: joint.through,
+        into: joint.into(),
+        out,
+        places: places.into_iter().map(|at| on_face(&panels[joint.through], at, out)).collect(),
+        points: fastener.length.value - joint.outer_wood - joint.inner_wood,
+    })
+}
+
+/// Where one comes out of a panel's face from a place in or under it.
+fn on_face(panel: &Panel, from: DVec3, out: DVec3) -> DVec3 {
+    let (_, w) = panel.place.to_flat(from);
+    let lean = out.dot(panel.place.normal());
+    let face = if lean > 0.0 { 0.0 } else { -panel.thickness };
+    if lean.abs() < 0.1 { from } else { from + out * ((face - w) / lean) }
+}
+
+/// `count` of these places, spread evenly from the first to the last; all of them where there are no more than that.
+fn spread_over(places: Vec<DVec3>, count: u32) -> Vec<DVec3> {
+    let (last, count) = (places.len() - 1, count as usize);
+    if count > last {
+        return places;
+    }
+    (0..count).map(|i| places[if count > 1 { (i * last + (count - 1) / 2) / (count - 1) } else { last / 2 }]).collect()
+}
+
+/// Points along the middle of a contact, the outermost so far from its ends.
+fn along(contact: &Contact, count: u32, from_end: f64) -> Vec<DVec3> {
+    use crate::geometry::Point;
+    let Some(bounds) = geo::BoundingRect::bounding_rect(&contact.region) else { return Vec::new() };
+    let (least, most) = (bounds.min(), bounds.max());
+    let middle = Point::new(f64::midpoint(least.x, most.x), f64::midpoint(least.y, most.y));
+    let lying = most.x - least.x >= most.y - least.y;
+    let length = if lying { most.x - least.x } else { most.y - least.y };
+    let reach = (length / 2.0 - from_end).max(0.0);
+    (0..count)
+        .map(|i| {
+            let share = if count > 1 { f64::from(i) / f64::from(count - 1) * 2.0 - 1.0 } else { 0.0 };
+            let (x, y) =
+                if lying { (middle.x + reach * share, middle.y) } else { (middle.x, middle.y + reach * share) };
+            contact.place.to_space(Point::new(x, y), 0.0)
+        })
+        .collect()
+}
+
+/// How far one sees from a place in a direction before wood of these panels is in the way, up to `far` (mm).
+fn sight(assembly: &Assembly, present: &[usize], from: DVec3, direction: DVec3, far: f64) -> f64 {
+    const EVERY: f64 = 2.0;
+    let mut at = 0.5;
+    while at < far {
+        let point = from + direction * at;
+        if present.iter().any(|panel| assembly.panels[*panel].contains(point)) {
+            return at;
+        }
+        at += EVERY;
+    }
+    far
+}
+
+/// Is there room above every place where these go in?
+pub(super) fn is_free(assembly: &Assembly, present: &[usize], driven: &Driven) -> bool {
+    driven.places.iter().all(|place| sight(assembly, present, *place, driven.out, HAMMER) >= HAMMER)
+}
+
+fn points(assembly: &Assembly, present: &[usize], driven: &Driven) -> Points {
+    if driven.points <= FLUSH {
+        return Points::Inside;
+    }
+    let Some(place) = driven.places.get(driven.places.len() / 2) else { return Points::Inside };
+    let exit = *place - driven.out * (driven.fastener.length.value - driven.points);
+    /// Beyond this there is no box left.
+    const FAR: f64 = 2000.0;
+    let ahead = sight(assembly, present, exit, -driven.out, FAR);
+    if ahead >= FAR {
+        let (lowest, behind) = (lowest(assembly, present, driven.out), exit.dot(driven.out));
+        return if behind < lowest + HAND { Points::Below } else { Points::Reached };
+    }
+    let hand = exit - driven.out * (ahead / 2.0);
+    let open = DVec3::AXES
+        .into_iter()
+        .flat_map(|axis| [axis, -axis])
+        .any(|way| way.dot(driven.out).abs() < 0.9 && sight(assembly, present, hand, way, FAR) >= FAR);
+    if ahead >= HAND && open { Points::Reached } else { Points::Shut }
+}
+
+/// How far down the work reaches when `up` is up.
+fn lowest(assembly: &Assembly, present: &[usize], up: DVec3) -> f64 {
+    let corners = present.iter().flat_map(|panel| {
+        let (a, b) = assembly.panels[*panel].bounds();
+        [a, b, DVec3::new(a.x, b.y, a.z), DVec3::new(b.x, a.y, b.z)]
+    });
+    corners.map(|corner| corner.dot(up)).fold(f64::INFINITY, f64::min)
+}
+
+/// Sentences for the fasteners of a step that are driven in one pose: before and after the turn that they may ask for.
+pub(super) struct Said {
+    /// Before anything is driven.
+    pub before: Option<&'static str>,
+    pub drive: Vec<String>,
+    /// The points are to be seen to from the other side.
+    pub turned: Option<String>,
+}
+
+/// `all` are driven in one pose, into faces that are up.
+pub(super) fn say(assembly: &Assembly, present: &[usize], units: Units, all: &[&Driven]) -> Said {
+    let mut kinds: Vec<(&Fastener, Vec<&Driven>)> = Vec::new();
+    for one in all {
+        match kinds.iter_mut().find(|(known, _)| known.name == one.fastener.name) {
+            Some((_, list)) => list.push(one),
+            None => kinds.push((one.fastener, vec![one])),
+        }
+    }
+    let mut said = Said { before: None, drive: Vec::new(), turned: None };
+    for (fastener, list) in kinds {
+        let count: u32 = list.iter().map(|one| one.count).sum();
+        let mut through: Vec<usize> = list.iter().map(|one| one.through).collect();
+        through.sort_unstable();
+        through.dedup();
+        let (verb, noun) = match fastener.kind {
+            FastenerKind::Brad => ("Drive", "brad"),
+            FastenerKind::Screw => ("Drill pilot holes and drive", "screw"),
+        };
+        let plural = if count == 1 { "" } else { "s" };
+        let length = units.show(fastener.length.value);
+        let panels = words::the(&assembly.panels, &through);
+        said.drive.push(format!("{verb} {count} {noun}{plural} of {length} down through {panels}."));
+        let worst = |wanted: Points| {
+            let out = list.iter().filter(|one| points(assembly, present, one) == wanted).map(|one| one.points);
+            out.reduce(f64::max)
+        };
+        let how = |out: f64| if out < CLINCHED_FROM { "file them flush" } else { "clinch them" };
+        if let Some(out) = worst(Points::Reached) {
+            said.drive.push(format!("Points come out by {} inside: {}.", units.show(out), how(out)));
+        }
+        if let Some(out) = worst(Points::Shut) {
+            let most = units.show(fastener.length.value - out);
+            let into: Vec<usize> = list.iter().filter(|one| one.points > FLUSH).map(|one| one.into).collect();
+            said.drive.push(format!(
+                "Into {} take none longer than {most}: longer points come out where no hand reaches them.",
+                words::the(&assembly.panels, &into)
+            ));
+        }
+        if let Some(out) = worst(Points::Below) {
+            said.before = Some("Lay it on scrap wood: points come out below.");
+            said.turned = Some(format!("The points stand out by {}: {}.", units.show(out), how(out)));
+        }
+    }
+    said
+}
+
+/// The fasteners of a step by the pose that they are driven in, in order; those that can be driven as the work lies come
+/// first.
+pub(super) fn by_pose<'d, 'a>(all: &[&'d Driven<'a>], up: DVec3) -> Vec<(DVec3, Vec<&'d Driven<'a>>)> {
+    let mut poses: Vec<(DVec3, Vec<&Driven>)> = Vec::new();
+    for one in all {
+        let wanted = if pose::is_up(up, one.out) { up } else { pose::with_up(one.out) };
+        match poses.iter_mut().find(|(known, _)| *known == wanted) {
+            Some((_, list)) => list.push(one),
+            None => poses.push((wanted, vec![one])),
+        }
+    }
+    poses.sort_by_key(|(pose, _)| *pose != up);
+    poses
+}

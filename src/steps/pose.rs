@@ -1,0 +1,101 @@
+//! How the work lies on the bench: which side of the box is up.
+//!
+//! A pose is a unit vector of the box's own frame, along one of its axes, that points up from the bench.
+
+use super::words;
+use crate::design::Panel;
+use glam::DVec3;
+
+/// Within this of the vertical (cosine) a face counts as the one that is up.
+const UP: f64 = 0.7;
+
+/// The box as it stands in use.
+pub(super) const UPRIGHT: DVec3 = DVec3::Z;
+
+/// The pose in which a direction comes nearest to up.
+pub(super) fn with_up(direction: DVec3) -> DVec3 {
+    let axes = DVec3::AXES.into_iter().flat_map(|axis| [axis, -axis]);
+    // Of axes as near as each other the first: a slope of 45° lies as the box stands, not on its side.
+    let nearer = |best: DVec3, axis: DVec3| if axis.dot(direction) > best.dot(direction) + 1e-6 { axis } else { best };
+    [UPRIGHT, -UPRIGHT].into_iter().chain(axes).reduce(nearer).unwrap_or(UPRIGHT)
+}
+
+/// Can a hand with a hammer reach down on a face with this normal?
+pub(super) fn is_up(pose: DVec3, normal: DVec3) -> bool {
+    pose.dot(normal) > UP || with_up(normal) == pose
+}
+
+/// `left side`: the side of the box that is up.
+fn side(pose: DVec3) -> String {
+    match words::direction(pose) {
+        side @ ("left" | "right") => format!("{side} side"),
+        side => side.into(),
+    }
+}
+
+/// What to do to bring the work from one pose into another.
+pub(super) fn turn(what: &str, from: DVec3, to: DVec3) -> String {
+    match words::direction(to) {
+        "upper" if from.dot(to) < -0.9 => format!("Turn {what} right way up."),
+        "upper" => format!("Stand {what} upright."),
+        "lower" => format!("Turn {what} upside down."),
+        _ if from.dot(to) < -0.9 => format!("Turn {what} over, its {} up.", side(to)),
+        _ => format!("Lay {what} down, its {} up.", side(to)),
+    }
+}
+
+/// Does the work lie still in this pose, or does it tip or rock? It tips when its weight is not over what it rests on.
+pub(super) fn rests(panels: &[&Panel], pose: DVec3) -> bool {
+    /// What is no higher than this above the lowest point touches the bench (mm), and so far inside the rim is stable.
+    const TOUCHES: f64 = 0.5;
+    const WITHIN: f64 = 2.0;
+    let across = pose.any_orthonormal_vector();
+    let along = pose.cross(across);
+    let corners =
+        || panels.iter().flat_map(|panel| panel.surfaces()).flat_map(|surface| surface.corners().collect::<Vec<_>>());
+    let lowest = corners().map(|corner| corner.dot(pose)).fold(f64::INFINITY, f64::min);
+    let feet: Vec<(f64, f64)> = corners()
+        .filter(|corner| corner.dot(pose) < lowest + TOUCHES)
+        .map(|corner| (corner.dot(across), corner.dot(along)))
+        .collect();
+    let (mut weight, mut moment) = (0.0, DVec3::ZERO);
+    for panel in panels {
+        let (least, most) = panel.bounds();
+        let volume = panel.volume();
+        weight += volume;
+        moment += (least + most) / 2.0 * volume;
+    }
+    if weight <= 0.0 {
+        return true;
+    }
+    let centre = moment / weight;
+    let (x, y) = (centre.dot(across), centre.dot(along));
+    // In every direction some foot stands further out than the weight does.
+    let directions = (-4..=4).flat_map(|u| (-4..=4).map(move |v| (f64::from(u), f64::from(v))));
+    directions
+        .filter(|(du, dv)| du.hypot(*dv) > 3.5)
+        .all(|(du, dv)| feet.iter().any(|(u, v)| (u - x) * du + (v - y) * dv > WITHIN * du.hypot(dv)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::Facing;
+
+    #[test]
+    fn a_board_on_edge_rests_and_a_leaning_one_does_not() {
+        let block = Panel::block("b", "b", Facing::Front, DVec3::ZERO, DVec3::new(100.0, 12.0, 80.0));
+        assert!(rests(&[&block], DVec3::Z) && rests(&[&block], DVec3::Y));
+        let mut leaning = block;
+        leaning.place.u = DVec3::new(0.8, 0.6, 0.0);
+        assert!(!rests(&[&leaning], DVec3::X), "it stands on a corner");
+    }
+
+    #[test]
+    fn turns_say_what_is_up_afterwards() {
+        assert_eq!(turn("the work", DVec3::NEG_X, DVec3::X), "Turn the work over, its right side up.");
+        assert_eq!(turn("the work", DVec3::X, DVec3::NEG_Y), "Lay the work down, its front up.");
+        assert_eq!(turn("the work", DVec3::X, DVec3::NEG_Z), "Turn the work upside down.");
+        assert_eq!(turn("the work", DVec3::Y, DVec3::Z), "Stand the work upright.");
+    }
+}
