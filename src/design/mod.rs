@@ -33,7 +33,7 @@ pub use kinds::{Kind, Kinds};
 pub use label::{Label, NoLabel};
 pub use motion::{Blocked, patch_width, wiped};
 pub use order::{Order, Placing, order};
-pub use panel::{Face, Facing, Grain, Hole, Hole as PartHole, HoleUse, Panel, Pocket};
+pub use panel::{Face, Facing, Grain, Hole, HoleUse, Panel, Pocket};
 pub use part::{Part, PartPocket, parts};
 pub use square::square_corners;
 pub use surface::{Surface, SurfaceKind};
