@@ -100,7 +100,6 @@ pub(super) fn title(made: &Made, index: usize, kind: &str, number: usize) -> Tit
     let assembly = &made.assemblies[index];
     Title {
         title: assembly.name.clone(),
-        job: made.job.title.clone(),
         kind: kind.into(),
         number: format!("A {}.{number}", index + 1),
         sheet: "1 of 1".into(),
@@ -111,7 +110,7 @@ pub(super) fn title(made: &Made, index: usize, kind: &str, number: usize) -> Tit
             ("Outside, width × depth × height", outside(assembly, made.job.units)),
             ("Parts in one box", assembly.panels.len().to_string()),
         ],
-        ..Title::default()
+        ..Title::of(&made.job)
     }
 }
 

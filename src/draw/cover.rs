@@ -30,7 +30,6 @@ pub fn cover(made: &Made) -> Picture {
     let pieces: usize = made.parts.iter().map(|part| part.count as usize).sum();
     let title = Title {
         title: job.title.clone(),
-        job: job.title.clone(),
         kind: "Cover".into(),
         number: "C 1".into(),
         sheet: "1 of 1".into(),
@@ -40,7 +39,7 @@ pub fn cover(made: &Made) -> Picture {
             ("Parts", format!("{}, {}", counted(made.parts.len(), "kind"), counted(pieces, "piece"))),
             ("Sheets", sheets(made)),
         ],
-        ..Title::default()
+        ..Title::of(job)
     };
     let (mut picture, mut room) = form.start(&title);
     let open = form.open();

@@ -1,21 +1,25 @@
-//! The printed sheet of paper: its frame (ISO 5457) and title block (ISO 7200).
+//! The printed sheet of paper: its frame after ISO 5457, without reference grid and trimming marks, and its title block after ISO
+//! 7200, without a date of issue.
 
 use super::dimension::LETTERS;
 use super::room::Room;
 use super::{Anchor, CAUTION, Pen, Picture, shortened, text_width, wrapped};
 use crate::geometry::{Point, Rect};
+use crate::job::Job;
 use crate::paper::Paper;
 
 /// Margin at the left, where the sheet is filed, and at the other sides (mm), as ISO 5457 has them.
 const FILING: f64 = 20.0;
 const MARGIN: f64 = 10.0;
+/// Length of a centring mark (mm).
+const MARK: f64 = 5.0;
 /// The title block: as wide as ISO 7200 allows, and three rows high.
 const BLOCK: (f64, f64) = (180.0, 28.5);
 const ROW: f64 = BLOCK.1 / 3.0;
 /// From one line of the notes to the next.
 const NOTE: f64 = LETTERS * 1.48;
 /// Height of the small words that say what a field holds.
-const LABELS: f64 = 1.8;
+const LABELS: f64 = 2.5;
 
 /// A sheet of paper lying on its longer side.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,6 +43,9 @@ pub(super) struct Title {
     /// Of the drawing: the part's or the box's name.
     pub title: String,
     pub job: String,
+    /// Whose the drawing is, and who drew it; empty where the spec does not say.
+    pub owner: String,
+    pub drawn_by: String,
     /// `Part drawing`.
     pub kind: String,
     /// `P 3`, and `3 of 8`.
@@ -50,6 +57,14 @@ pub(super) struct Title {
     pub more: [(&'static str, String); 3],
     /// Show by which method views are arranged.
     pub projected: bool,
+}
+
+impl Title {
+    /// Of a drawing of this job.
+    pub fn of(job: &Job) -> Title {
+        let said = |name: &Option<String>| name.clone().unwrap_or_default();
+        Title { job: job.title.clone(), owner: said(&job.owner), drawn_by: said(&job.drawn_by), ..Title::default() }
+    }
 }
 
 impl Form {
@@ -91,12 +106,27 @@ impl Form {
     pub fn start(&self, title: &Title) -> (Picture, Room) {
         let mut picture = Picture::new(self.width, self.height);
         let frame = self.frame();
-        picture.rect(frame.x0, frame.y0, frame.width(), frame.height(), Pen::Thick);
+        picture.rect(frame.x0, frame.y0, frame.width(), frame.height(), Pen::Border);
+        self.centring_marks(&mut picture);
         self.title_block(&mut picture, title);
         picture.text(Point::new(frame.x0, frame.y1 + 4.5), LABELS, Anchor::Start, false, CAUTION);
         let mut room = Room::new(frame);
         room.take_text(self.block());
         (picture, room)
+    }
+
+    /// At the middle of each side of the paper, from the frame outwards; short at the lower side, over the caution.
+    fn centring_marks(&self, picture: &mut Picture) {
+        let (frame, middle) = (self.frame(), Point::new(self.width / 2.0, self.height / 2.0));
+        let ends = [
+            (Point::new(frame.x0, middle.y), Point::new(frame.x0 - MARK, middle.y)),
+            (Point::new(frame.x1, middle.y), Point::new(frame.x1 + MARK, middle.y)),
+            (Point::new(middle.x, frame.y0), Point::new(middle.x, frame.y0 - MARK)),
+            (Point::new(middle.x, frame.y1), Point::new(middle.x, frame.y1 + 1.6)),
+        ];
+        for (from, to) in ends {
+            picture.line(from, to, Pen::Border);
+        }
     }
 
     /// How many lines notes take, and how many have room beside the title block.
@@ -163,13 +193,19 @@ impl Form {
         ]];
         let full: [&[Field]; 3] = [
             &[("Title", &title.title, 85.0), (more_a.0, &more_a.1, 25.0), (more_b.0, &more_b.1, 70.0)],
-            &[("Job", &title.job, 85.0), (more_c.0, &more_c.1, 55.0), ("Scale", &title.scale, 40.0)],
             &[
-                ("Document", &title.kind, 35.0),
+                ("Job", &title.job, 55.0),
+                ("Owner", &title.owner, 40.0),
+                (more_c.0, &more_c.1, 48.0),
+                ("Scale", &title.scale, 37.0),
+            ],
+            &[
+                ("Document", &title.kind, 31.0),
                 ("Number", &title.number, 16.0),
-                ("Sheet", &title.sheet, 20.0),
-                ("Material", &title.material, 54.0),
-                ("Checked, date", "", 55.0),
+                ("Sheet", &title.sheet, 18.0),
+                ("Material", &title.material, 45.0),
+                ("Drawn by", &title.drawn_by, 32.0),
+                ("Checked, date", "", 38.0),
             ],
         ];
         for (i, row) in if self.list { &list[..] } else { &full[..] }.iter().enumerate() {
@@ -177,11 +213,11 @@ impl Form {
             let mut x = block.x0;
             for (label, value, wide) in row.iter() {
                 picture.rect(x, y, *wide, ROW, Pen::Thin);
-                picture.text(Point::new(x + 1.2, y + 2.6), LABELS, Anchor::Start, false, label);
+                picture.text(Point::new(x + 1.2, y + 3.4), LABELS, Anchor::Start, false, label);
                 let large = i == 0 && *label == "Title" && text_width(value, 3.5) < wide - 3.0;
                 let height = if large { 3.5 } else { LETTERS };
                 let value = shortened(value, height, wide - 3.0);
-                picture.text(Point::new(x + 1.5, y + ROW - 1.6), height, Anchor::Start, false, &value);
+                picture.text(Point::new(x + 1.5, y + ROW - 1.5), height, Anchor::Start, false, &value);
                 x += wide;
             }
         }

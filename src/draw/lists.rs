@@ -83,12 +83,11 @@ fn cut_list(made: &Made) -> (Table, Title) {
     let pieces: u32 = made.parts.iter().map(|part| part.count).sum();
     let title = Title {
         title: "Cut list".into(),
-        job: made.job.title.clone(),
         kind: "Parts list".into(),
         number: "L 1".into(),
         sheet: "1 of 1".into(),
         more: [("Pieces", pieces.to_string()), ("Lengths in", units.name().into()), ("", String::new())],
-        ..Title::default()
+        ..Title::of(&made.job)
     };
     (Table { name: "Cut list", columns, rows }, title)
 }
@@ -123,12 +122,11 @@ fn hardware_list(made: &Made) -> Option<(Table, Title)> {
         .collect();
     let title = Title {
         title: "Hardware".into(),
-        job: made.job.title.clone(),
         kind: "Shopping list".into(),
         number: "L 2".into(),
         sheet: "1 of 1".into(),
         more: [("Things", made.supplies.len().to_string()), ("", String::new()), ("", String::new())],
-        ..Title::default()
+        ..Title::of(&made.job)
     };
     Some((Table { name: "Hardware", columns, rows }, title))
 }
@@ -164,12 +162,11 @@ fn cost_list(made: &Made) -> Option<(Table, Title)> {
     }
     let title = Title {
         title: "Cost".into(),
-        job: made.job.title.clone(),
         kind: "Reckoning".into(),
         number: "L 3".into(),
         sheet: "1 of 1".into(),
         more: [("In", cost.currency.clone()), ("Whole job", sum(cost.total)), ("", String::new())],
-        ..Title::default()
+        ..Title::of(&made.job)
     };
     Some((Table { name: "Cost", columns, rows }, title))
 }
@@ -214,12 +211,11 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
     let cautions = made.findings.iter().filter(|finding| finding.status == Status::Caution).count();
     let title = Title {
         title: "Findings".into(),
-        job: made.job.title.clone(),
         kind: "Checks".into(),
         number: "F 1".into(),
         sheet: "1 of 1".into(),
         more: [("Checks", made.findings.len().to_string()), ("Cautions", cautions.to_string()), ("", String::new())],
-        ..Title::default()
+        ..Title::of(&made.job)
     };
     pages(&Form::listing(made.job.paper), &title, &Table { name: "Findings", columns, rows })
 }

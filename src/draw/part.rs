@@ -397,7 +397,6 @@ fn title(job: &Job, parts: &[Part], index: usize, scale: f64) -> Title {
     let size = size_of(job, part);
     Title {
         title: part.name.clone(),
-        job: job.title.clone(),
         kind: "Part drawing".into(),
         number: format!("P {}", index + 1),
         sheet: format!("{} of {}", index + 1, parts.len()),
@@ -409,6 +408,7 @@ fn title(job: &Job, parts: &[Part], index: usize, scale: f64) -> Title {
             ("Part of", part.box_name.clone().unwrap_or_else(|| "nothing: a loose part".into())),
         ],
         projected: true,
+        ..Title::of(job)
     }
 }
 

@@ -92,7 +92,6 @@ fn together(
     let pieces: usize = page.iter().map(|i| made.parts[*i].count as usize).sum();
     let title = Title {
         title: names.join(", "),
-        job: job.title.clone(),
         kind: "Part drawings".into(),
         number: format!("P {}", numbers.join(", ")),
         sheet: format!("{} of {}", numbers.join(", "), made.parts.len()),
@@ -103,7 +102,7 @@ fn together(
             ("Pieces", pieces.to_string()),
             ("Length × width × thickness", "under each".into()),
         ],
-        ..Title::default()
+        ..Title::of(job)
     };
     let (mut picture, mut room) = form.start(&title);
     let notes = [

@@ -9,10 +9,13 @@ const WHITE: Colour = [0xff, 0xff, 0xff];
 /// Marks that a person must find: far from wood in hue and in lightness, for every kind of colour vision.
 const MARK: Colour = [0x0b, 0x4f, 0x8a];
 
-/// A kind of line or area. Widths are those of ISO 128's line group 0.5: wide 0.5 mm, narrow 0.25 mm.
+/// A kind of line or area. Widths are those of ISO 128's line group 0.5: wide 0.5 mm, narrow 0.25 mm; dashes, gaps and dots are its
+/// multiples of the width (12, 3 and a half; long dashes 24).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Pen {
-    /// Continuous wide: visible outlines, the frame.
+    /// The frame of the paper and its centring marks: 0.7 mm, as ISO 5457 has them.
+    Border,
+    /// Continuous wide: visible outlines.
     Thick,
     /// Continuous narrow: dimensions, extension lines, leaders.
     Thin,
@@ -89,11 +92,12 @@ impl Pen {
 
     pub fn look(self) -> Look {
         match self {
+            Pen::Border => line("border", 0.7, &[]),
             Pen::Thick => line("thick", 0.5, &[]),
             Pen::Thin => line("thin", 0.25, &[]),
             Pen::Dashed => line("dashed", 0.25, &[3.0, 0.75]),
-            Pen::Centre => line("centre", 0.25, &[6.0, 0.75, 0.5, 0.75]),
-            Pen::Phantom => line("phantom", 0.25, &[6.0, 0.75, 0.5, 0.75, 0.5, 0.75]),
+            Pen::Centre => line("centre", 0.25, &[6.0, 0.75, 0.125, 0.75]),
+            Pen::Phantom => line("phantom", 0.25, &[6.0, 0.75, 0.125, 0.75, 0.125, 0.75]),
             Pen::Fine => Look { stroke: Some(GREY), ..line("fine", 0.18, &[]) },
             Pen::Solid => Look { stroke: None, ..area("solid", INK, 0.0) },
             Pen::Paper => Look { stroke: None, ..area("paper", WHITE, 0.0) },

@@ -80,7 +80,6 @@ fn title(made: &Made, index: usize, scale: f64) -> Title {
         format!("{} × {} × {}", units.number(sheet.length), units.number(sheet.width), units.measured(sheet.thickness));
     Title {
         title: format!("Sheet {}", index + 1),
-        job: job.title.clone(),
         kind: "Nested sheet".into(),
         number: format!("S {}", index + 1),
         sheet: format!("{} of {}", index + 1, sheets.len()),
@@ -91,7 +90,7 @@ fn title(made: &Made, index: usize, scale: f64) -> Title {
             ("Length × width × thickness", size),
             ("Becomes parts", format!("{} % of the sheet", decimal(sheet.yield_(&made.parts) * 100.0, 1))),
         ],
-        projected: false,
+        ..Title::of(job)
     }
 }
 

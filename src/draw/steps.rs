@@ -53,7 +53,6 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
         .map(|(page, steps)| {
             let title = Title {
                 title: assembly.name.clone(),
-                job: made.job.title.clone(),
                 kind: "Assembly steps".into(),
                 number: format!("A {}.4", index + 1),
                 sheet: format!("{} of {count}", page + 1),
@@ -62,7 +61,7 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
                     ("Steps", box_steps.steps.len().to_string()),
                     ("", String::new()),
                 ],
-                ..Title::default()
+                ..Title::of(&made.job)
             };
             let (mut picture, _) = form.start(&title);
             for (i, line) in cautions.iter().enumerate() {

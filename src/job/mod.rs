@@ -24,6 +24,9 @@ pub struct Job {
     /// The spec's text, for messages that point into it.
     pub source: Arc<Source>,
     pub title: String,
+    /// Whose it is, and who drew it, for the title block.
+    pub owner: Option<String>,
+    pub drawn_by: Option<String>,
     /// Units of everything shown.
     pub units: Units,
     /// What drawings and templates are printed on.

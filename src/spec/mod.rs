@@ -19,7 +19,7 @@ use crate::design::{Design, Kind, Kinds};
 use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
 use crate::profile::{Machine, Profiles, SawBench, Tool, ToolKind};
-use crate::reading::{Desk, Problem, Source, Table, Unless, any_of, nearest};
+use crate::reading::{Desk, Key, Problem, Source, Table, Unless, any_of, nearest};
 use crate::units::Units;
 use schema::{BOX, MOST_PIECES, PART, ROUTER, SAW, TOP};
 use std::collections::HashMap;
@@ -70,6 +70,8 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     top.desk.set_units(units);
     let paper = top.choice(&schema::PAPER).unwrap_or(Paper::usual(units));
     let title = top.needed(&schema::TITLE, top.name("title"));
+    let said = |key: &Key| top.name(key.name).map(toml::Spanned::into_inner);
+    let (owner, drawn_by) = (said(&schema::OWNER), said(&schema::DRAWN_BY));
     let sheets = top.tables("stock", schema::MOST_STOCKS);
     let of_job = job_name(title.as_ref().map_or("", |title| title.get_ref()), source);
     let (from_lists, bought): (Vec<&Table>, Vec<&Table>) =
@@ -100,6 +102,8 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     let job = Job {
         source: Arc::clone(source),
         title: title?.into_inner(),
+        owner,
+        drawn_by,
         units,
         paper,
         stock: stock.into_iter().collect::<Option<_>>()?,

@@ -28,6 +28,9 @@ pub const MOST_HOLES: usize = 200;
 pub const MOST_PRICES: usize = 1_000;
 
 pub const TITLE: Key = key("title", Takes::Text, Unless::Needed, "what the job is called on every drawing");
+pub const OWNER: Key =
+    key("owner", Takes::Text, Unless::Rule("left free"), "whose the drawings are, in the title block");
+pub const DRAWN_BY: Key = key("drawn-by", Takes::Text, Unless::Rule("left free"), "who drew them, in the title block");
 pub const STOCK_LIST: Key =
     key("stock", Takes::Tables("[stock] or several [[stock]]", &[STOCK]), Unless::Needed, "the sheets there are");
 pub const BOX_LIST: Key =
@@ -59,8 +62,20 @@ pub const COST_TABLE: Key = key(
     "prices, and what an hour in the shop costs",
 );
 
-pub const TOP: &[Key] =
-    &[TITLE, UNITS, PAPER, STOCK_LIST, ROUTER_TABLE, SAW_TABLE, BOX_LIST, PART_LIST, HARDWARE_TABLE, COST_TABLE];
+pub const TOP: &[Key] = &[
+    TITLE,
+    OWNER,
+    DRAWN_BY,
+    UNITS,
+    PAPER,
+    STOCK_LIST,
+    ROUTER_TABLE,
+    SAW_TABLE,
+    BOX_LIST,
+    PART_LIST,
+    HARDWARE_TABLE,
+    COST_TABLE,
+];
 
 pub const MATERIAL: Key = key("material", Takes::Profile, Unless::Needed, "what the sheet is made of");
 pub const SHEET_SIZE: Key = key(

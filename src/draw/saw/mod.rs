@@ -120,7 +120,6 @@ fn title(job: &Job, plan: &SawPlan, index: usize) -> Title {
         format!("{} × {} × {}", units.number(sheet.length), units.number(sheet.width), units.measured(sheet.thickness));
     Title {
         title: format!("Saw plan, sheet {}", index + 1),
-        job: job.title.clone(),
         kind: "Saw plan".into(),
         number: format!("W {}", index + 1),
         sheet: format!("{} of {}", index + 1, plan.sheets.len()),
@@ -131,7 +130,7 @@ fn title(job: &Job, plan: &SawPlan, index: usize) -> Title {
             ("Length × width × thickness", size),
             ("Kerf", job.saw.as_ref().map_or_else(String::new, |saw| units.measured(saw.kerf))),
         ],
-        projected: false,
+        ..Title::of(job)
     }
 }
 
