@@ -223,6 +223,13 @@ fn schema(of: SchemaOf) -> Result<ExitCode, Failure> {
     Ok(ExitCode::SUCCESS)
 }
 
+/// A value as JSON that ends with a line.
+fn json_of<T: serde::Serialize>(value: &T) -> io::Result<Vec<u8>> {
+    let mut text = nestwright::export::json(value).map_err(|why| io::Error::other(why.to_string()))?;
+    text.push(b'\n');
+    Ok(text)
+}
+
 fn completions(shell: clap_complete::Shell) -> Result<ExitCode, Failure> {
     let mut text = Vec::new();
     clap_complete::generate(shell, &mut Args::command(), "nestwright", &mut text);

@@ -40,7 +40,7 @@ pub(super) fn prove(asked: &Asked, quiet: bool) -> Result<ExitCode, Failure> {
     let print = || -> io::Result<()> {
         let mut out = io::stdout().lock();
         if asked.json {
-            writeln!(out, "{}", serde_json::to_string_pretty(&proofs).map_err(io::Error::other)?)?;
+            out.write_all(&super::json_of(&proofs)?)?;
         } else if !quiet {
             for (i, proof) in proofs.iter().enumerate() {
                 table(&mut out, proof, claim.units)?;

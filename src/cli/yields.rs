@@ -24,7 +24,7 @@ pub fn yields(args: &Args, path: &Path, json: bool, Effort { effort }: Effort) -
         let mut out = io::stdout().lock();
         if json {
             let value = yield_json(&checked.job, &found, &checked.findings);
-            writeln!(out, "{}", serde_json::to_string_pretty(&value).map_err(io::Error::other)?)?;
+            out.write_all(&super::json_of(&value)?)?;
         } else if !found.answers.is_empty() && !args.quiet {
             table(&mut out, &checked.job, &found)?;
         }

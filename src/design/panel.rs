@@ -58,6 +58,13 @@ pub enum Face {
 crate::words!(Face: Outer = "outer", Inner = "inner");
 
 impl Face {
+    pub fn other(self) -> Face {
+        match self {
+            Face::Outer => Face::Inner,
+            Face::Inner => Face::Outer,
+        }
+    }
+
     pub fn name(self) -> &'static str {
         match self {
             Face::Outer => "outer",

@@ -310,9 +310,8 @@ impl<'a> Attempt<'a> {
         } else {
             format!("The {} as it stands, {seen}. In {units}, from its {datum} edge.", self.shown.panel)
         }];
-        let other = if part.up == Face::Outer { Face::Inner } else { Face::Outer };
         if part.pockets.iter().any(|pocket| pocket.under) {
-            notes.push(format!("Dashed: cut into the {} face, which lies behind.", other.name()));
+            notes.push(format!("Dashed: cut into the {} face, which lies behind.", part.up.other().name()));
         }
         if self.job.router.is_some() && part.is_sided() {
             let lies = made.parts[self.index].up.name();

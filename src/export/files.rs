@@ -62,7 +62,7 @@ pub fn files(made: &Made) -> Result<Files, Error> {
         files.insert("turning.txt".into(), text.into_bytes());
     }
     if !made.off_cuts.is_empty() {
-        files.insert(offcuts::NAME.into(), offcuts::text(&job.title, &made.off_cuts).into_bytes());
+        files.insert(offcuts::NAME.into(), offcuts::text(&job.title, job.units, &made.off_cuts).into_bytes());
     }
     // The folder tells by itself what it was made from.
     files.insert("job.toml".into(), job.source.text.clone().into_bytes());
@@ -72,7 +72,7 @@ pub fn files(made: &Made) -> Result<Files, Error> {
     files.insert(page::NAME.into(), page.into_bytes());
     let sums: Vec<(&str, u32)> = files.iter().map(|(name, bytes)| (name.as_str(), checksum(bytes))).collect();
     let record = JobFile::new(made, &part_drawings, sums.into_iter());
-    let mut json = serde_json::to_vec_pretty(&record).map_err(|why| Error::Fault(format!("job.json: {why}")))?;
+    let mut json = super::json(&record)?;
     json.push(b'\n');
     files.insert("job.json".into(), seal_json(json));
     Ok(files)

@@ -3,6 +3,7 @@
 mod assembly;
 mod csv;
 mod dxf;
+mod even;
 mod files;
 mod json;
 mod page;
@@ -15,6 +16,7 @@ mod turning;
 mod yields;
 
 pub use dxf::{part_dxf, sheet_dxf};
+pub use even::json;
 pub use files::files;
 pub use json::job_schema;
 pub use pdf::pdf;

@@ -2,6 +2,7 @@
 
 use crate::geometry::Rect;
 use crate::job::CutBy;
+use crate::units::{INCH, Units, decimal};
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::fmt::{self, Write};
@@ -39,15 +40,31 @@ impl OffCut {
     }
 }
 
-/// The list of a job called `title`.
-pub fn text(title: &str, off_cuts: &[OffCut]) -> String {
+/// The list of a job called `title`, its lengths in the job's units.
+pub fn text(title: &str, units: Units, off_cuts: &[OffCut]) -> String {
     let mut text = String::new();
     // Writing to a String cannot fail.
-    let _ = write(&mut text, title, off_cuts);
+    let _ = write(&mut text, title, units, off_cuts);
     text
 }
 
-fn write(text: &mut String, title: &str, off_cuts: &[OffCut]) -> fmt::Result {
+/// A length as a list reads it: a number of millimetres, or inches with their sign.
+fn length(units: Units, mm: f64) -> String {
+    match units {
+        Units::Millimetres => decimal(mm, 2),
+        Units::Inches => format!("\"{} in\"", decimal(mm / INCH, 3)),
+    }
+}
+
+/// The same of a piece's size, which must not come out larger than the piece.
+fn size(units: Units, mm: f64) -> String {
+    /// Sizes are a tenth of a millimetre at the finest; what is less comes of the reckoning.
+    const DUST: f64 = 1e-6;
+    let finest = if units == Units::Inches { INCH / 1000.0 } else { 0.01 };
+    length(units, ((mm / finest + DUST).floor()) * finest)
+}
+
+fn write(text: &mut String, title: &str, units: Units, off_cuts: &[OffCut]) -> fmt::Result {
     let both = [CutBy::Router, CutBy::Saw].iter().all(|plan| off_cuts.iter().any(|off_cut| off_cut.plan == *plan));
     writeln!(
         text,
@@ -55,7 +72,8 @@ fn write(text: &mut String, title: &str, off_cuts: &[OffCut]) -> fmt::Result {
     )?;
     writeln!(
         text,
-        "# way to this file. Measure each piece first. Lengths are millimetres, along the face grain first."
+        "# path to this file. Measure each piece first. Lengths are in {}, along the face grain first.",
+        units.name()
     )?;
     writeln!(
         text,
@@ -76,10 +94,10 @@ fn write(text: &mut String, title: &str, off_cuts: &[OffCut]) -> fmt::Result {
     for off_cut in off_cuts {
         writeln!(text, "\n[[off-cut]]\nid = {}", quoted(&off_cut.id))?;
         writeln!(text, "plan = \"{}\"\nsheet = {}", off_cut.plan.name(), off_cut.sheet)?;
-        writeln!(text, "at = [{}, {}]", off_cut.at[0], off_cut.at[1])?;
+        writeln!(text, "at = [{}, {}]", length(units, off_cut.at[0]), length(units, off_cut.at[1]))?;
         writeln!(text, "material = {}", quoted(&off_cut.material))?;
-        writeln!(text, "thickness = {}", off_cut.thickness)?;
-        writeln!(text, "size = [{}, {}]", off_cut.length, off_cut.width)?;
+        writeln!(text, "thickness = {}", length(units, off_cut.thickness))?;
+        writeln!(text, "size = [{}, {}]", size(units, off_cut.length), size(units, off_cut.width))?;
         if let Some(job) = &off_cut.promised_to {
             writeln!(text, "promised-to = {}", quoted(job))?;
         }

@@ -64,7 +64,7 @@ pub fn plan(job: &Job, assemblies: &[Assembly], parts: &[Part], patterns: &[Patt
         stages: stages(&all.steps, trim),
         steps: all.steps,
         settings: all.settings,
-        works: works::works(parts),
+        works: works::works(assemblies, parts),
         critical,
         findings: Vec::new(),
     };

@@ -3,7 +3,7 @@
 use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Setting, Side, Slope, Step};
 use super::works::{Work, WorkKind};
 use super::{Recess, Run, SawPlan};
-use crate::design::Part;
+use crate::design::{LEFT, LOWER, Part, RIGHT, UPPER};
 use crate::geometry::Rect;
 use crate::job::Job;
 use crate::layout::Axis;
@@ -177,7 +177,7 @@ fn sloped(units: Units, plan: &SawPlan, step: &Step, slope: Slope) -> String {
     )
 }
 
-/// A work as sentences. Measures on the part are from its left and lower edge as its drawing has it.
+/// A work as sentences. Measures on the part are from its left and its lower (or front) edge as its drawing has it.
 pub fn work(job: &Job, part: &Part, work: &Work) -> String {
     let units = job.units;
     let show = |mm| units.show(mm);
@@ -188,7 +188,7 @@ pub fn work(job: &Job, part: &Part, work: &Work) -> String {
     };
     match &work.kind {
         WorkKind::Notches(notches) => {
-            let (list, takes_fingers) = notched(units, part, notches);
+            let (list, takes_fingers) = notched(units, work, notches);
             let how = if takes_fingers {
                 "Saw down the sides and chisel across, or cut them on a jig that steps by the last notch; fit the first piece \
                  to its mate before you cut the rest"
@@ -196,20 +196,22 @@ pub fn work(job: &Job, part: &Part, work: &Work) -> String {
                 "Saw them out with a hand saw or a bandsaw"
             };
             format!(
-                "Notches: {all}. Clamp equal pieces together, edges flush, and mark from the left and the lower edge of the \
-                 drawing: {}. {how}.",
+                "Notches: {all}. Clamp equal pieces together, edges flush, and mark as drawn, from the {} and the {} edge: {}. \
+                 {how}.",
+                work.edges[LEFT],
+                work.edges[LOWER],
                 list.join("; ")
             )
         }
         WorkKind::Curve(rect) => format!(
-            "To the drawing: {all}. Saw beside the line with a bandsaw or coping saw, {} to {} along and {} to {} up, and \
+            "To the drawing: {all}. Saw beside the line with a bandsaw or coping saw, {} to {} across and {} to {} up as drawn, and \
              smooth to the line.",
             units.number(rect.x0),
             units.number(rect.x1),
             units.number(rect.y0),
             show(rect.y1)
         ),
-        WorkKind::Recess { recess, purpose } => recessed(units, &all, *recess, purpose),
+        WorkKind::Recess { recess, purpose } => recessed(units, &all, work, *recess, purpose),
         WorkKind::Holes { stack } => {
             let template = format!("the template of {}", part.name);
             let how = if *stack > 1 {
@@ -225,14 +227,17 @@ pub fn work(job: &Job, part: &Part, work: &Work) -> String {
     }
 }
 
-fn recessed(units: Units, all: &str, recess: Recess, purpose: &str) -> String {
+fn recessed(units: Units, all: &str, work: &Work, recess: Recess, purpose: &str) -> String {
     let show = |mm| units.show(mm);
     let edge = |across: Axis, high: bool| match (across, high) {
-        (Axis::X, false) => "left",
-        (Axis::X, true) => "right",
-        (Axis::Y, false) => "lower",
-        (Axis::Y, true) => "upper",
+        (Axis::X, false) => work.edges[LEFT],
+        (Axis::X, true) => work.edges[RIGHT],
+        (Axis::Y, false) => work.edges[LOWER],
+        (Axis::Y, true) => work.edges[UPPER],
     };
+    let face = work.face.map_or_else(|| "the face to be cut".into(), |face| format!("the {} face", face.name()));
+    // At the start of a sentence.
+    let the_face = format!("T{}", &face[1..]);
     let turned = |across: Axis| if across == Axis::X { Axis::Y } else { Axis::X };
     let stopped = |across: Axis, run: Run| {
         let low = edge(turned(across), false);
@@ -252,8 +257,8 @@ fn recessed(units: Units, all: &str, recess: Recess, purpose: &str) -> String {
     };
     match recess {
         Recess::Rabbet { across, high, width, depth, run } => format!(
-            "Router table, rabbet ({purpose}): {all}. Fence {} behind the far side of the cutter, cutter {} high. The face that \
-             is up in the drawing lies down, its {} edge along the fence.{}{}",
+            "Router table, rabbet ({purpose}): {all}. Fence {} behind the far side of the cutter, cutter {} high. {the_face} lies down, \
+             the {} edge along the fence.{}{}",
             show(width),
             units.measured(depth),
             edge(across, high),
@@ -262,7 +267,7 @@ fn recessed(units: Units, all: &str, recess: Recess, purpose: &str) -> String {
         ),
         Recess::Groove { across, from_high, distance, width, depth, run } => format!(
             "Router table, groove ({purpose}): {all}. Fence {} from the near side of the cutter, cutter {} high, groove {} \
-             wide. The face that is up in the drawing lies down, its {} edge along the fence.{}{}",
+             wide. {the_face} lies down, the {} edge along the fence.{}{}",
             show(distance),
             units.measured(depth),
             units.measured(width),
@@ -271,16 +276,18 @@ fn recessed(units: Units, all: &str, recess: Recess, purpose: &str) -> String {
             square(run)
         ),
         Recess::Round { centre, diameter, depth } => format!(
-            "Drill press, recess ({purpose}): {all}. A bit of {} with its stop set {} deep, {} from the left and {} from the \
-             lower edge, in the face that is up in the drawing; before the hole in its middle, while its point still has wood.",
+            "Drill press, recess ({purpose}): {all}. A bit of {} with its stop set {} deep, {} from the {} and {} from the {} \
+             edge as drawn, in {face}; before the hole in its middle, while its point still has wood.",
             show(diameter),
             units.measured(depth),
             show(centre.x),
-            show(centre.y)
+            work.edges[LEFT],
+            show(centre.y),
+            work.edges[LOWER]
         ),
         Recess::Pocket { rect, depth } => format!(
-            "Router by hand, recess ({purpose}): {all}. {} deep, from {} to {} along and {} to {} up, on the face that is up in \
-             the drawing; clamp four strips as a frame for the router's base.",
+            "Router by hand, recess ({purpose}): {all}. {} deep, from {} to {} across and {} to {} up as drawn, in {face}; \
+             clamp four strips as a frame for the router's base.",
             units.measured(depth),
             units.number(rect.x0),
             units.number(rect.x1),
@@ -292,10 +299,10 @@ fn recessed(units: Units, all: &str, recess: Recess, purpose: &str) -> String {
 
 /// Notches by the edge they are cut into; rows of equal ones as a row. And whether an end has some between its corners, which
 /// the fingers of a mate go into.
-fn notched(units: Units, part: &Part, notches: &[Rect]) -> (Vec<String>, bool) {
+fn notched(units: Units, work: &Work, notches: &[Rect]) -> (Vec<String>, bool) {
     let at = |rect: &Rect| {
-        let (low_x, high_x) = (rect.x0 < 0.05, rect.x1 > part.length - 0.05);
-        let (low_y, high_y) = (rect.y0 < 0.05, rect.y1 > part.width - 0.05);
+        let (low_x, high_x) = (rect.x0 < 0.05, rect.x1 > work.size[0] - 0.05);
+        let (low_y, high_y) = (rect.y0 < 0.05, rect.y1 > work.size[1] - 0.05);
         (low_x, high_x, low_y, high_y)
     };
     let ends: [Vec<&Rect>; 2] = [
@@ -307,7 +314,7 @@ fn notched(units: Units, part: &Part, notches: &[Rect]) -> (Vec<String>, bool) {
     let spans = |rects: &[&Rect]| {
         let spans: Vec<(f64, f64)> = rects.iter().map(|rect| (rect.y0, rect.y1)).collect();
         let deep = rects.iter().map(|rect| rect.width()).fold(0.0, f64::max);
-        format!("{} deep, {}", units.show(deep), row(units, &spans, "lower"))
+        format!("{} deep, {}", units.show(deep), row(units, &spans, work.edges[LOWER]))
     };
     let rows: Vec<Option<String>> = ends.iter().map(|rects| (rects.len() > 1).then(|| spans(rects))).collect();
     match &rows[..] {
@@ -325,19 +332,19 @@ fn notched(units: Units, part: &Part, notches: &[Rect]) -> (Vec<String>, bool) {
         }
         let size = format!("{} × {}", units.number(rect.width()), units.show(rect.height()));
         let edge = match (low_x, high_x, low_y, high_y) {
-            (true, _, true, _) => format!("lower left corner, {size}"),
-            (_, true, true, _) => format!("lower right corner, {size}"),
-            (true, _, _, true) => format!("upper left corner, {size}"),
-            (_, true, _, true) => format!("upper right corner, {size}"),
+            (true, _, true, _) => format!("{} left corner, {size}", work.edges[LOWER]),
+            (_, true, true, _) => format!("{} right corner, {size}", work.edges[LOWER]),
+            (true, _, _, true) => format!("{} left corner, {size}", work.edges[UPPER]),
+            (_, true, _, true) => format!("{} right corner, {size}", work.edges[UPPER]),
             (true, ..) | (_, true, ..) => {
                 takes_fingers = true;
                 let end = if low_x { "left" } else { "right" };
-                let span = row(units, &[(rect.y0, rect.y1)], "lower");
+                let span = row(units, &[(rect.y0, rect.y1)], work.edges[LOWER]);
                 format!("{end} end, {} deep, {span}", units.show(rect.width()))
             }
             _ => {
-                let end = if low_y { "lower" } else { "upper" };
-                let span = row(units, &[(rect.x0, rect.x1)], "left");
+                let end = if low_y { work.edges[LOWER] } else { work.edges[UPPER] };
+                let span = row(units, &[(rect.x0, rect.x1)], work.edges[LEFT]);
                 format!("{end} edge, {} deep, {span}", units.show(rect.height()))
             }
         };

@@ -1,7 +1,7 @@
 //! What follows the sawing: recesses, notches and holes, as set-ups by hand.
 
 use super::shape::{Corner, Recess, corners, recess};
-use crate::design::Part;
+use crate::design::{Assembly, Elevation, Face, Part};
 use crate::geometry::Rect;
 
 /// A stack to be drilled is at most this thick (mm): a bit runs out of true in a thicker one.
@@ -13,11 +13,16 @@ pub struct Work {
     /// Index into the parts.
     pub part: usize,
     pub kind: WorkKind,
+    /// Extent of the part across and up as its drawing shows it, and what its edges are called there.
+    pub size: [f64; 2],
+    pub edges: [&'static str; 4],
+    /// The face that a recess is cut into; `None` where a part has no inner and outer face.
+    pub face: Option<Face>,
 }
 
 #[derive(Clone, Debug, PartialEq)]
 pub enum WorkKind {
-    /// Rectangles sawn out of the edges, in the part's frame.
+    /// Rectangles sawn out of the edges, in the frame of the part's drawing, as all places of works are.
     Notches(Vec<Rect>),
     /// A corner or edge sawn to the drawing.
     Curve(Rect),
@@ -32,29 +37,34 @@ pub enum WorkKind {
 }
 
 /// The works of all parts, in the order they are best done: nothing is drilled that would still be cut.
-pub(super) fn works(parts: &[Part]) -> Vec<Work> {
+pub(super) fn works(assemblies: &[Assembly], parts: &[Part]) -> Vec<Work> {
+    let shown = parts.iter().map(|part| part.elevation(&assemblies[part.assembly]));
+    shown.enumerate().flat_map(|(index, shown)| of_part(index, &shown)).collect()
+}
+
+fn of_part(index: usize, shown: &Elevation) -> Vec<Work> {
+    let part = &shown.part;
+    let (size, edges) = ([part.length, part.width], shown.edges);
+    let work = |kind, face| Work { part: index, kind, size, edges, face };
+    let corners = corners(part);
+    let notches: Vec<Rect> =
+        corners.iter().filter_map(|corner| if let Corner::Notch(rect) = corner { Some(*rect) } else { None }).collect();
     let mut works = Vec::new();
-    for (index, part) in parts.iter().enumerate() {
-        let mut add = |kind| works.push(Work { part: index, kind });
-        let corners = corners(part);
-        let notches: Vec<Rect> = corners
-            .iter()
-            .filter_map(|corner| if let Corner::Notch(rect) = corner { Some(*rect) } else { None })
-            .collect();
-        if !notches.is_empty() {
-            add(WorkKind::Notches(notches));
+    if !notches.is_empty() {
+        works.push(work(WorkKind::Notches(notches), None));
+    }
+    for corner in &corners {
+        if let Corner::Curve(rect) = corner {
+            works.push(work(WorkKind::Curve(*rect), None));
         }
-        for corner in &corners {
-            if let Corner::Curve(rect) = corner {
-                add(WorkKind::Curve(*rect));
-            }
-        }
-        for pocket in &part.pockets {
-            add(WorkKind::Recess { recess: recess(part, pocket), purpose: pocket.purpose.clone() });
-        }
-        if !part.holes.is_empty() {
-            add(WorkKind::Holes { stack: stack(part) });
-        }
+    }
+    for pocket in &part.pockets {
+        let face = if pocket.under { part.up.other() } else { part.up };
+        let face = part.box_name.is_some().then_some(face);
+        works.push(work(WorkKind::Recess { recess: recess(part, pocket), purpose: pocket.purpose.clone() }, face));
+    }
+    if !part.holes.is_empty() {
+        works.push(work(WorkKind::Holes { stack: stack(part) }, None));
     }
     works
 }

@@ -75,6 +75,9 @@ fn programs(made: &Made, i: usize) -> Result<(), String> {
     let (sheet, Some(router)) = (&made.layout.sheets[i], &made.job.router) else { return Ok(()) };
     let machine = &router.machine;
     let top = if machine.z_zero.value == ZZero::SheetTop { 0.0 } else { sheet.thickness };
+    // A program is no finer than the digits that its machine reads.
+    let unit = machine.units.in_mm();
+    let fine = 0.02 + 0.5 * unit * 0.1f64.powi(machine.decimals.value as i32);
     let mut deep: Vec<[f64; 2]> = Vec::new();
     for program in made.programs.iter().filter(|program| program.sheet == i) {
         let first = program.face == Some(SheetFace::First);
@@ -93,11 +96,11 @@ fn programs(made: &Made, i: usize) -> Result<(), String> {
                 continue;
             }
             ensure(!step.rapid || z > -sheet.thickness, || at("a rapid move below the sheet"))?;
-            ensure(z > -sheet.thickness - below - 0.02, || at("below the sheet"))?;
+            ensure(z > -sheet.thickness - below - fine, || at("below the sheet"))?;
             let aside = router.gap() + 1.0;
             let near = (-aside..sheet.length + aside).contains(&x) && (-aside..sheet.width + aside).contains(&y);
             ensure(near, || at("off the sheet"))?;
-            if z <= -sheet.thickness && !first {
+            if z <= -sheet.thickness + fine - 0.02 && !first {
                 deep.push([x, y]);
             }
         }
