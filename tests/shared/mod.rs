@@ -74,6 +74,8 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
     let job = Job {
         source: Source::new("test.toml", ""),
         title: "test".into(),
+        owner: None,
+        drawn_by: None,
         units: Units::Inches,
         paper: Paper::Letter,
         stock: vec![stock],
