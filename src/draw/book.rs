@@ -5,7 +5,7 @@ use super::cover::cover;
 use super::lists::{findings_list, shop_lists};
 use super::section::section_view;
 use super::steps::step_pages;
-use super::{Picture, part_drawing, saw_picture, saw_step_pages, sheet_picture, template_pages};
+use super::{Picture, part_drawing, saw_card, saw_pictures, saw_step_pages, sheet_picture, template_pages};
 use crate::made::Made;
 use rayon::prelude::*;
 
@@ -25,8 +25,8 @@ pub enum Shows {
     Cover,
     List,
     Sheet(usize),
-    /// A sheet of the saw plan.
-    SawSheet(usize),
+    /// A sheet of the saw plan: the whole of it, or one of its details, from 1 on.
+    SawSheet(usize, usize),
     Part(usize),
     /// Part of a template; the whole of it is a file of its own.
     TemplatePage,
@@ -53,10 +53,18 @@ pub fn book(made: &Made) -> Vec<Page> {
             vec![page("Sheets", &format!("Sheet {}", i + 1), Shows::Sheet(i), sheet_picture(made, i))]
         }));
     }
+    tasks.push(Box::new(|| {
+        let card = saw_card(&made.job, &made.saw);
+        card.map(|card| page("Saw plan", "Saw card", Shows::List, card)).into_iter().collect()
+    }));
     for i in 0..made.saw.sheets.len() {
         tasks.push(Box::new(move || {
-            let picture = saw_picture(&made.job, &made.parts, &made.saw, i);
-            vec![page("Saw plan", &format!("Sheet {}", i + 1), Shows::SawSheet(i), picture)]
+            let pictures = saw_pictures(&made.job, &made.parts, &made.saw, i).into_iter().enumerate();
+            let name = |detail: usize| match detail {
+                0 => format!("Sheet {}", i + 1),
+                detail => format!("Sheet {}, detail {detail}", i + 1),
+            };
+            pictures.map(|(k, picture)| page("Saw plan", &name(k), Shows::SawSheet(i, k), picture)).collect()
         }));
     }
     tasks.push(Box::new(|| {

@@ -88,7 +88,8 @@ fn drawings(made: &Made, parts: &[String]) -> Vec<(String, Vec<u8>)> {
             let name = match page.shows {
                 Shows::Cover | Shows::List | Shows::TemplatePage => return None,
                 Shows::Sheet(i) => format!("sheet-{}.svg", i + 1),
-                Shows::SawSheet(i) => format!("saw-{}.svg", i + 1),
+                Shows::SawSheet(i, 0) => format!("saw-{}.svg", i + 1),
+                Shows::SawSheet(i, detail) => format!("saw-{}-detail-{detail}.svg", i + 1),
                 Shows::Part(i) => format!("parts/{}.svg", parts[i]),
                 Shows::Exploded(i) => format!("boxes/{}.svg", boxes[i]),
                 Shows::Steps(i, page) => format!("boxes/{}-steps-{}.svg", boxes[i], page + 1),
