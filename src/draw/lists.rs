@@ -189,7 +189,8 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
     findings.sort_by_key(|finding| match finding.status {
         Status::Refused => 0,
         Status::Caution => 1,
-        Status::Ok => 2,
+        Status::Accepted => 2,
+        Status::Ok => 3,
     });
     let rows: Vec<Vec<String>> = findings
         .into_iter()
@@ -199,6 +200,7 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
                 // Told by a sign and a word, not by a colour.
                 match finding.status {
                     Status::Ok => "✓ ok".into(),
+                    Status::Accepted => "✓ accepted".into(),
                     Status::Caution => "▲ caution".into(),
                     Status::Refused => "✗ refused".into(),
                 },

@@ -89,7 +89,9 @@ fn drawings(made: &Made, parts: &[String]) -> Vec<(String, Vec<u8>)> {
                 Shows::Cover | Shows::List | Shows::TemplatePage => return None,
                 Shows::Sheet(i) => format!("sheet-{}.svg", i + 1),
                 Shows::SawSheet(i, 0) => format!("saw-{}.svg", i + 1),
-                Shows::SawSheet(i, detail) => format!("saw-{}-detail-{detail}.svg", i + 1),
+                Shows::SawSheet(i, detail) => {
+                    format!("saw-{}-detail-{}.svg", i + 1, draw::detail_name(detail - 1).to_lowercase())
+                }
                 Shows::Part(i) => format!("parts/{}.svg", parts[i]),
                 Shows::Exploded(i) => format!("boxes/{}.svg", boxes[i]),
                 Shows::Steps(i, page) => format!("boxes/{}-steps-{}.svg", boxes[i], page + 1),

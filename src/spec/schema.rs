@@ -2,6 +2,7 @@
 
 use super::cutting;
 use crate::design::{Face, Grain, HoleUse};
+use crate::finding::JobCheck;
 use crate::paper::Paper;
 use crate::reading::{Key, Takes, Unless, key};
 use crate::units::Units;
@@ -59,8 +60,26 @@ pub const COST_TABLE: Key = key(
     "prices, and what an hour in the shop costs",
 );
 
-pub const TOP: &[Key] =
-    &[TITLE, UNITS, PAPER, STOCK_LIST, ROUTER_TABLE, SAW_TABLE, BOX_LIST, PART_LIST, HARDWARE_TABLE, COST_TABLE];
+pub const ACCEPT: Key = key(
+    "accept",
+    Takes::ListOf("[checks by id]", JobCheck::CAUTION_NAMES),
+    Unless::Rule("every caution is told"),
+    "cautions that are known and accepted, by the ids of `check --json`: counted, and no longer told one by one",
+);
+
+pub const TOP: &[Key] = &[
+    TITLE,
+    ACCEPT,
+    UNITS,
+    PAPER,
+    STOCK_LIST,
+    ROUTER_TABLE,
+    SAW_TABLE,
+    BOX_LIST,
+    PART_LIST,
+    HARDWARE_TABLE,
+    COST_TABLE,
+];
 
 pub const MATERIAL: Key = key("material", Takes::Profile, Unless::Needed, "what the sheet is made of");
 pub const SHEET_SIZE: Key = key(

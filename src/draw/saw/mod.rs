@@ -84,8 +84,8 @@ fn windows(
     both
 }
 
-/// `A`, `B`, … then `27`: nobody cuts a sheet of so many.
-fn detail_name(index: usize) -> String {
+/// What the detail of this number, from 0 on, is called: `A`, `B`, … then `27`; nobody cuts a sheet of so many.
+pub fn detail_name(index: usize) -> String {
     u8::try_from(index)
         .ok()
         .filter(|i| *i < 26)
@@ -264,6 +264,13 @@ impl Drawn {
         let pieces: Vec<_> =
             pieces.into_iter().filter(|(.., rect)| overlap(rect.inflate(-0.1, -0.1), self.window)).collect();
         self.outlines(parts, &pieces);
+        // Where the wood ends, finer than any cut.
+        for side in [[rect.x0, rect.y0, rect.x1, rect.y0], [rect.x1, rect.y0, rect.x1, rect.y1]]
+            .into_iter()
+            .chain([[rect.x1, rect.y1, rect.x0, rect.y1], [rect.x0, rect.y1, rect.x0, rect.y0]])
+        {
+            self.line(Point::new(side[0], side[1]), Point::new(side[2], side[3]), Pen::Fine);
+        }
         let sheet = &plan.sheets[index];
         let window = self.window;
         for piece in off_cuts(sheet).filter(|piece| overlap(piece.rect, window)) {
