@@ -93,6 +93,7 @@ pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, search: &Se
     checked.try_parts()?;
     yields::fill(&mut checked, search);
     checked.findings.extend(supply::prices(&checked.job, &checked.assemblies));
+    finding::accept(&mut checked.findings, &checked.job.accepts);
     Ok(checked)
 }
 
@@ -114,6 +115,7 @@ pub fn make(checked: Checked, search: &Search) -> Result<Made, Error> {
     let patterns = layout::cut_plan(&job, &parts, search)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;
     findings.extend(saw.findings.iter().cloned());
+    finding::accept(&mut findings, &job.accepts);
     let of_layout: Vec<usize> = layout.sheets.iter().map(|sheet| sheet.stock).collect();
     let of_patterns: Vec<usize> = patterns.iter().map(|pattern| pattern.stock).collect();
     let fewest = fewest_of_plans(&job, &parts, &of_layout, &of_patterns);

@@ -18,7 +18,9 @@ G17 G20 G90 G94
 G40 G49 G80 G54
 (tool 2: 3/4 in bit with a centre point)
 (the change itself must bring in this tool's length: no G43 follows)
+(tool change: keep clear, the machine moves, reach in only when the spindle stands)
 T2 M6
+(hands out first: the spindle starts when you press start)
 G0 Z0.972
 S3000 M3
 G4 P3
@@ -51,8 +53,10 @@ G80
 G0 X96 Y0
 G0 Z0.972
 M5
+(wait until the spindle stands before you reach in)
 (drive 24 screws at the marks, heads no wider than 13/32 in, none through a part)
 M0
+(hands out first: the spindle starts when you press start)
 G0 Z0.972
 S3000 M3
 G4 P3
@@ -72,7 +76,9 @@ G80
 (the change itself must bring in this tool's length: no G43 follows)
 G0 Z0.972
 M5
+(tool change: keep clear, the machine moves, reach in only when the spindle stands)
 T1 M6
+(hands out first: the spindle starts when you press start)
 G0 Z0.972
 S16000 M3
 G4 P3
@@ -5425,4 +5431,5 @@ G0 Z0.972
 G0 Z0.972
 M5
 G0 X0 Y0
+(wait until the spindle stands before you reach in)
 M30

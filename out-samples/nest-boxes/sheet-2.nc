@@ -16,7 +16,9 @@ G17 G20 G90 G94
 G40 G49 G80 G54
 (tool 1: 1/4 in end mill, two flutes, carbide)
 (the change itself must bring in this tool's length: no G43 follows)
+(tool change: keep clear, the machine moves, reach in only when the spindle stands)
 T1 M6
+(hands out first: the spindle starts when you press start)
 G0 Z0.972
 S16000 M3
 G4 P3
@@ -68,8 +70,10 @@ G0 Z0.972
 X96 Y48
 G0 Z0.972
 M5
+(wait until the spindle stands before you reach in)
 (drive 5 screws at the marks, heads no wider than 13/32 in, none through a part)
 M0
+(hands out first: the spindle starts when you press start)
 G0 Z0.972
 S16000 M3
 G4 P3
@@ -959,4 +963,5 @@ G0 Z0.972
 G0 Z0.972
 M5
 G0 X0 Y0
+(wait until the spindle stands before you reach in)
 M30

@@ -103,8 +103,10 @@ G0 Z6
 X0 Y1250
 G0 Z6
 M5
+(wait until the spindle stands before you reach in)
 (drive 20 screws at the marks, heads no wider than 10 mm, none through a part)
 M0
+(hands out first: the spindle starts when you press start)
 G0 Z6
 S3000 M3
 G4 P4
@@ -195,4 +197,5 @@ G0 Z6
 G0 Z6
 M5
 G0 X0 Y0
+(wait until the spindle stands before you reach in)
 M30

@@ -3343,4 +3343,5 @@ G0 Z6
 G0 Z6
 M5
 G0 X0 Y0
+(wait until the spindle stands before you reach in)
 M30

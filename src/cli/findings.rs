@@ -1,7 +1,7 @@
 //! The table of findings, 80 columns wide: by box, by theme, with what was measured and what is allowed.
 
 use nestwright::Checked;
-use nestwright::finding::{Finding, Limits, Status};
+use nestwright::finding::{Finding, Limits, Status, accepted};
 use nestwright::units::Units;
 use nestwright::words::tied;
 use std::borrow::Cow;
@@ -59,7 +59,8 @@ pub fn table(out: &mut impl Write, checked: &Checked) -> io::Result<()> {
         count(Status::Ok),
         if cautions == 1 { "" } else { "s" },
         count(Status::Refused)
-    )
+    )?;
+    accepted(&checked.findings).map_or(Ok(()), |words| writeln!(out, "{words}"))
 }
 
 fn heading(checked: &Checked, name: Option<&str>) -> String {
@@ -98,6 +99,7 @@ fn line<'a>(out: &mut impl Write, row: &Row<'a>, units: Units, sources: &mut Vec
     let finding = row.finding;
     let mark = match finding.status {
         Status::Ok => "ok",
+        Status::Accepted => "known",
         Status::Caution => "caution",
         Status::Refused => "REFUSED",
     };
@@ -124,7 +126,7 @@ fn line<'a>(out: &mut impl Write, row: &Row<'a>, units: Units, sources: &mut Vec
         writeln!(out, "{:INDENT$}{more}", "")?;
     }
     // A refusal's advice is shown once more below, at its place in the spec.
-    if finding.status != Status::Refused && !finding.advice.is_empty() {
+    if matches!(finding.status, Status::Ok | Status::Caution) && !finding.advice.is_empty() {
         wrapped(out, &" ".repeat(INDENT), &finding.advice)?;
     }
     Ok(())

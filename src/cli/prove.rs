@@ -191,6 +191,7 @@ fn table(out: &mut impl Write, proof: &Proof, units: Units) -> io::Result<()> {
         let finding = &measured.finding;
         let mark = match finding.status {
             Status::Ok => "ok",
+            Status::Accepted => "known",
             Status::Caution => "caution",
             Status::Refused => "FAULT",
         };

@@ -114,6 +114,9 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
     let checks = made.findings.len();
     let with_a_caution = if cautions.is_empty() { "none".into() } else { cautions.len().to_string() };
     writeln!(out, "\n{}, {with_a_caution} with a caution", counted(checks, "check"))?;
+    if let Some(words) = nestwright::finding::accepted(&made.findings) {
+        wrapped(out, "  ", &words)?;
+    }
     for caution in cautions {
         let figures = caution.figures(job.units);
         let figures = figures.map_or_else(String::new, |(measured, allowed)| format!(" {measured} ({allowed})"));

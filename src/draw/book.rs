@@ -6,7 +6,7 @@ use super::lists::{findings_list, shop_lists};
 use super::parts_page::parts_pages;
 use super::section::section_view;
 use super::steps::step_pages;
-use super::{Picture, saw_picture, saw_step_pages, sheet_picture, template_pages};
+use super::{Picture, detail_name, saw_card, saw_pictures, saw_step_pages, sheet_picture, template_pages};
 use crate::made::Made;
 use rayon::prelude::*;
 
@@ -26,8 +26,8 @@ pub enum Shows {
     Cover,
     List,
     Sheet(usize),
-    /// A sheet of the saw plan.
-    SawSheet(usize),
+    /// A sheet of the saw plan: the whole of it, or one of its details, from 1 on.
+    SawSheet(usize, usize),
     /// Drawings of parts; that of each alone is a file of its own.
     Parts(Vec<usize>),
     /// Part of a template; the whole of it is a file of its own.
@@ -58,15 +58,27 @@ pub fn book(made: &Made) -> Vec<Page> {
         let pages = shop_lists(made).into_iter().enumerate();
         pages.map(|(i, (names, list))| page(&names, &format!("Page {}", i + 1), Shows::List, list)).collect()
     }));
+    tasks.push(Box::new(|| {
+        let card = saw_card(&made.job, &made.saw);
+        card.map(|card| page("Saw plan", "Saw card", Shows::List, card)).into_iter().collect()
+    }));
     for i in 0..made.layout.sheets.len() {
         tasks.push(Box::new(move || {
             vec![page("Sheets", &format!("Sheet {}", i + 1), Shows::Sheet(i), sheet_picture(made, i))]
         }));
     }
+    tasks.push(Box::new(|| {
+        let card = saw_card(&made.job, &made.saw);
+        card.map(|card| page("Saw plan", "Saw card", Shows::List, card)).into_iter().collect()
+    }));
     for i in 0..made.saw.sheets.len() {
         tasks.push(Box::new(move || {
-            let picture = saw_picture(&made.job, &made.parts, &made.saw, i);
-            vec![page("Saw plan", &format!("Sheet {}", i + 1), Shows::SawSheet(i), picture)]
+            let pictures = saw_pictures(&made.job, &made.parts, &made.saw, i).into_iter().enumerate();
+            let name = |detail: usize| match detail {
+                0 => format!("Sheet {}", i + 1),
+                detail => format!("Sheet {}, detail {}", i + 1, detail_name(detail - 1)),
+            };
+            pictures.map(|(k, picture)| page("Saw plan", &name(k), Shows::SawSheet(i, k), picture)).collect()
         }));
     }
     tasks.push(Box::new(|| {

@@ -69,8 +69,14 @@ fn notes(made: &Made) -> Vec<String> {
 fn found(made: &Made) -> Vec<String> {
     let units = made.job.units;
     let cautions: Vec<&Finding> = made.findings.iter().filter(|it| it.status == Status::Caution).collect();
-    let passed = made.findings.len() - cautions.len();
-    let mut told = vec![format!("{} passed; all of them with their sources: job.html.", counted(passed, "check"))];
+    let accepted = made.findings.iter().filter(|it| it.status == Status::Accepted).count();
+    let passed = made.findings.len() - cautions.len() - accepted;
+    let accepted = match accepted {
+        0 => String::new(),
+        count => format!(", {} accepted by the spec", counted(count, "caution")),
+    };
+    let passed = counted(passed, "check");
+    let mut told = vec![format!("{passed} passed{accepted}; all of them with their sources: job.html.")];
     told.extend(cautions.into_iter().map(|caution| {
         let figures = caution.figures(units).map_or_else(String::new, |(is, may_be)| format!(" {is} ({may_be})"));
         format!("▲ {}: {}{figures}: {}.", caution.subject, caution.check, caution.advice)

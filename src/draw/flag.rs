@@ -40,14 +40,15 @@ pub(super) fn flag(
     within: Rect,
     of: (Rect, &[Rect]),
     names: &[&str],
+    letters: f64,
 ) -> Option<()> {
-    let flags = names.iter().filter_map(|name| Some((*name, cheapest(room, within, of, name)?)));
+    let flags = names.iter().filter_map(|name| Some((*name, cheapest(room, within, of, name, letters)?)));
     let (text, Flag { dot, knee, plate, turned, .. }) = flags.reduce(|a, b| if a.1.on_another { b } else { a })?;
     picture.line(dot, knee, Pen::Thin);
     picture.circle(dot, DOT, Pen::Solid);
     picture.rect(plate.x0, plate.y0, plate.width(), plate.height(), Pen::Hole);
-    if let Some(at) = line_places(plate.inflate(-WHITE, -WHITE), SMALL, turned).next() {
-        picture.text(at, SMALL, Anchor::Middle, turned, text);
+    if let Some(at) = line_places(plate.inflate(-WHITE, -WHITE), letters, turned).next() {
+        picture.text(at, letters, Anchor::Middle, turned, text);
     }
     room.take_text(plate);
     room.take_text(around(dot));
@@ -56,8 +57,8 @@ pub(super) fn flag(
 }
 
 /// The cheapest place for a flag: near, its leader crossing little, on no other piece.
-fn cheapest(room: &Room, within: Rect, (piece, pieces): (Rect, &[Rect]), text: &str) -> Option<Flag> {
-    let (along, across) = (text_width(text, SMALL) + 2.0 * WHITE, SMALL * (1.0 + TAIL) + 2.0 * WHITE);
+fn cheapest(room: &Room, within: Rect, (piece, pieces): (Rect, &[Rect]), text: &str, letters: f64) -> Option<Flag> {
+    let (along, across) = (text_width(text, letters) + 2.0 * WHITE, letters * (1.0 + TAIL) + 2.0 * WHITE);
     let mut best: Option<Flag> = None;
     for (dot, turned) in dots(piece).into_iter().flat_map(|dot| [(dot, false), (dot, true)]) {
         if !clear(room, dot) {
@@ -127,7 +128,7 @@ mod tests {
         let pieces = [lath, boards[0], boards[1]];
         pieces.iter().for_each(|piece| room.take_sides(*piece));
         for name in ["cover cleat 3", "cover cleat 4"] {
-            flag(&mut picture, &mut room, paper, (lath, &pieces), &[name]).expect("room enough");
+            flag(&mut picture, &mut room, paper, (lath, &pieces), &[name], SMALL).expect("room enough");
         }
         let bounds: Vec<Rect> = picture.texts().map(|text| text.bounds()).collect();
         assert!(!overlap(bounds[0], bounds[1]));
@@ -144,7 +145,7 @@ mod tests {
         // Where there is no room, nothing is drawn.
         room.take_text(paper);
         let before = picture.marks.len();
-        assert!(flag(&mut picture, &mut room, paper, (lath, &pieces), &["cover cleat 5"]).is_none());
+        assert!(flag(&mut picture, &mut room, paper, (lath, &pieces), &["cover cleat 5"], SMALL).is_none());
         assert_eq!(picture.marks.len(), before);
     }
 }

@@ -185,7 +185,7 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
     let rows: Vec<Vec<String>> = made
         .findings
         .iter()
-        .filter(|finding| finding.status != Status::Ok)
+        .filter(|finding| matches!(finding.status, Status::Caution | Status::Refused))
         .map(|finding| {
             let measured = || finding.measured.map_or_else(String::new, |measure| measure.show(units));
             let (measured, allowed) = finding.figures(units).unwrap_or_else(|| (measured(), String::new()));
@@ -193,6 +193,7 @@ pub fn findings_list(made: &Made) -> Vec<Picture> {
                 // Told by a sign and a word, not by a colour.
                 match finding.status {
                     Status::Ok => "✓ ok".into(),
+                    Status::Accepted => "✓ accepted".into(),
                     Status::Caution => "▲ caution".into(),
                     Status::Refused => "✗ refused".into(),
                 },

@@ -44,7 +44,7 @@ pub use part::part_drawing;
 pub use pen::{Colour, Look, Pen};
 pub use picture::{Anchor, Mark, Picture, Text};
 pub use proof::proof_picture;
-pub use saw::{saw_picture, saw_step_pages};
+pub use saw::{detail_name, saw_card, saw_pictures, saw_step_pages};
 pub use sheet::sheet_picture;
 pub use svg::svg;
 pub use template::{template, template_pages};

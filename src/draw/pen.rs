@@ -59,9 +59,18 @@ pub enum Pen {
     /// An opening, and a recess that does not go through.
     Hole,
     Recess,
-    /// Something marked for the maker's eye: a line, and an area.
+    /// Something marked for the maker's eye: a line, a fine one, and an area.
     Mark,
+    MarkFine,
     Marked,
+    /// On a sheet to be sawn: wood that is not kept, and pieces, both without outlines.
+    Waste,
+    Piece,
+    /// Cuts along the guide, at the fence, at the gauge and by hand.
+    CutWide,
+    Cut,
+    CutDashed,
+    CutDotted,
 }
 
 /// How a [`Pen`] looks. Lengths in millimetres on paper.
@@ -122,6 +131,13 @@ impl Pen {
             Pen::Hole => area("hole", WHITE, 0.25),
             Pen::Recess => area("recess", [0xe0, 0xcd, 0xa9], 0.25),
             Pen::Mark => Look { stroke: Some(MARK), ..line("mark", 0.5, &[]) },
+            Pen::MarkFine => Look { stroke: Some(MARK), ..line("mark-fine", 0.25, &[3.0, 1.0]) },
+            Pen::Waste => Look { stroke: None, ..area("waste", [0xfd, 0xfb, 0xf7], 0.0) },
+            Pen::Piece => Look { stroke: None, ..area("piece", [0xf0, 0xe0, 0xc3], 0.0) },
+            Pen::CutWide => line("cut-wide", 0.7, &[]),
+            Pen::Cut => line("cut", 0.35, &[]),
+            Pen::CutDashed => line("cut-dashed", 0.5, &[3.0, 1.2]),
+            Pen::CutDotted => line("cut-dotted", 0.5, &[5.0, 1.2, 0.6, 1.2]),
             Pen::Marked => area("marked", [0xb9, 0xd8, 0xf0], 0.35),
         }
     }

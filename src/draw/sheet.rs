@@ -197,7 +197,7 @@ impl<'a> Drawing<'a> {
         for (number, part, piece) in unnamed {
             let name = format!("{number} {}", part.name);
             let alone = number.to_string();
-            if flag(picture, room, within, (*piece, bounds), &[&name, &alone]).is_none() {
+            if flag(picture, room, within, (*piece, bounds), &[&name, &alone], super::flag::SMALL).is_none() {
                 tiny_number(picture, room, *number, *piece);
             }
         }

@@ -8,9 +8,6 @@ use std::fmt::Write;
 /// Columns of the page.
 const WIDTH: usize = 80;
 
-/// Before anything else.
-const FIRST: &str = "Wear eye and hearing protection. Each tool's manual, local rules and qualified practice come before this \
-                     page.";
 /// Which side is which.
 const SIDES: &str = "Left, right, front and back are those of the box as it stands in use, seen from its front, however the \
                      work lies.";
@@ -22,7 +19,7 @@ pub(super) fn assembly_text(made: &Made) -> String {
     let always = made.steps.first().map_or(&[][..], |first| &first.cautions[..]);
     let always: Vec<&String> =
         always.iter().filter(|caution| made.steps.iter().all(|steps| steps.cautions.contains(caution))).collect();
-    for caution in [FIRST].into_iter().chain(always.iter().map(|caution| caution.as_str())) {
+    for caution in &always {
         folded(&mut text, "  ! ", caution);
     }
     folded(&mut text, "    ", SIDES);

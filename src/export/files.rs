@@ -88,7 +88,10 @@ fn drawings(made: &Made, parts: &[String]) -> Vec<(String, Vec<u8>)> {
             let name = match &page.shows {
                 Shows::Cover | Shows::List | Shows::Parts(_) | Shows::TemplatePage => return None,
                 Shows::Sheet(i) => format!("sheet-{}.svg", i + 1),
-                Shows::SawSheet(i) => format!("saw-{}.svg", i + 1),
+                Shows::SawSheet(i, 0) => format!("saw-{}.svg", i + 1),
+                Shows::SawSheet(i, detail) => {
+                    format!("saw-{}-detail-{}.svg", i + 1, draw::detail_name(detail - 1).to_lowercase())
+                }
                 Shows::Exploded(i) => format!("boxes/{}.svg", boxes[*i]),
                 Shows::Steps(i, page) => format!("boxes/{}-steps-{}.svg", boxes[*i], page + 1),
                 Shows::Section(i) => format!("boxes/{}-section.svg", boxes[*i]),

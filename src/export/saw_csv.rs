@@ -1,4 +1,4 @@
-//! `saw.csv`: the saw plan, a row per step.
+//! `saw.csv`: the saw plan, a row per step after one that says what to read first.
 
 use super::csv::inert;
 use crate::error::Error;
@@ -35,6 +35,7 @@ pub(super) fn saw_steps(made: &Made) -> Result<Vec<u8>, Error> {
     let mut head = HEAD.map(String::from);
     head[8] = format!("to {}", made.job.units.sign());
     rows.write_record(&head).map_err(|why| fault(&why))?;
+    rows.write_record(before(made)).map_err(|why| fault(&why))?;
     for (i, step) in made.saw.steps.iter().enumerate() {
         rows.write_record(cut(made, i, step)).map_err(|why| fault(&why))?;
     }
@@ -52,6 +53,19 @@ pub(super) fn saw_steps(made: &Made) -> Result<Vec<u8>, Error> {
         rows.write_record(row).map_err(|why| fault(&why))?;
     }
     rows.into_inner().map_err(|why| fault(&why))
+}
+
+/// Row 0: what to read before the first cut.
+fn before(made: &Made) -> [String; 19] {
+    let mut row: [String; 19] = Default::default();
+    row[0] = "0".into();
+    row[1] = made.saw.length().to_string();
+    row[5] = "before the first cut".into();
+    row[17] = say::BEFORE.join(" ");
+    row[18] =
+        "Wear eye and hearing protection. The saw's manual, local rules and qualified practice come before this plan."
+            .into();
+    row
 }
 
 fn cut(made: &Made, i: usize, step: &Step) -> [String; 19] {
@@ -100,7 +114,7 @@ fn cut(made: &Made, i: usize, step: &Step) -> [String; 19] {
         left,
         left_size,
         left_is,
-        inert(&say::step(&made.job, &made.saw, step)),
+        inert(&say::step(&made.job, &made.parts, &made.saw, step)),
         care.join(" "),
     ]
 }

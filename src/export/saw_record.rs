@@ -209,7 +209,7 @@ fn cut_record<'a>(made: &'a Made, i: usize, step: &'a Step) -> CutRecord<'a> {
         angle,
         off: step.off.as_ref().map(|piece| off_record(made, piece)),
         left: step.left.as_ref().map(|piece| off_record(made, piece)),
-        text: say::step(&made.job, &made.saw, step),
+        text: say::step(&made.job, &made.parts, &made.saw, step),
         cautions: step.cautions.iter().map(|caution| caution.key()).collect(),
         why: step.cautions.iter().find_map(|caution| caution.why()),
     }

@@ -18,7 +18,7 @@ macro_rules! checks {
             pub const ALL: &[$list] = &[$($list::$variant),*];
 
             /// The name that programs know it by.
-            pub fn name(self) -> &'static str {
+            pub const fn name(self) -> &'static str {
                 match self { $($list::$variant => $name,)* }
             }
 
@@ -174,6 +174,72 @@ checks! {
         Away = "machine-zero-moves", "moves by the machine's own zero";
     }
 }
+
+impl JobCheck {
+    /// Those that may come out as a caution, which a spec can accept.
+    pub const CAUTIONS: &[JobCheck] = &[
+        JobCheck::FrameRow,
+        JobCheck::FrameSpacing,
+        JobCheck::TopBarSpace,
+        JobCheck::SpaceBelow,
+        JobCheck::LugPlay,
+        JobCheck::CoverPlay,
+        JobCheck::CoverHang,
+        JobCheck::StackOutsides,
+        JobCheck::StackBeeSpace,
+        JobCheck::WallThickness,
+        JobCheck::CavityVolume,
+        JobCheck::CavitySize,
+        JobCheck::Chambers,
+        JobCheck::ChamberWidth,
+        JobCheck::ChamberHeight,
+        JobCheck::Landing,
+        JobCheck::WayIn,
+        JobCheck::EntranceArea,
+        JobCheck::EntranceHeight,
+        JobCheck::EntranceWidth,
+        JobCheck::MouseWayIn,
+        JobCheck::RobberWayIn,
+        JobCheck::VentMesh,
+        JobCheck::MeshReach,
+        JobCheck::DrainHoles,
+        JobCheck::CleatOverlap,
+        JobCheck::RoofHeld,
+        JobCheck::WoodUnderRecess,
+        JobCheck::FastenerHold,
+        JobCheck::FastenerPoint,
+        JobCheck::StockThickness,
+        JobCheck::LiftEmpty,
+        JobCheck::LiftFull,
+        JobCheck::PriceOfNothing,
+        JobCheck::ToolChipLoad,
+        JobCheck::CutOtherwise,
+        JobCheck::PartsFurtherApart,
+        JobCheck::Label,
+        JobCheck::HoldDown,
+        JobCheck::OffCutHoles,
+        JobCheck::SawAccuracy,
+        JobCheck::SawSafety,
+        JobCheck::SawSquaring,
+    ];
+
+    /// Their names, as a spec gives them.
+    pub const CAUTION_NAMES: &[&str] = &CAUTION_NAMES;
+
+    pub fn may_be_a_caution(self) -> bool {
+        JobCheck::CAUTIONS.contains(&self)
+    }
+}
+
+const CAUTION_NAMES: [&str; JobCheck::CAUTIONS.len()] = {
+    let mut names = [""; JobCheck::CAUTIONS.len()];
+    let mut i = 0;
+    while i < names.len() {
+        names[i] = JobCheck::CAUTIONS[i].name();
+        i += 1;
+    }
+    names
+};
 
 /// A check, by its name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

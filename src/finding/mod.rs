@@ -16,6 +16,8 @@ use std::ops::Range;
 #[serde(rename_all = "lowercase")]
 pub enum Status {
     Ok,
+    /// It can be built, and the maker knows: the spec accepts the caution.
+    Accepted,
     /// It can be built, but the maker should know.
     Caution,
     /// It must not be built like this.
@@ -26,6 +28,7 @@ impl fmt::Display for Status {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
         f.pad(match self {
             Status::Ok => "ok",
+            Status::Accepted => "accepted",
             Status::Caution => "caution",
             Status::Refused => "refused",
         })
@@ -382,6 +385,31 @@ impl Finding {
     pub fn refused(&self) -> bool {
         self.status == Status::Refused
     }
+}
+
+/// Cautions that the spec accepts are counted from here on, and no longer shouted.
+pub fn accept(findings: &mut [Finding], accepted: &[JobCheck]) {
+    for finding in findings.iter_mut().filter(|finding| finding.status == Status::Caution) {
+        let job_check = if let Check::Job(check) = finding.id { Some(check) } else { None };
+        debug_assert!(
+            job_check.is_none_or(JobCheck::may_be_a_caution),
+            "{:?} is a caution, and in no list",
+            finding.id
+        );
+        if job_check.is_some_and(|check| accepted.contains(&check)) {
+            finding.status = Status::Accepted;
+        }
+    }
+}
+
+/// What is accepted, for a person: `2 cautions accepted by the spec: mouse-way-in`; `None` where nothing is.
+pub fn accepted(findings: &[Finding]) -> Option<String> {
+    let all: Vec<&Finding> = findings.iter().filter(|finding| finding.status == Status::Accepted).collect();
+    let mut names: Vec<&str> = all.iter().map(|finding| finding.id.name()).collect();
+    names.sort_unstable();
+    names.dedup();
+    let plural = if all.len() == 1 { "" } else { "s" };
+    (!all.is_empty()).then(|| format!("{} caution{plural} accepted by the spec: {}", all.len(), names.join(", ")))
 }
 
 /// A measure of a program, and where in it that is worst.

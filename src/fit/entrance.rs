@@ -204,3 +204,27 @@ fn has_floor(subject: &Subject) -> bool {
     let Some(inside) = subject.assembly.inside else { return false };
     subject.clear(&Solid::about(inside, DVec3::ONE), DVec3::NEG_Z).is_some()
 }
+/// Mice get in by every entrance alike: what to do in autumn is told once for the job, with all entrances that it is about and
+/// the widest of them, not once a hole.
+pub(super) fn once_a_job(findings: &mut Vec<Finding>) {
+    let lets_mice_in = |finding: &Finding| {
+        finding.id == JobCheck::MouseWayIn.into()
+            && finding.status == Status::Caution
+            && finding.measured.is_some_and(|width| width.value() > MICE)
+    };
+    let all: Vec<&Finding> = findings.iter().filter(|finding| lets_mice_in(finding)).collect();
+    let [first, _, ..] = all[..] else { return };
+    let mut subjects: Vec<&str> = all.iter().map(|finding| finding.subject.as_str()).collect();
+    subjects.dedup();
+    let widest = all.iter().filter_map(|finding| finding.measured).max_by(|a, b| a.value().total_cmp(&b.value()));
+    let alike = all.iter().all(|finding| finding.box_name == first.box_name);
+    let told = Finding {
+        box_name: first.box_name.clone().filter(|_| alike),
+        subject: subjects.join("; "),
+        measured: widest,
+        ..first.clone()
+    };
+    let place = findings.iter().position(lets_mice_in).unwrap_or(0);
+    findings.retain(|finding| !lets_mice_in(finding));
+    findings.insert(place, told);
+}

@@ -146,6 +146,7 @@ pub fn check(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
         findings.extend(own);
         findings.extend(of(&subjects[i], Theme::Stack, stack::check(&subjects, i)));
     }
+    entrance::once_a_job(&mut findings);
     findings
 }
 

@@ -13,6 +13,7 @@ pub use order::{Across, BoxOrder, HoleOrder, HoleSize, LoosePart, PocketOrder, U
 pub use stock::{FromList, Stock};
 
 use crate::design::Board;
+use crate::finding::JobCheck;
 use crate::paper::Paper;
 use crate::reading::Source;
 use crate::units::Units;
@@ -41,6 +42,8 @@ pub struct Job {
     pub hardware: Hardware,
     /// Left out: nothing is priced but the sheets.
     pub costing: Costing,
+    /// Cautions that the maker knows and accepts.
+    pub accepts: Vec<JobCheck>,
 }
 
 impl Job {

@@ -35,6 +35,8 @@ pub enum Takes {
     Whole(u32, u32),
     /// One of a few words.
     Words(&'static [&'static str]),
+    /// Several of some words in brackets: what they are, as it is said to a maker, and the words.
+    ListOf(&'static str, &'static [&'static str]),
     /// The name of a profile, or several in brackets.
     Profile,
     Profiles,
@@ -180,6 +182,7 @@ impl Takes {
             Takes::Lengths(names, ..) | Takes::Numbers(names, ..) => names.into(),
             Takes::Whole(least, most) => format!("{least} to {most}"),
             Takes::Words(words) => words.join(" | "),
+            Takes::ListOf(said, _) => said.into(),
             Takes::Profile => "a profile".into(),
             Takes::Profiles => "[profiles]".into(),
             Takes::Table(said, _) | Takes::Tables(said, _) | Takes::Said(said) => said.into(),

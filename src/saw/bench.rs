@@ -279,7 +279,8 @@ impl<'a> Bench<'a> {
             Block::Part { part, turn } => {
                 let count = self.so_far.pieces.entry(*part).or_default();
                 *count += 1;
-                board.name = format!("{} {count}", self.making.parts[*part].name);
+                // Its number in the cut list, and which of them it is.
+                board.name = format!("{}.{count}", part + 1);
                 Becomes::Part { part: *part, turn: *turn }
             }
             Block::Left | Block::Cut { .. } => {

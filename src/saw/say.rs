@@ -64,7 +64,7 @@ pub fn setting(units: Units, setting: &Setting) -> String {
 }
 
 /// The step as sentences.
-pub fn step(job: &Job, plan: &SawPlan, step: &Step) -> String {
+pub fn step(job: &Job, parts: &[Part], plan: &SawPlan, step: &Step) -> String {
     let units = job.units;
     match step.action {
         Action::Check => format!(
@@ -87,12 +87,12 @@ pub fn step(job: &Job, plan: &SawPlan, step: &Step) -> String {
             if step.rect.y0 == 0.0 { " Take the straighter long edge for the lower one and mark it R1." } else { "" },
             units.show(step.measure)
         ),
-        Action::Cut => cut(units, step),
+        Action::Cut => cut(units, parts, step),
         Action::Slope(slope) => sloped(units, plan, step, slope),
     }
 }
 
-fn cut(units: Units, step: &Step) -> String {
+fn cut(units: Units, parts: &[Part], step: &Step) -> String {
     let measure = units.show(step.measure);
     let from = named_edge(step.from, step.from_edge);
     let piece = format!("{}, {}", step.piece, size(units, step.rect));
@@ -121,14 +121,14 @@ fn cut(units: Units, step: &Step) -> String {
             format!("Hand saw or bandsaw: {piece}. Measure {measure} from its {from} at both ends and join the marks.")
         }
     };
-    let off = step.off.as_ref().map_or_else(String::new, |off| format!(" Off comes {}.", described(units, off)));
+    let off = step.off.as_ref().map_or_else(String::new, |off| format!(" Off comes {}.", described(units, parts, off)));
     let left = match &step.left {
         None => " Nothing is left beyond the kerf.".to_string(),
         // It keeps its name as long as more is to come off it.
         Some(left) if left.name == step.piece => {
             format!(" {} stays, {}: keep it.", capital(&left.name), size(units, left.rect))
         }
-        Some(left) => format!(" Left is {}.", described(units, left)),
+        Some(left) => format!(" Left is {}.", described(units, parts, left)),
     };
     format!("{how}{off}{left}")
 }
@@ -138,10 +138,12 @@ fn capital(name: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-fn described(units: Units, piece: &CutPiece) -> String {
+fn described(units: Units, parts: &[Part], piece: &CutPiece) -> String {
     let size = size(units, piece.rect);
     match piece.becomes {
-        Becomes::Part { .. } => format!("{size}, finished: pencil \"{}\" on it", piece.name),
+        Becomes::Part { part, .. } => {
+            format!("{size}, finished, {}: pencil \"{}\" on it", parts[part].name, piece.name)
+        }
         Becomes::Strip => format!("{size}, to be cut further: pencil \"{}\" on it", piece.name),
         Becomes::OffCut { .. } => format!("{size}, to keep: pencil \"{}\" on it", piece.name),
         Becomes::Waste => format!("waste, {size}"),

@@ -64,6 +64,7 @@ fn property(key: &Key, kinds: &Kinds) -> Value {
         Takes::Whole(least, most) => json!({ "type": "integer", "minimum": least, "maximum": most }),
         Takes::Words(words) => json!({ "enum": words }),
         Takes::Profile => json!({ "type": "string" }),
+        Takes::ListOf(_, words) => json!({ "type": "array", "items": { "enum": words } }),
         Takes::Profiles => json!({ "type": "array", "items": { "type": "string" } }),
         Takes::Table(_, keys) => Value::Object(object(keys, kinds)),
         Takes::Tables(..) if *key == schema::BOX_LIST => tables(any_box(kinds)),

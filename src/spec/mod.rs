@@ -16,6 +16,7 @@ mod stock;
 pub use json_schema::json_schema;
 
 use crate::design::{Design, Kind, Kinds};
+use crate::finding::JobCheck;
 use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
 use crate::profile::{Machine, Profiles, SawBench, Tool, ToolKind};
@@ -51,6 +52,29 @@ pub fn read(source: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<
         }]);
     }
     Desk::read(source, Units::Millimetres, |top| read_job(top, source, profiles, kinds))
+}
+
+/// The cautions that the maker knows and accepts.
+fn accepts(top: &Table) -> Vec<JobCheck> {
+    let mut accepts = Vec::new();
+    for id in top.texts(schema::ACCEPT.name).unwrap_or_default() {
+        let name = id.get_ref().as_str();
+        match JobCheck::CAUTIONS.iter().find(|check| check.name() == name) {
+            Some(check) => accepts.push(*check),
+            None => {
+                let never = JobCheck::ALL.iter().any(|check| check.name() == name);
+                let message = if never {
+                    format!("`{name}` never gives a caution: there is nothing to accept")
+                } else {
+                    format!("no check is called `{name}`")
+                };
+                let help = nearest(name, JobCheck::CAUTION_NAMES.iter().copied())
+                    .map_or(String::new(), |near| format!("did you mean `{near}`?"));
+                top.desk.problem(id.span(), message, "expected the id of a caution, as `check --json` prints it", help);
+            }
+        }
+    }
+    accepts
 }
 
 /// What off-cuts are promised to: a job by its title and its spec's file.
@@ -99,6 +123,7 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         top.none_of(&schema::BOX_LIST);
     }
     let (hardware, costing) = (cost::hardware(top, profiles), cost::costing(top));
+    let accepts = accepts(top);
     let job = Job {
         source: Arc::clone(source),
         title: title?.into_inner(),
@@ -113,6 +138,7 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         loose: loose.into_iter().collect::<Option<_>>()?,
         hardware,
         costing,
+        accepts,
     };
     for endless in endless_stock(&job) {
         top.desk.problem(endless.span, endless.message, endless.expected, endless.help);

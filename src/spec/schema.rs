@@ -2,6 +2,7 @@
 
 use super::cutting;
 use crate::design::{Face, Grain, HoleUse};
+use crate::finding::JobCheck;
 use crate::paper::Paper;
 use crate::reading::{Key, Takes, Unless, key};
 use crate::units::Units;
@@ -62,10 +63,18 @@ pub const COST_TABLE: Key = key(
     "prices, and what an hour in the shop costs",
 );
 
+pub const ACCEPT: Key = key(
+    "accept",
+    Takes::ListOf("[checks by id]", JobCheck::CAUTION_NAMES),
+    Unless::Rule("every caution is told"),
+    "cautions that are known and accepted, by the ids of `check --json`: counted, and no longer told one by one",
+);
+
 pub const TOP: &[Key] = &[
     TITLE,
     OWNER,
     DRAWN_BY,
+    ACCEPT,
     UNITS,
     PAPER,
     STOCK_LIST,

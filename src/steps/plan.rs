@@ -140,14 +140,13 @@ impl<'a> Planner<'a> {
         self.lay_cloth();
         self.fit_hardware();
         self.paint();
-        let mut cautions =
-            vec!["Let each glue line set, or hold it with fasteners, before the next one loads it.".into()];
+        let mut cautions = vec![
+            "Wear eye and hearing protection. Each tool's manual, local rules and qualified practice come before this page."
+                .into(),
+            "Let each glue line set, or hold it with fasteners, before the next one loads it.".into(),
+        ];
         if self.job.hardware.fastener_for(self.thickness).is_some() {
-            cautions.insert(
-                0,
-                "Wear eye protection and keep the other hand out of the line of the fastener; the tool's manual comes first."
-                    .into(),
-            );
+            cautions.insert(1, "Keep the other hand out of the line of the fastener.".into());
         }
         cautions.extend(cut_from_both(self.assembly));
         BoxSteps {

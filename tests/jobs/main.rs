@@ -6,6 +6,7 @@ mod shared;
 #[path = "../shared/any_job/mod.rs"]
 mod drawn;
 
+mod accepted;
 mod any_box;
 mod any_job;
 mod assemblies;

@@ -180,6 +180,23 @@ fn tools_are_changed_by_files_by_m6_or_by_a_pause() {
     assert_eq!(stops.len(), 1);
     // Up, spindle off, away; and after it up again before anything else, for the new tool has another length.
     assert_eq!(lines[stops[0] - 3..=stops[0] + 1], ["G0 Z6", "M5", "G0 X0 Y0", "M0", "G0 Z6"]);
+    told_at_the_stop(&pause[0].text);
+    let changed = automatic.lines().position(|line| line == "T2 M6").expect("a change");
+    let around: Vec<&str> = automatic.lines().collect();
+    assert!(around[changed - 1].contains("only when the spindle stands"), "{}", around[changed - 1]);
+    assert!(around[changed + 1].contains("hands out first"), "{}", around[changed + 1]);
+}
+
+/// A hand goes in where a program stops: it says so before each stop, and after it.
+fn told_at_the_stop(text: &str) {
+    let lines: Vec<&str> = text.lines().collect();
+    let stops: Vec<usize> = (0..lines.len()).filter(|i| lines[*i] == "M0").collect();
+    assert!(!stops.is_empty());
+    for stop in stops {
+        assert_eq!(lines[stop - 2], "(wait until the spindle stands before you reach in)");
+        assert!(lines[stop - 1].starts_with('('), "what to do: {}", lines[stop - 1]);
+        assert_eq!(lines[stop + 1], "(hands out first: the spindle starts when you press start)");
+    }
 }
 
 #[test]
@@ -307,6 +324,7 @@ fn no_cut_comes_near_a_screw() {
             }
         }
     }
+    told_at_the_stop(&programs[0].text);
     let lines = lines(&programs[0].text);
     let stop = lines.iter().position(|line| *line == "M0").expect("a stop");
     // Parked would be within reach of the screw at X12 Y12: the spindle waits over another corner, an arm's length from all.

@@ -85,6 +85,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         loose: vec![],
         hardware: Default::default(),
         costing: Default::default(),
+        accepts: vec![],
     };
     let assemblies = nestwright::build::assemble(&job).unwrap_or_else(|error| panic!("{error}"));
     (job, assemblies)

@@ -1,22 +1,23 @@
 //! The saw plan's picture of a sheet: every cut with its number, every piece with its name.
 
+mod card;
 mod labels;
-mod settings;
+mod runs;
 mod steps;
 
+pub use card::saw_card;
 pub use steps::saw_step_pages;
 
 use super::dimension::LETTERS;
 use super::form::{Form, Title};
-use super::room::Room;
+use super::room::{Room, overlap};
 use super::{Anchor, Pen, Picture, text_width};
 use crate::design::Part;
 use crate::geometry::{Affine, Point, Rect};
 use crate::job::Job;
 use crate::layout::{Axis, Placement};
-use crate::saw::{Action, Becomes, Method, SawPlan, Step, say};
+use crate::saw::{Action, Becomes, CutPiece, Method, SawPlan, SawSheet, Step, say};
 use crate::words::counted;
-use settings::{List, settings};
 
 /// Room around the sheet: for its width on the left, for a name on the right, for strips' names above, and below for the
 /// strips' measures and its length (mm on paper).
@@ -24,82 +25,131 @@ const LEFT: f64 = 20.0;
 const RIGHT: f64 = 9.0;
 const ABOVE: f64 = 8.0;
 const BELOW: f64 = 20.0;
-/// On a sheet of more pieces than this, those too small for their names bear them in the smallest letters, not beside them:
-/// nobody follows hundreds of leaders.
-const MOST_BESIDE: usize = 200;
-/// Letters of the list of settings.
-const SMALL: f64 = 1.8;
 
-/// The picture of one sheet of a saw plan, lying on the job's paper.
-pub fn saw_picture(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> Picture {
-    // Small pieces whose names found no room choose first the next time, before what has more places to stand.
-    let mut first = Vec::new();
-    loop {
-        let (picture, unnamed) = attempt(job, parts, plan, index, &first);
-        let more: Vec<usize> = unnamed.into_iter().filter(|piece| !first.contains(piece)).collect();
-        if more.is_empty() || plan.sheets[index].placements.len() > MOST_BESIDE {
-            return picture;
-        }
-        first.extend(more);
+/// The pictures of one sheet of a saw plan, lying on the job's paper: the whole of it, and details, larger, of where names or
+/// numbers have no room on it.
+pub fn saw_pictures(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> Vec<Picture> {
+    let whole = Rect::new(0.0, 0.0, plan.sheets[index].length, plan.sheets[index].width);
+    let Attempt { lacking, .. } = sheet(job, parts, plan, index, &[]);
+    let windows = windows(job, parts, plan, index, &lacking, whole, MOST_HALVINGS);
+    let mut pictures = vec![sheet(job, parts, plan, index, &windows).picture];
+    for (i, window) in windows.iter().enumerate() {
+        let name = detail_name(i);
+        let picture = detail(job, parts, plan, (index, &name), *window).picture;
+        pictures.push(picture.titled(format!("Saw plan of sheet {}, detail {name}", index + 1)));
     }
+    pictures
 }
 
-/// Draws the sheet, writing the names of the pieces in `first` before all others. Also returns the pieces whose names found
-/// no room.
-fn attempt(job: &Job, parts: &[Part], plan: &SawPlan, index: usize, first: &[usize]) -> (Picture, Vec<usize>) {
+/// A drawing, and the places on the sheet where a name or a number found no room.
+struct Attempt {
+    picture: Picture,
+    lacking: Vec<Rect>,
+}
+
+/// A detail that still lacks room is halved no more often than this.
+const MOST_HALVINGS: usize = 4;
+/// Wood shown round what a detail is about (mm of wood).
+const AROUND: f64 = 25.0;
+
+/// Parts of the sheet to be shown larger, so that all that is lacking can be read.
+fn windows(
+    job: &Job,
+    parts: &[Part],
+    plan: &SawPlan,
+    index: usize,
+    lacking: &[Rect],
+    whole: Rect,
+    halvings: usize,
+) -> Vec<Rect> {
+    let Some(first) = lacking.first() else { return Vec::new() };
+    let all = lacking.iter().fold(*first, |all, rect| all.union(*rect)).inflate(AROUND, AROUND);
+    // No narrower than the paper: the rest would be empty.
+    let (wide, high) = (all.width().max(all.height() * 1.6), all.height().max(all.width() / 2.0));
+    let window = Rect::from_center_size(all.center(), (wide, high)).intersect(whole);
+    if halvings == 0 || detail(job, parts, plan, (index, ""), window).lacking.is_empty() {
+        return vec![window];
+    }
+    let lying = all.width() >= all.height();
+    let middle = all.center();
+    let (low, high): (Vec<Rect>, Vec<Rect>) = lacking.iter().partition(|rect| {
+        let at = rect.center();
+        if lying { at.x < middle.x } else { at.y < middle.y }
+    });
+    if low.is_empty() || high.is_empty() {
+        return vec![window];
+    }
+    let mut both = windows(job, parts, plan, index, &low, whole, halvings - 1);
+    both.extend(windows(job, parts, plan, index, &high, whole, halvings - 1));
+    both
+}
+
+/// What the detail of this number, from 0 on, is called: `A`, `B`, … then `27`; nobody cuts a sheet of so many.
+pub fn detail_name(index: usize) -> String {
+    u8::try_from(index)
+        .ok()
+        .filter(|i| *i < 26)
+        .map_or_else(|| (index + 1).to_string(), |i| char::from(b'A' + i).into())
+}
+
+/// Draws the whole sheet, with the frames of its details.
+fn sheet(job: &Job, parts: &[Part], plan: &SawPlan, index: usize, windows: &[Rect]) -> Attempt {
     let sheet = &plan.sheets[index];
-    let units = job.units;
     let form = Form::lying(job.paper);
     let open = form.open();
-    let list = List::new(settings(job, plan, index), open.width() - 6.0);
-    let space = |below: f64| (open.width() - LEFT - RIGHT, open.height() - ABOVE - below - list.height());
+    let space = |below: f64| (open.width() - LEFT - RIGHT, open.height() - ABOVE - below);
     // As large as it goes: the numbers must be read, nobody measures here.
     let scale = |space: (f64, f64)| (space.0 / sheet.length).min(space.1 / sheet.width);
     let space = space(BELOW + upright(job, plan, index, scale(space(BELOW))));
     let scale = scale(space);
-    let (picture, room) = form.start(&title(job, plan, index));
+    let (picture, room) = form.start(&title(job, plan, index, None));
     let (length, width) = (sheet.length * scale, sheet.width * scale);
     let origin = Point::new(open.x0 + LEFT + (space.0 - length) / 2.0, open.y0 + ABOVE + width);
     let to_paper = Affine::new([scale, 0.0, 0.0, -scale, origin.x, origin.y]);
-    let mut drawn = Drawn { picture, room, to_paper };
+    let window = Rect::new(0.0, 0.0, sheet.length, sheet.width);
+    let mut drawn = Drawn { picture, room, to_paper, window };
     let whole = Rect::new(origin.x, origin.y - width, origin.x + length, origin.y);
-    drawn.rect(whole, Pen::Sheet);
-    let pieces = pieces(plan, index);
-    drawn.outlines(parts, &pieces);
-    let off_cuts = || sheet.left_over.iter().filter(|piece| matches!(piece.becomes, Becomes::OffCut { .. }));
-    for piece in off_cuts() {
-        drawn.hatch(piece.rect);
-    }
-    let cuts = drawn.cuts(plan, index);
+    let (cuts, pieces) = drawn.wood(parts, plan, index);
     drawn.references(plan, index);
     let lowest = drawn.strips(job, plan, index, whole);
-    let places: Vec<Rect> = pieces.iter().map(|(.., rect)| drawn.on_paper(*rect)).collect();
-    let within = Rect::new(open.x0, open.y0, open.x1, open.y1 - list.height()).inflate(-1.0, -1.0);
-    let beside = |drawn: &mut Drawn, piece: usize| drawn.label_beside(places[piece], &places, within, &pieces[piece].1);
-    let mut unnamed: Vec<usize> = first.iter().copied().filter(|piece| beside(&mut drawn, *piece).is_none()).collect();
-    for piece in off_cuts() {
-        drawn.off_cut_label(&piece.name, &say::size(units, piece.rect), piece.rect);
-    }
-    let mut small = Vec::new();
-    for (i, (placement, name, rect)) in pieces.iter().enumerate().filter(|(i, _)| !first.contains(i)) {
-        let size = say::size(units, *rect);
-        let upright = parts[placement.part].length > parts[placement.part].width && placement.turn.swaps();
-        if drawn.label(places[i], name, &size, upright).is_none() {
-            small.push(i);
-        }
+    let within = open.inflate(-1.0, -1.0);
+    for (i, window) in windows.iter().enumerate() {
+        drawn.framed(*window, &detail_name(i));
     }
     drawn.overall(job, (sheet.length, sheet.width), whole, lowest);
-    drawn.numbers(cuts);
-    unnamed.extend(small.into_iter().filter(|piece| beside(&mut drawn, *piece).is_none()));
-    list.write(&mut drawn.picture, Point::new(open.x0 + 3.0, open.y1 - list.height() + 1.0));
-    let notes = [
-        "Numbers are steps; saw.csv has them in words.".to_string(),
-        "Wide line: along the guide; narrow: fence; dashed: gauge; dash-dotted: by hand.".into(),
-        format!("R1, R2: reference edges. Hatched: keep. Grain lengthwise, dimensions in {}.", units.name()),
-    ];
+    let lacking = drawn.names_and_numbers(job, plan, index, (&pieces, parts), cuts, within);
+    let mut notes = notes(job);
+    if !windows.is_empty() {
+        notes.push("Framed: drawn larger on the next pages.".into());
+    }
     form.write(&mut drawn.picture, &mut drawn.room, &notes);
     let titled = format!("Saw plan of sheet {}: {}", index + 1, counted(sheet.placements.len(), "piece"));
-    (drawn.picture.titled(titled), unnamed)
+    Attempt { picture: drawn.picture.titled(titled), lacking }
+}
+
+/// Draws a part of the sheet as large as the paper takes it.
+fn detail(job: &Job, parts: &[Part], plan: &SawPlan, (index, name): (usize, &str), window: Rect) -> Attempt {
+    let form = Form::lying(job.paper);
+    let open = form.open().inflate(-9.0, -9.0);
+    let (picture, room) = form.start(&title(job, plan, index, Some(name)));
+    let scale = (open.width() / window.width()).min(open.height() / window.height());
+    let (x, y) = (open.center().x - window.center().x * scale, open.center().y + window.center().y * scale);
+    let to_paper = Affine::new([scale, 0.0, 0.0, -scale, x, y]);
+    let mut drawn = Drawn { picture, room, to_paper, window };
+    let (cuts, pieces) = drawn.wood(parts, plan, index);
+    let within = form.open().inflate(-1.0, -1.0);
+    let lacking = drawn.names_and_numbers(job, plan, index, (&pieces, parts), cuts, within);
+    form.write(&mut drawn.picture, &mut drawn.room, &notes(job));
+    Attempt { picture: drawn.picture, lacking }
+}
+
+/// What the lines mean.
+fn notes(job: &Job) -> Vec<String> {
+    vec![
+        "Numbers on cuts are steps. Pieces: number in the cut list, and which of them.".into(),
+        "Wide: along the guide; narrow: fence; dashed: gauge; dash-dotted: by hand.".into(),
+        format!("R1, R2: reference edges. Hatched: keep; white: waste. Grain lengthwise, in {}.", job.units.name()),
+    ]
 }
 
 /// How much further down the measures of strips reach that are too narrow for them, at this scale.
@@ -113,13 +163,16 @@ fn upright(job: &Job, plan: &SawPlan, index: usize, scale: f64) -> f64 {
     narrow.fold(0.0, f64::max)
 }
 
-fn title(job: &Job, plan: &SawPlan, index: usize) -> Title {
+fn title(job: &Job, plan: &SawPlan, index: usize, detail: Option<&str>) -> Title {
     let sheet = &plan.sheets[index];
     let units = job.units;
     let size =
         format!("{} × {} × {}", units.number(sheet.length), units.number(sheet.width), units.measured(sheet.thickness));
     Title {
-        title: format!("Saw plan, sheet {}", index + 1),
+        title: match detail {
+            Some(name) => format!("Saw plan, sheet {}, detail {name}", index + 1),
+            None => format!("Saw plan, sheet {}", index + 1),
+        },
         kind: "Saw plan".into(),
         number: format!("W {}", index + 1),
         sheet: format!("{} of {}", index + 1, plan.sheets.len()),
@@ -151,11 +204,24 @@ fn pieces(plan: &SawPlan, index: usize) -> Vec<(Placement, String, Rect)> {
 /// How a cut is drawn, by the saw that makes it.
 fn pen(method: Method) -> Pen {
     match method {
-        Method::Guide => Pen::Thick,
-        Method::Fence => Pen::Thin,
-        Method::GaugeStop | Method::GaugeFree => Pen::Dashed,
-        Method::Hand => Pen::Centre,
+        Method::Guide => Pen::CutWide,
+        Method::Fence => Pen::Cut,
+        Method::GaugeStop | Method::GaugeFree => Pen::CutDashed,
+        Method::Hand => Pen::CutDotted,
     }
+}
+
+/// The pieces of a sheet that are kept.
+fn off_cuts(sheet: &SawSheet) -> impl Iterator<Item = &CutPiece> {
+    sheet.left_over.iter().filter(|piece| matches!(piece.becomes, Becomes::OffCut { .. }))
+}
+
+/// A cut on paper, its number, and where it is on the sheet.
+struct Numbered {
+    number: usize,
+    a: Point,
+    b: Point,
+    on_sheet: Rect,
 }
 
 /// A picture being drawn.
@@ -163,16 +229,13 @@ struct Drawn {
     picture: Picture,
     room: Room,
     to_paper: Affine,
+    /// The part of the sheet that is drawn.
+    window: Rect,
 }
 
 impl Drawn {
     fn on_paper(&self, rect: Rect) -> Rect {
         Rect::from_points(self.to_paper * Point::new(rect.x0, rect.y0), self.to_paper * Point::new(rect.x1, rect.y1))
-    }
-
-    fn rect(&mut self, rect: Rect, pen: Pen) {
-        self.picture.rect(rect.x0, rect.y0, rect.width(), rect.height(), pen);
-        self.room.take_sides(rect);
     }
 
     fn line(&mut self, from: Point, to: Point, pen: Pen) {
@@ -187,17 +250,51 @@ impl Drawn {
         }
     }
 
+    /// The wood that is in the window, its pieces and its cuts. Returns the cuts with their numbers, and the pieces.
+    fn wood(
+        &mut self,
+        parts: &[Part],
+        plan: &SawPlan,
+        index: usize,
+    ) -> (Vec<Numbered>, Vec<(Placement, String, Rect)>) {
+        let rect = self.on_paper(self.window);
+        self.picture.rect(rect.x0, rect.y0, rect.width(), rect.height(), Pen::Waste);
+        let pieces = pieces(plan, index);
+        let pieces: Vec<_> =
+            pieces.into_iter().filter(|(.., rect)| overlap(rect.inflate(-0.1, -0.1), self.window)).collect();
+        self.outlines(parts, &pieces);
+        // Where the wood ends, finer than any cut.
+        for side in [[rect.x0, rect.y0, rect.x1, rect.y0], [rect.x1, rect.y0, rect.x1, rect.y1]]
+            .into_iter()
+            .chain([[rect.x1, rect.y1, rect.x0, rect.y1], [rect.x0, rect.y1, rect.x0, rect.y0]])
+        {
+            self.line(Point::new(side[0], side[1]), Point::new(side[2], side[3]), Pen::Fine);
+        }
+        let sheet = &plan.sheets[index];
+        let window = self.window;
+        for piece in off_cuts(sheet).filter(|piece| overlap(piece.rect, window)) {
+            self.hatch(piece.rect.intersect(window));
+        }
+        (self.cuts(plan, index), pieces)
+    }
+
     fn outlines(&mut self, parts: &[Part], pieces: &[(Placement, String, Rect)]) {
-        for (placement, ..) in pieces {
+        for (placement, _, rect) in pieces {
             let part = &parts[placement.part];
+            if self.window.intersect(*rect) != *rect {
+                let rect = self.on_paper(self.window.intersect(*rect));
+                self.picture.rect(rect.x0, rect.y0, rect.width(), rect.height(), Pen::Piece);
+                continue;
+            }
             let place = self.to_paper * placement.affine(part);
             let outline = |outline: crate::geometry::Outline| outline.transformed(place);
-            self.picture.outline(&outline(part.outline.clone()), Pen::Wood);
+            // The cuts are the lines here, not what they leave.
+            self.picture.outline(&outline(part.outline.clone()), Pen::Piece);
             for pocket in &part.pockets {
-                self.picture.outline(&outline(pocket.outline.clone()), Pen::recess(pocket.under));
+                self.picture.outline(&outline(pocket.outline.clone()), Pen::Fine);
             }
             for hole in &part.holes {
-                self.picture.outline(&outline(hole.outline()), Pen::Hole);
+                self.picture.outline(&outline(hole.outline()), Pen::Fine);
             }
             let all = std::iter::once(part.outline.clone())
                 .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()))
@@ -210,18 +307,96 @@ impl Drawn {
         }
     }
 
-    /// Draws the cuts; returns them with their numbers.
-    fn cuts(&mut self, plan: &SawPlan, index: usize) -> Vec<(usize, Point, Point)> {
+    /// Draws the cuts that are in the window, as far as they are; returns them with their numbers.
+    fn cuts(&mut self, plan: &SawPlan, index: usize) -> Vec<Numbered> {
         let mut lines = Vec::new();
         let on_it = |step: &Step| step.sheet == index && step.action != Action::Check;
+        let window = self.window;
+        let inside = |at: Point| Point::new(at.x.clamp(window.x0, window.x1), at.y.clamp(window.y0, window.y1));
         for (number, step) in plan.steps.iter().enumerate().filter(|(_, step)| on_it(step)) {
-            let [a, b] = step.ends().map(|end| self.to_paper * end);
+            let [a, b] = step.ends();
+            // Cuts run along the sheet's sides; the few that slope are short.
+            let straight = a.x == b.x || a.y == b.y;
+            let (c, d) = if straight { (inside(a), inside(b)) } else { (a, b) };
+            let across = if a.x == b.x { (a.x - c.x).abs() } else { (a.y - c.y).abs() };
+            if c.distance(d) < 1.0 || (straight && across > 0.0) || inside(c.midpoint(d)) != c.midpoint(d) {
+                continue;
+            }
+            let [a, b] = [self.to_paper * c, self.to_paper * d];
             self.line(a, b, pen(step.method));
-            lines.push((number + 1, a, b));
+            lines.push(Numbered { number: number + 1, a, b, on_sheet: Rect::from_points(c, d) });
         }
         // Short cuts have the fewest places for their numbers and choose first.
-        lines.sort_by(|a, b| a.1.distance(a.2).total_cmp(&b.1.distance(b.2)));
+        lines.sort_by(|one, other| one.a.distance(one.b).total_cmp(&other.a.distance(other.b)));
         lines
+    }
+
+    /// A part of the sheet that is drawn larger elsewhere.
+    fn framed(&mut self, window: Rect, name: &str) {
+        let frame = self.on_paper(window);
+        for (a, b) in [
+            ((frame.x0, frame.y0), (frame.x1, frame.y0)),
+            ((frame.x1, frame.y0), (frame.x1, frame.y1)),
+            ((frame.x1, frame.y1), (frame.x0, frame.y1)),
+            ((frame.x0, frame.y1), (frame.x0, frame.y0)),
+        ] {
+            self.line(Point::new(a.0, a.1), Point::new(b.0, b.1), Pen::MarkFine);
+        }
+        let text = format!("detail {name}");
+        let (wide, high) = (text_width(&text, LETTERS) + 1.4, LETTERS * 1.5);
+        let places = [(frame.x0, frame.y0), (frame.x1 - wide, frame.y0), (frame.x0, frame.y1 - high)];
+        let tag = |(x, y): (f64, f64)| Rect::new(x, y, x + wide, y + high);
+        let free = places.into_iter().map(tag).find(|rect| self.room.clear_of_texts(rect.inflate(0.1, 0.1)));
+        let rect = free.unwrap_or_else(|| tag(places[0]));
+        self.picture.rect(rect.x0, rect.y0, rect.width(), rect.height(), Pen::Marked);
+        self.text(Point::new(rect.center().x, rect.y1 - 1.0), LETTERS, Anchor::Middle, false, &text);
+        self.room.take_text(rect);
+    }
+
+    /// Writes the names of pieces and off-cuts and the numbers of cuts; returns where there was no room.
+    fn names_and_numbers(
+        &mut self,
+        job: &Job,
+        plan: &SawPlan,
+        index: usize,
+        (pieces, parts): (&[(Placement, String, Rect)], &[Part]),
+        cuts: Vec<Numbered>,
+        within: Rect,
+    ) -> Vec<Rect> {
+        let mut lacking = Vec::new();
+        let window = self.window;
+        let whole = |rect: &Rect| window.intersect(*rect) == *rect;
+        let places: Vec<Rect> = pieces.iter().map(|(.., rect)| self.on_paper(*rect)).collect();
+        for piece in off_cuts(&plan.sheets[index]).filter(|piece| whole(&piece.rect)) {
+            if self.off_cut_label(&piece.name, &say::size(job.units, piece.rect), piece.rect).is_none() {
+                lacking.push(piece.rect);
+            }
+        }
+        // The smallest first: they have the fewest places.
+        let mut order: Vec<usize> = (0..pieces.len()).filter(|i| whole(&pieces[*i].2)).collect();
+        order.sort_by(|a, b| places[*a].area().total_cmp(&places[*b].area()));
+        let mut small = Vec::new();
+        for i in order {
+            let (placement, name, rect) = &pieces[i];
+            let part = &parts[placement.part];
+            let upright = part.length > part.width && placement.turn.swaps();
+            if self.label(places[i], (name, &part.name), &say::size(job.units, *rect), upright).is_none() {
+                small.push(i);
+            }
+        }
+        for cut in cuts {
+            if self.number(&cut.number.to_string(), cut.a, cut.b).is_none() {
+                // Of a long cut a bit will do.
+                let middle = cut.on_sheet.center();
+                lacking.push(cut.on_sheet.intersect(Rect::from_center_size(middle, (120.0, 120.0))));
+            }
+        }
+        for i in small {
+            if self.label_beside(places[i], &places, within, &pieces[i].1).is_none() {
+                lacking.push(pieces[i].2);
+            }
+        }
+        lacking
     }
 
     /// The two edges that everything is measured from.

@@ -1,155 +1,225 @@
-//! The saw plan's steps as pages to tick off at the bench.
+//! The saw plan's steps as a table to tick off at the bench: a heading for each set-up, a row for each cut.
 
+use super::runs::{Run, runs};
 use crate::design::Part;
 use crate::draw::{Anchor, CAUTION, Pen, Picture, shortened, wrapped};
-use crate::geometry::Point;
+use crate::geometry::{Point, Rect};
 use crate::job::Job;
-use crate::saw::{Caution, SawPlan, say};
+use crate::saw::{Action, Becomes, CutPiece, Edge, Method, SawPlan, Side, Step, say};
 use crate::words::counted;
 
 const MARGIN: f64 = 12.0;
 /// A margin to file the page.
 const FILED: f64 = 18.0;
 const LETTERS: f64 = 2.5;
-const SMALL: f64 = 2.0;
-const LINE: f64 = 4.2;
-const SMALL_LINE: f64 = 3.4;
+const HEADING: f64 = 3.0;
+const LINE: f64 = 3.6;
+/// White over a heading.
+const OVER: f64 = 2.6;
+/// White over and under a row.
+const WHITE: f64 = 0.7;
 /// Where the words begin, after the box to tick and the number.
-const INDENT: f64 = 17.0;
+const INDENT: f64 = 13.0;
+/// The columns' shares of what is right of that: the piece, its edges, what comes off, what stays.
+const SHARES: [f64; 4] = [0.24, 0.29, 0.24, 0.23];
+const HEADS: [&str; 4] = ["on the saw", "which edge where", "comes off", "stays"];
 
-/// A paragraph, kept together on one page.
-struct Paragraph {
-    /// Running number; `None` for headings and remarks.
-    number: Option<usize>,
-    heading: Option<String>,
-    lines: Vec<String>,
-    small: Vec<String>,
+/// How to read the rows, and what is done alike at every cut of a kind.
+const HOW: &str = "In the table each edge has in brackets what it is: R1, R2, or the step that cut it. Fence: that edge runs \
+                   along the fence. Gauge: the one edge lies against the gauge, the other at the stop; at a block it is \
+                   brought to the block before the cut. Guide: measure from the edge at both ends, or set the guide square \
+                   to the other edge. ✓: finished. Sizes in the picture's directions, length along the sheet first.";
+
+/// Something that is not parted between pages.
+enum Block {
+    /// What is set up, and what to take care of meanwhile.
+    Heading { text: String, care: Vec<String> },
+    /// A cut, its cells broken into lines.
+    Row { number: usize, cells: [Vec<String>; 4] },
+    /// What has to be told in sentences.
+    Words { number: Option<usize>, lines: Vec<String>, care: Vec<String> },
 }
 
-impl Paragraph {
+impl Block {
     fn height(&self) -> f64 {
-        let heading = if self.heading.is_some() { LINE + 2.5 } else { 0.0 };
-        heading + self.lines.len() as f64 * LINE + self.small.len() as f64 * SMALL_LINE + 1.8
+        let lines = |count: usize| count as f64 * LINE + 2.0 * WHITE;
+        match self {
+            Block::Heading { care, .. } => OVER + LINE + lines(care.len()),
+            Block::Row { cells, .. } => lines(cells.iter().map(Vec::len).max().unwrap_or(1).max(1)),
+            Block::Words { lines: words, care, .. } => lines(words.len() + care.len()),
+        }
     }
 }
 
-/// All steps in order, in sentences, on the job's paper upright.
+/// All steps in order, on the job's paper upright.
 pub fn saw_step_pages(job: &Job, parts: &[Part], plan: &SawPlan) -> Vec<Picture> {
     if plan.is_empty() {
         return Vec::new();
     }
     let (width, height) = job.paper.sides();
     let room = width - FILED - MARGIN - INDENT;
-    let paragraphs = paragraphs(job, parts, plan, room);
-    let (top, bottom) = (MARGIN + 16.0, height - MARGIN - 6.0);
+    let blocks = blocks(job, parts, plan, room);
+    let (top, bottom) = (MARGIN + 16.0, height - MARGIN - 7.0);
     let mut pages: Vec<Picture> = Vec::new();
     let mut y = f64::INFINITY;
-    for paragraph in &paragraphs {
-        if y + paragraph.height() > bottom {
-            pages.push(Picture::new(width, height));
+    for (i, block) in blocks.iter().enumerate() {
+        // A heading is no page's last line.
+        let next = blocks.get(i + 1).filter(|_| matches!(block, Block::Heading { .. })).map_or(0.0, Block::height);
+        if y + block.height() + next > bottom {
+            let mut page = Picture::new(width, height);
+            heads(&mut page, top - 5.5, room);
+            pages.push(page);
             y = top;
         }
         if let Some(page) = pages.last_mut() {
-            y = write(page, paragraph, y, plan.length());
+            write(page, block, y, room);
+            y += block.height();
         }
     }
     let count = pages.len();
     for (i, page) in pages.iter_mut().enumerate() {
         let title = format!("{}: saw plan, {}", job.title, counted(plan.length(), "step"));
-        page.text(
-            Point::new(FILED, MARGIN + 6.0),
-            3.5,
-            Anchor::Start,
-            false,
-            &shortened(&title, 3.5, width - FILED - 60.0),
-        );
+        let short = shortened(&title, 3.5, width - FILED - 60.0);
+        page.text(Point::new(FILED, MARGIN + 3.0), 3.5, Anchor::Start, false, &short);
         let number = format!("page {} of {count}", i + 1);
-        page.text(Point::new(width - MARGIN, MARGIN + 6.0), LETTERS, Anchor::End, false, &number);
-        page.line(Point::new(FILED, MARGIN + 9.0), Point::new(width - MARGIN, MARGIN + 9.0), Pen::Thin);
-        let foot = shortened(CAUTION, 1.8, width - FILED - MARGIN);
-        page.text(Point::new(FILED, height - MARGIN), 1.8, Anchor::Start, false, &foot);
+        page.text(Point::new(width - MARGIN, MARGIN + 3.0), LETTERS, Anchor::End, false, &number);
+        page.line(Point::new(FILED, MARGIN + 6.0), Point::new(width - MARGIN, MARGIN + 6.0), Pen::Thin);
+        for (line, words) in wrapped(CAUTION, LETTERS, width - FILED - MARGIN).iter().enumerate() {
+            let at = Point::new(FILED, height - MARGIN + LINE * line as f64);
+            page.text(at, LETTERS, Anchor::Start, false, words);
+        }
         page.title = format!("{title}, page {} of {count}", i + 1);
     }
     pages
 }
 
-fn paragraphs(job: &Job, parts: &[Part], plan: &SawPlan, room: f64) -> Vec<Paragraph> {
-    let mut all = Vec::new();
-    for (i, text) in say::BEFORE.iter().enumerate() {
-        all.push(Paragraph {
-            number: None,
-            heading: (i == 0).then(|| "Before the first cut".to_string()),
-            lines: wrapped(text, LETTERS, room),
-            small: Vec::new(),
-        });
+fn blocks(job: &Job, parts: &[Part], plan: &SawPlan, room: f64) -> Vec<Block> {
+    let care = |words: Vec<String>| words.iter().flat_map(|text| wrapped(text, LETTERS, room)).collect::<Vec<_>>();
+    let heading = |text: &str, care| Block::Heading { text: text.into(), care };
+    let mut all = vec![heading("Before the first cut", Vec::new())];
+    for text in say::BEFORE.into_iter().chain([HOW]) {
+        all.push(Block::Words { number: None, lines: wrapped(text, LETTERS, room), care: Vec::new() });
     }
-    let mut setting = None;
-    let mut said: Vec<Caution> = Vec::new();
-    for (i, step) in plan.steps.iter().enumerate() {
-        let heading = if i == 0 {
-            Some("Cuts".to_string())
-        } else if step.setting != setting {
-            step.setting.map(|number| {
-                let about = &plan.settings[number];
-                format!("Setting {}: {}, {}", number + 1, say::setting(job.units, about), counted(about.cuts, "cut"))
-            })
-        } else {
-            None
-        };
-        if step.setting != setting {
-            said.clear();
-        }
-        setting = step.setting;
-        // What holds for a whole setting is said once, at its first cut.
-        let care: Vec<String> = step
-            .cautions
-            .iter()
-            .filter(|caution| !said.contains(caution))
-            .map(|caution| format!("{} ({})", caution.text(job.units), caution.source()))
-            .collect();
-        said.extend(&step.cautions);
-        let small = care.iter().flat_map(|text| wrapped(text, SMALL, room)).collect();
-        let lines = wrapped(&say::step(job, plan, step), LETTERS, room);
-        all.push(Paragraph { number: Some(i + 1), heading, lines, small });
+    let mut said = Vec::new();
+    for run in runs(plan) {
+        all.push(heading(&run.heading(job, plan), care(run.cautions(job, &mut said))));
+        all.extend(
+            run.steps.iter().enumerate().map(|(i, step)| row(job, parts, plan, &run, run.first + i, step, room)),
+        );
     }
     for (i, work) in plan.works.iter().enumerate() {
-        let (care, source) = say::work_care(work);
-        all.push(Paragraph {
+        if i == 0 {
+            all.push(heading("After sawing", Vec::new()));
+        }
+        let (words, source) = say::work_care(work);
+        all.push(Block::Words {
             number: Some(plan.steps.len() + i + 1),
-            heading: (i == 0).then(|| "After sawing".to_string()),
             lines: wrapped(&say::work(job, &parts[work.part], work), LETTERS, room),
-            small: wrapped(&format!("{care} ({source})"), SMALL, room),
+            care: care(vec![format!("{words} ({source})")]),
         });
     }
     all
 }
 
-/// Writes a paragraph from `y` on; returns where the next one begins.
-fn write(page: &mut Picture, paragraph: &Paragraph, mut y: f64, of: usize) -> f64 {
-    if let Some(heading) = &paragraph.heading {
-        y += 2.5;
-        page.text(Point::new(FILED, y + LETTERS), 2.8, Anchor::Start, false, heading);
-        y += LINE;
+fn row(job: &Job, parts: &[Part], plan: &SawPlan, run: &Run, index: usize, step: &Step, room: f64) -> Block {
+    let units = job.units;
+    if step.action != Action::Cut {
+        let lines = wrapped(&say::step(job, parts, plan, step), LETTERS, room);
+        return Block::Words { number: Some(index + 1), lines, care: Vec::new() };
     }
-    if let Some(number) = paragraph.number {
-        page.rect(FILED, y + 0.2, 3.0, 3.0, Pen::Thin);
-        let text = format!("{number}/{of}");
-        page.text(Point::new(FILED + INDENT - 1.5, y + LETTERS), SMALL, Anchor::End, false, &text);
-    } else {
-        page.text(Point::new(FILED + INDENT - 3.0, y + LETTERS), LETTERS, Anchor::End, false, "–");
+    let size = |rect: Rect| format!("{} × {}", units.number(rect.width()), units.number(rect.height()));
+    let edge = |side: Side, which: Edge| match which {
+        Edge::CutIn(step) => format!("{} (step {})", side.name(), step + 1),
+        which => format!("{} ({})", side.name(), say::edge(which)),
+    };
+    let from = edge(step.from, step.from_edge);
+    let square = step.square.map(|(side, which)| edge(side, which));
+    let edges = match (run.method, square) {
+        (Method::Fence, _) => from,
+        (Method::GaugeStop, Some(square)) => format!("gauge: {square}; stop: {from}"),
+        (Method::GaugeFree, Some(square)) => format!("gauge: {square}; block: {from}"),
+        (_, Some(square)) => format!("{} from {from}, square to {square}", units.number(step.measure)),
+        (_, None) => format!("{} from {from}, at both ends", units.number(step.measure)),
+    };
+    let named = |piece: &CutPiece| {
+        let size = size(piece.rect);
+        match piece.becomes {
+            Becomes::Part { .. } => format!("✓ {}, {size}", piece.name),
+            Becomes::Strip => format!("{}, {size}", piece.name),
+            Becomes::OffCut { .. } => format!("{}, {size}, keep", piece.name),
+            Becomes::Waste => format!("waste, {size}"),
+        }
+    };
+    let cell = |piece: &Option<CutPiece>| piece.as_ref().map_or_else(|| "–".to_string(), named);
+    let cells = [format!("{}, {}", step.piece, size(step.rect)), edges, cell(&step.off), cell(&step.left)];
+    let mut shares = SHARES.into_iter();
+    let cells = cells.map(|text| wrapped(&text, LETTERS, room * shares.next().unwrap_or(0.2) - 2.0));
+    Block::Row { number: index + 1, cells }
+}
+
+/// Where each column begins.
+fn columns(room: f64) -> [f64; 4] {
+    let mut x = FILED + INDENT;
+    SHARES.map(|share| {
+        let at = x;
+        x += share * room;
+        at
+    })
+}
+
+fn heads(page: &mut Picture, y: f64, room: f64) {
+    page.text(Point::new(FILED, y), LETTERS, Anchor::Start, false, "step");
+    for (head, x) in HEADS.iter().zip(columns(room)) {
+        page.text(Point::new(x, y), LETTERS, Anchor::Start, false, head);
     }
-    for line in &paragraph.lines {
-        page.text(Point::new(FILED + INDENT, y + LETTERS), LETTERS, Anchor::Start, false, line);
-        y += LINE;
+    page.line(Point::new(FILED, y + 1.3), Point::new(FILED + INDENT + room, y + 1.3), Pen::Fine);
+}
+
+/// A box to tick, and the number of a step.
+fn ticked(page: &mut Picture, number: usize, y: f64) {
+    page.rect(FILED, y - 0.2, 3.0, 3.0, Pen::Thin);
+    page.text(Point::new(FILED + INDENT - 1.5, y + LETTERS), LETTERS, Anchor::End, false, &number.to_string());
+}
+
+/// Writes a block from `y` on.
+fn write(page: &mut Picture, block: &Block, y: f64, room: f64) {
+    let mut y = y + WHITE;
+    let x = FILED + INDENT;
+    let lines = |page: &mut Picture, lines: &[String], x: f64, mut y: f64| {
+        for line in lines {
+            page.text(Point::new(x, y + LETTERS), LETTERS, Anchor::Start, false, line);
+            y += LINE;
+        }
+        y
+    };
+    let careful = |page: &mut Picture, care: &[String], y: f64| {
+        let end = lines(page, care, x, y);
+        if !care.is_empty() {
+            // Care stands out by a bar, not by colour alone.
+            page.line(Point::new(x - 1.8, y), Point::new(x - 1.8, end - 0.8), Pen::Mark);
+        }
+    };
+    match block {
+        Block::Heading { text, care } => {
+            y += OVER;
+            let text = shortened(text, HEADING, room + INDENT);
+            page.text(Point::new(FILED, y + LETTERS), HEADING, Anchor::Start, false, &text);
+            careful(page, care, y + LINE);
+        }
+        Block::Row { number, cells } => {
+            page.line(Point::new(x, y - WHITE), Point::new(x + room, y - WHITE), Pen::Fine);
+            ticked(page, *number, y);
+            for (cell, x) in cells.iter().zip(columns(room)) {
+                lines(page, cell, x, y);
+            }
+        }
+        Block::Words { number, lines: words, care } => {
+            match number {
+                Some(number) => ticked(page, *number, y),
+                None => page.text(Point::new(x - 3.0, y + LETTERS), LETTERS, Anchor::End, false, "–"),
+            }
+            let below = lines(page, words, x, y);
+            careful(page, care, below);
+        }
     }
-    for line in &paragraph.small {
-        page.text(Point::new(FILED + INDENT, y + SMALL), SMALL, Anchor::Start, false, line);
-        y += SMALL_LINE;
-    }
-    if let Some(first) = paragraph.small.len().checked_sub(1).map(|last| y - SMALL_LINE * (last as f64 + 1.0)) {
-        // Care stands out by a bar, not by colour alone.
-        let x = FILED + INDENT - 1.8;
-        page.line(Point::new(x, first), Point::new(x, y - 0.6), Pen::Mark);
-    }
-    y + 1.8
 }

@@ -30,7 +30,7 @@ pub(super) fn themes(made: &Made) -> Vec<ThemeView> {
     let boxes: Vec<&str> = made.assemblies.iter().filter(|one| !one.loose).map(|one| one.name.as_str()).collect();
     let view = |finding: &Finding| finding_view(finding, made.job.units, &boxes);
     let (ok, not): (Vec<&Finding>, Vec<&Finding>) =
-        made.findings.iter().partition(|finding| finding.status == Status::Ok);
+        made.findings.iter().partition(|finding| finding.status <= Status::Accepted);
     let mut themes: Vec<ThemeView> = Vec::new();
     if !not.is_empty() {
         themes.push(ThemeView { title: "Look at these", findings: not.into_iter().map(view).collect() });

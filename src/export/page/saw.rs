@@ -154,7 +154,7 @@ fn cut(made: &Made, index: usize, step: &Step, letters: f64, taken: &mut Vec<Poi
     CutView {
         step: StepView::of_text(
             index + 1,
-            &say::step(&made.job, &made.saw, step),
+            &say::step(&made.job, &made.parts, &made.saw, step),
             step.cautions.iter().map(|caution| caution.text(made.job.units)).collect(),
         ),
         path: format!("M{} {}L{} {}", short(a.x), short(width - a.y), short(b.x), short(width - b.y)),

@@ -106,7 +106,7 @@ impl View {
             boxes: boxes(made),
             pieces: made.parts.iter().map(|part| part.count).sum(),
             minutes: (!made.programs.is_empty()).then(|| decimal(minutes, 0)),
-            cautions: made.findings.iter().filter(|finding| finding.status != Status::Ok).count(),
+            cautions: made.findings.iter().filter(|finding| finding.status > Status::Accepted).count(),
             parts: made.parts.iter().enumerate().map(|(i, part)| part_view(made, i, part)).collect(),
             grouped: made.parts.iter().any(|part| part.box_name != made.parts[0].box_name),
             grained: made.parts.iter().any(|part| part.grain != Grain::Any),

@@ -20,6 +20,7 @@ pub(super) fn text(machine: &Machine, thickness: f64, header: &Header, runs: &[R
     program.words.comment("done");
     program.stop();
     program.words.park();
+    program.words.comment(STANDS);
     program.words.line("M30");
     program.words.text
 }
@@ -112,7 +113,7 @@ impl Program<'_> {
                     "makes {count} holes for pins of {size}, {} into the spoilboard: check that it is thick enough",
                     units.measured(pin.depth)
                 ));
-                words.comment("AFTER IT: take the screws out, do not move the spoilboard or the zero of X and Y");
+                words.comment("AFTER IT: when the spindle stands, take the screws out, do not move the spoilboard or the zero of X and Y");
                 words.comment(&format!("turn the sheet over: its {edges}"));
                 words.comment(&format!("put pins no longer than {longest} through its holes into the spoilboard"));
             }
@@ -139,11 +140,14 @@ impl Program<'_> {
         }
         match change {
             ToolChange::None => {}
-            ToolChange::Automatic => self.words.line(&format!("T{} M6", run.number)),
+            ToolChange::Automatic => {
+                self.words.comment("tool change: keep clear, the machine moves; reach in only when the spindle stands");
+                self.words.line(&format!("T{} M6", run.number));
+                self.words.comment(GOES_ON);
+            }
             ToolChange::Pause if again => {
                 self.words.park();
-                self.words.comment(&format!("put tool {} in, and set the zero of Z for it", run.number));
-                self.words.line("M0");
+                self.pause(&format!("put tool {} in, and set the zero of Z for it", run.number));
             }
             ToolChange::Pause => {}
         }
@@ -157,11 +161,18 @@ impl Program<'_> {
             self.words.moves(&operation.moves);
             if let Some(what) = &operation.pause {
                 self.stop();
-                self.words.comment(what);
-                self.words.line("M0");
+                self.pause(what);
                 self.start(run);
             }
         }
+    }
+
+    /// The program stops for a hand that goes in.
+    fn pause(&mut self, what: &str) {
+        self.words.comment(STANDS);
+        self.words.comment(what);
+        self.words.line("M0");
+        self.words.comment(GOES_ON);
     }
 
     /// Up, and the spindle on: in this order, for nothing is known of where the tool stands.
@@ -188,6 +199,10 @@ impl Program<'_> {
         self.words.forget_modes();
     }
 }
+
+/// Before a hand goes in, and before the machine moves again.
+const STANDS: &str = "wait until the spindle stands before you reach in";
+const GOES_ON: &str = "hands out first: the spindle starts when you press start";
 
 /// What any program for a machine with a turning cutter should say.
 pub const CAUTIONS: [&str; 6] = [

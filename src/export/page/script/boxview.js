@@ -1,19 +1,21 @@
 // A box in three dimensions on a canvas: turned by dragging or keys, its panels where they belong or on their way.
 
 const WOOD = {
-  day: { wood: [236, 212, 168], edge: [214, 182, 130], ink: [52, 44, 34], pick: [232, 120, 52], label: '#fffdf8', text: '#26221c' },
-  night: { wood: [206, 178, 134], edge: [178, 148, 104], ink: [24, 20, 14], pick: [255, 146, 78], label: '#1d2223', text: '#f1ece1' },
+  day: { wood: [236, 212, 168], edge: [214, 182, 130], ink: [52, 44, 34], pick: [232, 120, 52], added: [116, 171, 212], label: '#fffdf8', text: '#26221c' },
+  night: { wood: [206, 178, 134], edge: [178, 148, 104], ink: [24, 20, 14], pick: [255, 146, 78], added: [104, 168, 220], label: '#1d2223', text: '#f1ece1' },
 };
 const TURNS = { left: [0.2, 0], right: [-0.2, 0], up: [0, 0.15], down: [0, -0.15] };
 const ARROWS = { ArrowLeft: 'left', ArrowRight: 'right', ArrowUp: 'up', ArrowDown: 'down' };
 const CORNER = { yaw: -0.62, pitch: 0.5 };
 
 class BoxView {
-  // What differs from view to view: which panels are seen, which stand out, and how far each is from its place.
-  constructor(canvas, { seen = () => true, lit = () => false, offset = () => [0, 0, 0] } = {}) {
+  // What differs from view to view: which panels are seen, which stand out and in which colour, and how far each is from its
+  // place. What a step adds is blue, as on paper.
+  constructor(canvas, { seen = () => true, lit = () => false, hue = 'pick', offset = () => [0, 0, 0] } = {}) {
     this.isSeen = seen;
     this.isLit = lit;
     this.offset = offset;
+    this.hue = hue;
     this.canvas = canvas;
     this.context = canvas.getContext('2d');
     this.raster = new Raster();
@@ -152,11 +154,11 @@ class BoxView {
       const bright = 0.6 + 0.4 * Math.max(0, dot(face.normal, light));
       const panel = this.box.panels[face.owner];
       const picked = this.isLit(panel);
-      const base = picked ? tone.pick : tone.wood;
+      const base = picked ? tone[this.hue] : tone.wood;
       const paint = { plain: packed(base, picked ? 0.5 + bright / 2 : bright), band: 0, plies: null };
       if (face.wall) {
         const ply = 2.4;
-        paint.band = packed(picked ? tone.pick : tone.edge, picked ? bright * 0.8 : bright);
+        paint.band = packed(picked ? tone[this.hue] : tone.edge, picked ? bright * 0.8 : bright);
         if (scale * ply > 1.4) {
           paint.plies = linear(face.wall.n.map(x => -x), face.wall.top).map(x => x / ply);
         }
@@ -174,7 +176,7 @@ class BoxView {
     this.faces.forEach((one, i) => {
       if (this.isLit(this.box.panels[one.owner])) chosen[i + 1] = 1;
     });
-    const stripe = packed(tone.pick, 0.62);
+    const stripe = packed(tone[this.hue], 0.62);
     const dots = Math.max(1, Math.round(width / this.canvas.clientWidth));
     const period = 9 * dots;
     for (let y = 0, i = 0; y < height; y++) {

@@ -11,6 +11,7 @@ function build(place) {
   let now = 0;
   const view = new BoxView(canvas, {
     seen: panel => standing(box, now).has(box.panels.indexOf(panel)),
+    hue: 'added',
     lit: panel => touched(box.steps[now]).includes(box.panels.indexOf(panel)),
     offset: panel => (box.steps[now].adds.length > 0 && view.isLit(panel) ? comes(box.steps[now], panel).map(x => x * 0.55 * view.gap) : [0, 0, 0]),
   });
