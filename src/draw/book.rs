@@ -67,10 +67,6 @@ pub fn book(made: &Made) -> Vec<Page> {
             vec![page("Sheets", &format!("Sheet {}", i + 1), Shows::Sheet(i), sheet_picture(made, i))]
         }));
     }
-    tasks.push(Box::new(|| {
-        let card = saw_card(&made.job, &made.saw);
-        card.map(|card| page("Saw plan", "Saw card", Shows::List, card)).into_iter().collect()
-    }));
     for i in 0..made.saw.sheets.len() {
         tasks.push(Box::new(move || {
             let pictures = saw_pictures(&made.job, &made.parts, &made.saw, i).into_iter().enumerate();

@@ -21,11 +21,11 @@ const WHITE: f64 = 0.7;
 /// Where the words begin, after the box to tick and the number.
 const INDENT: f64 = 13.0;
 /// The columns' shares of what is right of that: the piece, its edges, what comes off, what stays.
-const SHARES: [f64; 4] = [0.24, 0.29, 0.24, 0.23];
+const SHARES: [f64; 4] = [0.23, 0.31, 0.235, 0.225];
 const HEADS: [&str; 4] = ["on the saw", "which edge where", "comes off", "stays"];
 
 /// How to read the rows, and what is done alike at every cut of a kind.
-const HOW: &str = "In the table each edge has in brackets what it is: R1, R2, or the step that cut it. Fence: that edge runs \
+const HOW: &str = "In the table each edge has in brackets what it is: R1, R2, or the number of the step that cut it. Fence: that edge runs \
                    along the fence. Gauge: the one edge lies against the gauge, the other at the stop; at a block it is \
                    brought to the block before the cut. Guide: measure from the edge at both ends, or set the guide square \
                    to the other edge. ✓: finished. Sizes in the picture's directions, length along the sheet first.";
@@ -129,15 +129,15 @@ fn row(job: &Job, parts: &[Part], plan: &SawPlan, run: &Run, index: usize, step:
     }
     let size = |rect: Rect| format!("{} × {}", units.number(rect.width()), units.number(rect.height()));
     let edge = |side: Side, which: Edge| match which {
-        Edge::CutIn(step) => format!("{} (step {})", side.name(), step + 1),
+        Edge::CutIn(step) => format!("{} ({})", side.name(), step + 1),
         which => format!("{} ({})", side.name(), say::edge(which)),
     };
     let from = edge(step.from, step.from_edge);
     let square = step.square.map(|(side, which)| edge(side, which));
     let edges = match (run.method, square) {
         (Method::Fence, _) => from,
-        (Method::GaugeStop, Some(square)) => format!("gauge: {square}; stop: {from}"),
-        (Method::GaugeFree, Some(square)) => format!("gauge: {square}; block: {from}"),
+        (Method::GaugeStop, Some(square)) => format!("gauge {square}, stop {from}"),
+        (Method::GaugeFree, Some(square)) => format!("gauge {square}, block {from}"),
         (_, Some(square)) => format!("{} from {from}, square to {square}", units.number(step.measure)),
         (_, None) => format!("{} from {from}, at both ends", units.number(step.measure)),
     };
