@@ -128,7 +128,6 @@ fn together(
         let (scale, drawing) = drawn?;
         picture.append(&drawing, Vec2::ZERO);
         let part = &made.parts[*i];
-        let name = format!("{}  {}, {}", i + 1, part.name, counted(part.count as usize, "piece"));
         let material = &job.stock[part.stock].material.title;
         let face = if part.pockets.is_empty() {
             String::new()
@@ -140,10 +139,11 @@ fn together(
         let stands = if *stands == part.name || part.name.ends_with(stands) {
             String::new()
         } else {
-            format!(", drawn as the {stands}")
+            format!(" (as the {stands})")
         };
         let label = part.engraved().map_or_else(String::new, |label| format!(", engraved \"{}\"", label.text));
-        let size = format!("{} of {material}, {}{stands}{face}{label}", size_of(job, part), scale_text(scale));
+        let name = format!("{}  {}, {}{stands}", i + 1, part.name, counted(part.count as usize, "piece"));
+        let size = format!("{} of {material}, {}{face}{label}", size_of(job, part), scale_text(scale));
         for (text, height, y) in [(name, NAME, area.y1 + 5.0), (size, LETTERS, area.y1 + 10.0)] {
             let text = shortened(&text, height, inside.width());
             picture.text(Point::new(inside.x0, y), height, Anchor::Start, false, &text);

@@ -13,7 +13,7 @@ use crate::steps::{BoxSteps, Step, StepKind};
 use glam::DVec3;
 
 /// Cells on a page, across and down.
-const CELLS: (usize, usize) = (2, 2);
+const CELLS: (usize, usize) = (3, 2);
 const LINE: f64 = LETTERS * 1.5;
 const NUMBER: f64 = 5.0;
 /// Nothing is shown larger than this many times the scale at which the whole box fills a cell's picture.

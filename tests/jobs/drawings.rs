@@ -370,3 +370,30 @@ fn thin_tiny_and_huge_parts_are_drawn() {
     let texts: Vec<&str> = page.picture.texts().map(|text| text.text.as_str()).collect();
     assert!(texts.contains(&"17000") && texts.contains(&"15"), "{texts:?}");
 }
+
+/// The nucs on sixteen pages, and nothing lost: every part with its sizes, every hole, cut and step.
+#[test]
+fn the_book_of_the_nucs_is_short_and_whole() {
+    let made = make(crate::shared::measured_nucs());
+    let pages = book(&made);
+    assert!(pages.len() <= 16, "{:?}", pages.iter().map(|page| page.name.as_str()).collect::<Vec<_>>());
+    let words: Vec<&str> = pages.iter().flat_map(|page| page.picture.texts()).map(|text| text.text.as_str()).collect();
+    let said = words.join("\n");
+    for (i, part) in made.parts.iter().enumerate() {
+        assert!(said.contains(&format!("{}  {}, {} piece", i + 1, part.name, part.count)), "{}", part.name);
+        for size in [part.length, part.width] {
+            assert!(words.contains(&made.job.units.number(size).as_str()), "{}: {size}", part.name);
+        }
+    }
+    for told in ["⌀20 entrance", "2 × ⌀20 vent", "⌀20 pilot", "⌀20 mm entrance", "⌀20 mm vent"] {
+        assert!(said.contains(told), "{told}");
+    }
+    for number in 1..=made.saw.length() {
+        assert!(words.contains(&number.to_string().as_str()), "cut {number}");
+    }
+    let steps = made.steps.iter().flat_map(|steps| &steps.steps);
+    for last in steps.filter_map(|step| step.text.last()) {
+        let end = last.split(' ').next_back().expect("a word");
+        assert!(said.contains(end), "{last}");
+    }
+}

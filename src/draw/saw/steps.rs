@@ -13,11 +13,11 @@ const MARGIN: f64 = 12.0;
 const FILED: f64 = 18.0;
 const LETTERS: f64 = 2.5;
 const HEADING: f64 = 3.0;
-const LINE: f64 = 3.6;
+const LINE: f64 = 3.45;
 /// White over a heading.
-const OVER: f64 = 2.6;
+const OVER: f64 = 2.2;
 /// White over and under a row.
-const WHITE: f64 = 0.7;
+const WHITE: f64 = 0.45;
 /// Where the words begin, after the box to tick and the number.
 const INDENT: f64 = 13.0;
 /// The columns' shares of what is right of that: the piece, its edges, what comes off, what stays.
