@@ -21,6 +21,7 @@ mod order;
 mod plan;
 mod planned;
 mod replay;
+mod runs;
 pub mod say;
 mod shape;
 mod slopes;
@@ -33,7 +34,8 @@ pub use lines::Gathered;
 pub use plan::{plain_order, plan};
 pub use planned::{FinishedPiece, SawPlan, SawSheet};
 pub use replay::replay;
-pub use shape::{Recess, Run, recess};
+pub use runs::{Run, runs};
+pub use shape::{Recess, Span, recess};
 pub use step::{Action, Becomes, CutPiece, Edge, Mark, Method, Setting, Side, Slope, Step};
 pub use works::{Work, WorkKind, stack};
 

@@ -2,7 +2,7 @@
 
 use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Setting, Side, Slope, Step};
 use super::works::{Work, WorkKind};
-use super::{Recess, Run, SawPlan};
+use super::{Recess, SawPlan, Span};
 use crate::design::{LEFT, LOWER, Part, RIGHT, UPPER};
 use crate::geometry::Rect;
 use crate::job::Job;
@@ -99,7 +99,7 @@ fn cut(units: Units, parts: &[Part], step: &Step) -> String {
     let setting = step.setting.map(|number| format!(" (setting {})", number + 1)).unwrap_or_default();
     let square = step.square.map(|(side, which)| named_edge(side, which));
     let how = match step.method {
-        Method::Fence => format!("Table saw, fence at {measure}{setting}: {piece}. Run its {from} along the fence."),
+        Method::Fence => format!("Table saw, fence at {measure}{setting}: {piece}. Span its {from} along the fence."),
         Method::GaugeStop => format!(
             "Table saw, gauge, stop at {measure}{setting}: {piece}. Its {} against the gauge, its {from} against the stop.",
             square.unwrap_or_default()
@@ -241,7 +241,7 @@ fn recessed(units: Units, all: &str, work: &Work, recess: Recess, purpose: &str)
     // At the start of a sentence.
     let the_face = format!("T{}", &face[1..]);
     let turned = |across: Axis| if across == Axis::X { Axis::Y } else { Axis::X };
-    let stopped = |across: Axis, run: Run| {
+    let stopped = |across: Axis, run: Span| {
         let low = edge(turned(across), false);
         match run.stops {
             [false, false] => String::new(),
@@ -254,7 +254,7 @@ fn recessed(units: Units, all: &str, work: &Work, recess: Recess, purpose: &str)
             ),
         }
     };
-    let square = |run: Run| {
+    let square = |run: Span| {
         if run.stops.contains(&true) { " Square its stopped end with a chisel where the mate needs it." } else { "" }
     };
     match recess {

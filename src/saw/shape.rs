@@ -69,9 +69,9 @@ fn corner(missing: &geo::Polygon, part: &Part) -> Corner {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Recess {
     /// Along an edge: that at the low or the high end of an axis, from one place along it to another.
-    Rabbet { across: Axis, high: bool, width: f64, depth: f64, run: Run },
+    Rabbet { across: Axis, high: bool, width: f64, depth: f64, run: Span },
     /// Across the part, this far from the nearer of the edges at the low and the high end of an axis.
-    Groove { across: Axis, from_high: bool, distance: f64, width: f64, depth: f64, run: Run },
+    Groove { across: Axis, from_high: bool, distance: f64, width: f64, depth: f64, run: Span },
     /// Round: bored before the hole in it, from the same centre.
     Round { centre: Point, diameter: f64, depth: f64 },
     /// Closed all round.
@@ -80,7 +80,7 @@ pub enum Recess {
 
 /// From where to where a recess runs, and whether it stops there or runs out.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Run {
+pub struct Span {
     pub from: f64,
     pub to: f64,
     pub stops: [bool; 2],
@@ -106,10 +106,10 @@ pub fn recess(part: &Part, pocket: &PartPocket) -> Recess {
         _ => rect.width() >= rect.height(),
     };
     let (across, run, low, high, from_low, width) = if along_x {
-        let run = Run { from: rect.x0, to: rect.x1, stops: [!low_x, !high_x] };
+        let run = Span { from: rect.x0, to: rect.x1, stops: [!low_x, !high_x] };
         (Axis::Y, run, low_y, high_y, rect.y0, rect.height())
     } else {
-        let run = Run { from: rect.y0, to: rect.y1, stops: [!low_y, !high_y] };
+        let run = Span { from: rect.y0, to: rect.y1, stops: [!low_y, !high_y] };
         (Axis::X, run, low_x, high_x, rect.x0, rect.width())
     };
     if low || high {
@@ -190,7 +190,7 @@ mod tests {
             depth: 6.0,
             under: false,
         };
-        let through = |to| Run { from: 0.0, to, stops: [false, false] };
+        let through = |to| Span { from: 0.0, to, stops: [false, false] };
         assert_eq!(
             recess(&board, &pocket(-5.0, 190.0, 305.0, 205.0)),
             Recess::Rabbet { across: Axis::Y, high: true, width: 10.0, depth: 6.0, run: through(300.0) }
@@ -215,7 +215,7 @@ mod tests {
                 distance: 40.0,
                 width: 12.0,
                 depth: 6.0,
-                run: Run { from: 0.0, to: 150.0, stops: [false, true] }
+                run: Span { from: 0.0, to: 150.0, stops: [false, true] }
             }
         );
         assert_eq!(
@@ -225,7 +225,7 @@ mod tests {
                 high: true,
                 width: 10.0,
                 depth: 6.0,
-                run: Run { from: 20.0, to: 280.0, stops: [true, true] }
+                run: Span { from: 20.0, to: 280.0, stops: [true, true] }
             }
         );
         assert!(matches!(recess(&board, &pocket(40.0, 50.0, 120.0, 80.0)), Recess::Pocket { .. }));

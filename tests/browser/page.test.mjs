@@ -122,10 +122,10 @@ test('prints the lists and plans, and leaves out what has to be pressed', async 
   const { page, context, said } = await open(browser, folders.nucs, { colorScheme: 'dark' });
   await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
   await frames(page, 2);
-  for (const shown of ['#cut-list', '.sheet', '#checks', '#holes', '#programs .caution-note']) {
+  for (const shown of ['#cut-list', '.sheet', '#checks .finding-caution', '#programs .caution-note', '#saw .steps', '#assembly .steps']) {
     assert.ok(await page.locator(shown).first().isVisible(), shown);
   }
-  for (const hidden of ['.rail', '#replay', '#box .controls']) assert.ok(!await page.locator(hidden).isVisible(), hidden);
+  for (const hidden of ['.rail', '#replay', '#box .controls', '#holes', '#proof', '#cost', '.closed']) assert.ok(!await page.locator(hidden).isVisible(), hidden);
   const paper = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
   assert.equal(paper, 'rgb(255, 255, 255)');
   // A heading holds as much room under it as the first of what follows, so that it is not the last thing on a page.

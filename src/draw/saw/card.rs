@@ -1,11 +1,10 @@
 //! The saw card: every set-up in its order on half a page, to be pinned up at the saw.
 
-use super::runs::{Run, runs};
 use crate::draw::dimension::LETTERS;
 use crate::draw::{Anchor, Pen, Picture, shortened, text_width};
 use crate::geometry::Point;
 use crate::job::Job;
-use crate::saw::{Method, SawPlan, say};
+use crate::saw::{Method, Run, SawPlan, runs, say};
 use crate::words::counted;
 
 const MARGIN: f64 = 12.0;

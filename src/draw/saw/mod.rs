@@ -2,7 +2,6 @@
 
 mod card;
 mod labels;
-mod runs;
 mod steps;
 
 pub use card::saw_card;

@@ -1,11 +1,10 @@
 //! The saw plan's steps as a table to tick off at the bench: a heading for each set-up, a row for each cut.
 
-use super::runs::{Run, runs};
 use crate::design::Part;
 use crate::draw::{Anchor, CAUTION, Pen, Picture, shortened, wrapped};
 use crate::geometry::{Point, Rect};
 use crate::job::Job;
-use crate::saw::{Action, Becomes, CutPiece, Edge, Method, SawPlan, Side, Step, say};
+use crate::saw::{Action, Becomes, CutPiece, Edge, Method, Run, SawPlan, Side, Step, runs, say};
 use crate::words::counted;
 
 const MARGIN: f64 = 12.0;

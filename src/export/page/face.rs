@@ -179,7 +179,7 @@ fn beside(centre: Point, size: Size, bounds: Rect, letters: f64) -> (f64, f64) {
 }
 
 /// A, B, …, Z, A1, B1, …
-fn letter(index: usize) -> String {
+pub(super) fn letter(index: usize) -> String {
     let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
     if index < 26 { letter.to_string() } else { format!("{letter}{}", index / 26) }
 }

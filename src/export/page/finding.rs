@@ -1,14 +1,18 @@
 //! What was checked, by theme, what needs looking at first.
 
+use super::face::letter;
 use super::range::{Bar, bar};
 use crate::finding::{Finding, Limits, Status, Theme};
 use crate::made::Made;
 use crate::units::Units;
 use serde::Serialize;
+use std::ops::Range;
 
 #[derive(Serialize)]
 pub(super) struct ThemeView {
     title: &'static str,
+    /// Always to be seen: what asks for care.
+    open: bool,
     findings: Vec<FindingView>,
 }
 
@@ -28,33 +32,59 @@ struct FindingView {
 /// All findings: those that are not ok first, the rest by theme.
 pub(super) fn themes(made: &Made) -> Vec<ThemeView> {
     let boxes: Vec<&str> = made.assemblies.iter().filter(|one| !one.loose).map(|one| one.name.as_str()).collect();
-    let view = |finding: &Finding| finding_view(finding, made.job.units, &boxes);
+    let holes = lettered(made);
+    let view = |finding: &Finding| finding_view(finding, made.job.units, &boxes, &holes);
     let (ok, not): (Vec<&Finding>, Vec<&Finding>) =
         made.findings.iter().partition(|finding| finding.status <= Status::Accepted);
     let mut themes: Vec<ThemeView> = Vec::new();
     if !not.is_empty() {
-        themes.push(ThemeView { title: "Look at these", findings: not.into_iter().map(view).collect() });
+        themes.push(ThemeView { title: "Look at these", open: true, findings: not.into_iter().map(view).collect() });
     }
     let mut known: Vec<Theme> = ok.iter().map(|finding| finding.theme).collect();
     known.sort_unstable();
     known.dedup();
     themes.extend(known.into_iter().map(|theme| ThemeView {
         title: theme.title(),
+        open: false,
         findings: ok.iter().filter(|finding| finding.theme == theme).map(|finding| view(finding)).collect(),
     }));
     themes
 }
 
-fn finding_view(finding: &Finding, units: Units, boxes: &[&str]) -> FindingView {
+/// The holes of panels that have several alike: what a finding calls each, where the spec asks for it, and its letter on the page.
+fn lettered(made: &Made) -> Vec<(String, Range<usize>, String)> {
+    let mut found = Vec::new();
+    for assembly in &made.assemblies {
+        for panel in &assembly.panels {
+            let title = if assembly.loose { panel.name.clone() } else { format!("{}, {}", assembly.name, panel.name) };
+            for (i, hole) in panel.holes.iter().enumerate() {
+                let alike = panel.holes.iter().filter(|other| other.use_ == hole.use_).count();
+                if let Some(spot) = hole.spot.clone().filter(|_| alike > 1) {
+                    found.push((format!("{title}, {}", hole.use_), spot, letter(i)));
+                }
+            }
+        }
+    }
+    found
+}
+
+fn finding_view(
+    finding: &Finding,
+    units: Units,
+    boxes: &[&str],
+    holes: &[(String, Range<usize>, String)],
+) -> FindingView {
     let held = finding.measured.zip(finding.allowed.as_ref());
     let subject = match boxes {
         [only] => finding.subject.strip_prefix(only).map(|rest| rest.trim_start_matches(", ")),
         _ => None,
     };
+    let hole = holes.iter().find(|(name, spot, _)| *name == finding.subject && finding.spot.as_ref() == Some(spot));
+    let letter = hole.map_or_else(String::new, |(.., letter)| format!(" {letter}"));
     FindingView {
         status: finding.status,
         check: finding.check.clone(),
-        subject: subject.unwrap_or(&finding.subject).into(),
+        subject: format!("{}{letter}", subject.unwrap_or(&finding.subject)),
         measured: measured(finding, units),
         allowed: allowed(finding, units),
         bar: held.and_then(|(measured, allowed)| bar(measured, allowed)),

@@ -4,7 +4,7 @@ use super::sheet::{PieceView, pieces, short, view_box};
 use super::step::StepView;
 use crate::geometry::{Point, Rect};
 use crate::made::Made;
-use crate::saw::{Becomes, CutPiece, Step, say};
+use crate::saw::{Becomes, CutPiece, Step, runs, say};
 use crate::units::decimal;
 use serde::Serialize;
 
@@ -29,9 +29,21 @@ struct SawSheetView {
     letters: String,
     pieces: Vec<PieceView>,
     cuts: Vec<CutView>,
+    /// The same cuts by what is set up for them.
+    settings: Vec<SettingView>,
     off_cuts: Vec<OffCutView>,
     /// Has any number no room?
     crowded: bool,
+}
+
+/// Cuts of a sheet that follow each other at one set-up.
+#[derive(Serialize)]
+struct SettingView {
+    /// `Setting 3: table saw, fence at 260.4 mm; 4 cuts`.
+    heading: String,
+    /// The first of its cuts in the sheet's list, and the one after its last.
+    from: usize,
+    to: usize,
 }
 
 /// A cut on the sheet, y downwards.
@@ -89,7 +101,15 @@ fn sheets(made: &Made) -> Vec<SawSheetView> {
             let mut taken = Vec::new();
             let cuts = plan.steps.iter().enumerate().filter(|(_, step)| step.sheet == i);
             let cuts: Vec<CutView> = cuts.map(|(i, step)| cut(made, i, step, letters, &mut taken)).collect();
+            let mut from = 0;
+            let settings = runs(plan).into_iter().filter_map(|run| {
+                let here = run.steps.iter().filter(|step| step.sheet == i).count();
+                let view = SettingView { heading: run.heading(&made.job, plan), from, to: from + here };
+                from += here;
+                (here > 0).then_some(view)
+            });
             SawSheetView {
+                settings: settings.collect(),
                 number: i + 1,
                 heading: format!(
                     "{}, {} × {}, {} thick",

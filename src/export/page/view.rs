@@ -25,6 +25,10 @@ pub(super) struct View {
     pieces: u32,
     minutes: Option<String>,
     cautions: usize,
+    /// Checks that ask for nothing.
+    passed: usize,
+    /// Did every program hold against the parts?
+    all_proved: bool,
     parts: Vec<PartView>,
     /// Are they of more than one box?
     grouped: bool,
@@ -107,6 +111,8 @@ impl View {
             pieces: made.parts.iter().map(|part| part.count).sum(),
             minutes: (!made.programs.is_empty()).then(|| decimal(minutes, 0)),
             cautions: made.findings.iter().filter(|finding| finding.status > Status::Accepted).count(),
+            passed: made.findings.iter().filter(|finding| finding.status <= Status::Accepted).count(),
+            all_proved: made.proof.iter().all(crate::proof::Proof::proved),
             parts: made.parts.iter().enumerate().map(|(i, part)| part_view(made, i, part)).collect(),
             grouped: made.parts.iter().any(|part| part.box_name != made.parts[0].box_name),
             grained: made.parts.iter().any(|part| part.grain != Grain::Any),

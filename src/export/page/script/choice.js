@@ -45,7 +45,44 @@ const choice = {
     }
     if (part.drawing) way(part.drawing, 'drawing');
   },
+  // The pieces of a sheet are one stop of the tab key; arrow keys go from piece to piece, Enter and Space choose.
+  pieces() {
+    for (const sheet of document.querySelectorAll('.sheet svg[role="group"]')) {
+      const all = [...sheet.querySelectorAll('.piece')];
+      if (all.length) all[0].setAttribute('tabindex', '0');
+      sheet.addEventListener('keydown', event => {
+        const at = all.indexOf(event.target.closest('.piece'));
+        if (at < 0) return;
+        const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+        if (step) {
+          const next = all[(at + step + all.length) % all.length];
+          all[at].setAttribute('tabindex', '-1');
+          next.setAttribute('tabindex', '0');
+          next.focus();
+        } else if (event.key === 'Enter' || event.key === ' ') {
+          choice.take(Number(all[at].dataset.choose));
+        } else {
+          return;
+        }
+        event.preventDefault();
+      });
+    }
+  },
+  // Numbers too small to be read are left out: the piece is named when it is chosen.
+  readable() {
+    const LEAST = 8;
+    for (const sheet of document.querySelectorAll('.sheet svg[role="group"]')) {
+      const scale = sheet.getBoundingClientRect().width / sheet.viewBox.baseVal.width;
+      if (!scale) continue;
+      for (const text of sheet.querySelectorAll('text')) {
+        text.classList.toggle('too-small', parseFloat(getComputedStyle(text).fontSize) * scale < LEAST);
+      }
+    }
+  },
   start() {
+    choice.pieces();
+    choice.readable();
+    addEventListener('resize', choice.readable);
     document.addEventListener('click', event => {
       const target = event.target.closest('[data-choose]');
       if (target) choice.take(Number(target.dataset.choose));

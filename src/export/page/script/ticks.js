@@ -4,6 +4,8 @@ const ticks = {
   done: new Set(),
   place: `nestwright ${scene.key}`,
   kept: true,
+  // Has a step been ticked, now or before?
+  moved: false,
   watchers: [],
   read() {
     try {
@@ -38,6 +40,9 @@ const ticks = {
         mark.classList.toggle('is-done', box.checked);
         mark.classList.toggle('is-next', box === next);
       }
+      // The setting of the next step is the one that is open.
+      const group = next && next.closest('details');
+      if (group && !group.open && ticks.moved) group.open = true;
       const count = boxes.filter(box => box.checked).length;
       const said = list.querySelector('.ticks-said');
       if (said) said.textContent = `${count} of ${boxes.length} done${ticks.kept ? '' : '; this browser will not remember them'}`;
@@ -47,6 +52,7 @@ const ticks = {
   start() {
     if (!document.querySelector('[data-ticks]')) return;
     ticks.read();
+    ticks.moved = ticks.done.size > 0;
     ticks.show();
     document.addEventListener('change', event => {
       const id = event.target.dataset && event.target.dataset.tick;
@@ -54,6 +60,7 @@ const ticks = {
       if (event.target.checked) ticks.done.add(id);
       else ticks.done.delete(id);
       ticks.write();
+      ticks.moved = true;
       ticks.show();
     });
     document.addEventListener('click', event => {

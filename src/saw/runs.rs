@@ -1,11 +1,11 @@
 //! The cuts of a plan by what is set up for them: a position of fence or stop, or a saw that is led by hand or by a guide.
 
+use super::{Caution, Method, SawPlan, Step, say};
 use crate::job::Job;
-use crate::saw::{Caution, Method, SawPlan, Step, say};
 use crate::words::counted;
 
 /// Cuts that follow each other at one set-up.
-pub(super) struct Run<'a> {
+pub struct Run<'a> {
     /// Index of the setting; none where each cut is marked for itself.
     pub setting: Option<usize>,
     pub method: Method,
@@ -15,7 +15,7 @@ pub(super) struct Run<'a> {
 }
 
 /// All cuts in order.
-pub(super) fn runs(plan: &SawPlan) -> Vec<Run<'_>> {
+pub fn runs(plan: &SawPlan) -> Vec<Run<'_>> {
     let mut first = 0;
     let alike = |a: &Step, b: &Step| a.setting == b.setting && (a.setting.is_some() || a.method == b.method);
     let chunks = plan.steps.chunk_by(alike);
