@@ -4,7 +4,7 @@ use super::{Placement, Turn};
 use crate::design::Part;
 use crate::geometry::Rect;
 
-/// Which way a cut runs, or strips lie side by side.
+/// Along which axis a cut runs, or strips lie side by side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Axis {
     /// Side by side along x: the cuts between them run along y.

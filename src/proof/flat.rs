@@ -29,9 +29,9 @@ pub(super) fn all(rings: &[Ring]) -> Shapes {
     FloatOverlay::with_subj(rings).overlay(OverlayRule::Subject, FillRule::NonZero)
 }
 
-/// The area of everything that any of the rings covers, on a grid of a ten-thousandth of a millimetre: hairs between them are
-/// nothing to it. Pass over pass goes the same way but for the digits of its program, and edges that run a hair apart cross
-/// each other over and over on a finer grid, for minutes.
+/// The area of everything that any of the rings covers, on a grid of a ten-thousandth of a millimetre: hairs between
+/// them are nothing to it. One pass after another runs along the same path but for the digits of its program, and edges
+/// that run a hair apart cross each other over and over on a finer grid, for minutes.
 pub(super) fn area_of_all(rings: &[Ring]) -> f64 {
     /// To a millimetre.
     const GRID: f64 = 1e4;

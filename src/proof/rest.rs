@@ -17,7 +17,7 @@ pub(super) fn left(bench: &Bench, target: &[Ring], z: f64) -> Shapes {
 /// The cuts that go along the wall are looked at first: they take nearly all of a band, and the many others near a part
 /// need only be held against what these leave.
 pub(super) fn left_along(bench: &Bench, target: &[Ring], z: f64, wall: &Sides) -> Shapes {
-    // Told by a few places on its way; which cuts come first changes nothing but the time it takes.
+    // Told by a few places on its path; which cuts come first changes nothing but the time it takes.
     let along_wall = |cut: &Cut| {
         let limit = cut.radius + 2.0 * bench.tolerance;
         [0.5, 0.0, 1.0].iter().any(|t| wall.distance(cut.at(*t)) < limit)

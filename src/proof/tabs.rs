@@ -29,7 +29,7 @@ impl Bridge {
         band.across.iter().map(|line| flat::length_inside(line, &self.rings)).fold(f64::INFINITY, f64::min)
     }
 
-    /// How much of the way of the cutter's centre it takes.
+    /// How much of the path of the cutter's centre it takes.
     fn along_middle(&self, band: &Band) -> f64 {
         band.across.get(2).map_or(0.0, |line| flat::length_inside(line, &self.rings))
     }

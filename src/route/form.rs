@@ -1,4 +1,4 @@
-//! How a part is cut, where that can be done in more than one way.
+//! How a part is cut, where there is more than one method.
 
 use crate::design::{Hole, Part};
 use crate::finding::{Finding, JobCheck, Status};

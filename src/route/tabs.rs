@@ -157,7 +157,7 @@ fn middle_of(track: &Track) -> Point {
         .map_or(Point::ORIGIN, |b| b.center())
 }
 
-/// Distance along a closed track of this length, the shorter way round.
+/// Distance along a closed track of this length, in the shorter direction.
 fn around(a: f64, b: f64, length: f64) -> f64 {
     let d = (a - b).rem_euclid(length);
     d.min(length - d)

@@ -45,7 +45,7 @@ pub(super) struct Waiting {
     pub width: i32,
     /// How it may lie: straight and turned.
     orientations: [Both; 2],
-    /// Every leftover that it fits or fitted, once for each way to lie.
+    /// Every leftover that it fits or fitted, once for each orientation.
     pub places: Vec<Place>,
     /// How many of those are still there.
     pub left: u32,
@@ -134,7 +134,7 @@ impl Waiting {
         self.places.clear();
     }
 
-    /// Does it fit a rectangle of this size in any way?
+    /// Does it fit a rectangle of this size in any orientation?
     pub fn fits(&self, length: i32, width: i32) -> bool {
         self.orientations.iter().any(|lying| Both::new(length, width).holds(*lying))
     }

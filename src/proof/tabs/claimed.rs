@@ -11,7 +11,7 @@ use crate::proof::rest::{left_along, left_in_band, less, spot};
 use crate::proof::shape::Band;
 use crate::proof::verdict::Ledger;
 
-/// At their feet all tabs of a part together take no more than this share of the way around it (common practice: between
+/// At their feet all tabs of a part together take no more than this share of the path around it (common practice: between
 /// tabs a part is free).
 const MOST_STANDING: f64 = 0.6;
 
