@@ -131,7 +131,7 @@ impl Cut {
             return;
         }
         let path = if whole { self.path } else { self.path.between(from, to) };
-        // Where the next cut goes on, its sweep covers the round end of this one, but for a wedge outside of a bend.
+        // Where the next cut goes on, its sweep covers the round end of this one, except a wedge outside of a bend.
         let goes_on = to >= 1.0 && self.into_next != Next::Ends;
         into.path(&path, self.radius, (self.from_before && from <= 0.0, goes_on));
         if let (true, Next::Bent(leaving)) = (goes_on, self.into_next) {

@@ -97,7 +97,7 @@ fn passes(path: &Segment, centre: Point, arm: Vec2) -> bool {
     let (start, end) = (path.start - centre, path.end - centre);
     let (start, end, bulge) = if path.bulge < 0.0 { (end, start, -path.bulge) } else { (start, end, path.bulge) };
     let (after, before) = (start.cross(arm) >= 0.0, arm.cross(end) >= 0.0);
-    // Of half a turn or less, both; of more, all but what lies between its end and its start.
+    // An arc of half a turn or less passes where both hold; a longer one everywhere except between its end and its start.
     if bulge <= 1.0 { after && before } else { after || before }
 }
 

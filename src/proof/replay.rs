@@ -202,7 +202,7 @@ impl Replay {
 
 /// The tool that whoever stands at the machine is asked to put in before a line: `(put tool 2 in)`.
 fn put_in(lines: &[&str], line: usize) -> Option<u32> {
-    /// The comment is on the line itself, or so many before it.
+    /// The comment is on the line itself, or this many before it.
     const BEFORE: usize = 3;
     let last = line.min(lines.len());
     lines[last.saturating_sub(BEFORE)..last].iter().rev().find_map(|text| {

@@ -38,7 +38,7 @@ struct Stretch {
     foot: Point,
 }
 
-/// A circle at least as wide as the cutter that goes round it, and what of it is gone round: angles in radians, growing
+/// A circle at least as wide as the cutter that goes round it, and the spans of it that are swept: angles in radians, growing
 /// counter-clockwise.
 #[derive(Clone, Debug)]
 struct Circle {
@@ -122,13 +122,13 @@ impl Circle {
     }
 }
 
-/// To a millionth: two values that differ by less are the same, but for rare ones next to the border.
+/// To a millionth: two values that differ by less get the same key, except the rare ones either side of a border.
 fn key(value: f64) -> i64 {
     (value * 1e6).round() as i64
 }
 
 impl Sweeps {
-    /// Sweeps of a machine whose last digit stands for so much (mm).
+    /// Sweeps of a machine whose last digit stands for this much (mm).
     pub fn within(digit: f64) -> Sweeps {
         // What rounding leaves besides, and what is no digit's doing any more (mm).
         const HAIR: f64 = 0.002;
@@ -240,7 +240,7 @@ impl Straight {
     }
 }
 
-/// The paths that do not lie, but for digits, on a longer one: those are swept over with it.
+/// The paths without those that lie, to the digits, on a longer one: they are swept over with it.
 fn not_on_others(mut paths: Vec<Straight>, same: f64) -> Vec<Straight> {
     paths.sort_by(|a, b| b.path.chord().total_cmp(&a.path.chord()));
     let mut kept: Vec<Straight> = Vec::with_capacity(paths.len());

@@ -137,7 +137,7 @@ impl Turn {
     fn narrowest(&self, wall: f64, angle: f64) -> f64 {
         let on_line = |share: &f64| {
             let line = wall - share * self.cutter;
-            // The cutter at either end covers so much of a circle about the hole's middle.
+            // The cutter at either end covers this much of a circle about the hole's middle.
             let cos =
                 (line * line + self.radius * self.radius - self.cutter * self.cutter) / (2.0 * line * self.radius);
             (angle - 2.0 * acos(cos.clamp(-1.0, 1.0))) * line

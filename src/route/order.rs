@@ -22,7 +22,7 @@ pub(super) struct Task {
 }
 
 impl Task {
-    /// The same, for a piece that lies so on the sheet; nothing is mirrored.
+    /// The same task for a piece placed like this on the sheet; nothing is mirrored.
     pub fn moved(&self, by: Affine, piece: usize) -> Task {
         let variants =
             self.variants.iter().map(|variant| variant.iter().map(|step| step.moved(by)).collect()).collect();

@@ -119,7 +119,7 @@ pub(super) fn plan(
     Ok(pair.into_iter().map(|at| Pin { at, diameter, depth }).collect())
 }
 
-/// Of the pairs of places that the turning makes change places, the one farthest apart.
+/// The pair farthest apart of places that change places when the sheet is turned over.
 fn farthest(waste: &Waste, flip: Flip, sheet: &Sheet, kept: &[Rect]) -> Option<[Point; 2]> {
     let mirror = flip.mirror(sheet.length, sheet.width);
     // Along the line about which the sheet is turned, and its middle.

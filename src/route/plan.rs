@@ -15,7 +15,7 @@ use crate::profile::{Material, ToolChange};
 use crate::words::counted;
 use std::sync::Arc;
 
-/// A mark for a screw is so deep (mm): the wood below it is what the screw holds in.
+/// A mark for a screw is this deep (mm): the wood below it is what the screw holds in.
 const MARK: f64 = 1.0;
 
 /// What all sheets of a job have in common.

@@ -190,7 +190,7 @@ impl Around<'_> {
     fn down_behind_tabs(&self, cutter: &CutterAt, moves: &mut Vec<Move>) {
         /// A flank no longer than this is left as it is (mm).
         const SHORT: f64 = 25.0;
-        /// To and fro over so many cutters.
+        /// To and fro over this many diameters of the cutter.
         const STROKE: f64 = 1.5;
         if !self.last {
             return;
@@ -247,7 +247,7 @@ impl Approach<'_> {
     /// Where the first pass may touch the track: a few places on each of the longest zones.
     fn firsts(&self) -> Vec<f64> {
         const MOST_ZONES: usize = 8;
-        /// Places on one zone: about so far apart (mm), and no more steps than this.
+        /// Places on one zone: about this far apart (mm), and no more steps than this.
         const EVERY: f64 = 60.0;
         const MOST_STEPS: f64 = 3.0;
         let mut zones: Vec<(f64, f64)> = self.zones.iter().copied().filter(|(a, b)| b - a >= self.reach).collect();

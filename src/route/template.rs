@@ -346,7 +346,7 @@ impl Planner<'_> {
         around.variants(cutter)
     }
 
-    /// Where the cutter stays up on a track: over its own tabs, which are so wide and end at that height, and over those of
+    /// Where the cutter stays up on a track: over its own tabs, which are this wide and end at that height, and over those of
     /// pieces beside it, as far as they reach above `floor`.
     fn stays(&self, track: &Track, own: &[f64], (width, top): (f64, f64), others: &[Tab], floor: f64) -> Vec<Stay> {
         let half = (width + self.cutter.diameter()) / 2.0;
@@ -383,7 +383,7 @@ impl Planner<'_> {
         }
     }
 
-    /// Height of a full tab's top, which is at least so far above the sheet's lower face.
+    /// Height of a full tab's top, which is at least this far above the sheet's lower face.
     fn tab_height(&self, least: f64) -> f64 {
         let thickness = self.part.thickness;
         self.cutter.cutting.tab_height.max(least).min(thickness / 2.0) - thickness

@@ -128,7 +128,7 @@ impl Tour<'_> {
 
     /// Shortens the order for as long as the steps last.
     fn search(&mut self) {
-        /// Steps in all: about so many distances are measured.
+        /// Steps in all: about this many distances are measured.
         const STEPS: usize = 300_000;
         const MOST_SHAKES: usize = 1_000;
         if self.stops.len() < 3 {
@@ -206,7 +206,7 @@ impl Tour<'_> {
 
     /// Two stretches that follow each other change places; returns the stops at their ends. The dice always fall alike.
     fn shake(&mut self, dice: &mut u32) -> Vec<usize> {
-        /// Of a long order only so much is shaken at a time.
+        /// Of a long order only this much is shaken at a time.
         const WINDOW: usize = 30;
         /// Throws for two stretches that may change places.
         const TRIES: usize = 8;

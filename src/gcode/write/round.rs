@@ -13,7 +13,7 @@ use std::f64::consts::TAU;
 const MOST_TURN: f64 = 1.75 * std::f64::consts::PI;
 /// An arc by its radius never turns further than this: near half a turn a digit of R moves the centre far.
 const MOST_BY_RADIUS: f64 = 2.0 * std::f64::consts::FRAC_PI_3;
-/// Ends of an arc nearer than so many digits make a straight line.
+/// Ends of an arc nearer than this many digits make a straight line.
 const SHORT: f64 = 5.0;
 
 impl Words<'_> {

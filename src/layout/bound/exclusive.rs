@@ -1,4 +1,4 @@
-//! Pieces of which no two lie on one sheet.
+//! Pieces so large that no two fit on one sheet.
 
 use super::{AlikePieces, Bin};
 

@@ -7,7 +7,7 @@
 //! Three bounds are taken and the best is told:
 //!
 //! 1. area;
-//! 2. pieces of which no two lie on one sheet;
+//! 2. pieces so large that no two fit on one sheet;
 //! 3. lengths and widths counted anew by dual feasible functions ([`Rule`]), and such counts mixed. A piece that may be
 //!    turned counts as the less of its two orientations (after Dell'Amico, Martello and Vigo, 2002), taken after mixing; on
 //!    square sheets the even mix of a pair and the same pair swapped loses nothing by turning.

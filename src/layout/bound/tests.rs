@@ -39,7 +39,7 @@ fn cut_up(dice: &mut Dice, (length, width): (i64, i64), kinds: &mut Vec<AlikePie
     }
 }
 
-/// The pieces come out of so many sheets by construction: no bound may say that they need more.
+/// The pieces come out of this many sheets by construction: no bound may say that they need more.
 #[test]
 fn what_was_cut_from_some_sheets_never_needs_more() {
     let mut dice = Dice(0x5eed_0001);

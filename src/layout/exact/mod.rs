@@ -56,7 +56,7 @@ struct All<'a> {
     weights: Vec<usize>,
     /// Of each selection, its digits.
     digits: Vec<Vec<u32>>,
-    /// Of each selection so far, the rectangles that hold it and of which none holds another: lengths rise, widths fall.
+    /// For each selection so far, the smallest rectangles that hold it, none within another: lengths rise, widths fall.
     fronts: Vec<Vec<Size>>,
     largest: Size,
 }

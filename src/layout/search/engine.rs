@@ -67,7 +67,7 @@ pub(super) struct Engine<'a> {
     pub touched: Vec<bool>,
     spare: Vec<Tree>,
     tally_before: Tally,
-    /// Kinds that are out and may still find a place: the first so many of these.
+    /// Kinds that are out and may still find a place: the first `waits` of these.
     pub waiting: Vec<Waiting>,
     pub waits: usize,
     pub offers: Vec<Offer>,
@@ -314,7 +314,7 @@ impl<'a> Engine<'a> {
         }
     }
 
-    /// Sheets may now cost so much in all: the emptiest are given up until they do.
+    /// Sheets may now cost this much in all: the emptiest are given up until they do.
     pub fn lower(&mut self, limit: i64) {
         self.keep();
         self.limit = limit;

@@ -27,7 +27,7 @@ pub(super) struct Staged {
 }
 
 impl Staged {
-    /// Can a piece that is so much smaller be cut out, along this axis first?
+    /// Can a piece that is this much smaller be cut out, along this axis first?
     fn allows(self, first: Axis, over: (i32, i32)) -> bool {
         let over = |axis| if axis == Axis::X { over.0 } else { over.1 };
         // What is as large as its place along one axis is cut along the other alone.
@@ -186,7 +186,7 @@ impl Waiting {
         }
     }
 
-    /// The best place but for so many.
+    /// The best place, these many passed over.
     pub fn ranked(&mut self, offers: &[Offer], skipped: usize) -> Option<Place> {
         if skipped == 0 {
             return (self.left > 0).then(|| self.places[self.best as usize]);

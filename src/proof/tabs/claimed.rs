@@ -154,7 +154,7 @@ impl<'a> Claimed<'a> {
         width >= tab.width - self.off
     }
 
-    /// How far both flanks of a tab together reach, so far below its top (mm).
+    /// How far both flanks of a tab together reach, this far below its top (mm).
     fn flanks(&self, height: f64) -> f64 {
         height * 2.0 / self.steep
     }
