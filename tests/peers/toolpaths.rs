@@ -185,13 +185,7 @@ fn recesses_are_cleared_to_their_walls_and_no_further() {
 
 #[test]
 fn holes_come_out_at_their_size() {
-    let hole = |length: f64, width: f64, x: f64| Hole {
-        use_: HoleUse::Vent,
-        centre: Point::new(x, 50.0),
-        length,
-        width,
-        upright: false,
-    };
+    let hole = |length: f64, width: f64, x: f64| Hole::slot(HoleUse::Vent, Point::new(x, 50.0), length, width);
     // Bored on a helix, cleared in rings, cut out with its middle held by tabs; a slot of each kind.
     for (length, width) in [(7.0, 7.0), (11.0, 11.0), (25.0, 25.0), (45.0, 45.0), (60.0, 10.0), (80.0, 36.0)] {
         let mut part = board("board", Outline::rectangle(160.0, 100.0));
