@@ -15,7 +15,7 @@ use nestwright::job::{Job, Router};
 use nestwright::layout::{Layout, nest};
 use nestwright::profile::{Machine, Profiles};
 use nestwright::reading::Source;
-use nestwright::route::{Move, Operation, Route, Run, Space, Way, routes};
+use nestwright::route::{Move, Operation, Route, Run, Space, Variant, routes};
 use nestwright::spec;
 use nestwright::watch::Search;
 use std::time::Instant;
@@ -162,8 +162,10 @@ fn measures(route: &Route, router: &Router) -> [f64; 11] {
             possible.push(stops(&group));
             if let Some(last) = group.last().filter(|last| last.pause.is_some()).and_then(|last| last.moves.last()) {
                 let wait = last.end().flat();
-                possible
-                    .push(vec![Stop { ways: vec![Way { begin: wait, end: wait, longer: 0.0 }], ..Stop::default() }]);
+                possible.push(vec![Stop {
+                    variants: vec![Variant { begin: wait, end: wait, longer: 0.0 }],
+                    ..Stop::default()
+                }]);
             }
         }
         let travelled = rapid - before;
@@ -188,11 +190,12 @@ fn stops(group: &[&Operation]) -> Vec<Stop> {
         let holes: Vec<Point> = operation.moves.iter().filter_map(hole).collect();
         let after = operation.after.iter().map(|earlier| places[places.len() - earlier]).collect();
         places.push(stops.len());
-        let drilled =
-            holes.iter().map(|at| Stop { ways: vec![Way { begin: *at, end: *at, longer: 0.0 }], after: Vec::new() });
+        let drilled = holes
+            .iter()
+            .map(|at| Stop { variants: vec![Variant { begin: *at, end: *at, longer: 0.0 }], after: Vec::new() });
         stops.extend(drilled);
         if holes.is_empty() {
-            stops.push(Stop { ways: operation.ways.clone(), after });
+            stops.push(Stop { variants: operation.variants.clone(), after });
         }
     }
     stops
@@ -201,8 +204,10 @@ fn stops(group: &[&Operation]) -> Vec<Stop> {
 /// How much longer than the quickest the way takes in which an operation is done (mm of rapid travel).
 fn longer(operation: &Operation) -> f64 {
     let ends = operation.moves.first().zip(operation.moves.last());
-    let same = |way: &&Way| ends.is_some_and(|(a, b)| a.end().flat() == way.begin && b.end().flat() == way.end);
-    operation.ways.iter().filter(same).map(|way| way.longer).reduce(f64::min).unwrap_or(0.0)
+    let same = |variant: &&Variant| {
+        ends.is_some_and(|(a, b)| a.end().flat() == variant.begin && b.end().flat() == variant.end)
+    };
+    operation.variants.iter().filter(same).map(|variant| variant.longer).reduce(f64::min).unwrap_or(0.0)
 }
 
 /// Cutting moves, and how many are left when neighbours that go on alike are joined: straight in the same direction and
@@ -257,7 +262,7 @@ fn goes_on(start: Space, last: &Move, from: Space, step: &Move) -> bool {
 /// Cut length over feed; and the entries: straight down to the wood and up again, from standstill to standstill.
 fn minutes_at_feed(moves: &[Move], machine: &Machine) -> (f64, f64) {
     let (v, a) = (machine.rapid.value / 60.0, machine.acceleration.value);
-    let rapid = |way: f64| if way > v * v / a { way / v + v / a } else { 2.0 * (way / a).sqrt() } / 60.0;
+    let rapid = |length: f64| if length > v * v / a { length / v + v / a } else { 2.0 * (length / a).sqrt() } / 60.0;
     let mut at: Option<Space> = None;
     let (mut cutting, mut entries) = (0.0, 0.0);
     for step in moves {

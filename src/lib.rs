@@ -86,7 +86,7 @@ use watch::Search;
 ///
 /// # Errors
 /// [`Error::Unreadable`] with everything that is wrong with the spec. A check that fails is a finding, not an error.
-/// [`Error::Fault`] when no way is found to cut a part that nothing speaks against.
+/// [`Error::Fault`] when no path is found that cuts a part that nothing speaks against.
 pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, search: &Search) -> Result<Checked, Error> {
     let job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
     let mut checked = Checked::of(job)?;
@@ -97,7 +97,7 @@ pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, search: &Se
     Ok(checked)
 }
 
-/// Takes a checked job the rest of the way, with the search that it was checked with.
+/// Takes a checked job to its end, with the search that it was checked with.
 ///
 /// # Errors
 /// [`Error::Refused`] with all findings when a check failed, a part fits no sheet, or a feature cannot be cut.

@@ -1,4 +1,4 @@
-//! A job on its way: checked, then made.
+//! A job, checked and then made.
 
 use crate::build;
 use crate::design::{Assembly, Part};

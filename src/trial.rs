@@ -28,7 +28,7 @@ pub(crate) struct Tried {
 /// could make each of them, whether the sheets on hand are too few for all.
 ///
 /// # Errors
-/// [`Error::Fault`] when no way is found to cut a part that nothing speaks against.
+/// [`Error::Fault`] when no path is found that cuts a part that nothing speaks against.
 pub(crate) fn parts(job: &Job, assemblies: &[Assembly]) -> Result<Tried, Error> {
     let parts = build::parts(job, assemblies);
     let tried = parts.par_iter().map(|part| of_part(job, Part { count: 1, ..part.clone() }));

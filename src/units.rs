@@ -94,7 +94,7 @@ impl fmt::Display for Units {
     }
 }
 
-/// Rounded the same way wherever the arithmetic came from: half a digit that lost a nanometre on its way is still half.
+/// Rounded the same way wherever the arithmetic came from: half a digit that lost a nanometre underway is still half.
 fn evened(mm: f64) -> f64 {
     mm + 1e-7_f64.copysign(mm)
 }

@@ -12,37 +12,40 @@
 pub mod walk;
 
 use nestwright::geometry::Point;
-use nestwright::route::Way;
+use nestwright::route::Variant;
 
 /// Where a stop may begin and end, and which of its group come before it, by index.
 #[derive(Clone, Debug, Default)]
 pub struct Stop {
-    pub ways: Vec<Way>,
+    pub variants: Vec<Variant>,
     pub after: Vec<usize>,
 }
 
 impl Stop {
     /// The same where nothing must come before anything, and however long a way takes.
     pub fn at_will(&self) -> Stop {
-        Stop { ways: self.ways.iter().map(|way| Way { longer: 0.0, ..*way }).collect(), after: Vec::new() }
+        Stop {
+            variants: self.variants.iter().map(|variant| Variant { longer: 0.0, ..*variant }).collect(),
+            after: Vec::new(),
+        }
     }
 }
 
 /// The first bound.
 pub fn nearest(groups: &[Vec<Stop>], park: Point) -> f64 {
     let mut length = 0.0;
-    let mut before = vec![Way { begin: park, end: park, longer: 0.0 }];
+    let mut before = vec![Variant { begin: park, end: park, longer: 0.0 }];
     for group in groups {
         length += tree(group);
-        let ways: Vec<Way> = group.iter().flat_map(|stop| &stop.ways).copied().collect();
-        length += link(&before, &ways);
-        before = ways;
+        let variants: Vec<Variant> = group.iter().flat_map(|stop| &stop.variants).copied().collect();
+        length += link(&before, &variants);
+        before = variants;
     }
-    length + before.iter().map(|way| way.end.distance(park)).fold(f64::INFINITY, f64::min)
+    length + before.iter().map(|variant| variant.end.distance(park)).fold(f64::INFINITY, f64::min)
 }
 
 /// From the end of any of these to the beginning of any of those.
-fn link(from: &[Way], to: &[Way]) -> f64 {
+fn link(from: &[Variant], to: &[Variant]) -> f64 {
     let each = from.iter().flat_map(|a| to.iter().map(|b| a.end.distance(b.begin)));
     each.fold(f64::INFINITY, f64::min)
 }
@@ -50,7 +53,7 @@ fn link(from: &[Way], to: &[Way]) -> f64 {
 /// The least tree that spans a group, each link in the shorter of its directions (Prim's algorithm).
 fn tree(group: &[Stop]) -> f64 {
     let apart = |a: usize, b: usize| {
-        let (a, b) = (&group[a].ways, &group[b].ways);
+        let (a, b) = (&group[a].variants, &group[b].variants);
         link(a, b).min(link(b, a))
     };
     let mut length = 0.0;

@@ -11,7 +11,7 @@
 
 use super::Stop;
 use nestwright::geometry::Point;
-use nestwright::route::Way;
+use nestwright::route::Variant;
 use std::ops::Range;
 
 /// Stops of one group, by their place in it.
@@ -41,7 +41,7 @@ fn count(set: &Set) -> usize {
 /// A walk as far as it has come, by the way of its last stop.
 #[derive(Clone, Copy)]
 struct Reached {
-    way: usize,
+    variant: usize,
     cost: f64,
     memory: Set,
     from: usize,
@@ -49,7 +49,7 @@ struct Reached {
 
 struct Problem {
     park: Point,
-    ways: Vec<Way>,
+    variants: Vec<Variant>,
     /// Of each way: its stop. Of each stop: its ways, where its group begins; which of the group it remembers, and which
     /// come before and after it.
     stop_of: Vec<usize>,
@@ -84,7 +84,7 @@ impl Problem {
     fn new(groups: &[Vec<Stop>], park: Point, near: usize) -> Problem {
         let mut all = Problem {
             park,
-            ways: Vec::new(),
+            variants: Vec::new(),
             stop_of: Vec::new(),
             stops: Vec::new(),
             groups: Vec::new(),
@@ -98,10 +98,10 @@ impl Problem {
             let first = all.stops.len();
             assert!(group.len() <= 64 * Set::default().len(), "{} stops in a group", group.len());
             for stop in group {
-                let ways = all.ways.len()..all.ways.len() + stop.ways.len();
-                all.stop_of.extend(ways.clone().map(|_| all.stops.len()));
-                all.ways.extend(&stop.ways);
-                all.stops.push(ways);
+                let variants = all.variants.len()..all.variants.len() + stop.variants.len();
+                all.stop_of.extend(variants.clone().map(|_| all.stops.len()));
+                all.variants.extend(&stop.variants);
+                all.stops.push(variants);
                 all.first.push(first);
             }
             all.groups.push(first..all.stops.len());
@@ -115,8 +115,9 @@ impl Problem {
                 (0..i).filter(|j| has(&before[i], *j)).for_each(|j| after[j] = with(after[j], i));
             }
             for (i, stop) in group.iter().enumerate() {
-                let apart =
-                    |other: &Stop| super::link(&stop.ways, &other.ways).min(super::link(&other.ways, &stop.ways));
+                let apart = |other: &Stop| {
+                    super::link(&stop.variants, &other.variants).min(super::link(&other.variants, &stop.variants))
+                };
                 let mut others: Vec<(f64, usize)> = group.iter().map(apart).zip(0..).filter(|(_, j)| *j != i).collect();
                 others.sort_by(|a, b| a.0.total_cmp(&b.0));
                 all.remembered
@@ -125,8 +126,8 @@ impl Problem {
             all.before.extend(before);
             all.after.extend(after);
         }
-        let on = |from: &Way| all.ways.iter().map(|to| from.end.distance(to.begin) + to.longer).collect();
-        all.far = all.ways.iter().map(on).collect();
+        let on = |from: &Variant| all.variants.iter().map(|to| from.end.distance(to.begin) + to.longer).collect();
+        all.far = all.variants.iter().map(on).collect();
         all
     }
 
@@ -212,14 +213,14 @@ impl Problem {
                 let mut reached: Vec<Reached> = Vec::new();
                 for stop in group.clone().filter(|stop| self.may_be(*stop, step, group)) {
                     let place = stop - group.start;
-                    let ways = self.stops[stop].clone();
+                    let variants = self.stops[stop].clone();
                     // Cheapest for each memory, way by way.
                     let mut memories: Vec<Set> = Vec::new();
                     let mut cheapest: Vec<(f64, usize)> = Vec::new();
                     if which == 0 && step == 0 {
                         memories.push(with(Set::default(), place));
-                        let first = |way: &Way| (self.park.distance(way.begin) + way.longer, 0);
-                        cheapest.extend(self.ways[ways.clone()].iter().map(first));
+                        let first = |variant: &Variant| (self.park.distance(variant.begin) + variant.longer, 0);
+                        cheapest.extend(self.variants[variants.clone()].iter().map(first));
                     }
                     for (from, so_far) in before.iter().enumerate() {
                         let memory = if step == 0 {
@@ -233,31 +234,33 @@ impl Problem {
                         };
                         let known = memories.iter().position(|known| *known == memory).unwrap_or_else(|| {
                             memories.push(memory);
-                            cheapest.resize(memories.len() * ways.len(), (f64::INFINITY, 0));
+                            cheapest.resize(memories.len() * variants.len(), (f64::INFINITY, 0));
                             memories.len() - 1
                         });
-                        let row = &self.far[so_far.way][ways.clone()];
-                        let cheapest = &mut cheapest[known * ways.len()..(known + 1) * ways.len()];
+                        let row = &self.far[so_far.variant][variants.clone()];
+                        let cheapest = &mut cheapest[known * variants.len()..(known + 1) * variants.len()];
                         for (least, far) in cheapest.iter_mut().zip(row) {
                             if so_far.cost + far < least.0 {
                                 *least = (so_far.cost + far, from);
                             }
                         }
                     }
-                    for (i, way) in ways.clone().enumerate() {
+                    for (i, variant) in variants.clone().enumerate() {
                         let first = reached.len();
                         let mut order: Vec<usize> = (0..memories.len()).collect();
-                        order.sort_by(|a, b| cheapest[a * ways.len() + i].0.total_cmp(&cheapest[b * ways.len() + i].0));
+                        order.sort_by(|a, b| {
+                            cheapest[a * variants.len() + i].0.total_cmp(&cheapest[b * variants.len() + i].0)
+                        });
                         for memory in order {
-                            let (cost, from) = cheapest[memory * ways.len() + i];
+                            let (cost, from) = cheapest[memory * variants.len() + i];
                             let cost = cost + prices[stop];
-                            if cost + left[way] - paid > known + 1e-6 {
+                            if cost + left[variant] - paid > known + 1e-6 {
                                 break;
                             }
                             let memory = memories[memory];
                             // Cheaper, and it may go wherever this may.
                             if !reached[first..].iter().any(|it| both(&it.memory, &memory) == it.memory) {
-                                reached.push(Reached { way, cost, memory, from });
+                                reached.push(Reached { variant, cost, memory, from });
                             }
                         }
                     }
@@ -268,7 +271,7 @@ impl Problem {
                 steps.push(reached);
             }
         }
-        let whole = |it: &Reached| it.cost + self.ways[it.way].end.distance(self.park);
+        let whole = |it: &Reached| it.cost + self.variants[it.variant].end.distance(self.park);
         let last = steps.last().map_or(&[][..], |last| last);
         let Some((mut at, best)) = last.iter().enumerate().min_by(|a, b| whole(a.1).total_cmp(&whole(b.1))) else {
             return Some((known, None));
@@ -276,7 +279,7 @@ impl Problem {
         let bound = whole(best) - paid;
         let mut walk = Vec::new();
         for step in steps.iter().rev() {
-            walk.push(self.stop_of[step[at].way]);
+            walk.push(self.stop_of[step[at].variant]);
             at = step[at].from;
         }
         walk.reverse();
@@ -292,17 +295,17 @@ impl Problem {
     fn onward(&self, prices: &[f64]) -> Vec<Vec<f64>> {
         let steps: Vec<(usize, &Range<usize>)> =
             self.groups.iter().flat_map(|group| (0..group.len()).map(move |step| (step, group))).collect();
-        let mut then: Vec<f64> = self.ways.iter().map(|way| way.end.distance(self.park)).collect();
+        let mut then: Vec<f64> = self.variants.iter().map(|variant| variant.end.distance(self.park)).collect();
         let mut all = Vec::with_capacity(steps.len());
         for (i, (_, group)) in steps.iter().enumerate().rev() {
             let next = steps.get(i + 1);
             if let Some((step, next)) = next {
-                let mut cost = vec![f64::INFINITY; self.ways.len()];
+                let mut cost = vec![f64::INFINITY; self.variants.len()];
                 let may: Vec<usize> = (*next).clone().filter(|stop| self.may_be(*stop, *step, next)).collect();
                 for from in (*group).clone().flat_map(|stop| self.stops[stop].clone()) {
                     for &stop in may.iter().filter(|stop| **stop != self.stop_of[from]) {
-                        let ways = self.stops[stop].clone();
-                        let least = self.far[from][ways.clone()].iter().zip(&then[ways]);
+                        let variants = self.stops[stop].clone();
+                        let least = self.far[from][variants.clone()].iter().zip(&then[variants]);
                         let least = least.map(|(far, then)| far + then).fold(f64::INFINITY, f64::min);
                         cost[from] = cost[from].min(least + prices[stop]);
                     }
@@ -330,12 +333,12 @@ pub fn tried() {
         let mut groups = [(); 2].map(|()| Vec::new());
         for group in &mut groups {
             for _ in 0..4 {
-                let ways = [(); 3].map(|()| Way { begin: place(), end: place(), longer: 0.0 });
-                group.push(Stop { ways: ways.to_vec(), after: Vec::new() });
+                let variants = [(); 3].map(|()| Variant { begin: place(), end: place(), longer: 0.0 });
+                group.push(Stop { variants: variants.to_vec(), after: Vec::new() });
             }
         }
         for stop in groups.iter_mut().flatten() {
-            stop.ways.iter_mut().for_each(|way| way.longer = f64::from(throw(200)));
+            stop.variants.iter_mut().for_each(|variant| variant.longer = f64::from(throw(200)));
         }
         for (group, j) in (0..2).flat_map(|group| (1..4).map(move |j| (group, j))) {
             groups[group][j].after = (0..j).filter(|_| throw(4) == 0).collect();
@@ -365,8 +368,8 @@ fn shortest(groups: &[Vec<Stop>], visited: &mut Vec<(usize, usize)>, at: Point, 
             continue;
         }
         visited.push((which, i));
-        for way in &stop.ways {
-            best = best.min(at.distance(way.begin) + way.longer + shortest(groups, visited, way.end, park));
+        for variant in &stop.variants {
+            best = best.min(at.distance(variant.begin) + variant.longer + shortest(groups, visited, variant.end, park));
         }
         visited.pop();
     }

@@ -67,7 +67,7 @@ pub(super) fn place(
     }
 }
 
-/// Is there wood of the panel under a rectangle, beside its holes: at least a millimetre each way?
+/// Is there wood of the panel under a rectangle, beside its holes: at least a millimetre on each side?
 fn covers_wood(panel: &Panel, rect: Rect) -> bool {
     let region = |outline: &Outline| Region::from(to_polygon(outline));
     let under = region(&panel.outline).intersection(&region(&Outline::from_rect(rect)));

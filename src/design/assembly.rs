@@ -53,7 +53,7 @@ pub struct Assembly {
     pub occupant: Option<Arc<Occupant>>,
     /// A point well inside the cavity, just above its floor, from which it is measured.
     pub inside: Option<DVec3>,
-    /// Ways in and out that panels leave between them; those through a panel are its holes.
+    /// Openings that panels leave between them; those through a panel are its holes.
     pub openings: Vec<Opening>,
     /// What is fixed to the panels and is not wood.
     pub fittings: Vec<Fitting>,
@@ -65,7 +65,7 @@ pub struct Assembly {
     pub refusals: Vec<Finding>,
 }
 
-/// A way in or out between panels, such as the slot of a loose floor. Millimetres.
+/// An opening between panels, such as the slot of a loose floor. Millimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Opening {
     pub use_: HoleUse,

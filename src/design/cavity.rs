@@ -21,7 +21,7 @@ pub struct Cavity {
 struct Slice {
     foot: f64,
     top: f64,
-    /// Half-way up.
+    /// At half its height.
     region: Region,
     /// All that wood closes in at that height, whether it belongs to the cavity or not: other chambers, the play around
     /// a rim.

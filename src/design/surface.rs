@@ -142,7 +142,7 @@ struct Upright {
 }
 
 impl Upright {
-    /// A place on it, so far from its beginning, a hair inside the wood behind it.
+    /// A place on it, this far from its beginning, a hair inside the wood behind it.
     fn beside(&self, distance: f64) -> Point {
         const HAIR: f64 = 1e-3;
         let along = (self.to - self.from).normalize();

@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 /// PDF's unit is 1/72 inch.
 const POINT: f64 = 72.0 / 25.4;
 
-/// How hard to compress: the library's middle way.
+/// How hard to compress: the library's middle level.
 const LEVEL: u8 = 6;
 
 const FONT_NAME: Name = Name(b"NESTWR+DejaVuSansCondensed");

@@ -13,7 +13,7 @@ use serde::Serialize;
 pub(super) struct SawRecord<'a> {
     machine: &'a str,
     kerf: f64,
-    /// Stages of cuts: all one way, then all across them, and so on.
+    /// Stages of cuts: all in one direction, then all across them, and so on.
     stages: u32,
     sheets: Vec<SawSheetRecord<'a>>,
     settings: Vec<SettingRecord<'a>>,

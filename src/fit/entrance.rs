@@ -1,4 +1,4 @@
-//! The way in: wide enough for who lives there, too small for who does not.
+//! The entrance: wide enough for who lives there, too small for who does not.
 
 use super::{PRACTICE, Solid, Subject};
 use crate::design::HoleUse;
@@ -23,7 +23,7 @@ const ROBBERS_SOURCE: &str =
 /// Frames that a small colony covers.
 const SMALL_COLONY: u32 = 6;
 
-/// A way in, through a panel or between panels.
+/// An entrance, through a panel or between panels.
 struct Entrance {
     subject: String,
     /// The narrower of its two sizes (mm).

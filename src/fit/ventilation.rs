@@ -112,7 +112,7 @@ fn seats(subject: &Subject, fitting: &Fitting) -> Vec<Finding> {
     findings
 }
 
-/// Rain finds its way into a nest box, and young birds wet it from inside.
+/// Rain gets into a nest box, and young birds wet it from inside.
 fn drains(subject: &Subject) -> Option<Finding> {
     subject.assembly.occupant.as_ref().filter(|occupant| occupant.floor.is_some())?;
     let drains = subject.assembly.panels.iter().flat_map(|panel| &panel.holes);

@@ -5,7 +5,7 @@ use super::{Affine, Point, Rect, Segment, Vec2};
 use kurbo::{BezPath, PathEl};
 use std::f64::consts::FRAC_PI_2;
 
-/// A corner of an outline, and how the way to the next corner bulges (see [`Segment`]).
+/// A corner of an outline, and how the side to the next corner bulges (see [`Segment`]).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Vertex {
     pub at: Point,
@@ -99,7 +99,7 @@ impl Outline {
         self.segments().map(|side| side.bounds()).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO)
     }
 
-    /// The same path run the other way.
+    /// The same path run backwards.
     pub fn reversed(&self) -> Outline {
         let mut sides: Vec<Segment> = self.segments().map(|side| side.reversed()).collect();
         sides.reverse();
@@ -220,7 +220,7 @@ mod tests {
                 straight(0.0, 60.0),
             ],
         };
-        // A half circle to the left of the way from right to left hangs down into the board.
+        // A half circle on the left of the line from right to left hangs down into the board.
         assert!(
             (notched.area() - (6000.0 + 50.0 * PI)).abs() < 1e-9
                 || (notched.area() - (6000.0 - 50.0 * PI)).abs() < 1e-9

@@ -67,7 +67,7 @@ impl Segment {
         }
     }
 
-    /// Unit vector along the way at a share `t` of the length.
+    /// Unit vector along the segment at a share `t` of the length.
     pub fn direction(&self, t: f64) -> Vec2 {
         match self.centre() {
             None => (self.end - self.start).normalize(),
@@ -86,7 +86,7 @@ impl Segment {
         Segment { start, end, bulge }
     }
 
-    /// The same segment the other way round.
+    /// The same segment run backwards.
     pub fn reversed(&self) -> Segment {
         Segment { start: self.end, end: self.start, bulge: -self.bulge }
     }
@@ -254,7 +254,7 @@ mod tests {
         assert!((first.radius() - arc.radius()).abs() < 1e-9);
         assert!(first.end.distance(second.start) < 1e-12);
     }
-    /// A circle in any number of pieces, begun anywhere, run either way: a point is inside as its distance says.
+    /// A circle in any number of pieces, begun anywhere, run in either direction: a point is inside as its distance says.
     #[test]
     fn rays_cross_arcs_as_often_as_they_should() {
         for (pieces, from, sign) in [(2, 0.0, 1.0), (2, 1.3, -1.0), (3, 0.4, 1.0), (5, PI / 2.0, 1.0), (4, -2.0, -1.0)]

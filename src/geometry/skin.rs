@@ -183,7 +183,7 @@ fn polygon(outline: &Outline) -> Polygon<f64> {
     Polygon::new(outline.vertices.iter().map(|vertex| (vertex.at.x, vertex.at.y)).collect(), vec![])
 }
 
-/// What of one stretch of depths the other leaves over, the lowest first.
+/// The part of one stretch of depths that the other does not cover, the lowest first.
 fn less(wood: (f64, f64), other: Option<(f64, f64)>) -> Vec<(f64, f64)> {
     let Some((upper, lower)) = other else { return vec![wood] };
     [(wood.0.max(lower), wood.1), (wood.0, wood.1.min(upper))].into_iter().filter(|(u, l)| l - u > DUST).collect()

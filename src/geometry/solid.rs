@@ -24,7 +24,7 @@ pub struct Recess {
     pub to: f64,
 }
 
-/// A slice of a solid that is the same all the way through, between two depths.
+/// A slice of a solid with the same outline from its upper depth to its lower.
 #[derive(Clone, Debug)]
 pub struct Layer {
     /// In the board's frame.

@@ -43,8 +43,8 @@ impl Router {
         self.cutter.diameter.value / 2.0 + self.cutting.finish + self.lead_off()
     }
 
-    /// How far beside an outline's track a lead-in begins and a lead-out ends (mm). The next part is a gap away; they take no
-    /// more of that than the clearance.
+    /// How far beside an outline's track a lead-in begins and a lead-out ends (mm). The next part is a gap away; they
+    /// take no more of that than the clearance.
     pub fn lead_off(&self) -> f64 {
         /// Wood left between a lead-in or lead-out and the next part (mm).
         const HAIR: f64 = 0.1;
@@ -145,7 +145,7 @@ pub struct Saw {
     pub bench: Arc<SawBench>,
     /// Sheets that are broken down together, so that one fence setting serves them all.
     pub together: u32,
-    /// Stages at most: cuts all one way, then all across them, and so on. `None` for no limit.
+    /// Stages at most: cuts all in one direction, then all across them, and so on. `None` for no limit.
     pub stages: Option<u32>,
 }
 
@@ -206,7 +206,7 @@ pub enum Hold {
 
 crate::words!(Hold: Tabs = "tabs", OnionSkin = "onion-skin");
 
-/// Which way the cutter goes along the wood that stays.
+/// In which direction the cutter goes along the wood that stays.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Direction {
     /// The wood that stays is on the right: clockwise around a part.

@@ -10,8 +10,8 @@ use crate::job::{CutBy, Job, Saw};
 use crate::watch::Search;
 
 /// Patterns for every piece of the job. Preferred are, in this order: the cheapest sheets; the largest single off-cut;
-/// the fewest sizes to set a fence to; the fewest cuts. Of stages, cuts all one way and then all across them, no pattern takes
-/// more than the saw's limit.
+/// the fewest sizes to set a fence to; the fewest cuts. Of stages, cuts all in one direction and then all across them,
+/// no pattern takes more than the saw's limit.
 ///
 /// # Errors
 /// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.

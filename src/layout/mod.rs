@@ -142,7 +142,8 @@ pub fn turns(grain: Grain) -> (bool, bool) {
 /// # Ok::<(), nestwright::error::Error>(())
 /// ```
 ///
-/// Where the margin is left to us, the sheets have room for hold-down screws along their edges, unless that costs more sheets.
+/// Where the margin is left to us, the sheets have room for hold-down screws along their edges, unless that costs more
+/// sheets.
 ///
 /// # Errors
 /// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.
@@ -246,8 +247,8 @@ fn nest_rectangles(job: &Job, parts: &[Part], wanted: &[usize], on: On) -> Resul
     }
 }
 
-/// Stocks that can serve the same parts, cut this way. A router gets those alone that its machine takes, where there are
-/// any: a larger sheet is cut down first and given as stock of that size.
+/// Stocks that can serve the same parts, cut by a router or by a saw. A router gets only those that its machine takes,
+/// where there are any: a larger sheet is cut down first and given as stock of that size.
 pub(crate) fn stock_groups_for(job: &Job, cut: CutBy) -> Vec<Vec<usize>> {
     let mut groups = job.stock_groups();
     if let (CutBy::Router, Some(router)) = (cut, &job.router) {

@@ -4,7 +4,7 @@ use super::{Placement, Turn};
 use crate::design::Part;
 use crate::geometry::Rect;
 
-/// Which way a cut runs, or strips lie side by side.
+/// Along which axis a cut runs, or strips lie side by side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Axis {
     /// Side by side along x: the cuts between them run along y.
@@ -38,7 +38,7 @@ pub enum Content {
     /// Left over.
     Left,
     /// Strips side by side with a kerf between each two, from the lower-left corner on. Their sizes and kerfs add up to
-    /// the rectangle's size, but for a rest narrower than a kerf, which the last cut takes.
+    /// the rectangle's size, less a rest narrower than a kerf, which the last cut takes.
     Split { axis: Axis, strips: Vec<Strip> },
 }
 

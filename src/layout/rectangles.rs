@@ -106,8 +106,9 @@ impl Rectangles {
         found
     }
 
-    /// Many first tries in few stages, for the caller to choose from: patterns of few stages take fewer cuts and settings, and
-    /// often leave more in one piece. The fewer the pieces the more of them; those that cost more than `most` are left out.
+    /// Many first tries in few stages, for the caller to choose from: patterns of few stages take fewer cuts and
+    /// settings, and often leave more in one piece. The fewer the pieces the more of them; those that cost more than
+    /// `most` are left out.
     pub fn in_few_stages(&self, asked: &Search, most: i64) -> Vec<Found> {
         /// Pieces put in for each step of effort.
         const PUT_IN: u64 = 3_000;
@@ -122,7 +123,7 @@ impl Rectangles {
         tries.filter(|found| found.left_out.is_empty() && found.cost <= most).collect()
     }
 
-    /// The cheapest sheets of all, where the pieces are few enough to go through every way of cutting them, and the sheets
+    /// The cheapest sheets of all, where the pieces are few enough to go through every pattern of cuts, and the sheets
     /// on hand suffice. Stages are counted only at the end: it is `None` where these sheets take too many.
     pub fn cheapest_of_few(&self) -> Option<Found> {
         let found = exact::cheapest(&self.problem)?;
@@ -262,7 +263,7 @@ impl Rectangles {
         sheets.collect()
     }
 
-    /// The same the other way round.
+    /// The same with length and width exchanged.
     pub fn sheets(&self, job: &Job, nested: &[Nested]) -> Vec<Sheet> {
         let mut given = Given::new(&self.parts);
         let mut sheets = Vec::new();

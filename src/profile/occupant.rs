@@ -119,7 +119,7 @@ impl Profile for Occupant {
     fn read(name: &str, title: String, table: &Table) -> Option<Occupant> {
         let is_roost = table.has(CHAMBERS.name);
         let by_volume = table.has(VOLUME.name);
-        // What a bird's table gives must be there, unless the cavity is described in another way.
+        // What a bird's table gives must be there, unless the cavity is described otherwise.
         let asked = |key: &Key, needed: bool| needed || table.has(key.name);
         let sides = || table.sourced(&FLOOR, Table::lengths::<2>);
         let pair = |key: &Key| table.sourced(key, |figure, key| figure.rising(key, figure.lengths(key)));

@@ -31,7 +31,7 @@ pub struct SawBench {
     pub least_held: Sourced<f64>,
     /// Longest cut along the guide.
     pub guide_length: Sourced<f64>,
-    /// Smallest piece, both ways, that the guide can be clamped to.
+    /// Smallest piece, in length and width, that the guide can be clamped to.
     pub least_under_guide: Sourced<f64>,
     /// How far a cut may be off: set by fence or stop, by guide, by hand.
     pub accuracy: Sourced<f64>,

@@ -30,7 +30,7 @@ pub struct Tool {
     pub chip_load: Sourced<[f64; 2]>,
     /// Revolutions per minute it is meant for.
     pub speed: Sourced<f64>,
-    /// Steepest way into wood, in degrees below the horizontal. For a drill 90.
+    /// Steepest descent into wood, in degrees below the horizontal. For a drill 90.
     pub ramp_angle: Sourced<f64>,
     /// Depth of one pass as a share of the diameter.
     pub pass_depth: Sourced<f64>,

@@ -127,7 +127,7 @@ impl<'a> Bench<'a> {
 
     /// Height of what is left of the wood at a place.
     pub fn surface(&self, at: Point) -> f64 {
-        /// Ways are looked at in so many places.
+        /// Paths are looked at in this many places.
         const PLACES: u32 = 64;
         let here = Rect::new(at.x, at.y, at.x, at.y);
         let mut surface: f64 = 0.0;

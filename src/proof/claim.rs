@@ -1,7 +1,7 @@
 //! What a sheet's programs are held against: the parts, their places, the machine and its tools.
 //!
 //! A [`Claim`] is what `job.json` says of these, no more. It is read from that file, or made from a job in memory with the
-//! same digits, so that both ways lead to the same verdict.
+//! same digits, so that both lead to the same verdict.
 
 use crate::units::Units;
 use schemars::JsonSchema;
@@ -93,7 +93,7 @@ pub struct ToolClaim {
     pub flutes: f64,
     /// Largest advance per tooth: what the tool is made for, or more where the job's own feed asks for it.
     pub chip_load: f64,
-    /// Steepest way into wood, degrees.
+    /// Steepest descent into wood, degrees.
     pub ramp_angle: f64,
     /// Depth of one pass over the diameter.
     pub pass_depth: f64,
@@ -118,11 +118,11 @@ pub struct PartClaim {
 pub struct LabelClaim {
     pub text: String,
     pub depth: f64,
-    /// Ways of the cutter's middle, straight from corner to corner.
+    /// Paths of the cutter's middle, straight from corner to corner.
     pub strokes: Vec<Vec<PointClaim>>,
 }
 
-/// A corner of an outline, and the tangent of a quarter of the angle swept on the way to the next one: 0 is straight, positive
+/// A corner of an outline, and the tangent of a quarter of the angle swept up to the next one: 0 is straight, positive
 /// bends to the left.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct VertexClaim {
@@ -236,7 +236,7 @@ pub struct TabClaim {
     pub width: f64,
     /// Above the sheet's lower face.
     pub height: f64,
-    /// Its width at the sheet's lower face; left out: as wide as the steepest way down makes it on both sides.
+    /// Its width at the sheet's lower face; left out: as wide as the steepest ramp makes it on both sides.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub foot: Option<f64>,
 }

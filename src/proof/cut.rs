@@ -18,7 +18,7 @@ pub(super) struct Cut {
     pub rapid: bool,
     /// In the plane; both ends are one for a move straight up or down.
     pub path: Segment,
-    /// The circle that the way goes round, if it does.
+    /// The circle that the path lies on, if it is an arc.
     pub round: Option<Round>,
     pub z0: f64,
     pub z1: f64,
@@ -28,7 +28,7 @@ pub(super) struct Cut {
     pub into_next: Next,
 }
 
-/// How a way goes on into that of the next cut.
+/// How a path goes on into that of the next cut.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Next {
     /// It does not, or round a sharp corner.
@@ -63,7 +63,7 @@ impl Cut {
         self.path.start == self.path.end
     }
 
-    /// Length of the way in the plane.
+    /// Length of the path in the plane.
     pub fn length(&self) -> f64 {
         match self.round {
             Some(round) => round.radius * round.sweep.abs(),
@@ -86,12 +86,12 @@ impl Cut {
         }
     }
 
-    /// Rectangle around the way of the tool's centre.
+    /// Rectangle around the path of the tool's centre.
     pub fn bounds(&self) -> Rect {
         self.path.bounds()
     }
 
-    /// The stretch of the way, as shares of it, on which the tip is at or below a height.
+    /// The stretch of the path, as shares of its length, on which the tip is at or below a height.
     pub fn below(&self, z: f64) -> Option<(f64, f64)> {
         let (a, b) = (self.z0, self.z1);
         match (a <= z, b <= z) {
@@ -102,7 +102,7 @@ impl Cut {
         }
     }
 
-    /// The part of the way on which the tip is at or below a height.
+    /// The part of the path on which the tip is at or below a height.
     pub fn path_below(&self, z: f64) -> Option<Segment> {
         let (from, to) = self.below(z)?;
         Some(if self.is_upright() || (from <= 0.0 && to >= 1.0) { self.path } else { self.path.between(from, to) })
@@ -131,7 +131,7 @@ impl Cut {
             return;
         }
         let path = if whole { self.path } else { self.path.between(from, to) };
-        // Where the next cut goes on, its sweep covers the round end of this one, but for a wedge outside of a bend.
+        // Where the next cut goes on, its sweep covers the round end of this one, except a wedge outside of a bend.
         let goes_on = to >= 1.0 && self.into_next != Next::Ends;
         into.path(&path, self.radius, (self.from_before && from <= 0.0, goes_on));
         if let (true, Next::Bent(leaving)) = (goes_on, self.into_next) {

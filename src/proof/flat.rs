@@ -14,7 +14,7 @@ pub(super) type Ring = Vec<[f64; 2]>;
 /// Separate pieces, each an outer ring and the rings of its holes.
 pub(super) type Shapes = Vec<Vec<Ring>>;
 
-/// What of `subject` none of `cuts` takes. Rings of `cuts` may overlap, all of them counter-clockwise.
+/// The part of `subject` that none of `cuts` removes. Rings of `cuts` are counter-clockwise and may overlap.
 pub(super) fn minus(subject: &[Ring], cuts: &[Ring]) -> Shapes {
     overlay(subject, cuts, OverlayRule::Difference)
 }
@@ -29,9 +29,9 @@ pub(super) fn all(rings: &[Ring]) -> Shapes {
     FloatOverlay::with_subj(rings).overlay(OverlayRule::Subject, FillRule::NonZero)
 }
 
-/// The area of everything that any of the rings covers, on a grid of a ten-thousandth of a millimetre: hairs between them are
-/// nothing to it. Pass over pass goes the same way but for the digits of its program, and edges that run a hair apart cross
-/// each other over and over on a finer grid, for minutes.
+/// The area of everything that any of the rings covers, on a grid of a ten-thousandth of a millimetre: hairs between
+/// them are nothing to it. One pass after another runs along the same path to the digits of its program, and edges
+/// that run a hair apart cross each other over and over on a finer grid, for minutes.
 pub(super) fn area_of_all(rings: &[Ring]) -> f64 {
     /// To a millimetre.
     const GRID: f64 = 1e4;

@@ -52,7 +52,7 @@ impl Into {
     }
 }
 
-/// How far the cutter goes into wood that stays: the least way by which it would be out again, sideways or up.
+/// How far the cutter goes into wood that stays: the least distance by which it would be out again, sideways or up.
 fn into(bench: &Bench, cut: &Cut, kept: &Kept) -> Option<Into> {
     let path = cut.path_below(-kept.depth - bench.touch)?;
     let deep = -kept.depth - cut.lowest();
@@ -60,7 +60,7 @@ fn into(bench: &Bench, cut: &Cut, kept: &Kept) -> Option<Into> {
     let limit = cut.radius + bench.tolerance;
     let nearest = kept.rings.iter().fold(limit, |least, ring| line.to_ring(bounds, ring, least));
     if nearest > 1e-9 && !flat::contains(&kept.rings, path.start) {
-        // Its centre is outside all the way: the round edge may reach in.
+        // Its centre stays outside: the round edge may reach in.
         let depth = (cut.radius - nearest).max(0.0).min(deep);
         return (nearest < limit).then_some(Into { depth, path, at: None });
     }
@@ -72,7 +72,7 @@ fn into(bench: &Bench, cut: &Cut, kept: &Kept) -> Option<Into> {
     Some(Into { depth: (cut.radius + most).max(0.0).min(deep), path, at: Some(at) })
 }
 
-/// Places along a way, close together.
+/// Places along a path, close together.
 fn along(path: &Segment) -> impl Iterator<Item = Point> + '_ {
     /// Distance between them (mm), and how many at most.
     const STEP: f64 = 0.5;

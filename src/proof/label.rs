@@ -1,4 +1,4 @@
-//! Engraved labels: lines as wide as the cutter and so deep, and nothing beside or below them.
+//! Engraved labels: lines as wide as the cutter and of the stated depth, and nothing beside or below them.
 
 use super::claim::{LabelClaim, PartClaim, PointClaim};
 use super::flat::{self, Ring};
@@ -16,7 +16,7 @@ fn point(at: &PointClaim) -> Point {
     Point::new(at.x, at.y)
 }
 
-/// What a cutter takes that goes straight from each corner of a stroke to the next.
+/// What a cutter removes that goes straight from each corner of a stroke to the next.
 fn lines(label: &LabelClaim, radius: f64) -> Vec<Ring> {
     let sides = label.strokes.iter().flat_map(|stroke| stroke.windows(2));
     let line = |side: &[PointClaim]| {

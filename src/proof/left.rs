@@ -192,7 +192,7 @@ fn recess(bench: &Bench, piece: &PlacedShape, pocket: &PocketShape, ledger: &mut
     });
 }
 
-/// What of a recess's floor no hole and no deeper recess takes away.
+/// The part of a recess's floor that no hole and no deeper recess takes away.
 fn own_floor(piece: &PlacedShape, pocket: &PocketShape) -> Shapes {
     let mut gone: Vec<Ring> = piece.shape.holes.iter().map(HoleShape::made_ring).collect();
     gone.extend(piece.shape.pockets.iter().filter(|it| it.depth > pocket.depth).flat_map(|it| it.floor.clone()));

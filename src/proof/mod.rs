@@ -1,12 +1,12 @@
 //! Programs replayed and held against the parts they claim to cut.
 //!
-//! From a program's *text* alone the way of each tool is rebuilt ([`crate::gcode::read`]), and what it sweeps over is held
+//! From a program's *text* alone the path of each tool is rebuilt ([`crate::gcode::read`]), and what it sweeps over is held
 //! against the parts on the sheet ([`Claim`]). Nothing here knows how a program came about.
 //!
 //! Depth is looked at where it matters: at the upper face, just above and below the floor of each recess, just above and
-//! below the tops of the tabs, and at the lower face. What must stay is measured by the distance between the tool's way
+//! below the tops of the tabs, and at the lower face. What must stay is measured by the distance between the tool's path
 //! and the wood; what must go is a shape from which all sweeps at that depth are taken away, by polygon algebra. How much
-//! wood stands in a move's way is told by the moves before it.
+//! wood a move meets is told by the moves before it.
 
 mod areas;
 mod bench;

@@ -1,9 +1,9 @@
-//! Distances between the way of a tool's centre and the sides of rings.
+//! Distances between the path of a tool's centre and the sides of rings.
 
 use super::flat::{self, Ring, to_side};
 use crate::geometry::{Point, Rect, Segment, Vec2};
 
-/// A way made ready for many distances.
+/// A path made ready for many distances.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Path {
     Point(Point),
@@ -97,7 +97,7 @@ fn passes(path: &Segment, centre: Point, arm: Vec2) -> bool {
     let (start, end) = (path.start - centre, path.end - centre);
     let (start, end, bulge) = if path.bulge < 0.0 { (end, start, -path.bulge) } else { (start, end, path.bulge) };
     let (after, before) = (start.cross(arm) >= 0.0, arm.cross(end) >= 0.0);
-    // Of half a turn or less, both; of more, all but what lies between its end and its start.
+    // An arc of half a turn or less passes where both hold; a longer one everywhere except between its end and its start.
     if bulge <= 1.0 { after && before } else { after || before }
 }
 
@@ -116,7 +116,7 @@ mod tests {
     }
 
     proptest! {
-        /// The nearest of many points on the way is no nearer than the distance, and hardly further.
+        /// The nearest of many points on the path is no nearer than the distance, and hardly further.
         #[test]
         fn distances_are_those_of_many_points(start in point(), end in point(), bulge in -1.0..1.0f64, a in point(), b in point()) {
             prop_assume!(start.distance(end) > 0.1);

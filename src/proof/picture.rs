@@ -51,7 +51,7 @@ fn outline(ring: &Ring) -> Outline {
     Outline { vertices: thinned(ring).into_iter().map(|at| Vertex { at, bulge: 0.0 }).collect() }
 }
 
-/// The corners of a ring that matter: the way between two that stay passes all others within a hair.
+/// The corners of a ring that matter: the line between two that stay passes all others within a hair.
 fn thinned(ring: &Ring) -> Vec<Point> {
     /// What nobody can see on paper (mm on the sheet).
     const HAIR: f64 = 0.05;

@@ -57,7 +57,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
     }
 }
 
-/// Below the clear height, how near a tool comes to a screw's head; but for the marks where screws will be.
+/// Below the clear height, how near a tool comes to a screw's head. The marks where screws will be do not count.
 fn screws(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
     if bench.sheet.screws.is_empty() || bench.is_mark(cut) {
         return;

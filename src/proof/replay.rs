@@ -170,7 +170,7 @@ impl Replay {
         What::Cuts(first..self.cuts.len())
     }
 
-    /// Keeps a cut, and notes whether the way goes on smoothly from the one before.
+    /// Keeps a cut, and notes whether the path goes on smoothly from the one before.
     fn add(&mut self, mut cut: Cut) {
         /// Sine of a bend that is none.
         const BEND: f64 = 0.01;
@@ -186,7 +186,7 @@ impl Replay {
         {
             let (arriving, leaving) = (before.path.direction(1.0), cut.path.direction(0.0));
             let (sine, ahead) = (arriving.cross(leaving).abs(), arriving.dot(leaving) > 0.0);
-            // A way round tighter than the cutter is wide is drawn with its ends.
+            // An arc tighter than the cutter is wide is drawn with its ends.
             let wide = |it: &Cut| it.path.radius() >= it.radius - 1e-6;
             if ahead && sine < BEND && wide(before) && wide(&cut) {
                 before.into_next = Next::Smoothly;
@@ -202,7 +202,7 @@ impl Replay {
 
 /// The tool that whoever stands at the machine is asked to put in before a line: `(put tool 2 in)`.
 fn put_in(lines: &[&str], line: usize) -> Option<u32> {
-    /// The comment is on the line itself, or so many before it.
+    /// The comment is on the line itself, or this many before it.
     const BEFORE: usize = 3;
     let last = line.min(lines.len());
     lines[last.saturating_sub(BEFORE)..last].iter().rev().find_map(|text| {

@@ -7,17 +7,17 @@ use super::shape::Band;
 use super::verdict::Spot;
 use crate::geometry::{Point, Rect};
 
-/// What of the target no cut takes at a height.
+/// The part of the target that no cut removes at a height.
 pub(super) fn left(bench: &Bench, target: &[Ring], z: f64) -> Shapes {
     flat::minus(target, &bench.swept(bounds(target), z, |_| true))
 }
 
-/// What of a band around a wall no cut takes at a height.
+/// The part of a band around a wall that no cut removes at a height.
 ///
 /// The cuts that go along the wall are looked at first: they take nearly all of a band, and the many others near a part
 /// need only be held against what these leave.
 pub(super) fn left_along(bench: &Bench, target: &[Ring], z: f64, wall: &Sides) -> Shapes {
-    // Told by a few places on its way; which cuts come first changes nothing but the time it takes.
+    // Told by a few places on its path; which cuts come first changes nothing but the time it takes.
     let along_wall = |cut: &Cut| {
         let limit = cut.radius + 2.0 * bench.tolerance;
         [0.5, 0.0, 1.0].iter().any(|t| wall.distance(cut.at(*t)) < limit)
@@ -25,7 +25,7 @@ pub(super) fn left_along(bench: &Bench, target: &[Ring], z: f64, wall: &Sides) -
     less(bench, flat::minus(target, &bench.swept(bounds(target), z, along_wall)), z, |cut| !along_wall(cut))
 }
 
-/// What of these shapes none of some cuts takes at a height.
+/// The part of these shapes that none of the cuts removes at a height.
 pub(super) fn less(bench: &Bench, shapes: Shapes, z: f64, which: impl Fn(&Cut) -> bool) -> Shapes {
     let of_shape = |shape: Vec<Ring>| {
         let rings = bench.swept(bounds(&shape), z, &which);

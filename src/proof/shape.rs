@@ -15,11 +15,11 @@ pub(super) struct Kept {
     pub rings: Vec<Ring>,
 }
 
-/// Wood around an outline that must be cut through, but for tabs.
+/// Wood around an outline that must be cut through, except at tabs.
 #[derive(Clone, Debug)]
 pub(super) struct Band {
     pub target: Vec<Ring>,
-    /// The same, but for what lies within the tolerance of the wall.
+    /// The same without what lies within the tolerance of the wall.
     pub core: Vec<Ring>,
     /// The outline itself, from which what is left is measured.
     pub wall: Ring,
@@ -53,7 +53,7 @@ pub(super) struct PocketShape {
     pub depth: f64,
     /// The whole recess, inside the part.
     pub floor: Vec<Ring>,
-    /// What of it a round cutter can reach, and must.
+    /// The part of it that a round cutter can reach, and must clear.
     pub target: Vec<Ring>,
     pub samples: Vec<Point>,
 }
@@ -267,7 +267,7 @@ fn hole_shape(claim: &Claim, router: &RouterClaim, hole: &HoleClaim, radius: f64
     }
 }
 
-/// Twice the cutter's radius all around, but for the fillets that a round cutter leaves in inside corners which need not
+/// Twice the cutter's radius all around, without the fillets that a round cutter leaves in inside corners which need not
 /// be square.
 fn band_outside(outline: &Outline, corners: &[PointClaim], radius: f64, slack: f64) -> Band {
     let edge = Edge::of(outline);
@@ -328,7 +328,7 @@ fn discs(corners: &[PointClaim], radius: f64) -> Vec<Ring> {
     corners.iter().map(|corner| disc(Point::new(corner.x, corner.y), radius)).collect()
 }
 
-/// What of a recess a round cutter can reach, with the corners that must be square; and a place in each piece of it.
+/// The part of a recess that a round cutter can reach, with the corners that must be square; and a place in each piece of it.
 fn reachable(
     recess: &Outline,
     part: &Ring,

@@ -19,7 +19,7 @@ pub(super) struct Span {
     pub smooth: (bool, bool),
 }
 
-/// A straight way: a box with round ends.
+/// A straight path: a box with round ends.
 pub(super) fn capsule(path: &Segment, radius: f64, smooth_start: bool, smooth_end: bool) -> Ring {
     let along = (path.end - path.start).normalize();
     let angle = angle_of(along);

@@ -31,7 +31,7 @@ impl Swaths {
     }
 }
 
-/// The strips of all cuts whose tip is at or below a height; a way that is taken again, deeper, is there once.
+/// The strips of all cuts whose tip is at or below a height; a path that is taken again, deeper, is there once.
 fn strips(cuts: &[Cut], z: f64) -> Vec<Swath> {
     let mut strips: Vec<Swath> = Vec::new();
     let mut known: HashSet<[i64; 6]> = HashSet::new();
@@ -54,7 +54,7 @@ fn strips(cuts: &[Cut], z: f64) -> Vec<Swath> {
     strips
 }
 
-/// To a thousandth of a millimetre, either way round.
+/// To a thousandth of a millimetre, in either direction.
 fn key(path: &Segment, radius: f64) -> [i64; 6] {
     let whole = |mm: f64| (mm * 1000.0).round() as i64;
     let ends = [[whole(path.start.x), whole(path.start.y)], [whole(path.end.x), whole(path.end.y)]];

@@ -9,11 +9,11 @@ use rstar::{AABB, RTree};
 use std::collections::{BTreeMap, HashSet};
 use std::f64::consts::{PI, TAU};
 
-/// What tools sweep over at one height. Pass over pass goes the same way, so ways along one line or arc are put together
-/// before they become rings.
+/// What tools sweep over at one height. One pass after another runs along the same path, so paths along one line or arc
+/// are put together before they become rings.
 #[derive(Debug)]
 pub(super) struct Sweeps {
-    /// Ways no further apart are one (mm): the digits of two that are meant to go over one another. Their edges would cross
+    /// Paths no further apart are one (mm): the digits of two that are meant to be the same. Their edges would cross
     /// each other all along, and polygon algebra takes minutes over what is no more than a hair.
     same: f64,
     rings: Vec<Ring>,
@@ -38,7 +38,7 @@ struct Stretch {
     foot: Point,
 }
 
-/// A circle at least as wide as the cutter that goes round it, and what of it is gone round: angles in radians, growing
+/// A circle at least as wide as the cutter that goes round it, and the spans of it that are swept: angles in radians, growing
 /// counter-clockwise.
 #[derive(Clone, Debug)]
 struct Circle {
@@ -77,7 +77,7 @@ impl Circle {
         if round < radius - 1e-6 {
             return None;
         }
-        // Counter-clockwise, whichever way the tool went: it sweeps over the same.
+        // Counter-clockwise, whichever direction the tool went in: it sweeps over the same.
         let (path, smooth) = if path.bulge > 0.0 { (*path, smooth) } else { (path.reversed(), (smooth.1, smooth.0)) };
         let from = angle_of(path.start - centre);
         let span = Span { from, to: from + path.sweep(), smooth };
@@ -122,13 +122,13 @@ impl Circle {
     }
 }
 
-/// To a millionth: two values that differ by less are the same, but for rare ones next to the border.
+/// To a millionth: two values that differ by less get the same key, except the rare ones either side of a border.
 fn key(value: f64) -> i64 {
     (value * 1e6).round() as i64
 }
 
 impl Sweeps {
-    /// Sweeps of a machine whose last digit stands for so much (mm).
+    /// Sweeps of a machine whose last digit stands for this much (mm).
     pub fn within(digit: f64) -> Sweeps {
         // What rounding leaves besides, and what is no digit's doing any more (mm).
         const HAIR: f64 = 0.002;
@@ -148,7 +148,7 @@ impl Sweeps {
         }
     }
 
-    /// What a disc sweeps over beyond two straight ways, at the place where one ends and the other begins; both directions
+    /// What a disc sweeps over beyond two straight paths, at the place where one ends and the other begins; both directions
     /// are unit vectors.
     pub fn bend(&mut self, at: Point, arriving: Vec2, leaving: Vec2, radius: f64) {
         let signature = [at.x, at.y, arriving.x, arriving.y, leaving.x, leaving.y, radius].map(key);
@@ -222,7 +222,7 @@ impl Sweeps {
     }
 }
 
-/// A straight way, and whether its ends are smooth.
+/// A straight path, and whether its ends are smooth.
 #[derive(Clone, Copy, Debug)]
 struct Straight {
     path: Segment,
@@ -231,7 +231,7 @@ struct Straight {
 }
 
 impl Straight {
-    /// Does another way, on which this one lies, sweep over its round ends too? Its own smooth ends have none.
+    /// Does another path, on which this one lies, sweep over its round ends too? Its own smooth ends have none.
     fn ends_within(&self, other: &Straight) -> bool {
         let cut_off = [(other.path.start, other.smooth.0), (other.path.end, other.smooth.1)];
         let round = [(self.path.start, self.smooth.0), (self.path.end, self.smooth.1)];
@@ -240,7 +240,7 @@ impl Straight {
     }
 }
 
-/// The ways of which no longer one covers all: a stretch that lies on another, but for digits, is swept over with it.
+/// The paths without those that lie, to the digits, on a longer one: they are swept over with it.
 fn not_on_others(mut paths: Vec<Straight>, same: f64) -> Vec<Straight> {
     paths.sort_by(|a, b| b.path.chord().total_cmp(&a.path.chord()));
     let mut kept: Vec<Straight> = Vec::with_capacity(paths.len());
@@ -266,7 +266,7 @@ fn not_on_others(mut paths: Vec<Straight>, same: f64) -> Vec<Straight> {
     kept
 }
 
-/// What a disc sweeps over along a way; a smooth end is cut off square a little further on.
+/// What a disc sweeps over along a path; a smooth end is cut off square a little further on.
 fn swept(path: &Segment, radius: f64, smooth_start: bool, smooth_end: bool, into: &mut Vec<Ring>) {
     if path.chord() < 1e-9 {
         into.push(disc(path.start, radius));
@@ -304,7 +304,7 @@ mod tests {
         flat::area(&flat::all(&rings))
     }
 
-    /// A disc along a way of length L that nowhere bends sharper than the disc: 2·r·L + π·r² (Pappus).
+    /// A disc along a path of length L that nowhere bends sharper than the disc: 2·r·L + π·r² (Pappus).
     #[test]
     fn sweeps_have_the_area_that_pappus_gives() {
         let r: f64 = 3.0;
@@ -393,7 +393,7 @@ mod tests {
         assert_eq!(sweeps.rings().len(), 3);
     }
 
-    /// A way that ends in the wood has a round end there, also where a longer one goes on round a corner from the same place.
+    /// A path that ends in the wood has a round end there, also where a longer one goes on round a corner from the same place.
     #[test]
     fn a_round_end_is_kept_where_a_longer_path_goes_on_smoothly() {
         let path = |from: f64, to: f64| Segment { start: Point::new(from, 0.0), end: Point::new(to, 0.0), bulge: 0.0 };
@@ -409,7 +409,7 @@ mod tests {
     fn chords_sweep_over_what_their_round_ends_do() {
         for (round, r, chords) in [(5.0, 3.0, 40), (1.0, 3.0, 12), (8.0, 1.0, 30)] {
             let at = |i: i32| Point::new(50.0, 40.0) + Vec2::from_angle(f64::from(i) * TAU / f64::from(chords)) * round;
-            // Three quarters of it, then back, so that it bends both ways.
+            // Three quarters of it, then back, so that it bends to both sides.
             let turns = (0..chords * 3 / 4).chain((chords / 2..chords * 3 / 4 - 1).rev());
             let places: Vec<Point> = turns.map(at).collect();
             let swept = |joined: bool| {
@@ -452,7 +452,7 @@ mod tests {
         }
     }
 
-    /// The way round a corner as two arcs whose centres, by the digits of a program in inches, are 4 µm apart.
+    /// The path round a corner as two arcs whose centres, by the digits of a program in inches, are 4 µm apart.
     #[test]
     fn arcs_round_one_corner_leave_no_hair_between_them() {
         let r = 3.175;

@@ -1,4 +1,4 @@
-//! Is every part cut free all around but for its tabs, and do these hold it?
+//! Is every part cut free all around except at its tabs, and do these hold it?
 
 mod claimed;
 
@@ -15,7 +15,7 @@ use claimed::Claimed;
 
 /// A part is held by at least this many tabs.
 const LEAST: usize = 2;
-/// Where the job says nothing of its tabs: at least so wide and so high (mm).
+/// The least width and height of tabs without a stated size (mm).
 const LEAST_WIDTH: f64 = 3.0;
 const LEAST_HEIGHT: f64 = 1.0;
 /// A piece of wood across the band, from the part to the sheet.
@@ -29,7 +29,7 @@ impl Bridge {
         band.across.iter().map(|line| flat::length_inside(line, &self.rings)).fold(f64::INFINITY, f64::min)
     }
 
-    /// How much of the way of the cutter's centre it takes.
+    /// How much of the path of the cutter's centre it takes.
     fn along_middle(&self, band: &Band) -> f64 {
         band.across.get(2).map_or(0.0, |line| flat::length_inside(line, &self.rings))
     }
@@ -60,7 +60,7 @@ impl Bridge {
     }
 }
 
-/// Wood left on a part, of which nothing reaches across the slot.
+/// Wood left on a part that does not reach across the slot.
 struct Crumb {
     rings: Vec<Ring>,
     /// The most that is left, from the wall, and where.
@@ -82,7 +82,7 @@ fn most_of<'a>(crumbs: impl IntoIterator<Item = &'a Crumb>) -> (f64, Option<Poin
     most.map_or((0.0, None), |crumb| (crumb.depth, Some(crumb.at)))
 }
 
-/// Of what is left of the band at a height: bridges right across it, and what stands there otherwise.
+/// What is left of the band at a height: bridges right across it, and any other wood.
 fn standing(bench: &Bench, band: &Band, wall: &Sides, left: &Shapes) -> (Vec<Bridge>, Vec<Crumb>) {
     let mut bridges = Vec::new();
     let mut crumbs = Vec::new();
@@ -143,7 +143,7 @@ struct Found {
     tabs: Vec<(f64, Point)>,
 }
 
-/// Where tabs of which nothing is said are measured: so far above the sheet's lower face (mm).
+/// Where tabs without a stated size are measured: this far above the sheet's lower face (mm).
 fn low_tab(bench: &Bench) -> f64 {
     LEAST_HEIGHT.min(bench.sheet.thickness / 2.0)
 }
@@ -156,7 +156,7 @@ fn by_polygons(bench: &Bench, band: &Band, wall: &Sides) -> Found {
     Found { most, tabs: tabs.iter().map(|tab| (tab.width(band), tab.middle())).collect() }
 }
 
-/// The same of a round hole that was cut in whole turns but for its tabs.
+/// The same for a round hole that was cut in whole turns and has nothing left but its tabs.
 fn by_angles(bench: &Bench, hole: &HoleShape) -> Option<Found> {
     let thickness = bench.sheet.thickness;
     round_tabs(bench, hole, -thickness + bench.touch, LEAST_WIDTH)?;
@@ -164,7 +164,7 @@ fn by_angles(bench: &Bench, hole: &HoleShape) -> Option<Found> {
     Some(Found { most: (0.0, None), tabs: tabs.iter().map(|tab| (tab.width, tab.middle)).collect() })
 }
 
-/// Tabs of which nothing is said: at least two, wide and high enough, and nothing else.
+/// Tabs without a stated size: at least two, wide and high enough, and nothing else.
 fn unclaimed(bench: &Bench, name: &str, band: &Band, kind: ProgramCheck, found: Found, ledger: &mut Ledger) {
     let (floor, bottom) = (-bench.sheet.thickness, -bench.sheet.thickness + bench.touch);
     let Found { most: (most, at), tabs } = found;

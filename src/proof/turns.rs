@@ -17,7 +17,7 @@ const SAME: f64 = 0.005;
 const HAIR: f64 = 1e-3;
 
 /// What stands in a round hole that was drilled in its middle, or cut by whole turns around it, from the hole's edge.
-/// `None` where it was made in another way, or something is left.
+/// `None` where it was made otherwise, or something is left.
 pub(super) fn round(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64> {
     let wanted = hole.diameter?.min(hole.made) / 2.0;
     let edge =
@@ -26,8 +26,8 @@ pub(super) fn round(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64> {
     (left <= bench.tolerance).then_some(left)
 }
 
-/// What stands at a height in the slot around the middle of a round hole, where one turn or more went all the way round:
-/// from the hole's edge. `None` where it was made in another way, or something is left.
+/// What stands at a height in the slot around the middle of a round hole, where one turn or more went right round:
+/// from the hole's edge. `None` where it was made otherwise, or something is left.
 pub(super) fn round_slot(bench: &Bench, hole: &HoleShape, z: f64) -> Option<f64> {
     hole.diameter?;
     let (edge, slot) = (hole.made / 2.0, 2.0 * bench.radius - bench.tolerance);
@@ -60,7 +60,7 @@ pub(super) struct RoundTab {
 }
 
 /// What is left at a height of the slot around the middle of a round hole that the cutter took in one turn: tabs at least
-/// `least` wide, and nothing else. `None` where it was made in another way, or a tab is narrower.
+/// `least` wide, and nothing else. `None` where it was made otherwise, or a tab is narrower.
 pub(super) fn round_tabs(bench: &Bench, hole: &HoleShape, z: f64, least: f64) -> Option<Vec<RoundTab>> {
     hole.diameter?;
     let Cuts { turns, others } = cuts(bench, hole, z);
@@ -77,7 +77,7 @@ pub(super) fn round_tabs(bench: &Bench, hole: &HoleShape, z: f64, least: f64) ->
         middle: place(f64::midpoint(from, to)),
     };
     let tabs: Vec<RoundTab> = gaps.iter().copied().map(tab).collect();
-    // Any other cut, a way in or out, must leave the tabs alone.
+    // Any other cut, a lead-in or lead-out, must leave the tabs alone.
     let spared = others.iter().all(|other| {
         gaps.iter().zip(&tabs).all(|((from, _), tab)| {
             // None of the tab is further from its middle than its corners at the wall.
@@ -104,7 +104,7 @@ struct Turn {
     arcs: Vec<(f64, f64)>,
 }
 
-/// A way that is not one of the turns, and the radius of its tool.
+/// A path that is not one of the turns, and the radius of its tool.
 #[derive(Debug)]
 struct Other {
     path: Segment,
@@ -137,7 +137,7 @@ impl Turn {
     fn narrowest(&self, wall: f64, angle: f64) -> f64 {
         let on_line = |share: &f64| {
             let line = wall - share * self.cutter;
-            // The cutter at either end covers so much of a circle about the hole's middle.
+            // The cutter at either end covers this much of a circle about the hole's middle.
             let cos =
                 (line * line + self.radius * self.radius - self.cutter * self.cutter) / (2.0 * line * self.radius);
             (angle - 2.0 * acos(cos.clamp(-1.0, 1.0))) * line
@@ -209,7 +209,7 @@ mod tests {
             let turn = Turn { radius: wall - cutter, cutter, arcs: Vec::new() };
             let at = |angle: f64| Point::ORIGIN + Vec2::from_angle(angle) * turn.radius;
             let mut sweeps = Sweeps::default();
-            // From one end of the tab to the other, the long way round.
+            // From one end of the tab to the other, round the far side.
             let middle = f64::midpoint(angle, TAU);
             for (from, to) in [(angle, middle), (middle, TAU)] {
                 let path = Segment { start: at(from), end: at(to), bulge: ((to - from) / 4.0).tan() };

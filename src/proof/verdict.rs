@@ -275,7 +275,7 @@ impl Ledger {
         self.faults.len() >= MOST_FAULTS && self.worst.get(&kind).is_some_and(worse)
     }
 
-    /// Notes one more of something that there must be none of; the first is the one told.
+    /// Counts one more of something that must not be there; the first is the one reported.
     pub fn count(&mut self, kind: ProgramCheck, spot: impl FnOnce() -> Spot) {
         match self.worst.get_mut(&kind) {
             Some(entry) if entry.value > 0.0 => (entry.value, entry.beyond) = (entry.value + 1.0, entry.beyond + 1.0),

@@ -1,4 +1,4 @@
-//! How much wood stands in a cut's way, by what was cut there before it.
+//! How much wood a cut meets, by what was cut there before it.
 
 use super::bench::Bench;
 use super::cut::{Cut, Next, Round};
@@ -13,10 +13,10 @@ use crate::geometry::{Point, Rect, Vec2};
 use crate::profile::Tool;
 use std::f64::consts::{FRAC_PI_4, SQRT_2};
 
-/// Two ways closer than this are one way (mm): a cutter on the second finds no wood that the first has left.
+/// Two paths closer than this are one path (mm): a cutter on the second finds no wood that the first has left.
 const SAME_PATH: f64 = 0.02;
 
-/// Follows the cuts in order: rapid moves through wood, ways into it that are too steep, passes that are too deep.
+/// Follows the cuts in order: rapid moves through wood, descents into it that are too steep, passes that are too deep.
 ///
 /// What a cut really meets takes long to tell, so a program with hundreds of faults is looked at only where it may be worse.
 pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
@@ -72,7 +72,7 @@ fn steepness(bench: &Bench, cut: &Cut) -> f64 {
     let (digit, chords) = (bench.router.machine.digit, bench.router.machine.chords);
     // A chord that stands for an arc, which leaves it by s, is shorter than that: of length c by 8·s²/(3·c).
     let bow = 8.0 * chords * chords / (3.0 * cut.length().max(digit));
-    // The last digits of both ends may make a short way look steeper than it is: each is off by half a digit at most, in X,
+    // The last digits of both ends may make a short move look steeper than it is: each is off by half a digit at most, in X,
     // in Y and in Z.
     // So is the centre of an arc, which makes it longer by that share of its turn.
     let wider = cut.path.sweep().abs() * digit / SQRT_2;
@@ -111,7 +111,7 @@ impl Stretch {
     }
 }
 
-/// For each stretch of a cut's way the height of the wood on it at most, by the earlier cuts along the same way.
+/// For each stretch of a cut the most height of wood on it, by the earlier cuts along the same path.
 fn stretches(bench: &Bench, index: usize) -> Vec<Stretch> {
     let cut = &bench.replay.cuts[index];
     let mut paths: Vec<Before> = Vec::new();
@@ -121,7 +121,7 @@ fn stretches(bench: &Bench, index: usize) -> Vec<Stretch> {
             && let Some(path) = along(cut, before)
             && !paths.iter().any(|other| other.lies_under(&path))
         {
-            // Pass over pass goes the same way: only the lowest count, however often a program goes to and fro.
+            // One pass after another runs along the same path: only the lowest count, however often a program goes to and fro.
             paths.retain(|other| !path.lies_under(other));
             paths.push(path);
         }
@@ -167,7 +167,7 @@ fn stretches(bench: &Bench, index: usize) -> Vec<Stretch> {
         .collect()
 }
 
-/// An earlier cut on the same way, as shares of the later one's.
+/// An earlier cut on the same path, as shares of the later one's.
 #[derive(Clone, Copy, Debug)]
 struct Before {
     from: f64,
@@ -191,9 +191,9 @@ impl Before {
     }
 }
 
-/// The stretch of `cut` on which `before` went the same way.
+/// The stretch of `cut` on which `before` ran along the same path.
 fn along(cut: &Cut, before: &Cut) -> Option<Before> {
-    // Shares of `before` at which it passes the ends of `cut`, and the other way round.
+    // Shares of `before` at which it passes the ends of `cut`, and the reverse.
     let there = |t: f64| place(before, cut.at(t));
     let here = |t: f64| place(cut, before.at(t));
     if cut.is_upright() {
@@ -216,13 +216,13 @@ fn along(cut: &Cut, before: &Cut) -> Option<Before> {
     if last.0 - first.0 < 1e-9 {
         return None;
     }
-    // The same ends do not make it the same way: look between them.
+    // The same ends do not make it the same path: look between them.
     let (middle, other) = (f64::midpoint(first.0, last.0), f64::midpoint(first.1, last.1));
     let same = cut.at(middle).distance(before.at(other)) <= SAME_PATH;
     same.then(|| Before { from: first.0, to: last.0, z: (before.height(first.1), before.height(last.1)) })
 }
 
-/// The share of a cut's way at which it passes a place, if it does.
+/// The share of a cut's path at which it passes a place, if it does.
 fn place(cut: &Cut, at: Point) -> Option<f64> {
     if cut.is_upright() {
         return (cut.path.start.distance(at) <= SAME_PATH).then_some(0.0);
@@ -239,7 +239,7 @@ fn place(cut: &Cut, at: Point) -> Option<f64> {
             }
             let turn = atan2(start.cross(arm), start.dot(arm));
             let share = turn / round.sweep;
-            // The other way round, unless it is only a hair before the start.
+            // In the other direction, unless it is only a hair before the start.
             let hair = SAME_PATH / (round.radius * round.sweep.abs());
             if share < -hair { share + std::f64::consts::TAU / round.sweep.abs() } else { share }
         }
@@ -253,7 +253,7 @@ fn place(cut: &Cut, at: Point) -> Option<f64> {
 /// What counts for the depth of a pass and for going straight down is the wood under this share of the tool's width.
 const CORE: f64 = 1.0 - 2.0 * Tool::LIGHT;
 
-/// How high above a cut's tip wood really stands under a share of the tool's width, where the ways alone cannot tell: by
+/// How high above a cut's tip wood really stands under a share of the tool's width, where the paths alone cannot tell: by
 /// what all earlier cuts have swept over. 0 where it is no more than `free`; `most` is as high as it can be.
 fn uncut(bench: &Bench, index: usize, share: f64, free: f64, most: f64) -> f64 {
     if !stands(bench, index, share, free) {
@@ -272,7 +272,7 @@ fn uncut(bench: &Bench, index: usize, share: f64, free: f64, most: f64) -> f64 {
     most
 }
 
-/// Is there wood higher than `above` over the tip, anywhere on the cut's way?
+/// Is there wood higher than `above` over the tip, anywhere on the cut's path?
 fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
     /// What is left thinner than this is a sliver of rounding (mm).
     const SLIVER: f64 = 0.05;
@@ -362,7 +362,7 @@ mod tests {
     use std::cell::Cell;
 
     thread_local! {
-        /// Earlier cuts that were clipped from the way of later ones.
+        /// Earlier cuts that were clipped from the path of later ones.
         pub(super) static CLIPPED: Cell<usize> = const { Cell::new(0) };
     }
 

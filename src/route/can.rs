@@ -1,4 +1,4 @@
-//! What of the parts can be cut with the tools at hand, and what would have to change.
+//! Which parts can be cut with the tools at hand, and what would have to change for the others.
 //!
 //! A limit is compared in one place, [`Finding::measured`]: what that finds within its limits is not refused.
 

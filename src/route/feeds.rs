@@ -46,7 +46,7 @@ impl Feeds {
         let full = chosen.unwrap_or_else(|| feed(f64::midpoint(least, most)));
         let cut = round(full, machine.feed.value);
         let side = round(chosen.unwrap_or_else(|| feed(most)), machine.feed.value);
-        // No move is faster than the machine cuts, whichever way it goes.
+        // No move is faster than the machine cuts, in whichever direction it goes.
         let straight_down = machine.plunge.value.min(machine.feed.value);
         let plunge = round(if mill { cut * PLUNGE } else { full }, straight_down);
         // Down a steep ramp the machine goes no faster downwards than it may straight down.
@@ -107,14 +107,14 @@ impl Feeds {
     }
 }
 
-/// Steepest way of a tool into wood beside straight down, in radians.
+/// Steepest ramp of a tool into wood, in radians; straight down does not count.
 pub(super) fn steepness(tool: &Tool) -> f64 {
     /// In degrees; common practice is far less.
     const STEEPEST: f64 = 45.0;
     tool.ramp_angle.value.min(STEEPEST).to_radians()
 }
 
-/// How fast a machine goes the way that a tool cuts, mm/min.
+/// How fast a machine moves in the direction in which a tool cuts, mm/min.
 fn fastest_feed(tool: &Tool, machine: &Machine) -> f64 {
     if tool.kind == ToolKind::Drill { machine.plunge.value.min(machine.feed.value) } else { machine.feed.value }
 }

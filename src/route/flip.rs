@@ -45,7 +45,7 @@ pub(super) fn sheet(sheet: &Sheet, parts: &[Part], flip: Flip) -> Sheet {
         let bounds = placement.bounds(&parts[placement.part]);
         let corner = |x: f64, y: f64| mirror * Point::new(x, y);
         let bounds = Rect::from_points(corner(bounds.x0, bounds.y0), corner(bounds.x1, bounds.y1));
-        // A mirror turns every quarter turn the other way.
+        // A mirror reverses every quarter turn.
         let turn = match placement.turn {
             Turn::Quarter => Turn::ThreeQuarters,
             Turn::ThreeQuarters => Turn::Quarter,
@@ -62,7 +62,7 @@ mod tests {
     use crate::design::Face;
     use crate::geometry::Outline;
 
-    /// Every way a piece may lie: its point in the mirrored piece on the mirrored sheet is the mirror image of its point.
+    /// Every turn of a piece: its point in the mirrored piece on the mirrored sheet is the mirror image of its point.
     #[test]
     fn a_piece_on_the_turned_sheet_lies_where_the_mirror_shows_it() {
         let outline = Outline::polygon([(0.0, 0.0), (90.0, 0.0), (90.0, 20.0), (0.0, 40.0)]);

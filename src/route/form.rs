@@ -1,4 +1,4 @@
-//! How a part is cut, where that can be done in more than one way.
+//! How a part is cut, where there is more than one method.
 
 use crate::design::{Hole, Part};
 use crate::finding::{Finding, JobCheck, Status};
@@ -50,7 +50,7 @@ pub enum LeadIn {
 const SMALL_TAB: [f64; 2] = [3.5, 1.5];
 
 impl Router {
-    /// A round opening of at most so many cutters comes out as chips: what falls out of a wider one is worth its tabs.
+    /// A round opening of at most this many cutters comes out as chips: what falls out of a wider one is worth its tabs.
     pub const CHIPS: f64 = 10.0;
 
     /// Does all of a wide opening come out as chips, unless something else is asked for? Common practice for an entrance: a

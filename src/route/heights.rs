@@ -1,4 +1,4 @@
-//! Heights along a track: how deep the cutter is on its way.
+//! Heights along a track: how deep the cutter is at each place.
 
 use super::moves::{Move, Space};
 use super::track::Track;

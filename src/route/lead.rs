@@ -1,4 +1,4 @@
-//! The way onto a track and off it, from beside it, where the wood is waste.
+//! Lead-in and lead-out: onto a track and off it from beside it, where the wood is waste.
 
 use super::track::Track;
 use crate::geometry::math::{atan, tan};
@@ -11,21 +11,21 @@ pub(super) struct Leads {
     pub style: Lead,
     /// How far beside the track they begin and end (mm); 0 for leads on the track itself.
     pub off: f64,
-    /// The waste is on the left of the way.
+    /// The waste is on the left of the track.
     pub waste_left: bool,
 }
 
 impl Leads {
     /// From beside the track to it at `s`; `reach` is how far ahead of `s` the lead begins.
     ///
-    /// An arc touches the track at `s`: there the cutter already goes the track's way, and leaves no mark.
+    /// An arc touches the track at `s`: there the cutter already goes in the track's direction, and leaves no mark.
     pub fn onto(&self, track: &Track, s: f64, reach: f64) -> Segment {
         let (at, along) = (track.at(s), track.direction(s));
         let start = at - along * reach + self.aside(along);
         Segment { start, end: at, bulge: self.bulge(reach) }
     }
 
-    /// The mirror image of a way onto the track: off it from `s`.
+    /// Off the track from `s`: the mirror image of a lead onto it.
     pub fn off(&self, track: &Track, s: f64, reach: f64) -> Segment {
         let (at, along) = (track.at(s), track.direction(s));
         Segment { start: at, end: at + along * reach + self.aside(along), bulge: self.bulge(reach) }

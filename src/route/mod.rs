@@ -112,7 +112,7 @@ pub struct Operation {
     pub moves: Vec<Move>,
     /// The piece that it is done to, by its placement on the sheet; `None` for what is done to the sheet itself.
     pub piece: Option<usize>,
-    /// The ways it could have been done: the order was chosen from these.
+    /// The variants of it that the order was chosen from.
     pub variants: Vec<Variant>,
     /// Those of its stage that had to be done before it, each by how many operations earlier it is done.
     pub after: Vec<usize>,
@@ -120,7 +120,7 @@ pub struct Operation {
     pub pause: Option<String>,
 }
 
-/// One of the ways an operation can be done.
+/// One variant of an operation: where it begins and ends, and what it costs.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Variant {
     /// Where it begins and ends, on the sheet.
@@ -267,7 +267,7 @@ impl CutterAt<'_> {
         self.tool.diameter.value / 2.0
     }
 
-    /// Steepest way into the wood, height over length.
+    /// Steepest ramp into the wood, height over length.
     fn slope(&self) -> f64 {
         tan(feeds::steepness(self.tool))
     }

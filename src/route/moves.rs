@@ -33,7 +33,7 @@ pub enum Move {
     Rapid(Space),
     /// Straight, at a feed (mm/min).
     Line { to: Space, feed: f64 },
-    /// Round `centre` in the sheet's plane, Z changing evenly along the way; less than a whole turn.
+    /// Round `centre` in the sheet's plane, Z changing evenly along the arc; less than a whole turn.
     Arc { to: Space, centre: Point, clockwise: bool, feed: f64 },
     /// A hole straight down, begun and ended above it.
     Drill(Drilling),
@@ -97,7 +97,7 @@ impl Move {
         }
     }
 
-    /// Length of the way from `from`, in wood or in air.
+    /// Length of the move from `from`, in wood or in air.
     pub fn length(&self, from: Space) -> f64 {
         match *self {
             Move::Rapid(to) | Move::Line { to, .. } => from.distance(to),

@@ -1,5 +1,5 @@
-//! In which order operations are done: stage by stage, and within a stage by the shortest way found that keeps what must
-//! be done before something else before it.
+//! In which order operations are done: stage by stage, and within a stage by the shortest tour found in
+//! which nothing comes before what must be done first.
 
 use super::moves::Move;
 use super::tour::{Stop, tour};
@@ -17,12 +17,12 @@ pub(super) struct Task {
     pub rank: usize,
     /// The piece that it is done to, by its placement; `None` for what is done to the sheet.
     pub piece: Option<usize>,
-    /// The ways it can be done, at least one.
+    /// Variants of the moves that do it, at least one.
     pub variants: Vec<Vec<Move>>,
 }
 
 impl Task {
-    /// The same, for a piece that lies so on the sheet; nothing is mirrored.
+    /// The same task for a piece placed like this on the sheet; nothing is mirrored.
     pub fn moved(&self, by: Affine, piece: usize) -> Task {
         let variants =
             self.variants.iter().map(|variant| variant.iter().map(|step| step.moved(by)).collect()).collect();
@@ -96,11 +96,11 @@ fn beside(sheet: &Sheet, parts: &[Part], near: f64) -> Vec<Vec<usize>> {
     pieces.iter().map(of).collect()
 }
 
-/// The tasks as operations: by stage, and within a stage by the shortest way found. `neighbours` tells of each piece which
-/// others lie beside it or in it; `at` is where the tool is, before and after; `then` is where it goes on to; `rapid` is how fast
-/// it goes between them (mm/min).
+/// The tasks as operations: by stage, and within a stage by the shortest tour found. `neighbours` tells of each piece
+/// which others lie beside it or in it; `at` is where the tool is, before and after; `then` is where it goes on to;
+/// `rapid` is how fast it goes between them (mm/min).
 ///
-/// A way that cuts longer than another is taken only where it saves as much time on the way there and from it.
+/// A variant that cuts longer than another is taken only where it saves as much time before and after it.
 pub(super) fn ordered(
     mut tasks: Vec<Task>,
     neighbours: &Neighbours,

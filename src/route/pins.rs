@@ -12,7 +12,7 @@ use crate::reading::any_of;
 
 /// The pins are at least this far apart (mm).
 const APART: f64 = 150.0;
-/// The middle between the pins is at least this far from the sheet's (mm): turned the wrong way, the sheet does not go
+/// The middle between the pins is at least this far from the sheet's (mm): turned about the wrong axis, the sheet does not go
 /// onto them.
 const ASIDE: f64 = 20.0;
 
@@ -89,8 +89,8 @@ pub(super) fn needed(job: &Job, router: &Router, parts: &[Part]) -> Option<Findi
         .if_refused()
 }
 
-/// Two places in the waste that change places, or stay, when the sheet is turned over: the farthest apart there are. No
-/// other way of laying the sheet into its corner brings its holes over the pins.
+/// Two places in the waste that change places, or stay, when the sheet is turned over: the farthest apart there are. The
+/// sheet laid into its corner in any other position does not bring its holes over the pins.
 ///
 /// # Errors
 /// [`Error::Refused`] where the waste has no two such places.
@@ -119,7 +119,7 @@ pub(super) fn plan(
     Ok(pair.into_iter().map(|at| Pin { at, diameter, depth }).collect())
 }
 
-/// Of the pairs of places that the turning makes change places, the one farthest apart.
+/// The pair farthest apart of places that change places when the sheet is turned over.
 fn farthest(waste: &Waste, flip: Flip, sheet: &Sheet, kept: &[Rect]) -> Option<[Point; 2]> {
     let mirror = flip.mirror(sheet.length, sheet.width);
     // Along the line about which the sheet is turned, and its middle.
@@ -132,7 +132,7 @@ fn farthest(waste: &Waste, flip: Flip, sheet: &Sheet, kept: &[Rect]) -> Option<[
     let fits = |pair: &[Point; 2]| {
         pair[0].distance(pair[1]) >= APART && (along(pair[0].midpoint(pair[1])) - middle).abs() >= ASIDE
     };
-    // An off-cut that is kept gets a hole only where there is no other way.
+    // An off-cut that is kept gets a hole only where there is no other place.
     let spoilt = |pair: &[Point; 2]| pair.iter().filter(|at| kept.iter().any(|rect| rect.contains(**at))).count();
     let mut best: Option<[Point; 2]> = None;
     for pair in pairs.filter(fits) {

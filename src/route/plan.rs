@@ -15,7 +15,7 @@ use crate::profile::{Material, ToolChange};
 use crate::words::counted;
 use std::sync::Arc;
 
-/// A mark for a screw is so deep (mm): the wood below it is what the screw holds in.
+/// A mark for a screw is this deep (mm): the wood below it is what the screw holds in.
 const MARK: f64 = 1.0;
 
 /// What all sheets of a job have in common.
@@ -33,7 +33,7 @@ impl Plan<'_> {
     /// The routes of a sheet: one, or one for each face where it is turned over.
     ///
     /// # Errors
-    /// [`Error::Refused`] when the sheet is to be turned over and has no room for pins; [`Error::Fault`] when no way is found
+    /// [`Error::Refused`] when the sheet is to be turned over and has no room for pins; [`Error::Fault`] when no path is found
     /// around a piece.
     pub fn routes(&self, index: usize, sheet: &Sheet) -> Result<Vec<Route>, Error> {
         let Plan { job, router, parts, .. } = *self;
@@ -285,7 +285,7 @@ impl Marks<'_> {
                 }
             })
             .collect();
-        // Wherever the way over all marks and on is the shortest.
+        // Where the path over all marks and on is the shortest.
         let tries = self.waiting_places(screws).into_iter().map(|wait| {
             let mut end = *at;
             let marks = self.ordered(tasks.clone(), &mut end, &[wait]);

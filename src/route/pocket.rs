@@ -158,12 +158,12 @@ fn foot_at(spur: &Spur, radius: f64, distance: f64) -> Point {
     spur.corner + (spur.foot - spur.corner) * (distance / radius)
 }
 
-/// The way of the cutter so far.
+/// The path of the cutter so far.
 struct Path<'a> {
     moves: Vec<Move>,
     /// Where it is, down in the recess.
     at: Option<Point>,
-    /// Which way it goes there, at the end of a ring.
+    /// In which direction it goes there, at the end of a ring.
     heading: Option<Vec2>,
     cutter: &'a CutterAt<'a>,
     /// Where its centre may be.
@@ -194,7 +194,7 @@ impl Path<'_> {
     fn enter(&mut self, track: &Track, above: f64, z: f64) {
         let slope = self.cutter.slope();
         let ramp = (above - z) / slope;
-        // It ends where the ramp did: first of all on a straight run, from which the way glides to the next ring.
+        // It ends where the ramp did: first of all on a straight run, from which the path glides to the next ring.
         let longest = track.runs().max_by(|a, b| a.1.length().total_cmp(&b.1.length()));
         let on_run =
             longest.map_or(0.0, |(start, run)| (start + 0.25 * run.length() - ramp).rem_euclid(track.length()));
@@ -232,7 +232,7 @@ impl Path<'_> {
     /// not stop, and leaves no mark where it comes to a wall. Returns where it is then; `None` where there is no such run,
     /// or it `fits` in no such place.
     fn glide(&mut self, track: &Track, z: f64, fits: &dyn Fn(f64) -> bool) -> Option<f64> {
-        /// So many times as long as it goes sideways: the arcs' radius is then four times that way and some.
+        /// So many times as long as it goes sideways: the arcs' radius is then a little more than four times that distance.
         const LONG: f64 = 4.0;
         let (from, heading) = self.at.zip(self.heading)?;
         let level = self.moves.last().is_some_and(|last| (last.end().z - z).abs() < 1e-9);
@@ -297,7 +297,7 @@ impl Path<'_> {
         self.moves.extend(track.between(from, to).iter().map(|piece| Move::along(piece, z, feed)));
     }
 
-    /// Straight there where nothing but cut or waste wood is on the way, else up and down again.
+    /// Straight there where only cut or waste wood lies between, else up and down again.
     fn go_to(&mut self, to: Point, z: f64) {
         let feeds = self.cutter.feeds;
         match self.at {
@@ -395,7 +395,7 @@ mod tests {
     }
 
     /// A machine that rounds a corner by no more than its tolerance all but stops in it. The only corners of a recess are
-    /// those of its own wall, one for each pass; from ring to ring, onto the wall and off it the way bends, no more.
+    /// those of its own wall, one for each pass; from ring to ring, onto the wall and off it the path bends, no more.
     #[test]
     fn nothing_but_the_wall_s_own_corners_makes_the_machine_stop() {
         let profiles = crate::profile::Profiles::built_in();

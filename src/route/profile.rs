@@ -19,7 +19,7 @@ const STEEPEST: f64 = 500.0;
 /// This much at the end of a stretch is not taken to be on it (mm).
 const END: f64 = 1e-4;
 
-/// A way around an outline, from one height to another.
+/// A cut around an outline, from one height to another.
 pub(super) struct Around<'a> {
     pub track: &'a Track,
     /// The outline that the cutter must not go over, however it comes to the track.
@@ -33,7 +33,7 @@ pub(super) struct Around<'a> {
     pub tabs: &'a [Stay],
     /// Feed along the track.
     pub feed: f64,
-    /// No later way goes over the same: it leaves nothing.
+    /// No later cut goes over the same: it leaves nothing.
     pub last: bool,
 }
 
@@ -48,7 +48,7 @@ pub(super) struct Stay {
 }
 
 impl Around<'_> {
-    /// The ways to do it, from different places: each begins and ends with a rapid move at the clear height.
+    /// The variants of it, from different places: each begins and ends with a rapid move at the clear height.
     pub fn variants(&self, cutter: &CutterAt) -> Vec<Vec<Move>> {
         let zones = self.zones(cutter);
         let longest = zones.iter().map(|(a, b)| b - a).fold(0.0, f64::max);
@@ -74,7 +74,7 @@ impl Around<'_> {
         for pass in 1..=self.passes {
             let onto = self.leads.onto(self.track, touch, lead.reach);
             ramp(&onto, &mut z, self.from - lead.step * pass as f64, cutter, &mut moves);
-            // Round to where the next pass can begin, or the way out; a little further than all the way.
+            // Round to where the next pass can begin, or the lead-out; a little further than one turn.
             let last = pass == self.passes;
             let need = if last { lead.out } else { lead.out + lead.reach };
             let end = lead.next(touch + length + overlap, need, length);
@@ -125,7 +125,7 @@ impl Around<'_> {
         let taken: Vec<(f64, f64)> = taken.collect();
         let mut zones = Vec::new();
         for (start, segment) in self.track.runs() {
-            // Its very ends belong to its neighbours, which may go another way.
+            // Its very ends belong to its neighbours, which may go in another direction.
             let mut free = vec![(start + END, start + segment.length() - END)];
             for (from, to) in &taken {
                 free = free
@@ -151,7 +151,7 @@ impl Around<'_> {
         })
     }
 
-    /// Without a straight stretch to come in on: a ramp down along the track to each pass, then the whole way round.
+    /// Without a straight stretch to come in on: a ramp down along the track to each pass, then a whole turn.
     fn spirals(&self, cutter: &CutterAt) -> Vec<Vec<Move>> {
         // Below the tops of tabs it goes down beside them only: what is cut there already has their flanks.
         let from = self.tabs.iter().map(|tab| tab.top).fold(self.from, f64::max);
@@ -185,12 +185,12 @@ impl Around<'_> {
         (self.up(tab) / room).clamp(RISE.max(cutter.slope()), STEEPEST)
     }
 
-    /// Down behind each tab, where the way down from it was too long: past a corner that must be square, into the next tab, or
+    /// Down behind each tab, where the ramp down from it was too long: past a corner that must be square, into the next tab, or
     /// further than anybody saws off. The cutter can go down no steeper, so it goes to and fro there until it is down.
     fn down_behind_tabs(&self, cutter: &CutterAt, moves: &mut Vec<Move>) {
         /// A flank no longer than this is left as it is (mm).
         const SHORT: f64 = 25.0;
-        /// To and fro over so many cutters.
+        /// To and fro over this many diameters of the cutter.
         const STROKE: f64 = 1.5;
         if !self.last {
             return;
@@ -236,7 +236,7 @@ impl Around<'_> {
 /// Where passes may begin and end.
 struct Approach<'a> {
     zones: &'a [(f64, f64)],
-    /// How far before its touch a way in begins, and how long a way out is.
+    /// How far before its touch a lead-in begins, and how long a lead-out is.
     reach: f64,
     out: f64,
     /// Depth of one pass.
@@ -247,7 +247,7 @@ impl Approach<'_> {
     /// Where the first pass may touch the track: a few places on each of the longest zones.
     fn firsts(&self) -> Vec<f64> {
         const MOST_ZONES: usize = 8;
-        /// Places on one zone: about so far apart (mm), and no more steps than this.
+        /// Places on one zone: about this far apart (mm), and no more steps than this.
         const EVERY: f64 = 60.0;
         const MOST_STEPS: f64 = 3.0;
         let mut zones: Vec<(f64, f64)> = self.zones.iter().copied().filter(|(a, b)| b - a >= self.reach).collect();
@@ -281,7 +281,7 @@ impl Approach<'_> {
     }
 }
 
-/// Heights for going round and round: a ramp down to each pass, then the whole way round at its depth.
+/// Heights for going round and round: a ramp down to each pass, then a whole turn at its depth.
 pub(super) fn spiral(length: f64, from: f64, step: f64, passes: usize, slope: f64, start: f64) -> Heights {
     let ramp = step / slope;
     let mut s = start;

@@ -1,7 +1,7 @@
 //! Inside corners opened for a square edge of another part.
 //!
 //! A round cutter leaves a fillet in an inside corner. Where a square corner goes in, the cutter goes a little further:
-//! the part that everybody draws and checks is then the one with the relief, and the cutter's way is that of
+//! the part that everybody draws and checks is then the one with the relief, and the cutter's path is that of
 //! [`Relieved`].
 
 use super::track::Spur;
@@ -46,7 +46,7 @@ pub(super) fn pockets(part: &Part, cutting: &Cutting, radius: f64) -> Vec<Reliev
 }
 
 impl Relieved {
-    /// The ways into the corners for a cutter of this radius whose centre runs at `distance` from the outline.
+    /// The spurs into the corners for a cutter of this radius whose centre runs at `distance` from the outline.
     ///
     /// Where it runs further out than its radius, it first goes to where it touches both sides: straight to the tip it
     /// would cut into one of them.

@@ -18,7 +18,7 @@ const CORNER_REACH: f64 = 150.0;
 const FROM_PIN: f64 = 40.0;
 /// No sheet is held by fewer, where there is room for them.
 const FEWEST: usize = 4;
-/// An edge of the sheet has a screw this near (mm): two such reaches are the longest way from one to the next.
+/// An edge of the sheet has a screw this near (mm): two such reaches are the longest distance from one to the next.
 const EDGE_REACH: f64 = 225.0;
 /// Where the waste has nothing within reach, a screw this many times as far away as the nearest place is as good.
 const AS_GOOD: f64 = 1.15;

@@ -9,7 +9,7 @@ use crate::design::Part;
 use crate::geometry::math::hypot;
 use crate::geometry::{Affine, Point, Rect, Vec2};
 
-/// The tabs of other pieces that come into reach of the cutter on its way around this one, in the part's frame.
+/// The tabs of other pieces that come into reach of the cutter on its path around this one, in the part's frame.
 pub(super) fn near(tabs: &[Tab], placement: usize, place: Affine, part: &Part, cutter: &CutterAt) -> Vec<Tab> {
     let reach = cutter.diameter() + cutter.finish();
     let bounds = part.outline.bounds().inflate(reach, reach);
@@ -25,7 +25,7 @@ pub(super) fn near(tabs: &[Tab], placement: usize, place: Affine, part: &Part, c
 }
 
 impl Tab {
-    /// Away from the part: on the left of the cutter's way when it climbs.
+    /// Away from the part: on the left of the cutter's path when it climbs.
     fn outwards(&self, cutter: &CutterAt) -> Vec2 {
         Vec2::new(-self.along.y, self.along.x) * if cutter.climb() { 1.0 } else { -1.0 }
     }

@@ -3,9 +3,11 @@
 use super::track::Track;
 use crate::geometry::{Outline, Point, Vec2};
 
-/// At least this many tabs to a part, and one for each such length (mm) of its outline and each such area (mm²).
+/// A part has at least this many tabs,
 const LEAST: usize = 2;
+/// one for each length like this of its outline (mm),
 const EVERY: f64 = 400.0;
+/// and one for each area like this (mm²).
 const EVERY_AREA: f64 = 50_000.0;
 
 /// A tab keeps this away from holes and recesses near the edge (mm): it is broken or sawn off later.
@@ -157,7 +159,7 @@ fn middle_of(track: &Track) -> Point {
         .map_or(Point::ORIGIN, |b| b.center())
 }
 
-/// Distance along a closed track of this length, the shorter way round.
+/// Distance along a closed track of this length, in the shorter direction.
 fn around(a: f64, b: f64, length: f64) -> f64 {
     let d = (a - b).rem_euclid(length);
     d.min(length - d)

@@ -46,7 +46,7 @@ impl Template {
     /// Everything that is done to a part.
     ///
     /// # Errors
-    /// [`Error::Fault`] when no way is found for what [`super::can`] said could be cut.
+    /// [`Error::Fault`] when no path is found for what [`super::can`] said could be cut.
     pub fn new(job: &Job, router: &Router, part: &Part, form: Form) -> Result<Template, Error> {
         let router = &form.router(router);
         let planner = Planner::new(job, router, part);
@@ -264,7 +264,7 @@ impl Planner<'_> {
 
     /// Along an outline down through the sheet, with tabs; also the track of the last pass, and the tabs on it.
     ///
-    /// `track` gives the cutter's way at a distance from the outline; `off` is the room for leads, `others` are the tabs
+    /// `track` gives the cutter's path at a distance from the outline; `off` is the room for leads, `others` are the tabs
     /// of pieces beside this one.
     fn contour(
         &self,
@@ -346,7 +346,7 @@ impl Planner<'_> {
         around.variants(cutter)
     }
 
-    /// Where the cutter stays up on a track: over its own tabs, which are so wide and end at that height, and over those of
+    /// Where the cutter stays up on a track: over its own tabs, which are this wide and end at that height, and over those of
     /// pieces beside it, as far as they reach above `floor`.
     fn stays(&self, track: &Track, own: &[f64], (width, top): (f64, f64), others: &[Tab], floor: f64) -> Vec<Stay> {
         let half = (width + self.cutter.diameter()) / 2.0;
@@ -383,7 +383,7 @@ impl Planner<'_> {
         }
     }
 
-    /// Height of a full tab's top, which is at least so far above the sheet's lower face.
+    /// Height of a full tab's top, which is at least this far above the sheet's lower face.
     fn tab_height(&self, least: f64) -> f64 {
         let thickness = self.part.thickness;
         self.cutter.cutting.tab_height.max(least).min(thickness / 2.0) - thickness
@@ -394,7 +394,7 @@ fn fault(about: &str) -> Error {
     Error::Fault(format!("no way to cut the {about}"))
 }
 
-/// A rough way and, of the fine ones, the one that begins nearest to its end, with nothing but air between.
+/// A rough pass and, of the fine ones, the one that begins nearest to its end, with nothing but air between.
 fn joined(mut rough: Vec<Move>, fine: &[Vec<Move>]) -> Option<Vec<Move>> {
     let end = rough.last()?.end().flat();
     let begins = |variant: &Vec<Move>| variant.first().map_or(f64::INFINITY, |first| first.end().flat().distance(end));

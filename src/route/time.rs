@@ -18,7 +18,7 @@ pub struct Travel {
     pub rapid: f64,
     /// How often a tool goes into wood from above.
     pub pierces: u32,
-    /// Minutes of the moves of each kind of operation, with the way to each. The spindle's start is in none of them.
+    /// Minutes of the moves of each kind of operation, with the travel to each. The spindle's start is in none of them.
     pub by_kind: BTreeMap<OperationKind, f64>,
     /// Minutes of rapid moves sideways; and of those straight up and down above the wood.
     pub sideways: f64,
@@ -94,7 +94,7 @@ impl Travel {
         }
     }
 
-    /// The way to the park position.
+    /// The travel to the park position.
     fn home(&mut self, machine: &Machine, at: Space) {
         let [x, y] = machine.park.value;
         let distance = at.flat().distance(Point::new(x, y));

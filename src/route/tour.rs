@@ -1,10 +1,11 @@
-//! The shortest way found through stops that may each be visited in several ways.
+//! The shortest tour found through stops of which each has several variants.
 //!
-//! Each way of a stop begins and ends in different places, and some stops must be visited before others. A first order
-//! takes the nearest next; then stretches of it are turned round and moved, single stops are put elsewhere in whichever of their ways suits there, and all ways are chosen
-//! anew, as long as that shortens the whole. Where nothing does any more, two stretches that follow each other change
-//! places, what lies around their ends is put right again, and the result is kept if it is no longer than before.
-//! Counted in steps, so that the same stops always get the same order.
+//! Each variant of a stop begins and ends in different places, and some stops must be visited before others. A first
+//! order takes the nearest next; then stretches of it are turned round and moved, single stops are put elsewhere in
+//! whichever variant suits there, and all variants are chosen anew, as long as that shortens the whole. Where nothing
+//! does any more, two stretches that follow each other change places, what lies around their ends is put right again,
+//! and the result is kept if it is no longer than before. Counted in steps, so that the same stops always get the same
+//! order.
 
 mod first;
 
@@ -13,7 +14,7 @@ use crate::geometry::{Point, Rect};
 use first::{nearest_next, neighbours};
 use std::ops::Range;
 
-/// Something to visit, in one of its ways.
+/// Something to visit, in one of its variants.
 #[derive(Default)]
 pub(super) struct Stop {
     pub variants: Vec<Variant>,
@@ -32,11 +33,11 @@ impl Stop {
     }
 }
 
-/// A stop in one of its ways.
+/// A stop in one of its variants: indices of both.
 type Visit = (usize, usize);
 
-/// Visits all stops from `start` on, to end near one of `then`; returns each with its way. The stops come in groups of so
-/// many each, which stay in their order.
+/// Visits all stops from `start` on, to end near one of `then`; returns each with its variant. The stops come in groups
+/// of these sizes, which stay in their order.
 pub(super) fn tour(stops: &[Stop], groups: &[usize], start: Point, then: &[Point]) -> Vec<Visit> {
     let away = |exit: Point| then.iter().map(|point| point.distance(exit)).reduce(f64::min).unwrap_or(0.0);
     let onward = stops.iter().map(|stop| stop.variants.iter().map(|variant| away(variant.end)).collect()).collect();
@@ -76,7 +77,7 @@ struct Tour<'a> {
     stops: &'a [Stop],
     bounds: Vec<Rect>,
     start: Point,
-    /// From each way of each stop to where the tool goes after the last.
+    /// From each variant of each stop to where the tool goes after the last.
     onward: Vec<Vec<f64>>,
     /// Of each place in the order: the places of its group.
     spans: Vec<Range<usize>>,
@@ -86,7 +87,7 @@ struct Tour<'a> {
     order: Vec<Visit>,
     /// Where each stop is in the order.
     places: Vec<usize>,
-    /// How much longer the way up to each place would be if it were gone backwards.
+    /// How much longer the tour up to each place would be if it were run backwards.
     turned: Vec<f64>,
 }
 
@@ -99,7 +100,7 @@ impl Tour<'_> {
         self.stops[stop].variants[variant].end
     }
 
-    /// From one stop to the next, and what the way taken there costs; `None` is before the first and after the last.
+    /// From one stop to the next, and what the variant taken there costs; `None` is before the first and after the last.
     fn hop(&self, a: Option<Visit>, b: Option<Visit>) -> f64 {
         let Some(b) = b else { return a.map_or(0.0, |(stop, variant)| self.onward[stop][variant]) };
         a.map_or(self.start, |a| self.exit(a)).distance(self.entry(b)) + self.stops[b.0].variants[b.1].longer
@@ -127,7 +128,7 @@ impl Tour<'_> {
 
     /// Shortens the order for as long as the steps last.
     fn search(&mut self) {
-        /// Steps in all: about so many distances are measured.
+        /// Steps in all: about this many distances are measured.
         const STEPS: usize = 300_000;
         const MOST_SHAKES: usize = 1_000;
         if self.stops.len() < 3 {
@@ -155,7 +156,7 @@ impl Tour<'_> {
         self.settle();
     }
 
-    /// Improves the order and all ways in turn until neither helps; returns the length.
+    /// Improves the order and all variants in turn until neither helps; returns the length.
     fn settle(&mut self) -> f64 {
         const ROUNDS: usize = 10;
         let mut length = f64::INFINITY;
@@ -205,7 +206,7 @@ impl Tour<'_> {
 
     /// Two stretches that follow each other change places; returns the stops at their ends. The dice always fall alike.
     fn shake(&mut self, dice: &mut u32) -> Vec<usize> {
-        /// Of a long order only so much is shaken at a time.
+        /// Of a long order only this much is shaken at a time.
         const WINDOW: usize = 30;
         /// Throws for two stretches that may change places.
         const TRIES: usize = 8;
@@ -256,7 +257,7 @@ impl Tour<'_> {
         self.reverse(start, place).or_else(|| self.reverse(place, end - 1)).or_else(|| self.elsewhere(place))
     }
 
-    /// The best way of the stop at a place, where that is another.
+    /// Takes the best variant of the stop at a place, if that is another.
     fn other_variant(&mut self, place: usize) -> bool {
         let (stop, now) = self.order[place];
         let (before, after) = (self.before(place), self.order.get(place + 1).copied());
@@ -268,7 +269,7 @@ impl Tour<'_> {
         shorter
     }
 
-    /// The way of a stop that is shortest between two others, and how long that is.
+    /// The variant of a stop that is shortest between two others, and how long that is.
     fn best_variant(&self, stop: usize, before: Option<Visit>, after: Option<Visit>) -> (usize, f64) {
         let from = before.map_or(self.start, |before| self.exit(before));
         let to = after.map(|after| self.entry(after));
@@ -335,7 +336,7 @@ impl Tour<'_> {
         None
     }
 
-    /// Moves the stop at a place to beside one near it, in the way that suits there.
+    /// Moves the stop at a place to beside one near it, in the variant that suits there.
     fn elsewhere(&mut self, place: usize) -> Option<Vec<usize>> {
         let visit = self.order[place];
         let (before, after) = (self.before(place), self.order.get(place + 1).copied());
@@ -354,7 +355,7 @@ impl Tour<'_> {
                 }
                 let (left, right) = (self.before(target), self.order.get(target).copied());
                 let gap = self.hop(left, right);
-                // No way of it can be shorter than to its bounds and back.
+                // No variant of it can be shorter than to its bounds and back.
                 let there = left.map_or(self.start, |left| self.exit(left));
                 if away(there) + right.map_or(0.0, |right| away(self.entry(right))) > freed + gap {
                     continue;
@@ -397,9 +398,9 @@ impl Tour<'_> {
         }
     }
 
-    /// The best way for each stop in this order, all at once.
+    /// The best variant for each stop in this order, all at once.
     fn choose_variants(&mut self) {
-        // Shortest distance to the exit of each way of the stop at hand, and from which way of the one before.
+        // Shortest distance to the exit of each variant of the stop at hand, and from which variant of the one before.
         let mut shortest: Vec<(f64, Point)> = vec![(0.0, self.start)];
         let mut came_from: Vec<Vec<usize>> = Vec::with_capacity(self.order.len());
         for (stop, _) in &self.order {

@@ -1,4 +1,4 @@
-//! A closed path that a cutter's centre follows, measured along its way.
+//! A closed path that a cutter's centre follows, measured along its length.
 
 use crate::geometry::math::tan;
 use crate::geometry::{Outline, Point, Segment, Vec2};
@@ -10,18 +10,18 @@ pub struct Track {
     /// Where each segment starts.
     starts: Vec<f64>,
     length: f64,
-    /// Ends of the ways out of it and back.
+    /// Ends of the spurs off it.
     tips: Vec<Point>,
 }
 
-/// A way out of a track and back: from a corner into it.
+/// A spur of a track: from one of its corners out into a corner of the wood, and back.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spur {
     /// The corner of the outline.
     pub corner: Point,
     pub foot: Point,
-    /// On the way from the foot to the tip, where that is no straight line: a way that lies further from the walls first
-    /// goes up to them.
+    /// Between foot and tip, where that is no straight line: a track that lies further from the walls first goes up to
+    /// them.
     pub by: Option<Point>,
     pub tip: Point,
 }
@@ -43,7 +43,7 @@ impl Track {
         Track { segments, starts, length, tips }
     }
 
-    /// The track with a way out and back at each spur, from where the track has its corner to the spur's tip.
+    /// The track with its spurs, each out and back, from where the track has its corner to the spur's tip.
     ///
     /// `None` when the track has no corner there: the cutter does not get into it.
     pub fn with_spurs(&self, spurs: &[Spur]) -> Option<Track> {
@@ -82,7 +82,7 @@ impl Track {
             .map_or(0.0, |(_, s)| s)
     }
 
-    /// Unit vector along the way at `s`.
+    /// Unit vector along the track at `s`.
     pub fn direction(&self, s: f64) -> Vec2 {
         let (index, over) = self.find(s);
         let segment = &self.segments[index];
@@ -98,13 +98,13 @@ impl Track {
         self.starts.iter().copied().zip(&self.segments)
     }
 
-    /// The straight segments with where they start, without the ways into corners.
+    /// The straight segments with where they start, without the spurs into corners.
     pub fn runs(&self) -> impl Iterator<Item = (f64, &Segment)> {
         self.segments().filter(|(_, segment)| !segment.is_arc() && !self.is_spur(segment))
     }
 
-    /// The ways into corners and back: where each begins and ends. One that goes straight on from the way before is one
-    /// segment with it.
+    /// The spurs into corners and back: where each begins and ends. One that goes straight on from the segment before is one
+    /// with it.
     pub fn spurs(&self) -> impl Iterator<Item = (f64, f64)> {
         let next = self.segments.iter().cycle().skip(1);
         self.segments().zip(next).filter(|((_, out), _)| self.tips.iter().any(|tip| tip.distance(out.end) < 1e-6)).map(
@@ -115,7 +115,7 @@ impl Track {
         )
     }
 
-    /// Is the segment a way into a corner, or back?
+    /// Does the segment lead into a corner, or back?
     pub fn is_spur(&self, segment: &Segment) -> bool {
         self.tips.iter().any(|tip| tip.distance(segment.start) < 1e-6 || tip.distance(segment.end) < 1e-6)
     }

@@ -1,4 +1,4 @@
-//! What of a sheet becomes no part: where something may stand that holds the sheet.
+//! The waste of a sheet: where screws and pins that hold the sheet may stand.
 
 use super::Tab;
 use crate::design::Part;

@@ -35,7 +35,7 @@ pub struct Yield {
     pub answers: Vec<Answer>,
 }
 
-/// What they give when cut one way.
+/// What they give when cut by one machine.
 #[derive(Clone, Debug)]
 pub struct Answer {
     pub cut: CutBy,
@@ -44,7 +44,7 @@ pub struct Answer {
     pub near: Vec<Near>,
 }
 
-/// The ways in which this job is cut.
+/// The machines by which this job is cut.
 fn cuts(job: &Job) -> Vec<CutBy> {
     let router = job.router.as_ref().map(|_| CutBy::Router);
     router.into_iter().chain(job.saw.as_ref().map(|_| CutBy::Saw)).collect()
@@ -93,7 +93,7 @@ pub(crate) fn checked_sets(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kind
     Checked::of(job)
 }
 
-/// Gives every `"max"` of a checked job its number: the largest that every way of cutting it gives.
+/// Gives every `"max"` of a checked job its number: the largest that each machine that cuts it gives.
 pub(crate) fn fill(checked: &mut Checked, search: &Search) {
     if !checked.job.wants_most() || checked.refused() {
         return;

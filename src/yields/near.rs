@@ -174,7 +174,7 @@ impl Trial<'_> {
         let at = |steps: u32| (from - f64::from(steps) * step).max(least);
         let mut works =
             |steps: u32| self.works(place, key, &format!("\"{:.4} mm\"", at(steps)), |_| true).then_some(steps);
-        // All the way down first: where that does not help, nothing does. Checks may forbid the last steps.
+        // Right down first: where that does not help, nothing does. Checks may forbid the last steps.
         let mut most = (0..4).map(|halves| steps >> halves).filter(|steps| *steps > 0).find_map(&mut works)?;
         let mut fails = 0;
         while most - fails > 1 {

@@ -10,7 +10,7 @@ use crate::layout::{self, Sheet};
 use crate::spec::schema::MOST_BOXES;
 use crate::watch::Search;
 
-/// The most sets that the sheets on hand give, cut one way.
+/// The most sets that the sheets on hand give, cut by one machine.
 #[derive(Clone, Debug)]
 pub struct Most {
     pub sets: u32,

@@ -1,10 +1,10 @@
-//! How a box comes apart for a picture: which way each panel leaves, and how far out it stands.
+//! How a box comes apart for a picture: in which direction each panel leaves, and how far out it stands.
 
 use crate::design::{Contact, Panel};
 use crate::geometry::Point;
 use glam::DVec3;
 
-/// A panel's way out.
+/// Where a panel goes when the box is taken apart.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Away {
     /// A unit vector, or zero for what stays.
@@ -26,7 +26,7 @@ pub(super) fn apart(panels: &[Panel], contacts: &[Contact]) -> Vec<Away> {
     // Who stands in front of whom, in the order in which they were taken.
     let mut taken: Vec<usize> = Vec::new();
     while !left.is_empty() {
-        // A panel waits for its best way; only when all wait does one take its second best, or its third.
+        // A panel waits for its best direction; only when all wait does one take its second best, or its third.
         let most = left.iter().map(|i| directions[*i].len()).max().unwrap_or(0);
         let free = (0..most).map(|nth| free_to_go(panels, &left, &directions, nth)).find(|free| !free.is_empty());
         let Some(free) = free else { break };
@@ -36,7 +36,7 @@ pub(super) fn apart(panels: &[Panel], contacts: &[Contact]) -> Vec<Away> {
             left.retain(|j| *j != i);
         }
     }
-    // The last to leave stands nearest; whatever left before it along the same way stands further out.
+    // The last to leave stands nearest; whatever left before it in the same direction stands further out.
     for at in (0..taken.len()).rev() {
         let i = taken[at];
         let behind = taken[at + 1..]
@@ -51,7 +51,7 @@ pub(super) fn apart(panels: &[Panel], contacts: &[Contact]) -> Vec<Away> {
     away
 }
 
-/// Which of the panels left can go their `nth` best way.
+/// Which of the panels left can go in their `nth` best direction.
 fn free_to_go(panels: &[Panel], left: &[usize], directions: &[Vec<DVec3>], nth: usize) -> Vec<(usize, DVec3)> {
     left.iter()
         .filter_map(|i| Some((*i, *directions[*i].get(nth)?)))
@@ -63,7 +63,7 @@ fn same_direction(a: DVec3, b: DVec3) -> bool {
     a.dot(b) > 1.0 - 1e-6
 }
 
-/// The ways a panel may leave, the one that leads furthest from the middle first.
+/// The directions in which a panel may leave, the one that leads furthest from the middle first.
 fn directions_out(i: usize, panels: &[Panel], contacts: &[Contact], middle: DVec3) -> Vec<DVec3> {
     let normal = panels[i].place.normal();
     let mut directions = vec![normal, -normal];
@@ -80,7 +80,7 @@ fn directions_out(i: usize, panels: &[Panel], contacts: &[Contact], middle: DVec
     let arm = centre(corners(&panels[i])) - middle;
     // What stands in the middle stays there.
     directions.retain(|direction| direction.dot(arm) > TIGHT);
-    // A hair's difference must not decide: of two equal ways the first stays first.
+    // A hair's difference must not decide: of two equal directions the first stays first.
     let reach = |direction: &DVec3| (direction.dot(arm) * 10.0).round();
     directions.sort_by(|a, b| reach(b).total_cmp(&reach(a)));
     directions

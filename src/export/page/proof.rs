@@ -160,7 +160,7 @@ impl Pencil {
         for side in way {
             let [start, end] = [side.start, side.end].map(|point| [hundredths(point.x), hundredths(point.y)]);
             let bulge = (side.bulge * 1e6).round() as i64;
-            // Either way along it, it is the same stretch.
+            // In either direction it is the same stretch.
             let known = if start <= end { (start, end, bulge) } else { (end, start, -bulge) };
             if !self.drawn.insert(known) {
                 continue;

@@ -121,7 +121,7 @@ pub(super) fn path(outline: &Outline) -> String {
     path
 }
 
-/// A way from corner to corner as the data of an SVG path, y up.
+/// A line from corner to corner as the data of an SVG path, y up.
 pub(super) fn way(corners: &[Point]) -> String {
     let corners: Vec<String> = corners.iter().map(|at| format!("{} {}", short(at.x), short(at.y))).collect();
     format!("M{}", corners.join("L"))

@@ -32,7 +32,7 @@ pub(super) struct View {
     parts: Vec<PartView>,
     /// Are they of more than one box?
     grouped: bool,
-    /// Must any lie one way only?
+    /// Must any keep to the grain?
     grained: bool,
     /// What to cut them from.
     stocks: Vec<String>,
@@ -160,7 +160,7 @@ fn machine_cautions(programs: &[Program]) -> Vec<String> {
     CAUTIONS.iter().filter_map(said).collect()
 }
 
-/// The length of a long way: metres, or feet.
+/// A long distance: metres, or feet.
 fn far(mm: f64, units: Units) -> String {
     match units {
         Units::Millimetres => format!("{} m", decimal(mm / 1000.0, 1)),

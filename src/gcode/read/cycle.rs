@@ -110,7 +110,7 @@ impl Reader<'_> {
     /// What is said on this line, over what earlier lines of the same run of cycles said.
     fn held(&mut self, cycle: Cycle, words: &mut Words) -> Result<Held, Refusal> {
         let old_z = self.state.cycle.map_or(self.state.at[2].known(), |held| held.old_z);
-        // Another cycle begins anew, but for the height before the first of them.
+        // Another cycle begins anew; only the height before the first of them is kept.
         let mut held = match self.state.cycle {
             Some(held) if held.cycle == Some(cycle) => held,
             _ => Held { cycle: Some(cycle), old_z, ..Held::default() },

@@ -1,6 +1,6 @@
 //! Reads programs in RS274/NGC, the language of NIST IR 6556, into moves.
 //!
-//! Anybody's programs: what it does not know, what two controllers would take two ways, and what depends on something
+//! Anybody's programs: what it does not know, what two controllers would read differently, and what depends on something
 //! that is not in the text, it refuses with line and column. Beside the standard it knows G73, G90.1 and G91.1, and
 //! comments after a semicolon, which most controllers read alike.
 //!
@@ -139,7 +139,7 @@ pub struct Move {
     pub feed: Option<f64>,
 }
 
-/// The way round from one place in the plane to another.
+/// An arc from one place in the plane to another.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Arc {
     pub centre: [f64; 2],

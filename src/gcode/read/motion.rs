@@ -132,7 +132,7 @@ impl Reader<'_> {
         }
     }
 
-    /// The centre by the radius: the shorter way round, or, for a negative radius, the longer.
+    /// The centre by the radius: the shorter arc, or, for a negative radius, the longer.
     fn centre_by_radius(
         &self,
         start: [f64; 2],
@@ -153,7 +153,7 @@ impl Reader<'_> {
             return self.fail(column, format!("a radius of {radius:.4} mm cannot reach over {:.4} mm", 2.0 * half));
         }
         let rise = (radius * radius - half * half).max(0.0).sqrt();
-        // To the left of the chord for the shorter way counter-clockwise, and for the longer way clockwise.
+        // To the left of the chord for the shorter arc counter-clockwise, and for the longer arc clockwise.
         let side = if (signed > 0.0) == clockwise { -rise } else { rise };
         let middle = [f64::midpoint(start[0], end[0]), f64::midpoint(start[1], end[1])];
         let left = [-chord[1] / (2.0 * half), chord[0] / (2.0 * half)];
@@ -193,7 +193,7 @@ impl Reader<'_> {
         let mut to = from;
         for (i, axis) in to.iter_mut().enumerate() {
             // Controllers agree that without axes all of them go; with some, the standard still sends all and others
-            // only those, and either way the ones named end at the reference point.
+            // only those, and in both cases the ones named end at the reference point.
             *axis = if axes.is_empty() || axes.contains(&i) { Axis::Away } else { Axis::Unknown };
         }
         self.state.at = to;

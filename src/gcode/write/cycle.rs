@@ -102,7 +102,7 @@ fn alike(moves: &[Move], first: usize, clear: f64) -> (Vec<Drilling>, usize) {
     while let Some(step) = moves.get(next) {
         match (step, moves.get(next + 1)) {
             (Move::Drill(drilling), _) if alike(drilling) => holes.push(*drilling),
-            // The way at the clear height to the next hole is the cycle's own.
+            // The move at the clear height to the next hole is the cycle's own.
             (Move::Rapid(to), Some(Move::Drill(after)))
                 if alike(after) && (to.z - clear).abs() < 1e-9 && after.at.distance(to.flat()) < 1e-9 => {}
             _ => break,

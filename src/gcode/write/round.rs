@@ -13,7 +13,7 @@ use std::f64::consts::TAU;
 const MOST_TURN: f64 = 1.75 * std::f64::consts::PI;
 /// An arc by its radius never turns further than this: near half a turn a digit of R moves the centre far.
 const MOST_BY_RADIUS: f64 = 2.0 * std::f64::consts::FRAC_PI_3;
-/// Ends of an arc nearer than so many digits make a straight line.
+/// Ends of an arc nearer than this many digits make a straight line.
 const SHORT: f64 = 5.0;
 
 impl Words<'_> {
@@ -103,8 +103,8 @@ fn turn(start: Point, end: Point, centre: Point, clockwise: bool) -> f64 {
     if turn > TAU - 1e-6 { 0.0 } else { turn }
 }
 
-/// Where chords for an arc meet, as shares of it: within a tolerance of the arc, and at the same places of its circle wherever
-/// it begins, so that pass after pass goes the same way.
+/// Where chords for an arc meet, as shares of it: within a tolerance of the arc, and at the same places of its circle
+/// wherever it begins, so that pass after pass has the same corners.
 fn corners(begin: f64, sweep: f64, radius: f64, tolerance: f64) -> Vec<f64> {
     /// A chord shorter than this share of the others is one with its neighbour.
     const SHORT: f64 = 0.05;
@@ -161,8 +161,8 @@ mod tests {
         }
     }
 
-    /// Two arcs of one circle, begun elsewhere and gone the other way, have the same corners where both go; and no chord
-    /// is further from its arc than it may be.
+    /// Two arcs of one circle, begun elsewhere and run in the other direction, have the same corners where both go; and
+    /// no chord is further from its arc than it may be.
     #[test]
     fn chords_meet_at_the_same_places_wherever_an_arc_begins() {
         let plain = crate::profile::Profiles::built_in().find::<Machine>("plain-router").expect("built in");

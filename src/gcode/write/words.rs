@@ -133,7 +133,7 @@ impl<'a> Words<'a> {
         }
     }
 
-    /// Straight there, no faster downwards than the machine may go straight down: by its last digits a short way may be
+    /// Straight there, no faster downwards than the machine may go straight down: by its last digits a short move may be
     /// steeper than it was meant, and so is a chord that stands for an arc.
     pub(super) fn straight_to(&mut self, to: Space, feed: f64) {
         let along = self.flat_line(to).map_or(0.0, |(start, end)| start.distance(end));
@@ -150,7 +150,7 @@ impl<'a> Words<'a> {
         Some((Point::new(x?, y?), Point::new(self.rounded(to.x), self.rounded(to.y))))
     }
 
-    /// The feed, or as much of it as the machine may go downwards on a way that is so long seen from above (its units).
+    /// The feed, or as much of it as the machine may go downwards on a move that is so long seen from above (its units).
     pub(super) fn no_faster_down(&self, to: Space, along: f64, feed: f64) -> f64 {
         let mut most = feed;
         if let Some(z) = self.at[2] {
@@ -184,7 +184,7 @@ impl<'a> Words<'a> {
         self.line(&line);
     }
 
-    /// The words for whatever changes on the way to a position.
+    /// The words for whatever changes up to a position.
     pub(super) fn position(&mut self, to: Space) -> String {
         let wanted = [('X', to.x), ('Y', to.y), ('Z', self.height(to.z))];
         let mut words = String::new();
@@ -217,7 +217,7 @@ impl<'a> Words<'a> {
 
     pub(super) fn snap(&self, value: f64) -> f64 {
         let scale = ten_to(self.machine.decimals.value as i32);
-        // Values halfway between two digits all go the same way, whatever dust they carry: else a level line would bend.
+        // Values halfway between two digits are all rounded up, whatever dust they carry: else a level line would bend.
         let snapped = (value * scale + 1e-4).round() / scale;
         if snapped == 0.0 { 0.0 } else { snapped }
     }

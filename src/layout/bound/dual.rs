@@ -120,7 +120,7 @@ impl Search<'_> {
         }
     }
 
-    /// What all pieces count, each lying the way in which it counts less.
+    /// What all pieces count, each in the orientation in which it counts less.
     fn total(&self, weights: &Weights) -> f64 {
         let both = weights.straight.iter().zip(&weights.turned);
         self.kinds.iter().zip(both).map(|(kind, (a, b))| kind.count as f64 * a.min(*b)).sum()
@@ -183,7 +183,7 @@ impl Search<'_> {
         let mut weights = self.weights(start);
         let mut total = self.total(&weights);
         for _ in 0..ROUNDS {
-            // How each piece lies is undecided where it counts the same both ways.
+            // How each piece lies is undecided where it counts the same in both orientations.
             let lying: Vec<f64> = weights
                 .straight
                 .iter()

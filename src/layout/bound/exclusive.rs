@@ -1,8 +1,8 @@
-//! Pieces of which no two lie on one sheet.
+//! Pieces so large that no two fit on one sheet.
 
 use super::{AlikePieces, Bin};
 
-/// Kinds of which no two pieces can share any of the sheets, whichever way each is turned: as many pieces as can be
+/// Kinds of which no two pieces can share any of the sheets, however each is turned: as many pieces as can be
 /// found. Their indices.
 pub(super) fn exclusive(kinds: &[AlikePieces], bins: &[Bin]) -> Vec<usize> {
     // Alone on the sheet even beside its like.

@@ -7,12 +7,12 @@
 //! Three bounds are taken and the best is told:
 //!
 //! 1. area;
-//! 2. pieces of which no two lie on one sheet;
+//! 2. pieces so large that no two fit on one sheet;
 //! 3. lengths and widths counted anew by dual feasible functions ([`Rule`]), and such counts mixed. A piece that may be
-//!    turned counts as the less of its two ways (after Dell'Amico, Martello and Vigo, 2002), taken after mixing; on
+//!    turned counts as the less of its two orientations (after Dell'Amico, Martello and Vigo, 2002), taken after mixing; on
 //!    square sheets the even mix of a pair and the same pair swapped loses nothing by turning.
 //!
-//! Few pieces are also tried in every way ([`by_trying`]).
+//! Few pieces are also tried in every pattern ([`by_trying`]).
 
 mod dual;
 mod exclusive;
@@ -42,7 +42,7 @@ pub struct AlikePieces {
 }
 
 impl AlikePieces {
-    /// A rectangle that may lie either way.
+    /// A rectangle that may lie in either orientation.
     pub fn free(length: i64, width: i64, count: u64) -> AlikePieces {
         AlikePieces { length, width, straight: true, turned: true, count, shape: None }
     }
@@ -109,7 +109,7 @@ pub enum Reason {
         /// Share of one piece of each kind in the largest sheet.
         shares: Vec<f64>,
     },
-    /// Every way of cutting these few pieces was gone through: from edge to edge, or for a router in every place.
+    /// Every pattern of these few pieces was gone through: from edge to edge, or for a router in every place.
     Tried { pieces: u64, cut: CutBy },
 }
 
@@ -156,7 +156,7 @@ pub fn bound_up_to(kinds: &[AlikePieces], bins: &[Bin], known: u64) -> Bound {
     best
 }
 
-/// Fewest sheets of few pieces by going through every way; `None` where there are too many, or where some are nested by
+/// Fewest sheets of few pieces by going through every pattern; `None` where there are too many, or where some are nested by
 /// their true shape.
 pub fn by_trying(kinds: &[AlikePieces], bins: &[Bin], cut: CutBy) -> Option<Bound> {
     if cut == CutBy::Router && kinds.iter().any(|kind| kind.shape.is_some()) {

@@ -48,7 +48,7 @@ pub fn of_job(
 }
 
 /// Area (µm²) that a piece which fills less than its rectangle keeps to itself: its own, grown by half the gap all round,
-/// which is at least so much whatever its shape (the Brunn-Minkowski inequality).
+/// which is at least this much whatever its shape (the Brunn-Minkowski inequality).
 fn shape(part: &Part, gap: f64) -> Option<i128> {
     let own = part.outline.area();
     if own >= part.length * part.width - 1.0 {

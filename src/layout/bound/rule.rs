@@ -1,4 +1,4 @@
-//! Ways to count a length anew, so that what did fit side by side still fits.
+//! Rules that count a length anew, so that what did fit side by side still fits.
 //!
 //! A function f on lengths is *dual feasible* when pieces that lie side by side within c never count for more than f(c)
 //! in all. Counting lengths by one such function and widths by another, the pieces on a sheet never count for more than

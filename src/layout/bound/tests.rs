@@ -39,7 +39,7 @@ fn cut_up(dice: &mut Dice, (length, width): (i64, i64), kinds: &mut Vec<AlikePie
     }
 }
 
-/// The pieces come out of so many sheets by construction: no bound may say that they need more.
+/// The pieces come out of this many sheets by construction: no bound may say that they need more.
 #[test]
 fn what_was_cut_from_some_sheets_never_needs_more() {
     let mut dice = Dice(0x5eed_0001);
@@ -106,13 +106,13 @@ fn no_mix_of_functions_counts_one_sheet_for_two() {
 fn small_examples_whose_answer_can_be_drawn() {
     let square = Bin::endless(100, 100);
     let sheets = |kinds: &[AlikePieces], bin: Bin| bound(kinds, &[bin]).sheets;
-    // Just over a third each way: two by two to a sheet.
+    // Just over a third along each side: two by two to a sheet.
     assert_eq!(sheets(&[AlikePieces::free(34, 34, 4)], square), 1);
     assert_eq!(sheets(&[AlikePieces::free(34, 34, 5)], square), 2);
     assert_eq!(sheets(&[AlikePieces::free(34, 34, 9)], square), 3);
-    // Just over a half each way: one to a sheet.
+    // Just over a half along each side: one to a sheet.
     assert_eq!(sheets(&[AlikePieces::free(51, 51, 3)], square), 3);
-    // Long and just over a third wide: two to a sheet, whichever way they lie; by area it might be three.
+    // Long and just over a third wide: two to a sheet, however they lie; by area it might be three.
     assert_eq!(sheets(&[AlikePieces::free(90, 34, 3)], square), 2);
     // The same where grain forbids turning, and across it.
     assert_eq!(sheets(&[AlikePieces::fixed(34, 90, 3)], square), 2);

@@ -1,4 +1,4 @@
-//! Small jobs exactly: every way of cutting a few pieces from edge to edge.
+//! Small jobs exactly: every pattern of cuts from edge to edge of a few pieces.
 //!
 //! Of every selection of the pieces, the smallest rectangles that it can be cut from are found, from those of what a first
 //! cut would part it into. Pieces that are alike are not told apart. From that follows which selections come from one sheet,
@@ -12,7 +12,8 @@ pub use free::cheapest_with_free_cuts;
 use super::Axis;
 use super::search::{Bin, Cut, Filled, Found, PieceKind, Problem};
 
-/// Selections, and ways to part them, that are gone through at most: twelve pieces of as many kinds, or more that are alike.
+/// Selections, and partitions of them, that are gone through at most: twelve pieces of as many kinds, or more that are
+/// alike.
 const MOST_SELECTIONS: usize = 20_000;
 const MOST_PARTED: usize = 540_000;
 /// Pieces in all: of hundreds that are alike each selection has many rectangles.
@@ -55,7 +56,7 @@ struct All<'a> {
     weights: Vec<usize>,
     /// Of each selection, its digits.
     digits: Vec<Vec<u32>>,
-    /// Of each selection so far, the rectangles that hold it and of which none holds another: lengths rise, widths fall.
+    /// For each selection so far, the smallest rectangles that hold it, none within another: lengths rise, widths fall.
     fronts: Vec<Vec<Size>>,
     largest: Size,
 }
@@ -258,8 +259,8 @@ fn above(one: &[Size], rest: &[Size], found: &mut impl FnMut(Size)) {
     }
 }
 
-/// Strips side by side, without those of no size; what is cut the same way within them lies in the same row, and all that
-/// is left over in one place.
+/// Strips side by side, without those of no size; what is cut along the same axis within them lies in the same row, and
+/// all that is left over in one place.
 fn side_by_side(axis: Axis, strips: [(i32, Cut); 2]) -> Cut {
     let mut row: Vec<(i32, Cut)> = Vec::new();
     let mut left = 0;

@@ -113,7 +113,7 @@ impl Engine<'_> {
                     let (over_x, over_y) = (space.length - length, space.width - width);
                     let mut best = Fit { loss: f32::INFINITY, sheet: sheet as u32, turned, at: *space };
                     for (right, top) in [(false, false), (true, false), (false, true), (true, true)] {
-                        // What fills the space one way lies in two of its corners at once.
+                        // What fills the space along one side lies in two of its corners at once.
                         if right && over_x == 0 || top && over_y == 0 {
                             continue;
                         }

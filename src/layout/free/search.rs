@@ -220,7 +220,7 @@ impl Engine<'_> {
         }
     }
 
-    /// Sheets may now cost so much in all: the emptiest are given up until they do.
+    /// Sheets may now cost this much in all: the emptiest are given up until they do.
     fn lower(&mut self, limit: i64) {
         self.keep();
         self.limit = limit;

@@ -67,12 +67,12 @@ pub(super) struct Engine<'a> {
     pub touched: Vec<bool>,
     spare: Vec<Tree>,
     tally_before: Tally,
-    /// Kinds that are out and may still find a place: the first so many of these.
+    /// Kinds that are out and may still find a place: the first `waits` of these.
     pub waiting: Vec<Waiting>,
     pub waits: usize,
     pub offers: Vec<Offer>,
     pool: Pool,
-    /// Does a step change two or three sheets only? Each way finds what the other misses, so they take turns.
+    /// Does a step change two or three sheets only? Each kind of step finds what the other misses, so they take turns.
     few: bool,
 }
 
@@ -173,9 +173,9 @@ impl<'a> Engine<'a> {
         self.complete()
     }
 
-    /// What is out counts for more from now on: what is hard to place gets its place before the rest. That weights make a
-    /// search leave where it is stuck is from Y. Nagata and O. Bräysy, "A powerful route minimization heuristic for the vehicle
-    /// routing problem with time windows", Operations Research Letters, 2009.
+    /// What is out counts for more from now on: what is hard to place gets its place before the rest. That weights make
+    /// a search leave where it is stuck is from Y. Nagata and O. Bräysy, "A powerful route minimization heuristic for
+    /// the vehicle routing problem with time windows", Operations Research Letters, 2009.
     fn weigh_anew(&mut self) {
         for &kind in &self.tally.out_kinds {
             let about = &self.problem.kinds[kind as usize];
@@ -314,7 +314,7 @@ impl<'a> Engine<'a> {
         }
     }
 
-    /// Sheets may now cost so much in all: the emptiest are given up until they do.
+    /// Sheets may now cost this much in all: the emptiest are given up until they do.
     pub fn lower(&mut self, limit: i64) {
         self.keep();
         self.limit = limit;

@@ -1,4 +1,4 @@
-//! Good sheets met on the way, and those of them that together leave out least.
+//! Good sheets that the search met, and those of them that together leave out least.
 //!
 //! The search seldom has all good sheets at once. What it saw is a set covering problem: choose sheets within the limit
 //! so that every piece lies on one. It is solved near enough by Lagrangian relaxation with a greedy choice at each set of

@@ -27,7 +27,7 @@ pub(super) struct Staged {
 }
 
 impl Staged {
-    /// Can a piece that is so much smaller be cut out, along this axis first?
+    /// Can a piece that is this much smaller be cut out, along this axis first?
     fn allows(self, first: Axis, over: (i32, i32)) -> bool {
         let over = |axis| if axis == Axis::X { over.0 } else { over.1 };
         // What is as large as its place along one axis is cut along the other alone.
@@ -45,7 +45,7 @@ pub(super) struct Waiting {
     pub width: i32,
     /// How it may lie: straight and turned.
     orientations: [Both; 2],
-    /// Every leftover that it fits or fitted, once for each way to lie.
+    /// Every leftover that it fits or fitted, once for each orientation.
     pub places: Vec<Place>,
     /// How many of those are still there.
     pub left: u32,
@@ -134,7 +134,7 @@ impl Waiting {
         self.places.clear();
     }
 
-    /// Does it fit a rectangle of this size in any way?
+    /// Does it fit a rectangle of this size in any orientation?
     pub fn fits(&self, length: i32, width: i32) -> bool {
         self.orientations.iter().any(|lying| Both::new(length, width).holds(*lying))
     }
@@ -186,7 +186,7 @@ impl Waiting {
         }
     }
 
-    /// The best place but for so many.
+    /// The best place, these many passed over.
     pub fn ranked(&mut self, offers: &[Offer], skipped: usize) -> Option<Place> {
         if skipped == 0 {
             return (self.left > 0).then(|| self.places[self.best as usize]);

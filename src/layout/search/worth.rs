@@ -13,7 +13,7 @@ const STEPS: usize = 2048;
 /// Single precision and steps of a power of two, as a place is judged by four of these, and that many times in a search.
 #[derive(Clone)]
 pub(super) struct Worth {
-    /// A step is so many bits of the area.
+    /// A step is this many bits of the area.
     bits: u32,
     /// Of each step, the value at its start and how much is added for each unit of area after that.
     table: Arc<[(f32, f32); STEPS]>,

@@ -11,7 +11,7 @@ use crate::proof::rest::{left_along, left_in_band, less, spot};
 use crate::proof::shape::Band;
 use crate::proof::verdict::Ledger;
 
-/// At their feet all tabs of a part together take no more than this share of the way around it (common practice: between
+/// At their feet all tabs of a part together take no more than this share of the path around it (common practice: between
 /// tabs a part is free).
 const MOST_STANDING: f64 = 0.6;
 
@@ -154,7 +154,7 @@ impl<'a> Claimed<'a> {
         width >= tab.width - self.off
     }
 
-    /// How far both flanks of a tab together reach, so far below its top (mm).
+    /// How far both flanks of a tab together reach, this far below its top (mm).
     fn flanks(&self, height: f64) -> f64 {
         height * 2.0 / self.steep
     }

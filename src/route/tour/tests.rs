@@ -1,4 +1,4 @@
-//! Shortest ways known from outside, and what a way may cost.
+//! Shortest tours known from outside, and what a variant may cost.
 
 use super::*;
 use crate::geometry::Vec2;
@@ -72,7 +72,7 @@ fn the_order_ends_near_where_the_tool_goes_next() {
     assert_eq!(order(Point::new(-30.0, 0.0)).last(), Some(&0));
 }
 
-/// Of stops whose ways cost unlike much, every change that is made shortens the whole: none is made and unmade for ever.
+/// Of stops whose variants cost unlike amounts, every change that is made shortens the whole: none is made and unmade for ever.
 #[test]
 fn what_is_taken_for_shorter_is() {
     let mut dice = 7_u32;
@@ -120,7 +120,7 @@ fn what_is_taken_for_shorter_is() {
     assert!(changes > 20, "{changes}");
 }
 
-/// Of few stops all orders can be tried: what must come before something does, and the way found is never far from the
+/// Of few stops all orders can be tried: what must come before something does, and the tour found is never far from the
 /// shortest of those that are allowed.
 #[test]
 fn what_must_come_first_does_and_the_tour_is_still_short() {

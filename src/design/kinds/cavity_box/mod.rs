@@ -136,7 +136,7 @@ impl CavityBox {
         }
     }
 
-    /// The same box made to hold so many litres: square inside, and on average half as high again as it is wide.
+    /// The same box made to hold this many litres: square inside, and on average half as high again as it is wide.
     pub fn holding(self, litres: f64) -> CavityBox {
         let side = cbrt(litres * 1e6 / 1.5);
         // What the roof adds to the height at the lowest side, on average.

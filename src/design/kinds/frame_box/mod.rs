@@ -23,7 +23,7 @@ use glam::DVec3;
 use sizes::Sizes;
 use std::sync::Arc;
 
-/// A box for so many of these frames. Lengths in millimetres; what is `None` follows from the rest.
+/// A box for a number of these frames. Lengths in millimetres; what is `None` follows from the rest.
 ///
 /// The defaults give the sizes that makers cut for five deep frames in half-inch stock.
 #[derive(Clone, Debug)]
