@@ -17,6 +17,17 @@ pub fn counted(count: usize, one: &str) -> String {
     format!("{count} {one}{ending}")
 }
 
+/// A letter for each of many things, by its place: A, B, …, Z, A1, B1, …
+///
+/// ```
+/// use nestwright::words::letter;
+/// assert_eq!([0, 25, 26, 53].map(letter), ["A", "Z", "A1", "B2"]);
+/// ```
+pub fn letter(index: usize) -> String {
+    let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
+    if index < 26 { letter.to_string() } else { format!("{letter}{}", index / 26) }
+}
+
 /// Where a line may break: the text's words, a figure with its fraction and its unit as one.
 ///
 /// ```

@@ -6,8 +6,9 @@ use super::lists::{findings_list, shop_lists};
 use super::parts_page::parts_pages;
 use super::section::section_view;
 use super::steps::step_pages;
-use super::{Picture, detail_name, saw_card, saw_pictures, saw_step_pages, sheet_picture, template_pages};
+use super::{Picture, saw_card, saw_pictures, saw_step_pages, sheet_picture, template_pages};
 use crate::made::Made;
+use crate::words::letter;
 use rayon::prelude::*;
 
 /// A page to be printed.
@@ -72,7 +73,7 @@ pub fn book(made: &Made) -> Vec<Page> {
             let pictures = saw_pictures(&made.job, &made.parts, &made.saw, i).into_iter().enumerate();
             let name = |detail: usize| match detail {
                 0 => format!("Sheet {}", i + 1),
-                detail => format!("Sheet {}, detail {}", i + 1, detail_name(detail - 1)),
+                detail => format!("Sheet {}, detail {}", i + 1, letter(detail - 1)),
             };
             pictures.map(|(k, picture)| page("Saw plan", &name(k), Shows::SawSheet(i, k), picture)).collect()
         }));

@@ -1,4 +1,4 @@
-//! What is called out on a part's drawing: a note, and what its leader may end on.
+//! What is called out on a part's drawing: a note, and what its leader may end on; and points whose place is given.
 
 use crate::geometry::{Point, Rect};
 
@@ -22,6 +22,24 @@ pub(super) enum Shape {
     Round { centre: Point, diameter: f64 },
     /// Ends on its edge, straight sides about a middle.
     Box(Rect),
+}
+
+/// A point that is located by a dimension, in the part's frame.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Located {
+    pub at: Point,
+    /// Another part goes there: its place is given as closely as calipers measure, not as a shop fraction.
+    pub joint: bool,
+}
+
+/// What a point is located for.
+#[derive(Clone, Copy)]
+pub(super) struct Mark {
+    pub at: Point,
+    /// Is its distance from the left edge given, and from the lower edge?
+    pub across: bool,
+    pub up: bool,
+    pub joint: bool,
 }
 
 /// A measured length without its unit: the drawing says once what it is in.

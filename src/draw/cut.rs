@@ -1,6 +1,6 @@
 //! A box cut through by a plane: what the plane cuts, hatched, and what is seen beyond it.
 
-use super::part::rings_of;
+use super::rings::rings_of;
 use super::room::Room;
 use super::solid::facets;
 use super::view::{View, seen};

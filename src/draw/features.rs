@@ -1,6 +1,6 @@
 //! What of a part has to be located and called out on its drawing.
 
-use super::call_out::{CallOut, NEAR, Shape, without_sign};
+use super::call_out::{CallOut, Located, Mark, NEAR, Shape, without_sign};
 use super::notches::{self, Run, notches};
 use crate::design::{Hole, Part, PartPocket};
 use crate::geometry::{Point, Vec2};
@@ -21,24 +21,6 @@ pub(super) struct Features {
     pub call_outs: Vec<CallOut>,
     /// Holes that are too many to be located one by one: numbered, and told in a table.
     pub table: Vec<Listed>,
-}
-
-/// A point that is located by a dimension, in the part's frame.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Located {
-    pub at: Point,
-    /// Another part goes there: its place is given as closely as calipers measure, not as a shop fraction.
-    pub joint: bool,
-}
-
-/// What a point is located for.
-#[derive(Clone, Copy)]
-pub(super) struct Mark {
-    pub at: Point,
-    /// Is its distance from the left edge given, and from the lower edge?
-    pub across: bool,
-    pub up: bool,
-    pub joint: bool,
 }
 
 /// A hole of a table.

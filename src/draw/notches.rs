@@ -1,7 +1,6 @@
 //! Equal notches along the sides of a part, finger joints for one: told once, not notch by notch.
 
-use super::call_out::{CallOut, NEAR, Shape, without_sign};
-use super::features::Mark;
+use super::call_out::{CallOut, Mark, NEAR, Shape, without_sign};
 use crate::design::Part;
 use crate::geometry::{Outline, Point, Rect};
 use crate::units::Units;

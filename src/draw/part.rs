@@ -1,9 +1,9 @@
 //! A shop drawing of one part as it stands in its box: its face, an edge, its sizes, and every feature from two edges.
 
 use super::angle::angles;
-use super::call_out::{Shape, without_sign};
+use super::call_out::{Located, Shape, without_sign};
 use super::dimension::{Dimensions, FIRST_ROW, LETTERS, Measured, ROW, Side};
-use super::features::{Features, Located, features};
+use super::features::{Features, features};
 use super::form::{Form, Title};
 use super::holes::{HoleTable, number_holes};
 use super::key::key;
@@ -360,18 +360,6 @@ fn on_paper(shape: &Shape, to_paper: Affine) -> Target {
         }
         Shape::Box(rect) => Target::Box(to_paper.transform_rect_bbox(*rect)),
     }
-}
-
-/// The rings of an area, moved to the paper.
-pub(super) fn rings_of(region: &crate::geometry::Region, to_paper: Affine) -> Vec<Outline> {
-    region
-        .iter()
-        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
-        .map(|ring| {
-            let points = ring.coords().skip(1).map(|c| to_paper * Point::new(c.x, c.y));
-            Outline::polygon(points.map(|p| (p.x, p.y)))
-        })
-        .collect()
 }
 
 fn grain_words(face: Option<&str>) -> String {

@@ -2,7 +2,8 @@
 
 use super::dimension::{Dimensions, FIRST_ROW, LETTERS, Measured, Side};
 use super::features::Features;
-use super::part::{ASIDE, Attempt, BETWEEN, rings_of};
+use super::part::{ASIDE, Attempt, BETWEEN};
+use super::rings::rings_of;
 use super::solid::facets;
 use super::view::{View, seen};
 use super::{Anchor, Pen, text_width};

@@ -1,7 +1,7 @@
 //! A box in isometric view: panels moved apart or not, some of them marked.
 
 use super::cut::hatch;
-use super::part::rings_of;
+use super::rings::rings_of;
 use super::room::Room;
 use super::solid::facets;
 use super::view::{Seen, View, seen};

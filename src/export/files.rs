@@ -11,7 +11,7 @@ use crate::error::Error;
 use crate::made::Made;
 use crate::offcuts;
 use crate::route::relief::as_cut;
-use crate::words::file_names;
+use crate::words::{file_names, letter};
 use rayon::prelude::*;
 
 /// The files of a job, `job.json` and the spec itself among them.
@@ -90,7 +90,7 @@ fn drawings(made: &Made, parts: &[String]) -> Vec<(String, Vec<u8>)> {
                 Shows::Sheet(i) => format!("sheet-{}.svg", i + 1),
                 Shows::SawSheet(i, 0) => format!("saw-{}.svg", i + 1),
                 Shows::SawSheet(i, detail) => {
-                    format!("saw-{}-detail-{}.svg", i + 1, draw::detail_name(detail - 1).to_lowercase())
+                    format!("saw-{}-detail-{}.svg", i + 1, letter(detail - 1).to_lowercase())
                 }
                 Shows::Exploded(i) => format!("boxes/{}.svg", boxes[*i]),
                 Shows::Steps(i, page) => format!("boxes/{}-steps-{}.svg", boxes[*i], page + 1),

@@ -4,6 +4,7 @@
 
 use super::words;
 use crate::design::Panel;
+use crate::geometry::Vec2;
 use glam::DVec3;
 
 /// Within this of the vertical (cosine) a face counts as the one that is up.
@@ -71,10 +72,10 @@ pub(super) fn rests(panels: &[&Panel], pose: DVec3) -> bool {
     let centre = moment / weight;
     let (x, y) = (centre.dot(across), centre.dot(along));
     // In every direction some foot stands further out than the weight does.
-    let directions = (-4..=4).flat_map(|u| (-4..=4).map(move |v| (f64::from(u), f64::from(v))));
+    let directions = (-4..=4).flat_map(|u| (-4..=4).map(move |v| Vec2::new(f64::from(u), f64::from(v))));
     directions
-        .filter(|(du, dv)| du.hypot(*dv) > 3.5)
-        .all(|(du, dv)| feet.iter().any(|(u, v)| (u - x) * du + (v - y) * dv > WITHIN * du.hypot(dv)))
+        .filter(|along| along.hypot() > 3.5)
+        .all(|along| feet.iter().any(|(u, v)| Vec2::new(u - x, v - y).dot(along) > WITHIN * along.hypot()))
 }
 
 #[cfg(test)]

@@ -179,16 +179,18 @@ fn spec_drawing_template_and_page_measure_from_the_same_edges() {
         // The template counts from the edges that it is aligned to.
         let template: Vec<String> =
             template_pages(&made, &[index]).iter().flat_map(|it| it.texts()).map(|text| text.text.clone()).collect();
-        let told = template.iter().filter_map(|text| text.split_once(" from ").zip(text.rsplit_once(" from ")));
-        let found = told.into_iter().any(|((x, rest), (_, y_edge))| {
-            let Some((x_edge, y)) = rest.split_once(", ") else { return false };
-            let y = y.split(' ').next().unwrap_or_default();
-            let from_datum = |value: &str, edge: &str, near: &str, whole: f64| {
-                let value: f64 = value.parse().unwrap_or(f64::NAN);
-                units.number(if edge == near { value } else { whole - value })
-            };
-            from_datum(x, x_edge, shown.edges[0], shown.part.length) == across
-                && from_datum(y, y_edge, shown.edges[2], shown.part.width) == up
+        // Words in two lines are written from the lower one up.
+        let backwards: Vec<&str> = template.iter().rev().map(String::as_str).collect();
+        let told = [template.join(" "), backwards.join(" ")];
+        let places = |near: &'static str, far: &'static str, at: f64, whole: f64| {
+            [(units.number(at), near), (units.number(whole - at), far)]
+        };
+        let [left, right, low, high] = shown.edges;
+        let found = places(left, right, centre.x, shown.part.length).into_iter().any(|(x, x_edge)| {
+            places(low, high, centre.y, shown.part.width).into_iter().any(|(y, y_edge)| {
+                let words = format!("{x} from {x_edge}, {y} from {y_edge}");
+                told.iter().any(|text| text.contains(&words))
+            })
         });
         assert!(found, "{panel}: {across}, {up} in {template:?}");
         let said = format!("{across} from the {}, {up} mm from the {} edge", shown.edges[0], shown.edges[2]);

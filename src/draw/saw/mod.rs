@@ -16,7 +16,7 @@ use crate::geometry::{Affine, Point, Rect};
 use crate::job::Job;
 use crate::layout::{Axis, Placement};
 use crate::saw::{Action, Becomes, CutPiece, Method, SawPlan, SawSheet, Step, say};
-use crate::words::counted;
+use crate::words::{counted, letter};
 
 /// Room around the sheet: for its width on the left, for a name on the right, for strips' names above, and below for the
 /// strips' measures and its length (mm on paper).
@@ -33,7 +33,7 @@ pub fn saw_pictures(job: &Job, parts: &[Part], plan: &SawPlan, index: usize) -> 
     let windows = windows(job, parts, plan, index, &lacking, whole, MOST_HALVINGS);
     let mut pictures = vec![sheet(job, parts, plan, index, &windows).picture];
     for (i, window) in windows.iter().enumerate() {
-        let name = detail_name(i);
+        let name = letter(i);
         let picture = detail(job, parts, plan, (index, &name), *window).picture;
         pictures.push(picture.titled(format!("Saw plan of sheet {}, detail {name}", index + 1)));
     }
@@ -83,14 +83,6 @@ fn windows(
     both
 }
 
-/// What the detail of this number, from 0 on, is called: `A`, `B`, … then `27`; nobody cuts a sheet of so many.
-pub fn detail_name(index: usize) -> String {
-    u8::try_from(index)
-        .ok()
-        .filter(|i| *i < 26)
-        .map_or_else(|| (index + 1).to_string(), |i| char::from(b'A' + i).into())
-}
-
 /// Draws the whole sheet, with the frames of its details.
 fn sheet(job: &Job, parts: &[Part], plan: &SawPlan, index: usize, windows: &[Rect]) -> Attempt {
     let sheet = &plan.sheets[index];
@@ -113,7 +105,7 @@ fn sheet(job: &Job, parts: &[Part], plan: &SawPlan, index: usize, windows: &[Rec
     let lowest = drawn.strips(job, plan, index, whole);
     let within = open.inflate(-1.0, -1.0);
     for (i, window) in windows.iter().enumerate() {
-        drawn.framed(*window, &detail_name(i));
+        drawn.framed(*window, &letter(i));
     }
     drawn.overall(job, (sheet.length, sheet.width), whole, lowest);
     let lacking = drawn.names_and_numbers(job, plan, index, (&pieces, parts), cuts, within);

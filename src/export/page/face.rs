@@ -7,6 +7,7 @@ use crate::finding::{Finding, Status};
 use crate::geometry::{Affine, Point, Rect, Region};
 use crate::made::Made;
 use crate::units::Units;
+use crate::words::letter;
 use geo::BoundingRect;
 use kurbo::Size;
 use serde::Serialize;
@@ -178,12 +179,6 @@ fn beside(centre: Point, size: Size, bounds: Rect, letters: f64) -> (f64, f64) {
     }
 }
 
-/// A, B, …, Z, A1, B1, …
-pub(super) fn letter(index: usize) -> String {
-    let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
-    if index < 26 { letter.to_string() } else { format!("{letter}{}", index / 26) }
-}
-
 /// What lies on the faces of a panel, patches of one thing on one face taken together.
 fn covers(contacts: &[Contact], assembly: &Assembly, index: usize) -> Vec<Cover> {
     let mut found: Vec<(usize, Face, Region)> = Vec::new();
@@ -206,14 +201,4 @@ fn covers(contacts: &[Contact], assembly: &Assembly, index: usize) -> Vec<Cover>
             path: region_path(&region),
         })
         .collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::letter;
-
-    #[test]
-    fn letters_never_run_out() {
-        assert_eq!([0, 25, 26, 53].map(letter), ["A", "Z", "A1", "B2"]);
-    }
 }

@@ -1,10 +1,10 @@
 //! What was checked, by theme, what needs looking at first.
 
-use super::face::letter;
 use super::range::{Bar, bar};
 use crate::finding::{Finding, Limits, Status, Theme};
 use crate::made::Made;
 use crate::units::Units;
+use crate::words::letter;
 use serde::Serialize;
 use std::ops::Range;
 

@@ -200,6 +200,17 @@ impl Drawn {
             let units = if draw.inches { "in" } else { "mm" };
             draw.this_word("units", units);
         }
+        for key in ["owner", "drawn-by"] {
+            if draw.given() {
+                draw.quoted(key, "Two Rivers & Sons");
+            }
+        }
+        if draw.given() {
+            let words = nestwright::finding::JobCheck::CAUTION_NAMES;
+            let accepted = draw.chance.pick(words);
+            draw.line("accept", format_args!("[\"{accepted}\"]"));
+            draw.count(&format!("accept={accepted}"));
+        }
         if draw.given() {
             draw.word("paper", &["a4", "a3", "letter", "tabloid"]);
         }
