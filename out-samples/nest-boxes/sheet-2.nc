@@ -18,7 +18,7 @@ G40 G49 G80 G54
 (the change itself must bring in this tool's length: no G43 follows)
 (tool change: keep clear, the machine moves, reach in only when the spindle stands)
 T1 M6
-(hands out first: the spindle starts when you press start)
+(keep clear: the machine moves on and the spindle starts)
 G0 Z0.972
 S16000 M3
 G4 P3

@@ -57,7 +57,7 @@ impl<'a> Planner<'a> {
             return;
         };
         let base = first[0].panel;
-        let (second, after) = self.from_one_side(base, second);
+        let (second, after) = self.of_one_side(base, second);
         let mut there: Vec<usize> = Vec::new();
         match self.on_top(base, &second) {
             Some(OnTop::Base) => {
@@ -93,7 +93,7 @@ impl<'a> Planner<'a> {
     }
 
     /// Of the first placings those that are fastened from the same side as the first of them, and the rest.
-    fn from_one_side(&self, base: usize, group: Vec<Placing>) -> (Vec<Placing>, Vec<Placing>) {
+    fn of_one_side(&self, base: usize, group: Vec<Placing>) -> (Vec<Placing>, Vec<Placing>) {
         let sides = |placing: &Placing| -> Vec<DVec3> {
             self.driven(placing.panel, &[base]).iter().map(|one| pose::with_up(one.out)).collect()
         };
@@ -364,12 +364,11 @@ impl<'a> Planner<'a> {
             told.text.push("Clamp it until the glue has set.".into());
         }
         let turns = drive::by_pose(&free, told.pose());
-        let mut clamped = false;
+        // What is driven from one side would give way while the work is turned for the other.
+        if turns.iter().any(|(up, _)| *up != told.pose()) {
+            told.text.push("Clamp it together.".into());
+        }
         for (up, some) in turns {
-            if told.pose() != up && !clamped {
-                clamped = true;
-                told.text.push("Clamp it together.".into());
-            }
             if told.turn(up) {
                 self.steady(told, present);
             }

@@ -56,7 +56,7 @@ fn an_accepted_caution_is_counted_and_not_told() {
 #[test]
 fn what_cannot_be_accepted_is_refused_at_its_place_with_the_nearest_name() {
     let problem = |id: &str| {
-        let source = Source::new("nucs.toml", &nucs(&format!("accept = [\"{id}\"]")));
+        let source = Source::new("nucs.toml", nucs(&format!("accept = [\"{id}\"]")));
         let problems =
             spec::read(&source, &Profiles::built_in(), &Kinds::built_in()).expect_err("not an id of a caution");
         let [only] = &problems[..] else { panic!("{problems:#?}") };

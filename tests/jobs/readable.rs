@@ -2,12 +2,15 @@
 
 use crate::shared::{make, measured_nucs, samples};
 use nestwright::Made;
-use nestwright::draw::{Picture, saw_pictures, sheet_picture};
+use nestwright::draw::{Picture, saw_card, saw_pictures, saw_step_pages, sheet_picture};
 use nestwright::saw::Becomes;
 use std::sync::OnceLock;
 
 /// The smallest height of letters in ISO 3098 (mm).
 const SMALLEST: f64 = 1.8;
+
+/// The smallest on a saw's papers, read at arm's length (mm): the next size of ISO 3098.
+const LEAST: f64 = 2.5;
 
 /// Height of the frame's margin and the title block under it (mm).
 const TITLE_BLOCK: f64 = 38.5;
@@ -121,4 +124,56 @@ fn frames_are_as_far_apart_on_the_section_as_in_the_findings() {
         }
     }
     assert!(wider > 0, "no sample spaces its frames wider than they are");
+}
+
+/// The card to be pinned up at the saw: every setting in its order, with its measure.
+#[test]
+fn the_saw_card_has_every_setting_in_its_order() {
+    let mut all = 0;
+    for (name, made) in jobs() {
+        let Some(card) = saw_card(&made.job, &made.saw) else {
+            assert!(made.saw.steps.is_empty(), "{name}");
+            continue;
+        };
+        let texts: Vec<&str> = card.texts().map(|text| text.text.as_str()).collect();
+        let mut from = 0;
+        for (i, setting) in made.saw.settings.iter().enumerate() {
+            let begins = format!("{}  ", i + 1);
+            let row = texts[from..].iter().position(|text| text.starts_with(&begins));
+            let row = from + row.unwrap_or_else(|| panic!("{name}: no setting {} after {}", i + 1, texts[from]));
+            // A gauge that is turned has an angle in place of a measure.
+            if setting.angle == 0.0 {
+                assert_eq!(texts[row + 1], made.job.units.show(setting.measure), "{name}: setting {}", i + 1);
+            }
+            assert!(
+                texts[row + 1..row + 3].contains(&format!("{}×", setting.cuts).as_str()),
+                "{name}: {:?}",
+                &texts[row..row + 4]
+            );
+            (from, all) = (row + 1, all + 1);
+        }
+        assert!(card.texts().all(|text| text.height >= LEAST), "{name}");
+    }
+    assert!(all > 30, "only {all} settings");
+}
+
+/// Nothing on a saw's papers is written smaller than ISO 3098's 2.5 mm, and every step has one row, under its setting.
+#[test]
+fn the_table_of_cuts_has_every_step_once() {
+    for (name, made) in jobs() {
+        let pages = saw_step_pages(&made.job, &made.parts, &made.saw);
+        let texts = || pages.iter().flat_map(Picture::texts);
+        assert!(texts().all(|text| text.height >= LEAST), "{name}");
+        // Numbers stand left of the words.
+        let numbers = texts().filter(|text| text.at.x < 30.0).filter_map(|text| text.text.parse::<usize>().ok());
+        assert_eq!(numbers.collect::<Vec<_>>(), (1..=made.saw.length()).collect::<Vec<_>>(), "{name}");
+        let headings = texts().filter(|text| text.text.starts_with("Setting ")).count();
+        assert_eq!(headings, made.saw.settings.len(), "{name}");
+        for index in 0..made.saw.sheets.len() {
+            for picture in saw_pictures(&made.job, &made.parts, &made.saw, index) {
+                let mut drawn = picture.texts().filter(|text| text.at.y < picture.height - TITLE_BLOCK);
+                assert!(drawn.all(|text| text.height >= LEAST), "{name}");
+            }
+        }
+    }
 }

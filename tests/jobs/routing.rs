@@ -172,7 +172,11 @@ fn tools_are_changed_by_files_by_m6_or_by_a_pause() {
     assert_eq!(names, ["sheet-1-drill-20.nc", "sheet-1-endmill-6.nc"]);
     assert!(files.iter().all(|program| !program.text.contains("M6")));
     let automatic = text("", &[("tool-change", "\"automatic\""), ("tool-length", "true")]);
-    assert!(automatic.contains("T2 M6\nG43 H2\nG0 Z6\n") && automatic.contains("T1 M6\nG43 H1\nG0 Z6\n"));
+    assert!(
+        ["T2 M6\n(keep clear: the machine moves on and the spindle starts)\nG43 H2\nG0 Z6\n", "\nG43 H1\nG0 Z6\n"]
+            .iter()
+            .all(|change| automatic.contains(change))
+    );
     let pause = made("screws = false\n", &[("tool-change", "\"pause\"")]).0;
     assert_eq!(pause.len(), 1);
     let lines = lines(&pause[0].text);
@@ -184,7 +188,7 @@ fn tools_are_changed_by_files_by_m6_or_by_a_pause() {
     let changed = automatic.lines().position(|line| line == "T2 M6").expect("a change");
     let around: Vec<&str> = automatic.lines().collect();
     assert!(around[changed - 1].contains("only when the spindle stands"), "{}", around[changed - 1]);
-    assert!(around[changed + 1].contains("hands out first"), "{}", around[changed + 1]);
+    assert!(around[changed + 1].contains("keep clear"), "{}", around[changed + 1]);
 }
 
 /// A hand goes in where a program stops: it says so before each stop, and after it.
@@ -208,7 +212,11 @@ fn zero_relay_and_park_are_the_machine_s() {
     let place = |word: &str| lines.iter().position(|line| *line == word).unwrap_or_else(|| panic!("no {word}"));
     assert!(place("M8") < place("M9") && lines[place("M9") - 1] == "M5");
     let parked = text("", &[("park", "[\"10 mm\", 1200]")]);
-    assert!(parked.trim_end().ends_with("G0 X10 Y1200\nM30"), "{}", &parked[parked.len() - 60..]);
+    assert!(
+        parked.trim_end().ends_with("G0 X10 Y1200\n(wait until the spindle stands before you reach in)\nM30"),
+        "{}",
+        &parked[parked.len() - 60..]
+    );
 }
 
 #[test]
@@ -340,7 +348,7 @@ fn no_cut_comes_near_a_screw() {
     assert_eq!(&lines[stop + 1..stop + 4], ["G0 Z6", "S3000 M3", "G4 P4"]);
     assert!(!programs[1].text.contains("M0\n"), "once is enough");
     let parked = made("", &[("park", "[-200, -100]")]).0;
-    assert!(parked[0].text.contains("\nG0 Z6\nX-200 Y-100\nG0 Z6\nM5\n(drive"), "{}", parked[0].text);
+    assert!(parked[0].text.contains("\nG0 Z6\nX-200 Y-100\nG0 Z6\nM5\n(wait until"), "{}", parked[0].text);
     assert!(made("screws = false\n", &[]).1[0].holding.screws.is_empty());
 }
 

@@ -8,9 +8,9 @@ use crate::saw::{Method, Run, SawPlan, runs, say};
 use crate::words::counted;
 
 const MARGIN: f64 = 12.0;
-const ROW: f64 = 4.6;
+const ROW: f64 = 5.0;
 /// Measures are read from a step away.
-const LARGE: f64 = 3.5;
+const LARGE: f64 = 3.0;
 /// What to read before the saw runs, in letters no smaller than the rest.
 const CARE: [&str; 2] = [
     "The saw's manual, local rules and qualified practice come before this card. Guards and riving knife stay on.",

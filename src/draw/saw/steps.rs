@@ -12,7 +12,7 @@ const MARGIN: f64 = 12.0;
 const FILED: f64 = 18.0;
 const LETTERS: f64 = 2.5;
 const HEADING: f64 = 3.0;
-const LINE: f64 = 3.45;
+const LINE: f64 = 3.5;
 /// White over a heading.
 const OVER: f64 = 2.2;
 /// White over and under a row.
@@ -20,7 +20,7 @@ const WHITE: f64 = 0.45;
 /// Where the words begin, after the box to tick and the number.
 const INDENT: f64 = 13.0;
 /// The columns' shares of what is right of that: the piece, its edges, what comes off, what stays.
-const SHARES: [f64; 4] = [0.23, 0.31, 0.235, 0.225];
+const SHARES: [f64; 4] = [0.13, 0.37, 0.25, 0.25];
 const HEADS: [&str; 4] = ["on the saw", "which edge where", "comes off", "stays"];
 
 /// How to read the rows, and what is done alike at every cut of a kind.
@@ -150,7 +150,8 @@ fn row(job: &Job, parts: &[Part], plan: &SawPlan, run: &Run, index: usize, step:
         }
     };
     let cell = |piece: &Option<CutPiece>| piece.as_ref().map_or_else(|| "–".to_string(), named);
-    let cells = [format!("{}, {}", step.piece, size(step.rect)), edges, cell(&step.off), cell(&step.left)];
+    // How large it is stands where it came off or stayed.
+    let cells = [step.piece.clone(), edges, cell(&step.off), cell(&step.left)];
     let mut shares = SHARES.into_iter();
     let cells = cells.map(|text| wrapped(&text, LETTERS, room * shares.next().unwrap_or(0.2) - 2.0));
     Block::Row { number: index + 1, cells }

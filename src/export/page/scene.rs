@@ -3,11 +3,11 @@
 use super::apart::apart;
 use super::moves::Moves;
 use super::solid::{Layer, hundredth, layers};
-use crate::design::{Assembly, contacts};
+use crate::design::{Assembly, Face, contacts};
 use crate::made::Made;
 use crate::profile::ZZero;
 use crate::route::SheetFace;
-use crate::steps::StepKind;
+use crate::steps::{Step, StepKind};
 use glam::DVec3;
 use serde::Serialize;
 
@@ -35,6 +35,8 @@ struct StepMove<'a> {
     adds: &'a [usize],
     onto: &'a [usize],
     way: Option<[f64; 3]>,
+    /// Which of the box's axes is up, as the work lies when it is seen best: while it is nailed, or at the end.
+    up: [f64; 3],
     /// A finished sub-assembly is put where it belongs.
     places: bool,
 }
@@ -104,6 +106,7 @@ fn box_solid<'a>(made: &'a Made, index: usize, assembly: &'a Assembly) -> BoxSol
         adds: &step.adds,
         onto: &step.onto,
         way: step.direction,
+        up: lies(assembly, step),
         places: step.kind == StepKind::Place,
     });
     BoxSolid {
@@ -125,6 +128,21 @@ fn box_solid<'a>(made: &'a Made, index: usize, assembly: &'a Assembly) -> BoxSol
             .collect(),
         steps: steps.collect(),
     }
+}
+
+/// How the work lies in a step. A board that something is stapled on lies by itself, with that face up.
+fn lies(assembly: &Assembly, step: &Step) -> [f64; 3] {
+    let told = step.drives.first().map(|drive| drive.up).or_else(|| step.poses.last().copied());
+    let seat = step.fittings.first().and_then(|fitting| assembly.fittings.get(*fitting)?.seats.first());
+    let stapled = seat.and_then(|seat| {
+        let normal = assembly.panels.iter().find(|panel| panel.name == seat.panel)?.place.normal();
+        let out = if seat.face == Face::Outer { normal } else { -normal };
+        let mut axis = [0.0; 3];
+        let largest = out.abs().max_position();
+        axis[largest] = out[largest].signum();
+        Some(axis)
+    });
+    told.or(stapled).unwrap_or([0.0, 0.0, 1.0])
 }
 
 fn texts(made: &Made) -> Vec<Text<'_>> {

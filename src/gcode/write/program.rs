@@ -143,7 +143,7 @@ impl Program<'_> {
             ToolChange::Automatic => {
                 self.words.comment("tool change: keep clear, the machine moves; reach in only when the spindle stands");
                 self.words.line(&format!("T{} M6", run.number));
-                self.words.comment(GOES_ON);
+                self.words.comment("keep clear: the machine moves on and the spindle starts");
             }
             ToolChange::Pause if again => {
                 self.words.park();

@@ -9,13 +9,14 @@ const ARROWS = { ArrowLeft: 'left', ArrowRight: 'right', ArrowUp: 'up', ArrowDow
 const CORNER = { yaw: -0.62, pitch: 0.5 };
 
 class BoxView {
-  // What differs from view to view: which panels are seen, which stand out and in which colour, and how far each is from its
-  // place. What a step adds is blue, as on paper.
-  constructor(canvas, { seen = () => true, lit = () => false, hue = 'pick', offset = () => [0, 0, 0] } = {}) {
+  // What differs from view to view: which panels are seen, which stand out and in which colour, how far each is from its
+  // place, and which direction of the box is up. What a step adds is blue, as on paper.
+  constructor(canvas, { seen = () => true, lit = () => false, hue = 'pick', offset = () => [0, 0, 0], up = () => [0, 0, 1] } = {}) {
     this.isSeen = seen;
     this.isLit = lit;
     this.offset = offset;
     this.hue = hue;
+    this.pose = up;
     this.canvas = canvas;
     this.context = canvas.getContext('2d');
     this.raster = new Raster();
@@ -83,8 +84,9 @@ class BoxView {
       });
     }
     const middle = least.map((at, k) => (at + most[k]) / 2);
-    const flat = Math.hypot(most[0] - least[0], most[1] - least[1]) / 2;
-    const high = (most[2] - least[2]) / 2;
+    const [first, second, third] = onBench(this.pose()).map(axis => Math.abs(axis.reduce((sum, x, k) => sum + x * (most[k] - least[k]), 0)));
+    const flat = Math.hypot(first, second) / 2;
+    const high = third / 2;
     return { middle, across: flat, up: flat * Math.abs(Math.sin(this.pitch)) + high * Math.cos(this.pitch) };
   }
 
@@ -117,9 +119,11 @@ class BoxView {
     raster.clear();
     const tone = night.matches && !this.printing ? WOOD.night : WOOD.day;
     const [sy, cy, sp, cp] = [Math.sin(this.yaw), Math.cos(this.yaw), Math.sin(this.pitch), Math.cos(this.pitch)];
-    const right = [cy, sy, 0];
-    const toward = [sy * cp, -cy * cp, sp];
-    const up = [-sy * sp, cy * sp, cp];
+    const axes = onBench(this.pose());
+    const lying = ([x, y, z]) => [0, 1, 2].map(k => x * axes[0][k] + y * axes[1][k] + z * axes[2][k]);
+    const right = lying([cy, sy, 0]);
+    const toward = lying([sy * cp, -cy * cp, sp]);
+    const up = lying([-sy * sp, cy * sp, cp]);
     const { middle, across, up: tall } = this.extent();
     const scale = 0.94 * Math.min(width / 2 / across, height / 2 / tall);
     const light = [0, 1, 2].map(k => 0.45 * toward[k] - 0.35 * right[k] + 0.82 * up[k]);
@@ -252,6 +256,13 @@ class BoxView {
     this.pitch = Math.max(-1.5, Math.min(1.5, this.pitch + pitch));
     this.soon();
   }
+}
+
+// The box's axes as it lies with one of them up: the directions, in the box, that run along, across and up from the bench.
+function onBench(up) {
+  const along = Math.abs(up[0]) > 0.5 ? [0, 0, -up[0]] : [1, 0, 0];
+  const across = [0, 1, 2].map(k => up[(k + 1) % 3] * along[(k + 2) % 3] - up[(k + 2) % 3] * along[(k + 1) % 3]);
+  return [along, across, up];
 }
 
 function packed(colour, bright) {

@@ -12,6 +12,7 @@ function build(place) {
   const view = new BoxView(canvas, {
     seen: panel => standing(box, now).has(box.panels.indexOf(panel)),
     hue: 'added',
+    up: () => box.steps[now].up,
     lit: panel => touched(box.steps[now]).includes(box.panels.indexOf(panel)),
     offset: panel => (box.steps[now].adds.length > 0 && view.isLit(panel) ? comes(box.steps[now], panel).map(x => x * 0.55 * view.gap) : [0, 0, 0]),
   });
