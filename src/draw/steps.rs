@@ -13,7 +13,9 @@ use crate::steps::{BoxSteps, Step, StepKind};
 use glam::DVec3;
 
 /// Cells on a page, across and down.
-const CELLS: (usize, usize) = (3, 2);
+const CELLS: [(usize, usize); 2] = [(3, 2), (2, 2)];
+/// Words take at most this much of a cell's height, or the cells are larger.
+const WORDS: f64 = 0.7;
 const LINE: f64 = LETTERS * 1.5;
 const NUMBER: f64 = 5.0;
 /// Nothing is shown larger than this many times the scale at which the whole box fills a cell's picture.
@@ -34,8 +36,6 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
     let Some(box_steps) = made.steps.iter().find(|steps| steps.box_name == assembly.name) else { return Vec::new() };
     let form = Form::listing(made.job.paper);
     let open = form.open();
-    let usual = Rect::new(0.0, 0.0, open.width() / CELLS.0 as f64 * 0.8, open.height() / CELLS.1 as f64 * 0.65);
-    let bench = Bench::new(assembly, box_steps, usual);
     let cautions: Vec<String> = box_steps
         .cautions
         .iter()
@@ -46,7 +46,15 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
     let strip = LINE * cautions.len() as f64 + 4.0;
     // What is done again on another side of the work needs no picture of its own.
     let cells: Vec<&[Step]> = box_steps.steps.chunk_by(|_, next| next.like.is_some()).collect();
-    let pages = cells.chunks(CELLS.0 * CELLS.1);
+    let area = (open.width(), open.height() - strip);
+    let fits = |(columns, rows): &(usize, usize)| {
+        let (wide, high) = (area.0 / *columns as f64, area.1 / *rows as f64);
+        cells.iter().all(|steps| LINE * words(steps, wide).len() as f64 <= WORDS * high)
+    };
+    let (columns, rows) = CELLS.into_iter().find(fits).unwrap_or(CELLS[1]);
+    let usual = Rect::new(0.0, 0.0, open.width() / columns as f64 * 0.8, open.height() / rows as f64 * 0.65);
+    let bench = Bench::new(assembly, box_steps, usual);
+    let pages = cells.chunks(columns * rows);
     let count = pages.len();
     pages
         .enumerate()
@@ -73,7 +81,7 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
             let (columns, rows, larger) = match steps.len() {
                 1 => (1, 1, ALONE),
                 2 => (2, 1, ALONE),
-                _ => (CELLS.0, CELLS.1, 1.0),
+                _ => (columns, rows, 1.0),
             };
             let (wide, high) = (area.width() / columns as f64, area.height() / rows as f64);
             for (i, step) in steps.iter().enumerate() {
@@ -83,6 +91,15 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
             picture.titled(format!("{}: steps, page {} of {count}", assembly.name, page + 1))
         })
         .collect()
+}
+
+/// The words of a step and of those that repeat it, for a cell of this width (mm).
+fn words(steps: &[Step], wide: f64) -> Vec<String> {
+    let of_step = |(i, step): (usize, &Step)| {
+        let number = if i == 0 { String::new() } else { format!("{}. ", step.number) };
+        wrapped(&format!("{number}{}", step.text.join(" ")), LETTERS, wide - 8.0)
+    };
+    steps.iter().enumerate().flat_map(of_step).collect()
 }
 
 /// A box, and what is known of how it goes together.
@@ -108,13 +125,9 @@ impl<'a> Bench<'a> {
 
     /// A step in its cell, and those that repeat it: number, picture and words.
     fn draw(&self, picture: &mut Picture, steps: &[Step], cell: Rect, larger: f64) {
-        let [step, again @ ..] = steps else { return };
+        let Some(step) = steps.first() else { return };
         picture.rect(cell.x0, cell.y0, cell.width(), cell.height(), Pen::Cell);
-        let mut lines = wrapped(&step.text.join(" "), LETTERS, cell.width() - 8.0);
-        for step in again {
-            let words = format!("{}. {}", step.number, step.text.join(" "));
-            lines.extend(wrapped(&words, LETTERS, cell.width() - 8.0));
-        }
+        let lines = words(steps, cell.width());
         let foot = cell.y1 - 3.0 - LINE * lines.len() as f64;
         for (i, line) in lines.iter().enumerate() {
             let at = Point::new(cell.x0 + 4.0, foot + LINE * (i as f64 + 0.75));
@@ -163,7 +176,12 @@ impl<'a> Bench<'a> {
             if !mesh && view.faces(patch.normal) && !scene.hides(middle + patch.normal * 0.5, &view) {
                 let tip = shown.at(middle);
                 let along = shown.at(-patch.normal) - shown.at(DVec3::ZERO);
-                block_arrow(picture, tip - along.normalize() * 10.0, along.normalize(), 8.0);
+                let along = along.normalize();
+                // A short one where a long one would stand in the words.
+                let long = [8.0, 4.0].into_iter().find(|long| area.contains(tip - along * (long + 4.0)));
+                if let Some(long) = long {
+                    block_arrow(picture, tip - along * (long + 2.0), along, long);
+                }
             }
         }
         if step.kind == StepKind::Glue {

@@ -2,7 +2,7 @@
 
 use crate::shared::{make, samples};
 use nestwright::Made;
-use nestwright::draw::{Mark, Page, Pen, Picture, Text, book};
+use nestwright::draw::{Mark, Page, Pen, Picture, Text, book, part_drawing};
 use nestwright::export::{files, pdf};
 use nestwright::geometry::{Point, Rect};
 
@@ -256,13 +256,15 @@ fn odd_jobs_are_drawn_clear_and_their_names_stay_inert() {
 #[test]
 fn sloping_edges_have_their_angle() {
     let (_, spec) = samples().into_iter().find(|(name, _)| name == "nest-boxes").expect("a sample");
-    let pages = book(&make(&spec));
-    for (part, angle) in [("bluebird box left side", "15°"), ("chickadee box front", "2 × 45°")] {
-        let page = pages.iter().find(|page| page.chapter == "Parts" && page.name == part).expect("its drawing");
-        assert!(page.picture.texts().any(|text| text.text == angle), "{part}");
+    let made = make(&spec);
+    let texts = |name: &str| {
+        let part = made.parts.iter().position(|part| part.name == name).expect("it is there");
+        part_drawing(&made, part).texts().map(|text| text.text.clone()).collect::<Vec<_>>()
+    };
+    for (part, angle) in [("bluebird box left side", "15°"), ("chickadee box front", "45°, 2 places")] {
+        assert!(texts(part).iter().any(|text| text == angle), "{part}: {:?}", texts(part));
     }
-    let square = pages.iter().find(|page| page.chapter == "Parts" && page.name == "back plate").expect("its drawing");
-    assert!(!square.picture.texts().any(|text| text.text.contains('°')));
+    assert!(!texts("back plate").iter().any(|text| text.contains('°')));
 }
 
 /// The test of all pages would see it.
@@ -372,7 +374,7 @@ fn thin_tiny_and_huge_parts_are_drawn() {
         assert_eq!(faults(page), Vec::<String>::new());
     }
     let beam = made.parts.iter().position(|part| part.name == "beam").expect("it is there");
-    let drawing = nestwright::draw::part_drawing(&made, beam);
+    let drawing = part_drawing(&made, beam);
     let texts: Vec<&str> = drawing.texts().map(|text| text.text.as_str()).collect();
     assert!(texts.contains(&"17000") && texts.contains(&"15"), "{texts:?}");
 }
