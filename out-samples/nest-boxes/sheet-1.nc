@@ -5,6 +5,7 @@
 (T1: 1/4 in end mill, two flutes, carbide, diameter 0.25 in, 16000 rev/min)
 (T2: set its Z with the cutting edges, a centre point goes deeper by its own length)
 (X0 Y0: lower-left corner of the sheet, X along its length)
+(parts with the inner face up lie as mirror images of their drawings)
 (Z0: face of the spoilboard)
 (cuts 0.012 in into the spoilboard, keep screws and clamps out of every cut)
 (24 hold-down screws, heads at most 1/4 in high: drive them at the marks when it stops for them)

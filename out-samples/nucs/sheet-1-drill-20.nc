@@ -5,6 +5,7 @@
 (T2: 20 mm bit with a centre point, diameter 20 mm, 3000 rev/min)
 (T2: set its Z with the cutting edges, a centre point goes deeper by its own length)
 (X0 Y0: lower-left corner of the sheet, X along its length)
+(parts with the inner face up lie as mirror images of their drawings)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
 (20 hold-down screws, heads at most 3 mm high: drive them at the marks when it stops for them)

@@ -4,6 +4,7 @@
 (program 2 of 2 for this sheet: run them in this order, do not move the sheet)
 (T1: 6 mm end mill, two flutes, carbide, diameter 6 mm, 16000 rev/min)
 (X0 Y0: lower-left corner of the sheet, X along its length)
+(parts with the inner face up lie as mirror images of their drawings)
 (Z0: upper face of the sheet)
 (cuts 0.3 mm into the spoilboard, keep screws and clamps out of every cut)
 (20 hold-down screws, heads at most 3 mm high: in at their marks before it starts)

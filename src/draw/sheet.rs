@@ -9,7 +9,7 @@ use super::letters::TAIL;
 use super::part::{scale_text, scales};
 use super::room::{AROUND, Room};
 use super::{Anchor, Pen, Picture, text_width, wrapped};
-use crate::design::Part;
+use crate::design::{Face, Part};
 use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
 use crate::job::CutBy;
 use crate::layout::{Placement, Sheet, holders};
@@ -353,6 +353,12 @@ fn notes(made: &Made, sheet: &Sheet, route: Option<&Route>, left_over: &[(usize,
         format!("Dimensions in {}. Numbers are those of the cut list.", units.name()),
         "The face grain runs along the sheet's length.".into(),
     ];
+    let inner_up = |placement: &Placement| parts[placement.part].is_sided() && parts[placement.part].up == Face::Inner;
+    if sheet.placements.iter().any(inner_up) {
+        notes.push(
+            "Seen as it lies on the machine: with its inner face up a part is the mirror image of its drawing.".into(),
+        );
+    }
     if let Some(route) = route {
         let holding = &route.holding;
         notes.push("X0 Y0: the program's zero.".into());

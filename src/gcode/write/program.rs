@@ -63,6 +63,7 @@ impl Program<'_> {
             ));
         }
         words.comment("X0 Y0: lower-left corner of the sheet, X along its length");
+        words.comment("parts with the inner face up lie as mirror images of their drawings");
         words.comment(match machine.z_zero.value {
             ZZero::SheetTop => "Z0: upper face of the sheet",
             ZZero::Spoilboard => "Z0: face of the spoilboard",
