@@ -65,8 +65,9 @@ pub(super) fn note(picture: &mut Picture, room: &mut Room, targets: &[Target], t
     picture.line(tip, knee, Pen::Thin);
     picture.line(knee, knee + Vec2::new(sign * taken.width(), 0.0), Pen::Thin);
     head(picture, tip, (knee - tip).normalize());
-    for (i, line) in lines.iter().rev().enumerate() {
-        let at = Point::new(taken.x0 + 0.5, knee.y - LIFT - LINE * i as f64);
+    for (i, line) in lines.iter().enumerate() {
+        let below = lines.len() - 1 - i;
+        let at = Point::new(taken.x0 + 0.5, knee.y - LIFT - LINE * below as f64);
         picture.text(at, LETTERS, Anchor::Start, false, line);
     }
     room.take_text(taken);

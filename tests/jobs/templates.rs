@@ -67,39 +67,22 @@ fn holes_stand_at_their_true_distances_from_the_edges_to_align_to() {
     assert_eq!(pages.len(), 1);
     let page = &pages[0];
     assert_eq!((page.width, page.height), (210.0, 297.0));
+    // Each patch has an upright and a level edge; a hole's distances are those from the two that it is laid on.
     let edges = lines(page, Pen::Mark);
-    let upright = edges.iter().find(|(a, b)| (a.x - b.x).abs() < 1e-9).expect("an upright edge").0.x;
-    let level = edges.iter().find(|(a, b)| (a.y - b.y).abs() < 1e-9).expect("a level edge").0.y;
-    let from_edges = |at: Point| ((at.x - upright).abs(), (at.y - level).abs());
-    let mut found: Vec<(f64, f64)> = centres(page).into_iter().map(from_edges).collect();
-    // Seen from the face that is up the panel's left is the part's right: the part has both ways round, each at its place.
-    found.sort_by(|a, b| a.partial_cmp(b).expect("numbers"));
-    let part = &made.parts[index_of(&made, "small")];
-    let reach = 25.0;
-    let mut wanted: Vec<(f64, f64)> = Vec::new();
-    for hole in &part.holes {
-        let ends: &[f64] = if hole.is_round() { &[0.0] } else { &[-reach, reach] };
-        wanted.extend(ends.iter().map(|end| (hole.centre.x + end, hole.centre.y)));
-    }
-    // The template may be aligned to any corner, and turned.
-    let alike = |flip_x: bool, flip_y: bool, turned: bool| {
-        let mut there: Vec<(f64, f64)> = wanted
-            .iter()
-            .map(|(x, y)| {
-                let x = if flip_x { part.length - x } else { *x };
-                let y = if flip_y { part.width - y } else { *y };
-                if turned { (y, x) } else { (x, y) }
-            })
-            .collect();
-        there.sort_by(|a, b| a.partial_cmp(b).expect("numbers"));
-        there.iter().zip(&found).all(|(a, b)| (a.0 - b.0).abs() < 1e-6 && (a.1 - b.1).abs() < 1e-6)
+    let upright = |at: Point, far: f64| {
+        edges.iter().any(|(a, b)| (a.x - b.x).abs() < 1e-9 && ((at.x - a.x).abs() - far).abs() < 1e-6)
     };
+    let level = |at: Point, far: f64| {
+        edges.iter().any(|(a, b)| (a.y - b.y).abs() < 1e-9 && ((at.y - a.y).abs() - far).abs() < 1e-6)
+    };
+    let found = centres(page);
     assert_eq!(found.len(), 3);
-    let all = [false, true];
-    assert!(
-        all.iter().any(|x| all.iter().any(|y| all.iter().any(|turned| alike(*x, *y, *turned)))),
-        "{found:?} for {wanted:?}"
-    );
+    // The pilot hole, and the ends of the slot, 25 to either side of its middle.
+    for (x, y) in [(20.0, 30.0), (65.0, 80.0), (115.0, 80.0)] {
+        let there =
+            |at: &&Point| (upright(**at, x) || upright(**at, 180.0 - x)) && (level(**at, y) || level(**at, 120.0 - y));
+        assert!(found.iter().any(|at| there(&at)), "{x}, {y} among {found:?}");
+    }
     let holes = rings(page, Pen::Thick);
     assert!(holes.iter().any(|ring| (ring.width() - 4.0).abs() < 0.01 && (ring.height() - 4.0).abs() < 0.01));
     assert!(holes.iter().any(|ring| (ring.width().max(ring.height()) - 60.0).abs() < 0.01));

@@ -159,7 +159,7 @@ impl<'a> Patch<'a> {
         let pieces = match (part.count, stack(part)) {
             (1, _) => "1 piece".to_string(),
             (count, many) if many > 1 => {
-                format!("{count} pieces: clamp {many} in a stack, edges flush, and drill them at once")
+                format!("{count} pieces: drill {many} in a stack, edges flush")
             }
             (count, _) => format!("{count} pieces, one at a time"),
         };
@@ -246,11 +246,11 @@ impl<'a> Patch<'a> {
         up.dedup();
         let [x_name, y_name] = [self.name(self.upright, LEFT), self.name(self.level, LOWER)];
         let place = format!("{} from {x_name}, {} from {y_name}", across.join(" and "), up.join(" and "));
-        let beside =
-            if self.cut_off { Rect::from_center_size(bounds.center(), (20.0, 20.0)) } else { bounds.inflate(5.5, 5.5) };
-        let about = self.cut_off.then_some("draw it about this middle");
-        let lines: Vec<&str> = [Some(size.as_str()), Some(place.as_str()), about].into_iter().flatten().collect();
-        tile.words_beside(beside, &lines);
+        if self.cut_off {
+            tile.words_at_the_right(&[&size, &place, "draw it about this middle"]);
+        } else {
+            tile.words_beside(bounds.inflate(5.5, 5.5), &[&size, &place]);
+        }
     }
 
     /// How far a place is from the edge that it is told from: the edge the patch is laid on, or the datum edge.

@@ -94,6 +94,15 @@ impl Tile {
         self.room.take_text(place);
     }
 
+    /// Lines of text at the right of the window.
+    pub fn words_at_the_right(&mut self, lines: &[&str]) {
+        let corner = Point::new(self.window.x1 + 2.0, self.window.y0 + 2.0) + self.onto_paper;
+        for (i, line) in lines.iter().enumerate() {
+            let at = corner + Vec2::new(0.0, LETTERS * (1.0 + 1.6 * i as f64));
+            self.picture.text(at, LETTERS, Anchor::Start, false, line);
+        }
+    }
+
     /// Text along an edge, just inside it, at the free place nearest to the edge's middle; false where there is none.
     pub fn along_edge(&mut self, on: Point, inside: Point, text: &str) -> bool {
         let upright = (on.x - inside.x).abs() > (on.y - inside.y).abs();
