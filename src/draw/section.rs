@@ -69,7 +69,10 @@ pub fn section_view(made: &Made, index: usize) -> Option<Picture> {
         let target = Target::Box(to_paper.transform_rect_bbox(flat));
         // What no leader reaches is said all the same.
         if note(&mut picture, &mut room, &[target], &text).is_none() {
-            plain_note(&mut picture, &mut room, open, &text);
+            let near = to_paper.transform_rect_bbox(cut.bounds()).inflate(50.0, 26.0).intersect(open);
+            if plain_note(&mut picture, &mut room, near, &text).is_none() {
+                plain_note(&mut picture, &mut room, open, &text);
+            }
         }
     }
     Some(picture.titled(format!("{}, sections along and across the frames", assembly.name)))
