@@ -110,8 +110,11 @@ impl Elevation {
 /// A wall at the side of a box has its ends at the front and the back.
 fn towards(panel: &Panel, lies: bool) -> Option<[&'static str; 2]> {
     let right = panel.place.u;
-    (!lies && right.dot(DVec3::Y).abs() > LYING)
-        .then(|| if right.y > 0.0 { ["front", "back"] } else { ["back", "front"] })
+    (!lies && right.dot(DVec3::Y).abs() > LYING).then_some(if right.y > 0.0 {
+        ["front", "back"]
+    } else {
+        ["back", "front"]
+    })
 }
 
 #[cfg(test)]

@@ -126,7 +126,7 @@ impl<'a> Spaces<'a> {
                 [clear(&self.surfaces, &solid[0], -axis)?, clear(&self.surfaces, &solid[1], axis)?];
             Some([least - before, most + behind])
         };
-        let along = ends(body.least.y, body.most.y, &[body.clone(), body.clone()], DVec3::Y);
+        let along = ends(body.least.y, body.most.y, &[body, body], DVec3::Y);
         let across = centres.first().zip(centres.last()).and_then(|(first, last)| {
             let at = |x: f64| Solid {
                 least: DVec3::new(x - half, body.least.y, body.least.z),
