@@ -102,3 +102,18 @@ test('the slider takes the box apart along its contacts', async () => {
   assert.ok(await parts() >= 3, 'left, middle and right stand apart');
   await context.close();
 });
+
+test('by keyboard: one stop for a sheet, arrow keys from piece to piece, Enter to choose', async () => {
+  const { page, context, said } = await open(browser, folder);
+  const piece = page.locator('#sheet-1 .piece');
+  assert.equal(await page.locator('#sheet-1 .piece[tabindex="0"]').count(), 1);
+  await piece.first().focus();
+  await page.keyboard.press('ArrowRight');
+  const part = Number(await piece.nth(1).getAttribute('data-part'));
+  assert.equal(await page.evaluate(() => document.activeElement.getAttribute('data-part')), String(part));
+  await page.keyboard.press('Enter');
+  assert.match(await page.locator('#chosen-text').textContent(), new RegExp(`^${part + 1} `));
+  assert.equal(await page.locator('#sheet-1 .piece[tabindex="0"]').count(), 1);
+  assert.deepEqual(said, []);
+  await context.close();
+});

@@ -125,7 +125,7 @@ test('prints the lists and plans, and leaves out what has to be pressed', async 
   for (const shown of ['#cut-list', '.sheet', '#checks .finding-caution', '#programs .caution-note', '#saw .steps', '#assembly .steps']) {
     assert.ok(await page.locator(shown).first().isVisible(), shown);
   }
-  for (const hidden of ['.rail', '#replay', '#box .controls', '#holes', '#proof', '#cost', '.closed']) assert.ok(!await page.locator(hidden).isVisible(), hidden);
+  for (const hidden of ['.rail', '#replay', '#box .controls', '#holes', '#proof', '#cost', '.closed']) assert.ok(!await page.locator(hidden).first().isVisible(), hidden);
   const paper = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
   assert.equal(paper, 'rgb(255, 255, 255)');
   // A heading holds as much room under it as the first of what follows, so that it is not the last thing on a page.
