@@ -304,7 +304,8 @@ pub const ITEM: Key = key(
 
 pub const COST: &[Key] = &[CURRENCY, RATE, HANDWORK, COST_MARGIN, ITEM];
 
-pub const COST_ITEM_NAME: Key = key("name", Takes::Text, Unless::Needed, "as on the hardware list");
+pub const COST_ITEM_NAME: Key =
+    key("name", Takes::Text, Unless::Needed, "as the hardware list prints it, or its short name");
 pub const COST_ITEM_PRICE: Key = key("price", Takes::Number(0.0, DEAREST), Unless::Needed, "what it costs");
 
 pub const PER: Key = key(

@@ -80,7 +80,7 @@ pub fn cost(job: &Job, parts: &[Part], supplies: &[Supply], used: &Used) -> Cost
     }
     sheets(job, parts, &used.sheets, &mut boxes, &mut not_priced);
     for supply in supplies {
-        match job.costing.items.iter().find(|price| price.item == supply.item) {
+        match job.costing.items.iter().find(|price| supply.goes_by(&price.item)) {
             Some(price) => {
                 for each in &supply.boxes {
                     add(&mut boxes, &each.box_name, &supply.item, each.each * price.price / price.per);

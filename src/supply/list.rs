@@ -50,6 +50,11 @@ pub struct Supply {
 }
 
 impl Supply {
+    /// Is it called that, in the short name of prices or as the hardware list prints it?
+    pub fn goes_by(&self, name: &str) -> bool {
+        self.item == name || self.what == name
+    }
+
     /// An amount of it for a person, in their units: `58`, `37 g`, `1.3 fl oz`.
     pub fn show(&self, amount: f64, units: Units) -> String {
         match (self.unit, units) {

@@ -14,7 +14,8 @@ pub fn prices(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
     let supplies = supplies(job, assemblies);
     let known = || supplies.iter().map(|supply| supply.item.as_str());
     let finding = |price: &crate::job::Price| {
-        let status = if known().any(|item| item == price.item) { Status::Ok } else { Status::Caution };
+        let status =
+            if supplies.iter().any(|supply| supply.goes_by(&price.item)) { Status::Ok } else { Status::Caution };
         Finding::plain(JobCheck::PriceOfNothing, &price.item, status)
             .theme(Theme::Cost)
             .source("the hardware list of this job")

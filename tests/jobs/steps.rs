@@ -363,7 +363,7 @@ fn the_hardware_of_a_tray_counted_by_hand() {
         rate = 36
         handwork = 30
         margin = 40
-        item = [{ name = "brad-1-1-4", price = 9, per = 1000 }, { name = "glue", price = 12 }]
+        item = [{ name = "brad-1-1-4", price = 9, per = 1000 }, { name = "waterproof glue", price = 12 }]
         "#,
     );
     let line = |item: &str| made.supplies.iter().find(|supply| supply.item == item).expect("on the list");
