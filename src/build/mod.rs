@@ -101,7 +101,7 @@ fn cut_from_both_faces(assembly: &Assembly) -> Vec<Finding> {
             let of_face = panel.pockets.iter().filter(move |pocket| pocket.face == face);
             reading::any_of(of_face.map(|pocket| pocket.purpose.as_str()))
         };
-        let subject = if assembly.loose { panel.name.clone() } else { format!("{}, {}", assembly.name, panel.name) };
+        let subject = assembly.called(panel);
         Finding::plain(JobCheck::RecessFaces, subject, Status::Refused)
             .source("a part lies on the machine once, with one face up")
             .advice(format!(

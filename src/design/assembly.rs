@@ -86,6 +86,11 @@ pub struct Footprint {
 }
 
 impl Assembly {
+    /// What findings and papers call one of its panels: `nuc, front`; of a loose part, its name alone.
+    pub fn called(&self, panel: &Panel) -> String {
+        if self.loose { panel.name.clone() } else { format!("{}, {}", self.name, panel.name) }
+    }
+
     pub fn new(panels: Vec<Panel>) -> Assembly {
         Assembly { panels, ..Assembly::default() }
     }

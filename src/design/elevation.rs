@@ -5,7 +5,7 @@
 
 use super::part::lying;
 use super::{Assembly, Face, Panel, Part};
-use crate::geometry::{Affine, Point};
+use crate::geometry::{Affine, Point, Side};
 use glam::DVec3;
 
 /// Panels whose outer face looks up or down more steeply than this (cosine to the upright) are lying ones.
@@ -47,32 +47,17 @@ pub struct Elevation {
     /// The panel that is shown: one piece may serve in several places.
     pub panel: String,
     pub lies: bool,
-    /// What a spec calls the edges: those at the left, the right, the lower and the upper end of the picture.
-    pub edges: [&'static str; 4],
     /// Where in the box the left and the right end are, if that is not what these edges are called.
     pub towards: Option<[&'static str; 2]>,
 }
 
-/// Places of [`Elevation::edges`].
-pub const LEFT: usize = 0;
-pub const RIGHT: usize = 1;
-pub const LOWER: usize = 2;
-pub const UPPER: usize = 3;
-
 impl Part {
     /// The part as the first of its panels stands in its box.
     pub fn elevation(&self, assembly: &Assembly) -> Elevation {
-        let walls = ["left", "right", "lower", "upper"];
         let shown = self.panels.first().and_then(|(index, to_part)| Some((assembly.panels.get(*index)?, to_part)));
         let Some((panel, to_part)) = shown else {
             // A part of no panel is shown as it lies.
-            return Elevation {
-                part: self.clone(),
-                panel: self.name.clone(),
-                lies: false,
-                edges: walls,
-                towards: None,
-            };
+            return Elevation { part: self.clone(), panel: self.name.clone(), lies: false, towards: None };
         };
         let view = panel.view();
         let corners: Vec<Point> = self.square_corners.iter().map(|corner| to_part.inverse() * *corner).collect();
@@ -90,15 +75,28 @@ impl Part {
             ..self.clone()
         };
         let lies = view.lies && !assembly.loose;
-        let edges = if lies { ["left", "right", "front", "back"] } else { walls };
-        Elevation { part, panel: panel.name.clone(), lies, edges, towards: towards(panel, lies) }
+        Elevation { part, panel: panel.name.clone(), lies, towards: towards(panel, lies) }
+    }
+}
+
+/// What a spec calls the edge at a side of the view of a panel that lies, or stands.
+pub fn edge_name(side: Side, lies: bool) -> &'static str {
+    match (side, lies) {
+        (Side::Lower, true) => "front",
+        (Side::Upper, true) => "back",
+        _ => side.name(),
     }
 }
 
 impl Elevation {
+    /// What a spec calls the edge at this side of the picture.
+    pub fn edge(&self, side: Side) -> &'static str {
+        edge_name(side, self.lies)
+    }
+
     /// `left and lower`, `left and front`: the edges from which everything is measured.
     pub fn datum(&self) -> String {
-        format!("{} and {}", self.edges[LEFT], self.edges[LOWER])
+        format!("{} and {}", self.edge(Side::Left), self.edge(Side::Lower))
     }
 
     /// How one looks at it: `seen from outside`.

@@ -25,7 +25,7 @@ pub use assembly::{Assembly, Design, Footprint, HungFrames, Opening, Reach};
 pub use board::Board;
 pub use cavity::Cavity;
 pub use contact::{Contact, contacts, contacts_of};
-pub use elevation::{Elevation, LEFT, LOWER, PanelView, RIGHT, UPPER};
+pub use elevation::{Elevation, PanelView, edge_name};
 pub use fitting::{Fitting, FittingKind, Seat};
 pub use joined::{Joint, JointKind, corners, joints, middle};
 pub use joinery::{Joinery, JointFault};

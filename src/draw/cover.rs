@@ -4,7 +4,7 @@ use super::assembly::finished;
 use super::form::{Form, Title};
 use super::room::Room;
 use super::{Anchor, Picture, shortened, text_width};
-use crate::finding::{Finding, Status};
+use crate::finding::{Finding, Status, accepted};
 use crate::geometry::{Point, Rect};
 use crate::made::Made;
 use crate::route::SheetFace;
@@ -69,14 +69,9 @@ fn notes(made: &Made) -> Vec<String> {
 fn found(made: &Made) -> Vec<String> {
     let units = made.job.units;
     let cautions: Vec<&Finding> = made.findings.iter().filter(|it| it.status == Status::Caution).collect();
-    let accepted = made.findings.iter().filter(|it| it.status == Status::Accepted).count();
-    let passed = made.findings.len() - cautions.len() - accepted;
-    let accepted = match accepted {
-        0 => String::new(),
-        count => format!(", {} accepted by the spec", counted(count, "caution")),
-    };
-    let passed = counted(passed, "check");
-    let mut told = vec![format!("{passed} passed{accepted}; all of them with their sources: job.html.")];
+    let passed = made.findings.iter().filter(|it| it.status == Status::Ok).count();
+    let mut told = vec![format!("{} passed; all of them with their sources: job.html.", counted(passed, "check"))];
+    told.extend(accepted(&made.findings).map(|said| format!("{said}.")));
     told.extend(cautions.into_iter().map(|caution| {
         let figures = caution.figures(units).map_or_else(String::new, |(is, may_be)| format!(" {is} ({may_be})"));
         format!("▲ {}: {}{figures}: {}.", caution.subject, caution.check, caution.advice)

@@ -33,27 +33,27 @@ pub(super) struct Measured {
 
 /// On which side of a view the dimensions stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Side {
+pub(super) enum Baseline {
     /// Below it, measured to the right.
     Below,
     /// On its left, measured upwards.
     Left,
 }
 
-impl Side {
+impl Baseline {
     /// Unit vectors in which it is measured, and away from the view; paper's y runs down.
     fn axes(self) -> (Vec2, Vec2) {
         match self {
-            Side::Below => (Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0)),
-            Side::Left => (Vec2::new(0.0, -1.0), Vec2::new(-1.0, 0.0)),
+            Baseline::Below => (Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0)),
+            Baseline::Left => (Vec2::new(0.0, -1.0), Vec2::new(-1.0, 0.0)),
         }
     }
 
     /// Towards where the value stands over its line.
     fn over(self) -> Vec2 {
         match self {
-            Side::Below => Vec2::new(0.0, -1.0),
-            Side::Left => Vec2::new(-1.0, 0.0),
+            Baseline::Below => Vec2::new(0.0, -1.0),
+            Baseline::Left => Vec2::new(-1.0, 0.0),
         }
     }
 }
@@ -71,7 +71,7 @@ pub(super) struct Dimensions<'a> {
 impl Dimensions<'_> {
     /// Dimensions from `origin` to each of what is measured, which must be in order of distance; the first line stands
     /// `first` from the origin. `None` if the room does not suffice; something may have been drawn then.
-    pub fn baseline(&mut self, side: Side, origin: Point, measured: &[Measured], first: f64) -> Option<()> {
+    pub fn baseline(&mut self, side: Baseline, origin: Point, measured: &[Measured], first: f64) -> Option<()> {
         if measured.len() > MOST_ROWS {
             self.running(side, origin, measured, first)
         } else {
@@ -80,7 +80,7 @@ impl Dimensions<'_> {
     }
 
     /// One line above the other, the shortest next to the view.
-    fn parallel(&mut self, side: Side, origin: Point, measured: &[Measured], first: f64) -> Option<()> {
+    fn parallel(&mut self, side: Baseline, origin: Point, measured: &[Measured], first: f64) -> Option<()> {
         let (along, away) = side.axes();
         let mut row = first;
         for (i, item) in measured.iter().enumerate() {
@@ -123,7 +123,7 @@ impl Dimensions<'_> {
     }
 
     /// All on one line from a small circle at the reference edge, each value at the end of its extension line.
-    fn running(&mut self, side: Side, origin: Point, measured: &[Measured], first: f64) -> Option<()> {
+    fn running(&mut self, side: Baseline, origin: Point, measured: &[Measured], first: f64) -> Option<()> {
         let (along, away) = side.axes();
         /// Values stand at least this far apart, a line and a little more.
         const APART: f64 = LETTERS * 1.6;
@@ -145,7 +145,7 @@ impl Dimensions<'_> {
                 at: end + away * 1.0 + over_middle(side),
                 height: LETTERS,
                 anchor: Anchor::End,
-                turned: side == Side::Below,
+                turned: side == Baseline::Below,
             };
             let bounds = text.bounds();
             if !taken.is_free(bounds) || self.kept.is_some_and(|kept| overlap(kept, bounds)) {
@@ -181,23 +181,23 @@ impl Dimensions<'_> {
 }
 
 /// An extension line, from a little off what is measured to a little past the dimension line.
-fn leg(from: Point, to: Point, side: Side) -> (Point, Point) {
+fn leg(from: Point, to: Point, side: Baseline) -> (Point, Point) {
     let away = side.axes().1;
     (from + away * GAP, to + away * PAST)
 }
 
 /// From the end of an extension line to the baseline of a value that stands across it.
-fn over_middle(side: Side) -> Vec2 {
+fn over_middle(side: Baseline) -> Vec2 {
     match side {
-        Side::Below => Vec2::new(LETTERS / 2.0, 0.0),
-        Side::Left => Vec2::new(0.0, LETTERS / 2.0),
+        Baseline::Below => Vec2::new(LETTERS / 2.0, 0.0),
+        Baseline::Left => Vec2::new(0.0, LETTERS / 2.0),
     }
 }
 
 /// Where a value may stand on the line that starts at `start`, and where that line then runs.
 fn place_value(
     room: &Room,
-    (side, low): (Side, bool),
+    (side, low): (Baseline, bool),
     start: Point,
     reach: f64,
     text: &str,
@@ -205,7 +205,7 @@ fn place_value(
 ) -> Option<(Text, (Point, Point))> {
     let (along, _) = side.axes();
     let lift = side.over() * LIFT;
-    let turned = side == Side::Left;
+    let turned = side == Baseline::Left;
     let wide = text_width(text, LETTERS);
     let end = start + along * reach;
     let outside = reach < 3.0 * ARROW;
@@ -222,7 +222,7 @@ fn place_value(
     let outer = 2.0 * ARROW;
     places.push((beyond, (start - along * outer, end + along * tail)));
     places.push((before, (start - along * tail, end + along * outer)));
-    if low && side == Side::Left {
+    if low && side == Baseline::Left {
         let last = places.len() - 1;
         places.swap(last, last - 1);
     }
@@ -285,7 +285,7 @@ mod tests {
             .map(|x| Measured { at: origin + Vec2::new(*x, -5.0), text: format!("{}", x * 10.0) })
             .collect();
         let mut dimensions = Dimensions { picture: &mut picture, room: &mut room, low: false, kept: None };
-        dimensions.baseline(Side::Below, origin, &items, FIRST_ROW).expect("room enough");
+        dimensions.baseline(Baseline::Below, origin, &items, FIRST_ROW).expect("room enough");
         for text in picture.texts() {
             for mark in &picture.marks {
                 if let super::super::Mark::Line { points, .. } = mark {

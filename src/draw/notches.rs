@@ -2,7 +2,7 @@
 
 use super::call_out::{CallOut, Mark, NEAR, Shape, without_sign};
 use crate::design::Part;
-use crate::geometry::{Outline, Point, Rect};
+use crate::geometry::{Outline, Point, Rect, Side};
 use crate::units::Units;
 
 /// Equal notches at one pitch along a side of the part.
@@ -13,76 +13,42 @@ pub(super) struct Run {
     wide: f64,
     deep: f64,
     pitch: f64,
-    side: Edge,
-    length: f64,
-    width: f64,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Edge {
-    Left,
-    Right,
-    Lower,
-    Upper,
-}
-
-impl Edge {
-    const ALL: [Edge; 4] = [Edge::Left, Edge::Right, Edge::Lower, Edge::Upper];
-
-    /// Along the side, and in from it.
-    fn of(self, point: Point, length: f64, width: f64) -> (f64, f64) {
-        match self {
-            Edge::Left => (point.y, point.x),
-            Edge::Right => (point.y, length - point.x),
-            Edge::Lower => (point.x, point.y),
-            Edge::Upper => (point.x, width - point.y),
-        }
-    }
-
-    fn upright(self) -> bool {
-        matches!(self, Edge::Left | Edge::Right)
-    }
-
-    fn at(self, along: f64, inward: f64, length: f64, width: f64) -> Point {
-        match self {
-            Edge::Left => Point::new(inward, along),
-            Edge::Right => Point::new(length - inward, along),
-            Edge::Lower => Point::new(along, inward),
-            Edge::Upper => Point::new(along, width - inward),
-        }
-    }
+    side: Side,
+    /// The rectangle around the part.
+    around: Rect,
 }
 
 impl Run {
     /// Is the corner one of these notches'?
     pub fn covers(&self, corner: Point) -> bool {
-        let (along, inward) = self.side.of(corner, self.length, self.width);
+        let (along, inward) = self.side.along_and_in(corner, self.around);
         inward < self.deep + NEAR
             && self.starts.iter().any(|start| along > start - NEAR && along < start + self.wide + NEAR)
     }
 
     /// The first one's start and depth are what the pattern hangs on.
     pub fn marks(&self) -> Vec<Mark> {
-        let at = |along, inward| self.side.at(along, inward, self.length, self.width);
-        let upright = self.side.upright();
+        let at = |along, inward| self.side.at(along, inward, self.around);
+        let upright = self.side.is_upright();
         let first = self.starts[0];
         let mark = |at, across, up| Mark { at, across, up, joint: true };
         vec![mark(at(first, 0.0), !upright, upright), mark(at(first, self.deep), upright, !upright)]
     }
 
     fn first(&self) -> Rect {
-        let at = |along, inward| self.side.at(along, inward, self.length, self.width);
+        let at = |along, inward| self.side.at(along, inward, self.around);
         Rect::from_points(at(self.starts[0], 0.0), at(self.starts[0] + self.wide, self.deep))
     }
 }
 
 /// Runs of equal notches on each side of the part: finger joints, for one.
 pub(super) fn notches(part: &Part) -> Vec<Run> {
-    Edge::ALL.into_iter().filter_map(|side| run_on(side, &part.outline, part.length, part.width)).collect()
+    let around = Rect::new(0.0, 0.0, part.length, part.width);
+    Side::ALL.into_iter().filter_map(|side| run_on(side, &part.outline, around)).collect()
 }
 
-fn run_on(side: Edge, outline: &Outline, length: f64, width: f64) -> Option<Run> {
-    let of = |point| side.of(point, length, width);
+fn run_on(side: Side, outline: &Outline, around: Rect) -> Option<Run> {
+    let of = |point| side.along_and_in(point, around);
     // Stretches of the outline that lie on the side.
     let mut on: Vec<(f64, f64)> = outline
         .segments()
@@ -108,7 +74,7 @@ fn run_on(side: Edge, outline: &Outline, length: f64, width: f64) -> Option<Run>
         .filter(|(along, inward)| *inward > NEAR && gaps.iter().any(|(a, b)| *along > a - NEAR && *along < b + NEAR))
         .map(|(_, inward)| inward)
         // What lies further in than half the part belongs to the other side.
-        .filter(|inward| *inward < if side.upright() { length } else { width } / 2.0)
+        .filter(|inward| *inward < if side.is_upright() { around.width() } else { around.height() } / 2.0)
         .collect();
     let depth = deep.iter().copied().fold(0.0, f64::max);
     let plain = deep.len() == 2 * gaps.len() && deep.iter().all(|inward| (inward - depth).abs() < NEAR);
@@ -118,8 +84,7 @@ fn run_on(side: Edge, outline: &Outline, length: f64, width: f64) -> Option<Run>
         deep: depth,
         pitch,
         side,
-        length,
-        width,
+        around,
     })
 }
 

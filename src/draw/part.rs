@@ -2,7 +2,7 @@
 
 use super::angle::angles;
 use super::call_out::{Located, Shape, without_sign};
-use super::dimension::{Dimensions, FIRST_ROW, LETTERS, Measured, ROW, Side};
+use super::dimension::{Baseline, Dimensions, FIRST_ROW, LETTERS, Measured, ROW};
 use super::features::{Features, features};
 use super::form::{Form, Title};
 use super::holes::{HoleTable, number_holes};
@@ -12,9 +12,9 @@ use super::letters::TAIL;
 use super::part_notes::fit_notes;
 use super::room::Room;
 use super::{Anchor, Pen, Picture, text_width};
-use crate::design::{Elevation, Face, Grain, LEFT, LOWER, Part, RIGHT, UPPER};
+use crate::design::{Elevation, Face, Grain, Part};
 use crate::finding::Status;
-use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
+use crate::geometry::{Affine, Outline, Point, Rect, Side, Vec2, to_polygon};
 use crate::job::Job;
 use crate::label::NoLabel;
 use crate::made::Made;
@@ -92,10 +92,7 @@ impl<'a> Attempt<'a> {
 
     /// On an empty page, within this rectangle.
     pub fn within(job: &'a Job, shown: &'a Elevation, index: usize, scale: f64, open: Rect) -> Attempt<'a> {
-        let (width, height) = {
-            let (height, width) = job.paper.sides();
-            (width, height)
-        };
+        let (height, width) = job.paper.sides();
         Attempt {
             job,
             index,
@@ -103,7 +100,7 @@ impl<'a> Attempt<'a> {
             part: &shown.part,
             scale,
             american: job.paper.american(),
-            picture: Picture { width, height, title: String::new(), marks: Vec::new() },
+            picture: Picture::clear(width, height),
             room: Room::new(open),
             open,
             small: true,
@@ -150,8 +147,8 @@ impl<'a> Attempt<'a> {
         let foot = (to_paper * Point::new(0.0, part.width)).y - BETWEEN + BELOW_THICKNESS;
         let kept = edged.then(|| Rect::new(open.x0, open.y0, origin.x, foot));
         let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: up.len() == 1, kept };
-        let below = dimensions.baseline(Side::Below, origin, &across, FIRST_ROW);
-        let beside = dimensions.baseline(Side::Left, origin, &up, FIRST_ROW);
+        let below = dimensions.baseline(Baseline::Below, origin, &across, FIRST_ROW);
+        let beside = dimensions.baseline(Baseline::Left, origin, &up, FIRST_ROW);
         let edge = if edged { self.edge(to_paper, features) } else { Some(()) };
         if strict && (below.is_none() || beside.is_none() || edge.is_none()) {
             return None;
@@ -193,19 +190,19 @@ impl<'a> Attempt<'a> {
         let bounds = self.part.outline.transformed(to_paper).bounds();
         let mut wanted = Vec::new();
         if let Some([left, right]) = self.shown.towards {
-            wanted.extend([(LEFT, left), (RIGHT, right)]);
+            wanted.extend([(Side::Left, left), (Side::Right, right)]);
         } else if self.shown.lies {
-            wanted.extend([(LOWER, self.shown.edges[LOWER]), (UPPER, self.shown.edges[UPPER])]);
+            wanted.extend([Side::Lower, Side::Upper].map(|side| (side, self.shown.edge(side))));
         }
         for (edge, name) in wanted {
-            let upright = edge == LEFT || edge == RIGHT;
+            let upright = edge.is_upright();
             let (long, deep) = (text_width(name, LETTERS), LETTERS * (1.0 + TAIL));
             let (w, h) = if upright { (deep, long) } else { (long, deep) };
             let near = match edge {
-                LEFT => Rect::new(bounds.x0, bounds.y0, bounds.x0 + w + 4.0, bounds.y1),
-                RIGHT => Rect::new(bounds.x1 - w - 4.0, bounds.y0, bounds.x1, bounds.y1),
-                LOWER => Rect::new(bounds.x0, bounds.y1 - h - 4.0, bounds.x1, bounds.y1),
-                _ => Rect::new(bounds.x0, bounds.y0, bounds.x1, bounds.y0 + h + 4.0),
+                Side::Left => Rect::new(bounds.x0, bounds.y0, bounds.x0 + w + 4.0, bounds.y1),
+                Side::Right => Rect::new(bounds.x1 - w - 4.0, bounds.y0, bounds.x1, bounds.y1),
+                Side::Lower => Rect::new(bounds.x0, bounds.y1 - h - 4.0, bounds.x1, bounds.y1),
+                Side::Upper => Rect::new(bounds.x0, bounds.y0, bounds.x1, bounds.y0 + h + 4.0),
             };
             let Some(spot) = free_spot(&self.room, near, w, h) else { continue };
             self.room.take_text(spot);

@@ -1,14 +1,14 @@
 //! The view of a part along its face: its thickness, and how deep holes and recesses are.
 
-use super::dimension::{Dimensions, FIRST_ROW, LETTERS, Measured, Side};
+use super::dimension::{Baseline, Dimensions, FIRST_ROW, LETTERS, Measured};
 use super::features::Features;
 use super::part::{ASIDE, Attempt, BETWEEN};
 use super::rings::rings_of;
 use super::solid::facets;
 use super::view::{View, seen};
 use super::{Anchor, Pen, text_width};
-use crate::design::{Face, Facing, LOWER, Panel, Part, PartPocket, Pocket, UPPER};
-use crate::geometry::{Affine, Point, Rect, Vec2};
+use crate::design::{Face, Facing, Panel, Part, PartPocket, Pocket};
+use crate::geometry::{Affine, Point, Rect, Side, Vec2};
 use glam::DVec3;
 
 impl Attempt<'_> {
@@ -54,8 +54,8 @@ impl Attempt<'_> {
         let foot = top_left + Vec2::new(0.0, thick);
         let item = Measured { at: top_left, text };
         let mut dimensions = Dimensions { picture: &mut self.picture, room: &mut self.room, low: false, kept: None };
-        dimensions.baseline(Side::Left, foot, &[item], FIRST_ROW)?;
-        let edge = self.shown.edges[if self.american { UPPER } else { LOWER }];
+        dimensions.baseline(Baseline::Left, foot, &[item], FIRST_ROW)?;
+        let edge = self.shown.edge(if self.american { Side::Upper } else { Side::Lower });
         let words = format!("{edge} edge");
         // Beside it; over it where the paper ends there.
         let (end, wide) = (part.length / self.scale, text_width(&words, LETTERS));

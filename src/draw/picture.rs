@@ -89,9 +89,14 @@ impl Text {
 impl Picture {
     /// An empty picture of this size on paper.
     pub fn new(width: f64, height: f64) -> Picture {
-        let mut picture = Picture { width, height, title: String::new(), marks: Vec::new() };
+        let mut picture = Picture::clear(width, height);
         picture.rect(0.0, 0.0, width, height, Pen::Paper);
         picture
+    }
+
+    /// The same without the paper: to be laid on another picture.
+    pub fn clear(width: f64, height: f64) -> Picture {
+        Picture { width, height, title: String::new(), marks: Vec::new() }
     }
 
     pub fn titled(mut self, title: impl Into<String>) -> Picture {

@@ -2,7 +2,7 @@
 
 use super::assembly::title;
 use super::cut::{Cut, take};
-use super::dimension::{Dimensions, FIRST_ROW, Measured, ROW, Side};
+use super::dimension::{Baseline, Dimensions, FIRST_ROW, Measured, ROW};
 use super::form::{Form, Title};
 use super::label::{Target, note, plain_note};
 use super::part::{scale_text, scales};
@@ -82,7 +82,7 @@ pub fn section_view(made: &Made, index: usize) -> Option<Picture> {
 /// the first, the whole height beside the second. What finds no room is left out: the parts' drawings have it.
 fn sizes(picture: &mut Picture, room: &mut Room, units: Units, spaces: &Spaces, sections: [(&Cut, Affine); 2]) {
     let clear = spaces.clear_inside();
-    let mut line = |side: Side, origin: Point, to: Vec<Point>, values: Vec<f64>, row: f64| {
+    let mut line = |side: Baseline, origin: Point, to: Vec<Point>, values: Vec<f64>, row: f64| {
         let measured: Vec<Measured> =
             to.into_iter().zip(values).map(|(at, mm)| Measured { at, text: units.number(mm) }).collect();
         let (mut drawn, mut taken) = (picture.clone(), room.clone());
@@ -96,18 +96,18 @@ fn sizes(picture: &mut Picture, room: &mut Room, units: Units, spaces: &Spaces, 
         let at = |x: f64, y: f64| *to_paper * Point::new(x, y);
         let foot = |x: f64| at(x, bounds.y0);
         if let Some([from, to]) = clear {
-            line(Side::Below, foot(from), vec![foot(to)], vec![to - from], FIRST_ROW);
+            line(Baseline::Below, foot(from), vec![foot(to)], vec![to - from], FIRST_ROW);
         }
-        line(Side::Below, foot(bounds.x0), vec![foot(bounds.x1)], vec![bounds.width()], FIRST_ROW + ROW);
+        line(Baseline::Below, foot(bounds.x0), vec![foot(bounds.x1)], vec![bounds.width()], FIRST_ROW + ROW);
     }
     let [(along, to_a), (square, to_b)] = sections;
     let heights = spaces.heights();
     let left = along.bounds().x0;
     let points = heights.iter().map(|z| to_a * Point::new(left, *z)).collect();
-    line(Side::Left, to_a * Point::new(left, 0.0), points, heights, FIRST_ROW);
+    line(Baseline::Left, to_a * Point::new(left, 0.0), points, heights, FIRST_ROW);
     let whole = square.bounds();
     let [low, high] = [whole.y0, whole.y1].map(|z| to_b * Point::new(whole.x0, z));
-    line(Side::Left, low, vec![high], vec![whole.height()], FIRST_ROW);
+    line(Baseline::Left, low, vec![high], vec![whole.height()], FIRST_ROW);
 }
 
 /// Where the two sections and the detail go.

@@ -1,7 +1,7 @@
 //! A picture of a nested sheet: the pieces by name, and where the program's zero is.
 
 use super::cut::hatch;
-use super::dimension::{Dimensions, LETTERS, Measured, Side};
+use super::dimension::{Baseline, Dimensions, LETTERS, Measured};
 use super::flag::flag;
 use super::form::{Form, Title};
 use super::label::{line_places, spot_with};
@@ -187,8 +187,8 @@ impl<'a> Drawing<'a> {
         let mut dimensions = Dimensions { picture, room, low: false, kept: None };
         let along = Measured { at: Point::new(far.x, origin.y), text: self.units.number(self.sheet.length) };
         let across = Measured { at: Point::new(origin.x, far.y), text: self.units.number(self.sheet.width) };
-        let _ = dimensions.baseline(Side::Below, origin, &[along], ROW);
-        let _ = dimensions.baseline(Side::Left, origin, &[across], ROW);
+        let _ = dimensions.baseline(Baseline::Below, origin, &[along], ROW);
+        let _ = dimensions.baseline(Baseline::Left, origin, &[across], ROW);
     }
 
     /// The names of pieces that had no room for them, on flags beside the pieces, or else tiny numbers.

@@ -2,9 +2,10 @@
 
 use super::csv::inert;
 use crate::error::Error;
+use crate::geometry::Side;
 use crate::layout::Axis;
 use crate::made::Made;
-use crate::saw::{Action, Becomes, CutPiece, Method, Side, Step, say};
+use crate::saw::{Action, Becomes, CutPiece, Method, Step, say};
 
 const HEAD: [&str; 19] = [
     "step",

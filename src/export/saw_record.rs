@@ -1,9 +1,10 @@
 //! The saw plan in `job.json`.
 
 use super::record::{PlacementRecord, placement_record, tidy};
+use crate::geometry::Side;
 use crate::layout::Axis;
 use crate::made::Made;
-use crate::saw::{Action, Becomes, CutPiece, Edge, SawPlan, Side, Step, say};
+use crate::saw::{Action, Becomes, CutPiece, Edge, SawPlan, Step, say};
 use crate::units::Units;
 use schemars::JsonSchema;
 use serde::Serialize;

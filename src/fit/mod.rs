@@ -54,7 +54,7 @@ impl<'a> Subject<'a> {
 
     /// `nuc, front`; of a loose part only its name.
     fn panel_name(&self, panel: &Panel) -> String {
-        if self.assembly.loose { panel.name.clone() } else { format!("{}, {}", self.assembly.name, panel.name) }
+        self.assembly.called(panel)
     }
 
     /// Free distance from a solid to the nearest panel, see [`clear`].

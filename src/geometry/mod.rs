@@ -11,6 +11,7 @@ mod place;
 mod region;
 mod segment;
 mod shape;
+mod side;
 mod skin;
 mod solid;
 
@@ -21,6 +22,7 @@ pub use region::{Region, free_spans, region_area, spans_inside, to_polygon, to_p
 pub use segment::Segment;
 pub(crate) use segment::{crosses, ray_crosses};
 pub use shape::inset;
+pub use side::Side;
 pub use skin::{Facet, skin};
 pub use solid::{Layer, Recess, Solid, section};
 

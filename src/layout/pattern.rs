@@ -2,7 +2,7 @@
 
 use super::{Placement, Turn};
 use crate::design::Part;
-use crate::geometry::Rect;
+use crate::geometry::{Rect, Side};
 
 /// Along which axis a cut runs, or strips lie side by side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,6 +11,21 @@ pub enum Axis {
     X,
     /// Side by side along y: the cuts between them run along x.
     Y,
+}
+
+impl Axis {
+    /// The axis along which one measures from a side of the sheet.
+    pub fn from_side(side: Side) -> Axis {
+        if side.is_upright() { Axis::X } else { Axis::Y }
+    }
+
+    /// The side at its low end, and the one at its high end.
+    pub fn ends(self) -> (Side, Side) {
+        match self {
+            Axis::X => (Side::Left, Side::Right),
+            Axis::Y => (Side::Lower, Side::Upper),
+        }
+    }
 }
 
 /// One sheet for a saw, as a tree of cuts. There are no coordinates in it: where a piece lies follows from the pieces

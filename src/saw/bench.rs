@@ -8,8 +8,8 @@ use super::caution::Caution;
 use super::lines::{Line, Lines};
 use super::method::{BY_HAND, Work, method, trouble, trouble_of};
 use super::names;
-use super::step::{Action, Becomes, CutPiece, Edge, Method, Side, Step};
-use crate::geometry::Rect;
+use super::step::{Action, Becomes, CutPiece, Edge, Method, Step};
+use crate::geometry::{Rect, Side};
 use crate::layout::{Axis, Pattern, Placement};
 use crate::spec::schema::USABLE;
 
@@ -118,7 +118,7 @@ impl<'a> Bench<'a> {
             setting: None,
             piece: board.name.clone(),
             rect: before,
-            axis: from.axis(),
+            axis: Axis::from_side(from),
             from,
             from_edge: Edge::Factory,
             measure,
@@ -139,7 +139,7 @@ impl<'a> Bench<'a> {
             Block::Left => {}
             Block::Part { part, turn } => {
                 let sizes = [Axis::X, Axis::Y].map(|axis| {
-                    let (low, high) = Side::ends(axis);
+                    let (low, high) = axis.ends();
                     let (a, b) = (board.lines[low.index()], board.lines[high.index()]);
                     self.lines.dimension(a, b, board.extent(other(axis)))
                 });
@@ -187,7 +187,7 @@ impl<'a> Bench<'a> {
         let Open { mut board, axis, mut slices, .. } = self.open.remove(open);
         let slice = slices.remove(choice.slice);
         let (bench, kerf) = (self.making.bench, self.making.kerf);
-        let (near, far) = Side::ends(axis);
+        let (near, far) = axis.ends();
         let (across, along) = (board.extent(axis), board.extent(other(axis)));
         let work = Work { across, along, measure: slice.size, kerf };
         let (chosen, why) = method(bench, work);
@@ -310,7 +310,7 @@ impl<'a> Bench<'a> {
 /// The edge that a cut is held square to: at the gauge always; along the guide only the long reference itself. Otherwise
 /// it is parallel to the edge it is measured from: along the fence, or between two marks.
 fn square(method: Method, board: &Board, axis: Axis, lines: &Lines) -> Option<Side> {
-    let (low, _) = Side::ends(other(axis));
+    let (low, _) = other(axis).ends();
     match method {
         Method::GaugeStop | Method::GaugeFree => Some(low),
         Method::Guide if lines.edge(board.lines[low.index()]) == Edge::LongReference => Some(low),

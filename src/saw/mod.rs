@@ -36,7 +36,7 @@ pub use planned::{FinishedPiece, SawPlan, SawSheet};
 pub use replay::replay;
 pub use runs::{Run, runs};
 pub use shape::{Recess, Span, recess};
-pub use step::{Action, Becomes, CutPiece, Edge, Mark, Method, Setting, Side, Slope, Step};
+pub use step::{Action, Becomes, CutPiece, Edge, Mark, Method, Setting, Slope, Step};
 pub use works::{Work, WorkKind, stack};
 
 /// Sizes nearer than this are one size: no saw takes off less (mm).

@@ -5,11 +5,11 @@
 //! is not there, or not true, is found here; and at the end the job's parts must lie there and nothing else.
 
 use super::planned::SawPlan;
-use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Side, Step};
+use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Step};
 use super::{SLIVER, can_come_off};
 use crate::design::Part;
 use crate::geometry::math::hypot;
-use crate::geometry::{Point, Rect};
+use crate::geometry::{Point, Rect, Side};
 use crate::job::Saw;
 use crate::layout::{Axis, Placement, turns};
 use std::collections::HashMap;
@@ -97,7 +97,7 @@ fn guided(piece: &mut Lying, number: usize, step: &Step) -> Result<Edge, String>
     if !matches!(piece.becomes, Becomes::Strip) {
         return Err("it is finished".into());
     }
-    if step.from.axis() != step.axis {
+    if Axis::from_side(step.from) != step.axis {
         return Err("the measure does not run along its axis".into());
     }
     let from = piece.edge(step.from);
@@ -112,7 +112,7 @@ fn guided(piece: &mut Lying, number: usize, step: &Step) -> Result<Edge, String>
         if piece.edge(side) != edge || edge == Edge::Factory {
             return Err(format!("it is squared to its {} edge, which is {:?}", side.name(), piece.edge(side)));
         }
-        if side.axis() == step.axis {
+        if Axis::from_side(side) == step.axis {
             return Err("it is squared to an edge that lies along the cut".into());
         }
     }

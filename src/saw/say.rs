@@ -1,10 +1,10 @@
 //! The plan in a maker's words.
 
-use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Setting, Side, Slope, Step};
+use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Setting, Slope, Step};
 use super::works::{Work, WorkKind};
 use super::{Recess, SawPlan, Span};
-use crate::design::{LEFT, LOWER, Part, RIGHT, UPPER};
-use crate::geometry::Rect;
+use crate::design::Part;
+use crate::geometry::{Rect, Side};
 use crate::job::Job;
 use crate::layout::Axis;
 use crate::units::{Units, decimal};
@@ -161,7 +161,7 @@ fn sloped(units: Units, plan: &SawPlan, step: &Step, slope: Slope) -> String {
     let [a, b] = slope.marks.map(mark);
     let angle = decimal(slope.angle, 1);
     let setting = step.setting.map(|number| format!(" (setting {})", number + 1)).unwrap_or_default();
-    let (gauge, _) = Side::ends(if step.axis == Axis::X { Axis::Y } else { Axis::X });
+    let (gauge, _) = if step.axis == Axis::X { Axis::Y } else { Axis::X }.ends();
     let how = match step.method {
         Method::GaugeStop => {
             format!("Table saw, gauge turned {angle}° out of square{setting}, {} edge against it", gauge.name())
@@ -200,8 +200,8 @@ pub fn work(job: &Job, part: &Part, work: &Work) -> String {
             format!(
                 "Notches: {all}. Clamp equal pieces together, edges flush, and mark as drawn, from the {} and the {} edge: {}. \
                  {how}.",
-                work.edges[LEFT],
-                work.edges[LOWER],
+                work.edge(Side::Left),
+                work.edge(Side::Lower),
                 list.join("; ")
             )
         }
@@ -231,12 +231,7 @@ pub fn work(job: &Job, part: &Part, work: &Work) -> String {
 
 fn recessed(units: Units, all: &str, work: &Work, recess: Recess, purpose: &str) -> String {
     let show = |mm| units.show(mm);
-    let edge = |across: Axis, high: bool| match (across, high) {
-        (Axis::X, false) => work.edges[LEFT],
-        (Axis::X, true) => work.edges[RIGHT],
-        (Axis::Y, false) => work.edges[LOWER],
-        (Axis::Y, true) => work.edges[UPPER],
-    };
+    let edge = |across: Axis, high: bool| work.edge(if high { across.ends().1 } else { across.ends().0 });
     let face = work.face.map_or_else(|| "the face to be cut".into(), |face| format!("the {} face", face.name()));
     // At the start of a sentence.
     let the_face = format!("T{}", &face[1..]);
@@ -283,9 +278,9 @@ fn recessed(units: Units, all: &str, work: &Work, recess: Recess, purpose: &str)
             show(diameter),
             units.measured(depth),
             show(centre.x),
-            work.edges[LEFT],
+            work.edge(Side::Left),
             show(centre.y),
-            work.edges[LOWER]
+            work.edge(Side::Lower)
         ),
         Recess::Pocket { rect, depth } => format!(
             "Router by hand, recess ({purpose}): {all}. {} deep, from {} to {} across and {} to {} up as drawn, in {face}; \
@@ -316,7 +311,7 @@ fn notched(units: Units, work: &Work, notches: &[Rect]) -> (Vec<String>, bool) {
     let spans = |rects: &[&Rect]| {
         let spans: Vec<(f64, f64)> = rects.iter().map(|rect| (rect.y0, rect.y1)).collect();
         let deep = rects.iter().map(|rect| rect.width()).fold(0.0, f64::max);
-        format!("{} deep, {}", units.show(deep), row(units, &spans, work.edges[LOWER]))
+        format!("{} deep, {}", units.show(deep), row(units, &spans, work.edge(Side::Lower)))
     };
     let rows: Vec<Option<String>> = ends.iter().map(|rects| (rects.len() > 1).then(|| spans(rects))).collect();
     match &rows[..] {
@@ -334,19 +329,19 @@ fn notched(units: Units, work: &Work, notches: &[Rect]) -> (Vec<String>, bool) {
         }
         let size = format!("{} × {}", units.number(rect.width()), units.show(rect.height()));
         let edge = match (low_x, high_x, low_y, high_y) {
-            (true, _, true, _) => format!("{} left corner, {size}", work.edges[LOWER]),
-            (_, true, true, _) => format!("{} right corner, {size}", work.edges[LOWER]),
-            (true, _, _, true) => format!("{} left corner, {size}", work.edges[UPPER]),
-            (_, true, _, true) => format!("{} right corner, {size}", work.edges[UPPER]),
+            (true, _, true, _) => format!("{} left corner, {size}", work.edge(Side::Lower)),
+            (_, true, true, _) => format!("{} right corner, {size}", work.edge(Side::Lower)),
+            (true, _, _, true) => format!("{} left corner, {size}", work.edge(Side::Upper)),
+            (_, true, _, true) => format!("{} right corner, {size}", work.edge(Side::Upper)),
             (true, ..) | (_, true, ..) => {
                 takes_fingers = true;
                 let end = if low_x { "left" } else { "right" };
-                let span = row(units, &[(rect.y0, rect.y1)], work.edges[LOWER]);
+                let span = row(units, &[(rect.y0, rect.y1)], work.edge(Side::Lower));
                 format!("{end} end, {} deep, {span}", units.show(rect.width()))
             }
             _ => {
-                let end = if low_y { work.edges[LOWER] } else { work.edges[UPPER] };
-                let span = row(units, &[(rect.x0, rect.x1)], work.edges[LEFT]);
+                let end = if low_y { work.edge(Side::Lower) } else { work.edge(Side::Upper) };
+                let span = row(units, &[(rect.x0, rect.x1)], work.edge(Side::Left));
                 format!("{end} edge, {} deep, {span}", units.show(rect.height()))
             }
         };

@@ -4,10 +4,10 @@ use super::block::other;
 use super::board::Finished;
 use super::caution::{Caution, Reasons};
 use super::shape::{Corner, corners, placed};
-use super::step::{Action, Becomes, CutPiece, Mark, Method, Setting, Side, Slope, Step};
+use super::step::{Action, Becomes, CutPiece, Mark, Method, Setting, Slope, Step};
 use crate::design::Part;
 use crate::geometry::math::atan;
-use crate::geometry::{Point, Rect};
+use crate::geometry::{Point, Rect, Side};
 use crate::layout::Axis;
 use crate::profile::SawBench;
 
@@ -58,8 +58,8 @@ fn slope(bench: &SawBench, piece: &Finished, [a, b]: [Point; 2]) -> Option<Step>
         Axis::X => along.y > 0.0,
         Axis::Y => along.x < 0.0,
     };
-    let (low, high) = Side::ends(axis);
-    let (gauge, _) = Side::ends(other(axis));
+    let (low, high) = axis.ends();
+    let (gauge, _) = other(axis).ends();
     let from = if kept_low { low } else { high };
     let distance = |p: Point| match from {
         Side::Left => p.x - rect.x0,

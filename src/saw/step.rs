@@ -1,55 +1,8 @@
 //! One cut as a maker reads it: which piece, from which edge, how far, with which saw.
 
 use super::caution::Caution;
-use crate::geometry::{Point, Rect};
+use crate::geometry::{Point, Rect, Side};
 use crate::layout::{Axis, Turn};
-
-/// An edge of a piece as the sheet lies in the picture, its length running to the right.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
-    Left,
-    Lower,
-    Right,
-    Upper,
-}
-
-impl Side {
-    pub const ALL: [Side; 4] = [Side::Left, Side::Lower, Side::Right, Side::Upper];
-
-    pub fn name(self) -> &'static str {
-        match self {
-            Side::Left => "left",
-            Side::Lower => "lower",
-            Side::Right => "right",
-            Side::Upper => "upper",
-        }
-    }
-
-    /// The axis along which one measures from this edge.
-    pub fn axis(self) -> Axis {
-        match self {
-            Side::Left | Side::Right => Axis::X,
-            Side::Lower | Side::Upper => Axis::Y,
-        }
-    }
-
-    /// The edge at the low end of an axis, and the one at its high end.
-    pub fn ends(axis: Axis) -> (Side, Side) {
-        match axis {
-            Axis::X => (Side::Left, Side::Right),
-            Axis::Y => (Side::Lower, Side::Upper),
-        }
-    }
-
-    pub fn index(self) -> usize {
-        match self {
-            Side::Left => 0,
-            Side::Lower => 1,
-            Side::Right => 2,
-            Side::Upper => 3,
-        }
-    }
-}
 
 /// What an edge is, so that a maker finds it on the wood.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,8 +1,8 @@
 //! What follows the sawing: recesses, notches and holes, as set-ups by hand.
 
 use super::shape::{Corner, Recess, corners, recess};
-use crate::design::{Assembly, Elevation, Face, Part};
-use crate::geometry::Rect;
+use crate::design::{Assembly, Elevation, Face, Part, edge_name};
+use crate::geometry::{Rect, Side};
 
 /// A stack to be drilled is at most this thick (mm): a bit runs out of true in a thicker one.
 const STACK: f64 = 50.0;
@@ -13,9 +13,9 @@ pub struct Work {
     /// Index into the parts.
     pub part: usize,
     pub kind: WorkKind,
-    /// Extent of the part across and up as its drawing shows it, and what its edges are called there.
+    /// Extent of the part across and up as its drawing shows it, and whether it is drawn lying, which names its edges.
     pub size: [f64; 2],
-    pub edges: [&'static str; 4],
+    pub lies: bool,
     /// The face that a recess is cut into; `None` where a part has no inner and outer face.
     pub face: Option<Face>,
 }
@@ -36,6 +36,13 @@ pub enum WorkKind {
     },
 }
 
+impl Work {
+    /// What the edge at a side of the part's drawing is called.
+    pub fn edge(&self, side: Side) -> &'static str {
+        edge_name(side, self.lies)
+    }
+}
+
 /// The works of all parts, in the order they are best done: nothing is drilled that would still be cut.
 pub(super) fn works(assemblies: &[Assembly], parts: &[Part]) -> Vec<Work> {
     let shown = parts.iter().map(|part| part.elevation(&assemblies[part.assembly]));
@@ -44,8 +51,8 @@ pub(super) fn works(assemblies: &[Assembly], parts: &[Part]) -> Vec<Work> {
 
 fn of_part(index: usize, shown: &Elevation) -> Vec<Work> {
     let part = &shown.part;
-    let (size, edges) = ([part.length, part.width], shown.edges);
-    let work = |kind, face| Work { part: index, kind, size, edges, face };
+    let (size, lies) = ([part.length, part.width], shown.lies);
+    let work = |kind, face| Work { part: index, kind, size, lies, face };
     let corners = corners(part);
     let notches: Vec<Rect> =
         corners.iter().filter_map(|corner| if let Corner::Notch(rect) = corner { Some(*rect) } else { None }).collect();

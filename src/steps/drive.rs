@@ -2,10 +2,12 @@
 
 use super::{pose, words};
 use crate::design::{Assembly, Contact, Joint, Panel, middle};
+use crate::geometry::Point;
 use crate::job::{CLINCHED_FROM, FLUSH, Job};
 use crate::profile::{Fastener, FastenerKind};
 use crate::supply::fasteners_in;
 use crate::units::Units;
+use geo::BoundingRect;
 use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -106,8 +108,7 @@ fn spread_over(places: Vec<DVec3>, count: u32) -> Vec<DVec3> {
 
 /// Points along the middle of a contact, the outermost so far from its ends.
 fn along(contact: &Contact, count: u32, from_end: f64) -> Vec<DVec3> {
-    use crate::geometry::Point;
-    let Some(bounds) = geo::BoundingRect::bounding_rect(&contact.region) else { return Vec::new() };
+    let Some(bounds) = contact.region.bounding_rect() else { return Vec::new() };
     let (least, most) = (bounds.min(), bounds.max());
     let middle = Point::new(f64::midpoint(least.x, most.x), f64::midpoint(least.y, most.y));
     let lying = most.x - least.x >= most.y - least.y;
@@ -159,7 +160,7 @@ fn points(assembly: &Assembly, present: &[usize], driven: &Driven) -> Points {
     let open = DVec3::AXES
         .into_iter()
         .flat_map(|axis| [axis, -axis])
-        .any(|way| way.dot(driven.out).abs() < 0.9 && sight(assembly, present, hand, way, FAR) >= FAR);
+        .any(|aside| aside.dot(driven.out).abs() < 0.9 && sight(assembly, present, hand, aside, FAR) >= FAR);
     if ahead >= HAND && open { Points::Reached } else { Points::Shut }
 }
 

@@ -8,6 +8,7 @@ mod drive;
 mod fittings;
 mod flush;
 mod glue;
+mod laying;
 mod plan;
 mod pose;
 mod turning;

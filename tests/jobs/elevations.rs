@@ -6,7 +6,7 @@ use glam::DVec3;
 use nestwright::Made;
 use nestwright::design::{Assembly, Board, Face, Panel, parts};
 use nestwright::draw::{part_drawing, template_pages};
-use nestwright::geometry::Point;
+use nestwright::geometry::{Point, Side};
 
 /// To the right, and up or away, of one who looks at a panel: found from the box in space alone. Walls are looked at from
 /// outside with the upper edge up; what lies, from above with the back edge up.
@@ -185,7 +185,7 @@ fn spec_drawing_template_and_page_measure_from_the_same_edges() {
         let places = |near: &'static str, far: &'static str, at: f64, whole: f64| {
             [(units.number(at), near), (units.number(whole - at), far)]
         };
-        let [left, right, low, high] = shown.edges;
+        let [left, low, right, high] = Side::ALL.map(|side| shown.edge(side));
         let found = places(left, right, centre.x, shown.part.length).into_iter().any(|(x, x_edge)| {
             places(low, high, centre.y, shown.part.width).into_iter().any(|(y, y_edge)| {
                 let words = format!("{x} from {x_edge}, {y} from {y_edge}");
@@ -193,7 +193,8 @@ fn spec_drawing_template_and_page_measure_from_the_same_edges() {
             })
         });
         assert!(found, "{panel}: {across}, {up} in {template:?}");
-        let said = format!("{across} from the {}, {up} mm from the {} edge", shown.edges[0], shown.edges[2]);
+        let said =
+            format!("{across} from the {}, {up} mm from the {} edge", shown.edge(Side::Left), shown.edge(Side::Lower));
         assert!(page.contains(&said), "{panel}: {said}");
     }
     let tray = part_of(&made, "tray, back");

@@ -2,8 +2,9 @@
 
 use crate::shared::{check, make};
 use nestwright::Made;
+use nestwright::geometry::Side;
 use nestwright::layout::Axis;
-use nestwright::saw::{Action, Becomes, Edge, Method, SawPlan, Side, Step, replay};
+use nestwright::saw::{Action, Becomes, Edge, Method, SawPlan, Step, replay};
 use proptest::prelude::*;
 use std::collections::HashMap;
 

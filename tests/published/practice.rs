@@ -4,10 +4,11 @@ use crate::shared::{job_of, parts_of};
 use nestwright::build::{assemble, parts};
 use nestwright::design::Part;
 use nestwright::design::kinds::FrameBox;
+use nestwright::geometry::Side;
 use nestwright::job::Saw;
 use nestwright::layout::{Axis, Content, Pattern, Strip, Turn};
 use nestwright::profile::Profiles;
-use nestwright::saw::{Action, Edge, Method, Side, Step, plan, replay};
+use nestwright::saw::{Action, Edge, Method, Step, plan, replay};
 use nestwright::units::INCH;
 
 /// Five-frame deep nuc in stock of exactly half an inch, butt corners, cleat rest: sides 19 1/8 × 10 1/4, fronts and backs

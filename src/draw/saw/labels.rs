@@ -1,6 +1,6 @@
 //! Names of pieces and numbers of cuts, where nothing else stands.
 
-use super::Drawn;
+use super::drawn::Drawn;
 use crate::draw::dimension::LETTERS;
 use crate::draw::flag::flag;
 use crate::draw::label::{line_places, spot_with};

@@ -2,9 +2,9 @@
 
 use crate::design::Part;
 use crate::draw::{Anchor, CAUTION, Pen, Picture, shortened, wrapped};
-use crate::geometry::{Point, Rect};
+use crate::geometry::{Point, Rect, Side};
 use crate::job::Job;
-use crate::saw::{Action, Becomes, CutPiece, Edge, Method, Run, SawPlan, Side, Step, runs, say};
+use crate::saw::{Action, Becomes, CutPiece, Edge, Method, Run, SawPlan, Step, runs, say};
 use crate::words::counted;
 
 const MARGIN: f64 = 12.0;

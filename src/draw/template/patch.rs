@@ -3,9 +3,9 @@
 
 use super::tile::Tile;
 use super::{APART, AROUND, BESIDE, BEYOND, HEADING, LEAST_EDGE, LETTERS};
-use crate::design::{Elevation, Face, Hole, LEFT, LOWER, Part, RIGHT, UPPER};
+use crate::design::{Elevation, Face, Hole, Part};
 use crate::draw::{Anchor, Pen, Picture, shortened};
-use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Vec2};
+use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Side, Vec2};
 use crate::saw::stack;
 use crate::units::Units;
 
@@ -28,8 +28,8 @@ pub(super) struct Patch<'a> {
 /// What a patch is laid on, at a distance along x or y in the part's frame.
 #[derive(Clone, Copy)]
 enum Datum {
-    /// An edge of the part, by its place among the [edges](Elevation::edges).
-    Edge(usize, f64),
+    /// The edge of the part at this side.
+    Edge(Side, f64),
     /// A line to be drawn there with a rule.
     Line(f64),
 }
@@ -74,15 +74,15 @@ impl<'a> Patch<'a> {
             holes.iter().map(|hole| hole.outline().bounds()).reduce(|a, b| a.union(b))?.inflate(AROUND, AROUND);
         let panel = Rect::new(0.0, 0.0, part.length, part.width).inflate(BEYOND, BEYOND);
         let first = holes.first()?.centre;
-        let edge = |long: f64, name, at| (long >= LEAST_EDGE).then_some(Datum::Edge(name, at));
+        let edge = |long: f64, side, at| (long >= LEAST_EDGE).then_some(Datum::Edge(side, at));
         let upright = [
-            edge(upright_edge(part, 0.0), LEFT, 0.0),
-            edge(upright_edge(part, part.length), RIGHT, part.length),
+            edge(upright_edge(part, 0.0), Side::Left, 0.0),
+            edge(upright_edge(part, part.length), Side::Right, part.length),
             Some(Datum::Line(first.x)),
         ];
         let level = [
-            edge(level_edge(part, 0.0), LOWER, 0.0),
-            edge(level_edge(part, part.width), UPPER, part.width),
+            edge(level_edge(part, 0.0), Side::Lower, 0.0),
+            edge(level_edge(part, part.width), Side::Upper, part.width),
             Some(Datum::Line(first.y)),
         ];
         let pairs = upright.into_iter().flatten().flat_map(|x| level.into_iter().flatten().map(move |y| (x, y)));
@@ -244,7 +244,7 @@ impl<'a> Patch<'a> {
             .unzip();
         across.dedup();
         up.dedup();
-        let [x_name, y_name] = [self.name(self.upright, LEFT), self.name(self.level, LOWER)];
+        let [x_name, y_name] = [self.name(self.upright, Side::Left), self.name(self.level, Side::Lower)];
         let place = format!("{} from {x_name}, {} from {y_name}", across.join(" and "), up.join(" and "));
         if self.cut_off {
             tile.words_at_the_right(&[&size, &place, "draw it about this middle"]);
@@ -261,10 +261,10 @@ impl<'a> Patch<'a> {
         }
     }
 
-    fn name(&self, datum: Datum, usual: usize) -> &'static str {
+    fn name(&self, datum: Datum, usual: Side) -> &'static str {
         match datum {
-            Datum::Edge(name, _) => self.shown.edges[name],
-            Datum::Line(_) => self.shown.edges[usual],
+            Datum::Edge(side, _) => self.shown.edge(side),
+            Datum::Line(_) => self.shown.edge(usual),
         }
     }
 
@@ -275,10 +275,11 @@ impl<'a> Patch<'a> {
         let on_upright = (Point::new(self.upright.at(), middle.y), Point::new(inside.x, middle.y));
         let on_level = (Point::new(middle.x, self.level.at()), Point::new(middle.x, inside.y));
         for (datum, (on, inside)) in [(self.upright, on_upright), (self.level, on_level)] {
-            let Datum::Edge(edge, _) = datum else { continue };
-            let name = self.shown.edges[edge];
-            let ends = self.shown.towards.filter(|_| [LEFT, RIGHT].contains(&edge));
-            let towards = ends.map_or_else(String::new, |ends| format!(" ({})", ends[usize::from(edge == RIGHT)]));
+            let Datum::Edge(side, _) = datum else { continue };
+            let name = self.shown.edge(side);
+            let ends = self.shown.towards.filter(|_| side.is_upright());
+            let towards =
+                ends.map_or_else(String::new, |ends| format!(" ({})", ends[usize::from(side == Side::Right)]));
             let texts = [
                 format!("{name} edge{towards} of {}: align here", self.shown.panel),
                 format!("{name} edge{towards}: align"),

@@ -21,8 +21,7 @@ impl Tile {
     /// the cell.
     pub fn new(window: Rect, corner: Vec2, cell: Rect) -> Tile {
         let onto_paper = corner - window.origin().to_vec2();
-        let picture = Picture { width: cell.x1, height: cell.y1, title: String::new(), marks: Vec::new() };
-        let mut tile = Tile { picture, window, onto_paper, room: Room::new(cell) };
+        let mut tile = Tile { picture: Picture::clear(cell.x1, cell.y1), window, onto_paper, room: Room::new(cell) };
         tile.frame();
         tile
     }

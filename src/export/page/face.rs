@@ -98,7 +98,7 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
     let units = made.job.units;
     let letters = (bounds.width().max(bounds.height()) / 18.0).max(6.0);
     let lies = view.lies && !assembly.loose;
-    let title = if assembly.loose { panel.name.clone() } else { format!("{}, {}", assembly.name, panel.name) };
+    let title = assembly.called(panel);
     let holes = panel
         .holes
         .iter()

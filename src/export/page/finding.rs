@@ -56,7 +56,7 @@ fn lettered(made: &Made) -> Vec<(String, Range<usize>, String)> {
     let mut found = Vec::new();
     for assembly in &made.assemblies {
         for panel in &assembly.panels {
-            let title = if assembly.loose { panel.name.clone() } else { format!("{}, {}", assembly.name, panel.name) };
+            let title = assembly.called(panel);
             for (i, hole) in panel.holes.iter().enumerate() {
                 let alike = panel.holes.iter().filter(|other| other.use_ == hole.use_).count();
                 if let Some(spot) = hole.spot.clone().filter(|_| alike > 1) {
