@@ -99,7 +99,7 @@ fn cut(units: Units, parts: &[Part], step: &Step) -> String {
     let setting = step.setting.map(|number| format!(" (setting {})", number + 1)).unwrap_or_default();
     let square = step.square.map(|(side, which)| named_edge(side, which));
     let how = match step.method {
-        Method::Fence => format!("Table saw, fence at {measure}{setting}: {piece}. Span its {from} along the fence."),
+        Method::Fence => format!("Table saw, fence at {measure}{setting}: {piece}. Run its {from} along the fence."),
         Method::GaugeStop => format!(
             "Table saw, gauge, stop at {measure}{setting}: {piece}. Its {} against the gauge, its {from} against the stop.",
             square.unwrap_or_default()
