@@ -67,7 +67,7 @@ pub mod watch;
 pub mod words;
 pub mod yields;
 
-pub use made::{Checked, Made};
+pub use made::{Checked, Designed, Made};
 
 use design::Kinds;
 use error::Error;
@@ -88,8 +88,33 @@ use watch::Search;
 /// [`Error::Unreadable`] with everything that is wrong with the spec. A check that fails is a finding, not an error.
 /// [`Error::Fault`] when no path is found that cuts a part that nothing speaks against.
 pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, search: &Search) -> Result<Checked, Error> {
-    let job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
-    let mut checked = Checked::of(job)?;
+    try_out(measure(spec, profiles, kinds)?, search)
+}
+
+/// The first step of [`check`], quick enough to follow a maker's typing: reads a spec, builds its boxes and measures them. That
+/// nothing is refused so far does not mean that its sheets and tools can make the parts.
+///
+/// # Errors
+/// Those of [`check`].
+pub fn measure(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Checked, Error> {
+    Checked::of(spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?)
+}
+
+/// The second step: in which other thicknesses of stock the boxes work, and what gives out first.
+pub fn range(mut checked: Checked) -> Checked {
+    checked.try_thicknesses();
+    checked
+}
+
+/// The third step of [`check`], after the first and the second if that has not been done: tries the parts on the sheets and tools
+/// there are.
+///
+/// # Errors
+/// Those of [`check`].
+pub fn try_out(mut checked: Checked, search: &Search) -> Result<Checked, Error> {
+    if !checked.ranged {
+        checked = range(checked);
+    }
     checked.try_parts()?;
     yields::fill(&mut checked, search);
     checked.findings.extend(supply::prices(&checked.job, &checked.assemblies));
@@ -104,7 +129,7 @@ pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, search: &Se
 /// [`Error::Unproved`] when a program would not cut what it should. [`Error::Fault`] when what stands between spec and
 /// programs is not sound: the layout, or a saw plan that does not give the parts.
 pub fn make(checked: Checked, search: &Search) -> Result<Made, Error> {
-    let Checked { mut job, assemblies, mut findings, forms } = checked;
+    let Checked { mut job, assemblies, mut findings, forms, .. } = checked;
     if findings.iter().any(Finding::refused) {
         return Err(Error::refused(findings));
     }

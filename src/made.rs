@@ -3,7 +3,7 @@
 use crate::build;
 use crate::design::{Assembly, Part};
 use crate::error::Error;
-use crate::finding::Finding;
+use crate::finding::{self, Finding};
 use crate::fit;
 use crate::gcode::Program;
 use crate::job::Job;
@@ -17,17 +17,32 @@ use crate::steps::BoxSteps;
 use crate::supply::{Cost, Supply};
 use crate::trial;
 
+/// A job as designed: what can be shown of it before anything is laid on a sheet.
+#[derive(Clone, Copy, Debug)]
+pub struct Designed<'a> {
+    pub job: &'a Job,
+    pub assemblies: &'a [Assembly],
+    pub findings: &'a [Finding],
+}
+
 /// A job as designed and checked.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Checked {
     pub job: Job,
     pub assemblies: Vec<Assembly>,
     pub findings: Vec<Finding>,
     /// How each part is cut, where they have been tried.
     pub forms: Vec<Form>,
+    /// Does every box know in which other thicknesses of stock it works?
+    pub ranged: bool,
 }
 
 impl Checked {
+    /// What can be shown of it.
+    pub fn designed(&self) -> Designed<'_> {
+        Designed { job: &self.job, assemblies: &self.assemblies, findings: &self.findings }
+    }
+
     /// Did any check fail?
     pub fn refused(&self) -> bool {
         self.findings.iter().any(Finding::refused)
@@ -39,8 +54,16 @@ impl Checked {
     /// [`Error::Fault`] for a box that does not come together.
     pub(crate) fn of(job: Job) -> Result<Checked, Error> {
         let assemblies = build::assemble(&job)?;
-        let findings = fit::check(&job, &assemblies);
-        Ok(Checked { job, assemblies, findings, forms: Vec::new() })
+        let mut findings = fit::measure(&job, &assemblies);
+        finding::accept(&mut findings, &job.accepts);
+        Ok(Checked { job, assemblies, findings, forms: Vec::new(), ranged: false })
+    }
+
+    /// Adds to the findings in which other thicknesses the boxes work.
+    pub(crate) fn try_thicknesses(&mut self) {
+        self.findings = fit::check(&self.job, &self.assemblies);
+        finding::accept(&mut self.findings, &self.job.accepts);
+        self.ranged = true;
     }
 
     /// Tries each part by itself: adds what is refused of them whatever the layout, and how they are cut.
@@ -82,4 +105,11 @@ pub struct Made {
     pub cost: Cost,
     /// How each box is put together.
     pub steps: Vec<BoxSteps>,
+}
+
+impl Made {
+    /// What can be shown of it without its sheets.
+    pub fn designed(&self) -> Designed<'_> {
+        Designed { job: &self.job, assemblies: &self.assemblies, findings: &self.findings }
+    }
 }

@@ -1,8 +1,8 @@
 //! Where one panel lies on another.
 
 use super::{Face, Panel, Surface, SurfaceKind};
-use crate::geometry::{Affine, Place, Rect, Region, region_area};
-use geo::{AffineOps, AffineTransform, BooleanOps, BoundingRect};
+use crate::geometry::{Affine, Place, Rect, Region, common, region_area};
+use geo::{AffineOps, AffineTransform, BoundingRect};
 
 /// Surfaces nearer than this lie on each other (mm): a glue line, or the play of a joint.
 const GLUE_LINE: f64 = 0.3;
@@ -110,7 +110,7 @@ fn overlap(a: &Surface, b: &Surface) -> Option<(Region, bool)> {
     if !may_overlap(&a.region, &b.region, to_a) {
         return None;
     }
-    let region = a.region.intersection(&moved(&b.region, to_a));
+    let region = common(&a.region, &moved(&b.region, to_a));
     (region_area(&region) >= LEAST_AREA).then_some((region, leans))
 }
 

@@ -1,9 +1,9 @@
 //! Whether a part can come to its place, or away from it, along a straight line.
 
 use super::{Contact, Surface};
-use crate::geometry::{Place, Point, Rect, Region};
+use crate::geometry::{Place, Point, Rect, Region, common};
 use geo::orient::{Direction, Orient};
-use geo::{Area, BooleanOps, BoundingRect, Euclidean, Length, MapCoords, Polygon};
+use geo::{Area, BoundingRect, Euclidean, Length, MapCoords, Polygon};
 use glam::DVec3;
 
 /// Overlaps narrower than this pass by with the play of a joint (mm).
@@ -102,7 +102,7 @@ fn gap(ahead: &Seen, other: &Seen) -> Option<f64> {
     if [gap(x0, y0), gap(x0, y1), gap(x1, y0), gap(x1, y1)].iter().all(|gap| *gap < -PLAY) {
         return None;
     }
-    let both = ahead.region.intersection(&other.region);
+    let both = common(&ahead.region, &other.region);
     let wide = both.iter().filter(|patch| patch_width(patch) > PLAY / 2.0);
     let gaps = wide.flat_map(|patch| patch.exterior().coords()).map(|c| gap(c.x, c.y)).filter(|gap| *gap > -PLAY);
     gaps.min_by(f64::total_cmp)

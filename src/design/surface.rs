@@ -1,8 +1,8 @@
 //! The flat surfaces that bound a panel: faces, edges, and the floors and walls of its pockets.
 
 use super::{Face, Panel, Pocket};
-use crate::geometry::{Outline, Place, Point, Rect, Region, SAME, spans_inside, to_rough_polygon};
-use geo::{BooleanOps, MultiPolygon};
+use crate::geometry::{Outline, Place, Point, Rect, Region, SAME, common, spans_inside, to_rough_polygon, without};
+use geo::MultiPolygon;
 use glam::DVec3;
 
 /// Which surface of a panel it is.
@@ -53,7 +53,7 @@ impl Panel {
                 .iter()
                 .zip(&cut)
                 .filter(|(pocket, _)| pocket.face == face)
-                .fold(whole.clone(), |left, (_, cut)| left.difference(cut));
+                .fold(whole.clone(), |left, (_, cut)| without(&left, cut));
             surfaces.push(self.facing(SurfaceKind::Face(face), face, 0.0, &region));
         }
         for (i, side) in self.outline.segments().enumerate() {
@@ -70,7 +70,7 @@ impl Panel {
                 .iter()
                 .enumerate()
                 .filter(|(j, other)| *j != i && other.face == pocket.face && (other.depth, i) > (pocket.depth, *j))
-                .fold(cut[i].intersection(&whole), |left, (j, _)| left.difference(&cut[j]));
+                .fold(common(&cut[i], &whole), |left, (j, _)| without(&left, &cut[j]));
             surfaces.push(self.facing(SurfaceKind::PocketFloor(i), pocket.face, pocket.depth, &floor));
             let (bottom, top) = self.heights(pocket);
             for side in pocket.outline.segments().filter(|side| !side.is_arc() && side.chord() > SAME) {
@@ -116,16 +116,13 @@ impl Panel {
         let block = |(start, end): (f64, f64), bottom: f64, top: f64| {
             Region::from(to_rough_polygon(&Outline::from_rect(Rect::new(start, bottom, end, top))))
         };
-        let mut region = Region::new(vec![]);
-        for span in wood {
-            let block = block(*span, sheer.bottom, sheer.top);
-            region = if region.0.is_empty() { block } else { region.union(&block) };
-        }
+        // The stretches are apart.
+        let mut region: Region = wood.iter().flat_map(|span| block(*span, sheer.bottom, sheer.top)).collect();
         let length = sheer.from.distance(sheer.to);
         for (_, pocket) in self.pockets.iter().enumerate().filter(|(i, _)| Some(*i) != its_own) {
             let (bottom, top) = self.heights(pocket);
             for span in spans_inside(&pocket.outline, sheer.beside(0.0), sheer.beside(length)) {
-                region = region.difference(&block(span, bottom, top));
+                region = without(&region, &block(span, bottom, top));
             }
         }
         Surface { kind, place, region }

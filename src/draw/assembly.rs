@@ -12,6 +12,7 @@ use super::view::View;
 use super::{Anchor, Pen, Picture, shortened};
 use crate::design::Assembly;
 use crate::geometry::{Point, Rect};
+use crate::job::Job;
 use crate::made::Made;
 use crate::units::Units;
 use glam::DVec3;
@@ -32,7 +33,7 @@ pub(super) fn finished(picture: &mut Picture, room: &mut Room, assembly: &Assemb
 pub fn exploded_view(made: &Made, index: usize) -> Picture {
     let assembly = &made.assemblies[index];
     let form = Form::lying(made.job.paper);
-    let (mut picture, mut room) = form.start(&title(made, index, "Exploded view", 2));
+    let (mut picture, mut room) = form.start(&title(&made.job, assembly, (index, 2), "Exploded view"));
     let moved = apart(assembly);
     let scene = Scene::of(assembly, |_| Some(Role::Wood), |i| moved[i]);
     let open = form.open();
@@ -96,21 +97,21 @@ pub(super) fn number_of(made: &Made, assembly: usize, panel: usize) -> Option<us
     made.parts.iter().position(holds).map(|i| i + 1)
 }
 
-pub(super) fn title(made: &Made, index: usize, kind: &str, number: usize) -> Title {
-    let assembly = &made.assemblies[index];
+/// `of` is the place of the box in its job, and the number of this drawing among those of the box.
+pub(super) fn title(job: &Job, assembly: &Assembly, of: (usize, usize), kind: &str) -> Title {
     Title {
         title: assembly.name.clone(),
         kind: kind.into(),
-        number: format!("A {}.{number}", index + 1),
+        number: format!("A {}.{}", of.0 + 1, of.1),
         sheet: "1 of 1".into(),
         scale: "not to scale".into(),
-        material: made.job.stock[assembly.stock].material.title.clone(),
+        material: job.stock[assembly.stock].material.title.clone(),
         more: [
             ("Boxes", assembly.count.to_string()),
-            ("Outside, width × depth × height", outside(assembly, made.job.units)),
+            ("Outside, width × depth × height", outside(assembly, job.units)),
             ("Parts in one box", assembly.panels.len().to_string()),
         ],
-        ..Title::of(&made.job)
+        ..Title::of(job)
     }
 }
 

@@ -50,7 +50,8 @@ pub fn book(made: &Made) -> Vec<Page> {
     for (i, assembly) in boxes() {
         tasks.push(Box::new(move || {
             let name = format!("{}, section", assembly.name);
-            let section = section_view(made, i).map(|picture| page("Boxes", &name, Shows::Section(i), picture));
+            let section =
+                section_view(made.designed(), i).map(|picture| page("Boxes", &name, Shows::Section(i), picture));
             let exploded = page("Boxes", &assembly.name, Shows::Exploded(i), exploded_view(made, i));
             section.into_iter().chain([exploded]).collect()
         }));

@@ -46,6 +46,7 @@ pub use pen::{Colour, Look, Pen};
 pub use picture::{Anchor, Mark, Picture, Text};
 pub use proof::proof_picture;
 pub use saw::{saw_card, saw_pictures, saw_step_pages};
+pub use section::section_view;
 pub use sheet::sheet_picture;
 pub use svg::svg;
 pub use template::{template, template_pages};

@@ -11,15 +11,16 @@ use super::spaces::{Spaces, nearest_frame};
 use super::view::View;
 use super::{Anchor, Pen, Picture};
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2};
-use crate::made::Made;
+use crate::made::Designed;
 use crate::units::Units;
 use glam::DVec3;
 
 /// The section of a box that frames hang in; `None` for any other.
-pub fn section_view(made: &Made, index: usize) -> Option<Picture> {
-    let assembly = &made.assemblies[index];
+pub fn section_view(designed: Designed, index: usize) -> Option<Picture> {
+    let Designed { job, assemblies, .. } = designed;
+    let assembly = &assemblies[index];
     let frames = assembly.frames.as_ref()?;
-    let form = Form::lying(made.job.paper);
+    let form = Form::lying(job.paper);
     let across = nearest_frame(frames);
     // Along the frames, seen from the right with the front on the left; and across them, seen from the front.
     let along = Cut::new(assembly, frames, View::straight(DVec3::Y, DVec3::Z), DVec3::X, across);
@@ -29,8 +30,9 @@ pub fn section_view(made: &Made, index: usize) -> Option<Picture> {
     let arrangements = [side_by_side(open, a, b, form.american), stacked(open, a, b, form.american)];
     let Arrangement { scale, to_a, to_b, detail: middle, caption: detail_caption } =
         arrangements.into_iter().flatten().min_by(|one, other| one.scale.total_cmp(&other.scale))?;
-    let (mut picture, mut room) = form.start(&Title { scale: scale_text(scale), ..title(made, index, "Section", 3) });
-    let units = made.job.units;
+    let (mut picture, mut room) =
+        form.start(&Title { scale: scale_text(scale), ..title(job, assembly, (index, 3), "Section") });
+    let units = job.units;
     let notes = [
         format!("{} × {}, {} deep.", frames.count, frames.frame.title, units.show(frames.frame.depth.value)),
         "Hatched: wood that the section cuts. Grey: frames, shown as plain blocks.".into(),
@@ -44,8 +46,8 @@ pub fn section_view(made: &Made, index: usize) -> Option<Picture> {
         caption(&mut picture, &mut room, at, words);
     }
 
-    let spaces = Spaces::new(made, assembly, frames);
-    sizes(&mut picture, &mut room, made.job.units, &spaces, [(&along, to_a), (&square, to_b)]);
+    let spaces = Spaces::new(designed, assembly, frames);
+    sizes(&mut picture, &mut room, units, &spaces, [(&along, to_a), (&square, to_b)]);
     let corner = Point::new(spaces.front_lug(), frames.rest + frames.frame.lug_thickness.value / 2.0);
     let to_detail = Affine::new([1.0, 0.0, 0.0, -1.0, middle.x - corner.x, middle.y + corner.y]);
     let around = Outline::circle(middle, 2.0 * DETAIL);

@@ -5,7 +5,7 @@
 use crate::design::{Assembly, HoleUse, HungFrames, Panel, Surface};
 use crate::finding::{Finding, JobCheck, Measure};
 use crate::fit::{Solid, clear};
-use crate::made::Made;
+use crate::made::Designed;
 use glam::DVec3;
 
 /// x of the frame nearest to the middle of the row.
@@ -23,16 +23,16 @@ pub(super) struct Space {
 
 /// Finds the spaces around the frames.
 pub(super) struct Spaces<'a> {
-    made: &'a Made,
+    designed: Designed<'a>,
     assembly: &'a Assembly,
     frames: &'a HungFrames,
     surfaces: Vec<Vec<Surface>>,
 }
 
 impl<'a> Spaces<'a> {
-    pub fn new(made: &'a Made, assembly: &'a Assembly, frames: &'a HungFrames) -> Spaces<'a> {
+    pub fn new(designed: Designed<'a>, assembly: &'a Assembly, frames: &'a HungFrames) -> Spaces<'a> {
         let surfaces = assembly.panels.iter().map(Panel::surfaces).collect();
-        Spaces { made, assembly, frames, surfaces }
+        Spaces { designed, assembly, frames, surfaces }
     }
 
     /// Where the front lug ends.
@@ -106,7 +106,7 @@ impl<'a> Spaces<'a> {
             let at = DVec3::new(last + half, self.frames.middle.1, body.least.z + (body.most.z - body.least.z) * 0.5);
             spaces.push(Space { from: at, to: at + DVec3::X * gap, text: self.text(JobCheck::BeeSpaceSides) });
         }
-        let units = self.made.job.units;
+        let units = self.designed.job.units;
         let text = match centres.len() {
             1 => "1 frame".to_string(),
             count => format!("{count} frames, {} from centre to centre", units.show(self.frames.spacing)),
@@ -158,7 +158,7 @@ impl<'a> Spaces<'a> {
 
     fn finding(&self, check: JobCheck) -> Option<&Finding> {
         let name = &self.assembly.name;
-        self.made
+        self.designed
             .findings
             .iter()
             .find(|finding| finding.id == check.into() && finding.subject.starts_with(name.as_str()))
@@ -171,7 +171,7 @@ impl<'a> Spaces<'a> {
     /// `bee space at the frame ends 8.4 mm (6 to 9.5 mm)`.
     fn text(&self, check: JobCheck) -> Option<String> {
         let finding = self.finding(check)?;
-        let units = self.made.job.units;
+        let units = self.designed.job.units;
         Some(match finding.figures(units) {
             Some((measured, allowed)) => format!("{} {measured} ({allowed})", check.title()),
             None => format!("{} {}", check.title(), finding.measured?.show(units)),

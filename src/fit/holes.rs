@@ -4,7 +4,9 @@ use super::{PRACTICE, Subject};
 use crate::design::{Face, Hole, HoleUse, Panel, Pocket};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::math::hypot;
-use crate::geometry::{FLATTEN, Outline, Point, Rect, Region, Vec2, free_spans, region_area, to_polygon};
+use crate::geometry::{
+    FLATTEN, Outline, Point, Rect, Region, Vec2, common, free_spans, region_area, to_polygon, without,
+};
 use crate::job::Up;
 use geo::{BooleanOps, BoundingRect, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
 
@@ -59,7 +61,7 @@ fn beside<'a>(holes: &'a [Obstacle], pockets: &'a [Obstacle], own: usize) -> Vec
     // A hole in the floor of a recess is no weaker for it; one that runs over its edge splits out.
     let shape = &holes[own];
     let beside_it = |pocket: &&Obstacle| {
-        pocket.distance(shape.bounds) > 0.0 || region_area(&shape.region.difference(&pocket.region)) > 0.01
+        pocket.distance(shape.bounds) > 0.0 || region_area(&without(&shape.region, &pocket.region)) > 0.01
     };
     others.chain(pockets.iter().filter(beside_it)).collect()
 }
@@ -227,7 +229,7 @@ fn bounds(region: &Region) -> Rect {
 }
 
 fn overlap(a: &Region, b: &Region) -> f64 {
-    region_area(&a.intersection(b))
+    region_area(&common(a, b))
 }
 
 fn gap(a: &Region, b: &Region) -> f64 {

@@ -126,6 +126,15 @@ const CHECKS: [(Theme, Check, bool); 11] = [
 /// # Ok::<(), nestwright::error::Error>(())
 /// ```
 pub fn check(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
+    checked(job, assemblies, true)
+}
+
+/// The same for the boards as they are, without what other thicknesses would do: a fraction of the work.
+pub fn measure(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
+    checked(job, assemblies, false)
+}
+
+fn checked(job: &Job, assemblies: &[Assembly], in_other_stock: bool) -> Vec<Finding> {
     // Each box by itself first, as many at once as the machine has cores.
     let alone: Vec<(Subject, Vec<Finding>)> = assemblies
         .par_iter()
@@ -133,7 +142,7 @@ pub fn check(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
         .map(|(i, assembly)| {
             let subject = Subject::new(job, assembly);
             let findings = run(&subject, false);
-            let findings = match job.boxes.get(i) {
+            let findings = match job.boxes.get(i).filter(|_| in_other_stock) {
                 Some(order) => thickness::check(&subject, order, findings),
                 None => findings,
             };

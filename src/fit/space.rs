@@ -1,8 +1,8 @@
 //! How far something can move before it meets a panel.
 
 use crate::design::Surface;
-use crate::geometry::{Place, Point, Region, to_polygon};
-use geo::{BooleanOps, BoundingRect};
+use crate::geometry::{Place, Point, Region, common, to_polygon};
+use geo::BoundingRect;
 use glam::DVec3;
 
 /// An upright block of space.
@@ -61,7 +61,7 @@ pub fn clear(panels: &[Vec<Surface>], solid: &Solid, direction: DVec3) -> Option
         {
             continue;
         }
-        let seen = seen.intersection(&shadow);
+        let seen = common(&seen, &shadow);
         if crate::geometry::region_area(&seen) < LEAST_AREA {
             continue;
         }

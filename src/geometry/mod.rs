@@ -18,7 +18,9 @@ mod solid;
 pub use offset::offset;
 pub use outline::{Outline, Vertex};
 pub use place::Place;
-pub use region::{Region, free_spans, region_area, spans_inside, to_polygon, to_polygon_within, to_rough_polygon};
+pub use region::{
+    Region, common, free_spans, region_area, spans_inside, to_polygon, to_polygon_within, to_rough_polygon, without,
+};
 pub use segment::Segment;
 pub(crate) use segment::{crosses, ray_crosses};
 pub use shape::inset;

@@ -2,7 +2,7 @@
 
 use super::math::hypot;
 use super::{FLATTEN, Outline, Point, ROUGH, Rect};
-use geo::{Area, Coord, LineString, MultiPolygon, Polygon};
+use geo::{Area, BooleanOps, BoundingRect, Coord, LineString, MultiPolygon, Polygon};
 
 /// An area in a plane: polygons with holes, arcs as chords within [`FLATTEN`] of them.
 pub type Region = MultiPolygon<f64>;
@@ -22,6 +22,50 @@ pub fn to_rough_polygon(outline: &Outline) -> Polygon<f64> {
 pub fn to_polygon_within(outline: &Outline, fine: f64) -> Polygon<f64> {
     let ring = outline.flattened(fine).into_iter().map(|p| Coord { x: p.x, y: p.y }).collect::<Vec<_>>();
     Polygon::new(LineString::new(ring), vec![])
+}
+
+/// What two regions have in common. Most of what panels are held against each other by is rectangles, which need no sweep.
+pub fn common(a: &Region, b: &Region) -> Region {
+    let apart = || Region::new(vec![]);
+    let (Some(around_a), Some(around_b)) = (a.bounding_rect(), b.bounding_rect()) else { return apart() };
+    let low = |one: geo::Coord, other: geo::Coord| Coord { x: one.x.max(other.x), y: one.y.max(other.y) };
+    let high = |one: geo::Coord, other: geo::Coord| Coord { x: one.x.min(other.x), y: one.y.min(other.y) };
+    let (least, most) = (low(around_a.min(), around_b.min()), high(around_a.max(), around_b.max()));
+    if least.x >= most.x || least.y >= most.y {
+        return apart();
+    }
+    if is_rectangle(a, around_a) && is_rectangle(b, around_b) {
+        return geo::Rect::new(least, most).to_polygon().into();
+    }
+    a.intersection(b)
+}
+
+/// What is left of a region where another is taken away; where the two are apart, itself.
+pub fn without(from: &Region, taken: &Region) -> Region {
+    match (from.bounding_rect(), taken.bounding_rect()) {
+        (Some(a), Some(b))
+            if a.max().x > b.min().x && b.max().x > a.min().x && a.max().y > b.min().y && b.max().y > a.min().y =>
+        {
+            from.difference(taken)
+        }
+        _ => from.clone(),
+    }
+}
+
+/// Is a region the rectangle around it?
+fn is_rectangle(region: &Region, around: geo::Rect) -> bool {
+    /// A hair beyond what turning a panel in space leaves (mm).
+    const TURNED: f64 = 1e-9;
+    let [polygon] = &region.0[..] else { return false };
+    let ring = &polygon.exterior().0;
+    let near = |a: f64, b: f64| (a - b).abs() < TURNED;
+    let on = |value: f64, ends: (f64, f64)| near(value, ends.0) || near(value, ends.1);
+    let (x, y) = ((around.min().x, around.max().x), (around.min().y, around.max().y));
+    // Five corners, the last of which is the first; each side runs along an axis.
+    polygon.interiors().is_empty()
+        && ring.len() == 5
+        && ring.iter().all(|at| on(at.x, x) && on(at.y, y))
+        && ring.windows(2).all(|side| near(side[0].x, side[1].x) != near(side[0].y, side[1].y))
 }
 
 /// Area of a region, square millimetres.

@@ -1,7 +1,7 @@
 //! A board as a body of wood: where there is wood, its layers, and where a plane cuts it.
 
 use super::math::hypot;
-use super::region::spans;
+use super::region::{common, spans, without};
 use super::{Outline, Place, Point, Region, Vec2, to_polygon_within};
 use geo::orient::{Direction, Orient};
 use geo::{BooleanOps, BoundingRect, Coord, LineString, MultiPolygon, Polygon};
@@ -53,7 +53,7 @@ impl Solid {
     /// `fine` (mm) of them.
     pub fn layers(&self, fine: f64) -> Vec<Layer> {
         let region = |outline: &Outline| Region::from(to_polygon_within(outline, fine));
-        let whole = self.holes.iter().fold(region(&self.outline), |wood, hole| wood.difference(&region(hole)));
+        let whole = self.holes.iter().fold(region(&self.outline), |wood, hole| without(&wood, &region(hole)));
         let mut depths = vec![0.0, self.thickness];
         depths.extend(self.recesses.iter().flat_map(|recess| [recess.from, recess.to]));
         depths.sort_by(f64::total_cmp);
@@ -63,7 +63,7 @@ impl Solid {
             .map(|ends| {
                 let middle = f64::midpoint(ends[0], ends[1]);
                 let over = self.recesses.iter().filter(|recess| (recess.from..recess.to).contains(&middle));
-                let region = over.fold(whole.clone(), |wood, recess| wood.difference(&region(&recess.outline)));
+                let region = over.fold(whole.clone(), |wood, recess| without(&wood, &region(&recess.outline)));
                 Layer { region, top: -ends[0], foot: -ends[1] }
             })
             .collect()
@@ -116,7 +116,7 @@ fn layer_section(layer: &Layer, place: &Place, plane: &Place) -> Region {
         let corner = |r: f64, s: f64| Coord { x: x * r - y * s, y: y * r + x * s };
         let ends = [corner(near, -reach), corner(far, -reach), corner(far, reach), corner(near, reach)];
         let strip = LineString::from(ends.to_vec());
-        layer.region.intersection(&MultiPolygon::from(Polygon::new(strip, vec![]).orient(Direction::Default)))
+        common(&layer.region, &MultiPolygon::from(Polygon::new(strip, vec![]).orient(Direction::Default)))
     };
     use geo::MapCoords;
     region.map_coords(|at| in_plane(at.x, at.y, height(at.x, at.y))).orient(Direction::Default)

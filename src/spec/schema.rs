@@ -144,8 +144,7 @@ pub const KERF: Key = key("kerf", Takes::Length(0.0, 20.0), Unless::Needed, "wid
 /// What is sawn with, unless told: the profile of this name is built in.
 pub const DEFAULT_SAW: &str = "table-saw";
 
-pub const SAW_MACHINE: Key =
-    key("machine", Takes::Profile, Unless::Rule("table-saw"), "what there is to saw with: see `nestwright profiles`");
+pub const SAW_MACHINE: Key = key("machine", Takes::Profile, Unless::Rule("table-saw"), "what there is to saw with");
 pub const SAW_TOGETHER: Key = key(
     "together",
     Takes::Whole(1, 50),

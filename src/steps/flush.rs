@@ -26,9 +26,9 @@ pub(super) fn phrases(
     units: Units,
 ) -> Vec<String> {
     let mut relations: Vec<Relation> = Vec::new();
-    // The largest glue lines settle most.
+    // The largest glue lines settle most; of two that differ by rounding alone, the first.
     let mut by_area: Vec<&&Contact> = glue.iter().collect();
-    by_area.sort_by(|a, b| b.area.total_cmp(&a.area));
+    by_area.sort_by_key(|contact| std::cmp::Reverse((contact.area * 10.0).round() as i64));
     for contact in by_area {
         let Some(other) = contact.other(part) else { continue };
         for along in [contact.place.u, contact.place.v] {

@@ -4,10 +4,16 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { jobOf, sample, source } from './browser.mjs';
+import { build } from 'esbuild';
+import { jobOf, sample } from './browser.mjs';
 
-const script = ['moves', 'clock'].map(name => source(`src/export/page/script/${name}.js`)).join('\n');
-const { unpackMoves, placeIn } = new Function(`'use strict';${script}\nreturn { unpackMoves, placeIn };`)();
+// The page's own modules, as they go into its script.
+async function module(name) {
+  const { outputFiles } = await build({ entryPoints: [new URL(`../../page/job/${name}.ts`, import.meta.url).pathname], bundle: true, write: false, format: 'esm' });
+  return import(`data:text/javascript,${encodeURIComponent(outputFiles[0].text)}`);
+}
+const { unpackMoves } = await module('moves');
+const { placeIn } = await module('clock');
 const near = (a, b, slack = 1e-9) => assert.ok(Math.abs(a - b) <= slack, `${a} is not ${b}`);
 const last = moves => moves[moves.length - 1];
 

@@ -2,15 +2,17 @@
 
 use super::finding::{allowed, measured};
 use super::sheet::{path, region_path, short, view_box};
-use crate::design::{Assembly, Contact, Face, Hole, Panel, contacts};
+use crate::design::{Assembly, Contact, Face, Hole, Panel, Part, contacts};
 use crate::finding::{Finding, Status};
 use crate::geometry::{Affine, Point, Rect, Region};
-use crate::made::Made;
+use crate::job::{Across, PocketOrder, Up};
+use crate::made::Designed;
 use crate::units::Units;
 use crate::words::letter;
 use geo::BoundingRect;
 use kurbo::Size;
 use serde::Serialize;
+use std::ops::Range;
 
 /// What the page shows of one panel. Positions are in the panel's frame; [`onto`](FaceView::onto) moves them into the view's.
 #[derive(Debug, Serialize)]
@@ -31,6 +33,26 @@ pub(super) struct FaceView {
     pub outline: String,
     pub covers: Vec<Cover>,
     pub holes: Vec<HoleView>,
+    /// Recesses that the spec asks for by themselves.
+    pub recesses: Vec<RecessView>,
+    /// The box it belongs to, by its place among the assemblies, and its name there.
+    pub assembly: usize,
+    pub panel: String,
+    /// Its width and height in the view (mm).
+    pub size: [f64; 2],
+}
+
+/// A recess as the spec has it: its middle from the edges that are the [datum](FaceView::datum), and its size (mm).
+#[derive(Debug, Serialize)]
+pub(super) struct RecessView {
+    pub purpose: String,
+    pub across: f64,
+    pub up: f64,
+    pub size: [f64; 2],
+    /// On the inner face, not the outer.
+    pub inside: bool,
+    /// Where the spec asks for it.
+    pub spot: Range<usize>,
 }
 
 /// Something that lies on a face.
@@ -57,6 +79,8 @@ pub(super) struct HoleView {
     pub status: Status,
     /// What was checked of it, and the measures.
     pub checked: Vec<Checked>,
+    /// Where the spec asks for it; `None` for what the box has by its kind.
+    pub spot: Option<Range<usize>>,
     /// How far beside and above its centre its letter stands, so as not to hide it.
     pub beside: String,
     pub above: String,
@@ -73,29 +97,30 @@ pub(super) struct Checked {
     advice: Option<String>,
 }
 
-/// The panels of all boxes and loose parts that have holes.
-pub(super) fn faces(made: &Made) -> Vec<FaceView> {
+/// The panels of all boxes and loose parts, those with holes alone unless all are asked for.
+pub(super) fn faces(designed: Designed, parts: &[Part], all: bool) -> Vec<FaceView> {
     let mut faces = Vec::new();
-    for (index, assembly) in made.assemblies.iter().enumerate() {
-        if assembly.panels.iter().all(|panel| panel.holes.is_empty()) {
+    let shown = |panel: &Panel| all || !panel.holes.is_empty();
+    for (index, assembly) in designed.assemblies.iter().enumerate() {
+        if !assembly.panels.iter().any(shown) {
             continue;
         }
         let contacts = contacts(&assembly.panels);
-        for (i, panel) in assembly.panels.iter().enumerate().filter(|(_, panel)| !panel.holes.is_empty()) {
-            let part = made
-                .parts
+        for (i, panel) in assembly.panels.iter().enumerate().filter(|(_, panel)| shown(panel)) {
+            let part = parts
                 .iter()
                 .position(|part| part.assembly == index && part.panels.iter().any(|(panel, _)| *panel == i));
-            faces.push(face(made, assembly, panel, part, covers(&contacts, assembly, i)));
+            faces.push(face(designed, index, panel, part, covers(&contacts, assembly, i)));
         }
     }
     faces
 }
 
-fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, covers: Vec<Cover>) -> FaceView {
+fn face(designed: Designed, index: usize, panel: &Panel, part: Option<usize>, covers: Vec<Cover>) -> FaceView {
+    let (job, assembly) = (designed.job, &designed.assemblies[index]);
     let view = panel.view();
     let bounds = view.onto.transform_rect_bbox(panel.outline.bounds());
-    let units = made.job.units;
+    let units = job.units;
     let letters = (bounds.width().max(bounds.height()) / 18.0).max(6.0);
     let lies = view.lies && !assembly.loose;
     let title = assembly.called(panel);
@@ -104,7 +129,7 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
         .iter()
         .enumerate()
         .map(|(i, hole)| {
-            let findings = findings_of(&made.findings, &title, panel, hole);
+            let findings = findings_of(designed.findings, &title, panel, hole);
             let centre = view.onto * hole.centre;
             let beside = beside(centre, hole.outline().bounds().size(), bounds, letters);
             let size = if hole.is_round() {
@@ -123,6 +148,7 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
                 up: centre.y,
                 status: findings.iter().map(|finding| finding.status).max().unwrap_or(Status::Ok),
                 checked: findings.into_iter().map(|finding| checked(finding, units)).collect(),
+                spot: hole.spot.clone(),
                 beside: short(beside.0),
                 above: short(-beside.1),
             }
@@ -140,7 +166,38 @@ fn face(made: &Made, assembly: &Assembly, panel: &Panel, part: Option<usize>, co
         outline: path(&panel.outline),
         covers,
         holes,
+        recesses: recesses(designed, index, panel, bounds),
+        assembly: index,
+        panel: panel.name.clone(),
+        size: [bounds.width(), bounds.height()],
     }
+}
+
+/// The recesses that the spec asks for in a panel, which its view shows within `bounds`.
+fn recesses(designed: Designed, index: usize, panel: &Panel, bounds: Rect) -> Vec<RecessView> {
+    let (boxes, loose) = (&designed.job.boxes, &designed.job.loose);
+    let orders: &[PocketOrder] = match (boxes.get(index), index.checked_sub(boxes.len()).and_then(|i| loose.get(i))) {
+        (Some(order), _) => &order.pockets,
+        (None, Some(part)) => &part.pockets,
+        (None, None) => &[],
+    };
+    let meant = orders.iter().filter(|order| order.panel == panel.name || order.panel == panel.family);
+    meant
+        .map(|order| RecessView {
+            purpose: order.purpose.clone(),
+            across: match order.across {
+                Across::Centre => bounds.center().x,
+                Across::FromLeft(across) => across,
+            },
+            up: match order.up {
+                Up::FromLowerEdge(up) => up,
+                Up::FromUpperEdge(down) => bounds.y1 - down,
+            },
+            size: order.size,
+            inside: order.face == Face::Inner,
+            spot: order.spot.clone(),
+        })
+        .collect()
 }
 
 /// The findings about a hole: those on this panel that point at the same place of the spec. Of holes that no spec asked

@@ -2,7 +2,7 @@
 
 use super::range::{Bar, bar};
 use crate::finding::{Finding, Limits, Status, Theme};
-use crate::made::Made;
+use crate::made::Designed;
 use crate::units::Units;
 use crate::words::letter;
 use serde::Serialize;
@@ -19,7 +19,13 @@ pub(super) struct ThemeView {
 #[derive(Serialize)]
 struct FindingView {
     status: Status,
+    /// The check's name that stays.
+    id: &'static str,
     check: String,
+    /// What it was made on, as the finding has it.
+    of: String,
+    /// Where in the spec it comes from.
+    spot: Option<Range<usize>>,
     /// Left out where it is the job's only box.
     subject: String,
     measured: Option<String>,
@@ -30,12 +36,12 @@ struct FindingView {
 }
 
 /// All findings: those that are not ok first, the rest by theme.
-pub(super) fn themes(made: &Made) -> Vec<ThemeView> {
-    let boxes: Vec<&str> = made.assemblies.iter().filter(|one| !one.loose).map(|one| one.name.as_str()).collect();
-    let holes = lettered(made);
-    let view = |finding: &Finding| finding_view(finding, made.job.units, &boxes, &holes);
+pub(super) fn themes(designed: Designed) -> Vec<ThemeView> {
+    let boxes: Vec<&str> = designed.assemblies.iter().filter(|one| !one.loose).map(|one| one.name.as_str()).collect();
+    let holes = lettered(designed);
+    let view = |finding: &Finding| finding_view(finding, designed.job.units, &boxes, &holes);
     let (ok, not): (Vec<&Finding>, Vec<&Finding>) =
-        made.findings.iter().partition(|finding| finding.status <= Status::Accepted);
+        designed.findings.iter().partition(|finding| finding.status <= Status::Accepted);
     let mut themes: Vec<ThemeView> = Vec::new();
     if !not.is_empty() {
         themes.push(ThemeView { title: "Look at these", open: true, findings: not.into_iter().map(view).collect() });
@@ -52,9 +58,9 @@ pub(super) fn themes(made: &Made) -> Vec<ThemeView> {
 }
 
 /// The holes of panels that have several alike: what a finding calls each, where the spec asks for it, and its letter on the page.
-fn lettered(made: &Made) -> Vec<(String, Range<usize>, String)> {
+fn lettered(designed: Designed) -> Vec<(String, Range<usize>, String)> {
     let mut found = Vec::new();
-    for assembly in &made.assemblies {
+    for assembly in designed.assemblies {
         for panel in &assembly.panels {
             let title = assembly.called(panel);
             for (i, hole) in panel.holes.iter().enumerate() {
@@ -83,7 +89,10 @@ fn finding_view(
     let letter = hole.map_or_else(String::new, |(.., letter)| format!(" {letter}"));
     FindingView {
         status: finding.status,
+        id: finding.id.name(),
         check: finding.check.clone(),
+        of: finding.subject.clone(),
+        spot: finding.spot.clone(),
         subject: format!("{}{letter}", subject.unwrap_or(&finding.subject)),
         measured: measured(finding, units),
         allowed: allowed(finding, units),

@@ -14,12 +14,17 @@ mod proof;
 mod range;
 mod saw;
 mod scene;
+mod seen;
 mod sheet;
 mod shell;
 mod solid;
 mod step;
 mod tie;
 mod view;
+
+pub use seen::Seen;
+pub use shell::policy;
+pub use view::View;
 
 use super::json::JobFile;
 use super::{Files, checksum};

@@ -3,11 +3,11 @@
 use super::apart::apart;
 use super::moves::Moves;
 use super::solid::{Layer, hundredth, layers};
-use crate::design::{Assembly, Face, contacts};
+use crate::design::{Assembly, Face, Part, contacts};
 use crate::made::Made;
 use crate::profile::ZZero;
 use crate::route::SheetFace;
-use crate::steps::{Step, StepKind};
+use crate::steps::{BoxSteps, Step, StepKind};
 use glam::DVec3;
 use serde::Serialize;
 
@@ -21,7 +21,7 @@ pub(super) struct Scene<'a> {
 }
 
 #[derive(Serialize)]
-struct BoxSolid<'a> {
+pub(super) struct BoxSolid<'a> {
     name: &'a str,
     panels: Vec<PanelSolid<'a>>,
     steps: Vec<StepMove<'a>>,
@@ -85,21 +85,25 @@ impl<'a> Scene<'a> {
                 .iter()
                 .enumerate()
                 .filter(|(_, assembly)| !assembly.loose)
-                .map(|(i, assembly)| box_solid(made, i, assembly))
+                .map(|(i, assembly)| box_solid(assembly, i, &made.parts, &made.steps))
                 .collect(),
             programs: texts(made),
         }
     }
 }
 
-fn box_solid<'a>(made: &'a Made, index: usize, assembly: &'a Assembly) -> BoxSolid<'a> {
+pub(super) fn box_solid<'a>(
+    assembly: &'a Assembly,
+    index: usize,
+    parts: &[Part],
+    steps: &'a [BoxSteps],
+) -> BoxSolid<'a> {
     let panels = &assembly.panels;
     let away = apart(panels, &contacts(panels));
     let part_of = |panel: usize| {
-        made.parts.iter().position(|part| part.assembly == index && part.panels.iter().any(|(i, _)| *i == panel))
+        parts.iter().position(|part| part.assembly == index && part.panels.iter().any(|(i, _)| *i == panel))
     };
-    let steps =
-        made.steps.iter().find(|steps| steps.box_name == assembly.name).map_or(&[][..], |steps| &steps.steps[..]);
+    let steps = steps.iter().find(|steps| steps.box_name == assembly.name).map_or(&[][..], |steps| &steps.steps[..]);
     let steps = steps.iter().map(|step| StepMove {
         number: step.number,
         sub_assembly: &step.sub_assembly,

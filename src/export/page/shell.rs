@@ -4,6 +4,7 @@ use base64::Engine;
 use sha2::{Digest, Sha256};
 
 pub(super) const STYLE: &str = concat!(
+    include_str!("style/paper.css"),
     include_str!("style/page.css"),
     include_str!("style/parts.css"),
     include_str!("style/checks.css"),
@@ -13,31 +14,11 @@ pub(super) const STYLE: &str = concat!(
     include_str!("style/print.css"),
 );
 
-/// One script in a scope of its own; `main.js` comes last and calls the rest.
-pub(super) const SCRIPT: &str = concat!(
-    "'use strict';(() => {\n",
-    include_str!("script/choice.js"),
-    include_str!("script/ticks.js"),
-    include_str!("script/raster.js"),
-    include_str!("script/solids.js"),
-    include_str!("script/boxview.js"),
-    include_str!("script/box.js"),
-    include_str!("script/build.js"),
-    include_str!("script/moves.js"),
-    include_str!("script/clock.js"),
-    include_str!("script/wood.js"),
-    include_str!("script/words.js"),
-    include_str!("script/legend.js"),
-    include_str!("script/listing.js"),
-    include_str!("script/replay.js"),
-    include_str!("script/bench.js"),
-    include_str!("script/proof.js"),
-    include_str!("script/main.js"),
-    "})();\n",
-);
+/// Bundled from `page/job` and `page/view` by `.ci/page job`; kept in the repository, so that building needs nothing but Rust.
+pub(super) const SCRIPT: &str = include_str!("script.js");
 
 /// The content security policy: this style and this script by their checksums, and nothing else, from anywhere.
-pub(super) fn policy() -> String {
+pub fn policy() -> String {
     let sum = |text: &str| base64::engine::general_purpose::STANDARD.encode(Sha256::digest(text.as_bytes()));
     format!(
         "default-src 'none'; style-src 'sha256-{}'; script-src 'sha256-{}'; base-uri 'none'; form-action 'none'",

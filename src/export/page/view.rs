@@ -19,8 +19,9 @@ use crate::units::{INCH, Units, decimal};
 use glam::DVec3;
 use serde::Serialize;
 
+/// What a page shows of a job that is made, beside its record; as JSON it is what the maker's page shows of a plan.
 #[derive(Serialize)]
-pub(super) struct View {
+pub struct View {
     boxes: Vec<BoxView>,
     pieces: u32,
     minutes: Option<String>,
@@ -104,6 +105,11 @@ struct ProgramView {
 }
 
 impl View {
+    /// Of a job whose files are not written.
+    pub fn of(made: &Made) -> View {
+        View::new(made, &Files::new())
+    }
+
     pub(super) fn new(made: &Made, files: &Files) -> View {
         let minutes: f64 = made.programs.iter().map(|program| program.travel.minutes).sum();
         View {
@@ -119,8 +125,8 @@ impl View {
             stocks: stocks(made),
             sheets: sheets(made),
             screws: made.routes.iter().any(|route| !route.holding.screws.is_empty()),
-            themes: themes(made),
-            faces: faces(made),
+            themes: themes(made.designed()),
+            faces: faces(made.designed(), &made.parts, false),
             saw: saw(made),
             assemblies: assemblies(made),
             hardware: hardware(made),

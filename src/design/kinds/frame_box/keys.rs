@@ -11,7 +11,7 @@ pub(super) const FRAME: Key = key(
     "frame",
     Takes::Said("a profile, or { top-bar-length = …, body-length = …, depth = …, lug-thickness = … }"),
     Unless::Needed,
-    "the frame it takes: see `nestwright profiles`, or write yours down",
+    "the frame it takes, by its profile; or write yours down",
 );
 pub(super) const FRAMES: Key = key("frames", Takes::Whole(1, 20), Unless::Needed, "how many frames");
 pub(super) const WALLS: Key =

@@ -1,9 +1,13 @@
 // The sheet as it is cut: wood that gets darker the deeper it is cut, and is gone where it is cut through.
 
+import { placeIn, type At } from './clock';
+import type { Six } from './data';
+import type { Move } from './moves';
+
 // From the sheet's face down. Every step is darker than the one before in red, green and blue alike, so that laying one
 // over another with the darker kept shows the deepest cut, whichever came last.
-const DEPTHS = ['#e0b877', '#cfa15f', '#b98949', '#9f7138', '#82592b', '#64421f'];
-const GONE = '#11161c';
+export const DEPTHS = ['#e0b877', '#cfa15f', '#b98949', '#9f7138', '#82592b', '#64421f'];
+export const GONE = '#11161c';
 const BOARD = { waste: '#efe3c8', part: '#ecd6ae', line: 'rgba(70, 52, 28, .6)', number: 'rgba(70, 52, 28, .42)' };
 // The picture of the wood covers the whole sheet while that takes no more pixels than this.
 const MOST_PIXELS = 3e6;
@@ -11,30 +15,54 @@ const MOST_PIXELS = 3e6;
 const BESIDE = 0.3;
 // So many stretches are stroked at once at most.
 const MOST_STRETCHES = 100;
-const START = { index: 0, share: 0 };
+export const START: At = { index: 0, share: 0 };
 
-const isBefore = (one, other) => one.index < other.index || (one.index === other.index && one.share < other.share);
+/** A piece as an outline on the sheet with y up, and its number. */
+export interface Piece {
+  path: Path2D;
+  matrix: Six;
+  number: string;
+  x: number;
+  y: number;
+  size: number;
+  turned: boolean;
+}
 
-class Wood {
-  // `pieces` are outlines on the sheet with y up, and numbers: { path, matrix, number, x, y, size, turned }. `earlier` and
-  // `now` are programs, those run before and the one that is played: { moves, diameter }, where the second is a function
-  // that gives the width of a tool by its number.
-  constructor(sheet, pieces, top, earlier, now) {
+/** A program that cuts: its moves, and the width of a tool by its number. */
+export interface Cutting {
+  moves: Move[];
+  diameter: (tool: number | null) => number;
+}
+
+interface Stroke {
+  step: number;
+  wide: number;
+  path: Path2D;
+  x: number;
+  y: number;
+  count: number;
+}
+
+const isBefore = (one: At, other: At): boolean => one.index < other.index || (one.index === other.index && one.share < other.share);
+
+export class Wood {
+  length: number;
+  width: number;
+  thickness: number;
+  private canvas = document.createElement('canvas');
+  private context = this.canvas.getContext('2d')!;
+  private seen: { left: number; lower: number; right: number; upper: number; scale: number; to: At } | null = null;
+
+  // `earlier` and `now` are programs: those run before, and the one that is played.
+  constructor(sheet: { length: number; width: number; thickness: number }, private pieces: Piece[], public top: number, private earlier: Cutting[], private now: Cutting) {
     this.length = sheet.length;
     this.width = sheet.width;
     this.thickness = sheet.thickness;
-    this.top = top;
-    this.pieces = pieces;
-    this.earlier = earlier;
-    this.now = now;
-    this.canvas = document.createElement('canvas');
-    this.context = this.canvas.getContext('2d');
-    this.seen = null;
   }
 
   // Draws the wood as it is when the program is at `to`, on a picture of width × height dots whose lower-left corner is at
   // (left, lower) on the sheet. The wood is kept as a picture of its own: a frame adds only what was cut since the last.
-  draw(picture, width, height, left, lower, scale, to) {
+  draw(picture: CanvasRenderingContext2D, width: number, height: number, left: number, lower: number, scale: number, to: At): void {
     const right = left + width / scale;
     const upper = lower + height / scale;
     const { seen } = this;
@@ -42,15 +70,16 @@ class Wood {
       Math.max(0, left) >= seen.left && Math.max(0, lower) >= seen.lower &&
       Math.min(this.length, right) <= seen.right && Math.min(this.width, upper) <= seen.upper;
     if (!kept) this.begin(left, lower, right, upper, scale);
-    this.cut(this.now, this.seen.to, to);
-    this.seen.to = to;
-    picture.drawImage(this.canvas, Math.round((this.seen.left - left) * scale), height - Math.round((this.seen.lower - lower) * scale) - this.canvas.height);
+    const now = this.seen!;
+    this.cut(this.now, now.to, to);
+    now.to = to;
+    picture.drawImage(this.canvas, Math.round((now.left - left) * scale), height - Math.round((now.lower - lower) * scale) - this.canvas.height);
   }
 
   // The wood before the program, with whatever is in sight and some room around it.
-  begin(left, lower, right, upper, scale) {
+  private begin(left: number, lower: number, right: number, upper: number, scale: number): void {
     const whole = this.length * this.width * scale * scale <= MOST_PIXELS;
-    const side = (from, to, size) => {
+    const side = (from: number, to: number, size: number): [number, number] => {
       const more = (to - from) * BESIDE;
       return whole ? [0, size] : [Math.max(0, from - more), Math.min(size, to + more)];
     };
@@ -69,7 +98,7 @@ class Wood {
     for (const program of this.earlier) this.cut(program, START, { index: program.moves.length - 1, share: 1 });
   }
 
-  paint(scale) {
+  private paint(scale: number): void {
     const { context } = this;
     context.fillStyle = BOARD.waste;
     context.fillRect(0, 0, this.length, this.width);
@@ -96,7 +125,7 @@ class Wood {
   }
 
   // Which step of DEPTHS a height of the tip is; none above the wood, one past the last where it goes through.
-  step(z) {
+  step(z: number): number {
     const depth = this.top - z;
     if (depth < 1e-6) return -1;
     if (depth > this.thickness - 0.01) return DEPTHS.length;
@@ -104,8 +133,8 @@ class Wood {
   }
 
   // Is a move of a cutter so wide out of the picture altogether?
-  isAway(move, wide) {
-    const { left, lower, right, upper } = this.seen;
+  private isAway(move: Move, wide: number): boolean {
+    const { left, lower, right, upper } = this.seen!;
     const round = move.kind === 'arc';
     const reach = wide / 2 + (round ? move.radius : 0);
     const [x0, x1] = round ? [move.cx, move.cx] : [Math.min(move.x0, move.x1), Math.max(move.x0, move.x1)];
@@ -115,9 +144,8 @@ class Wood {
 
   // Cuts from one place in a program to another. Stretches of one depth and width are one stroke, as the darker wins in
   // whatever order they come.
-  cut({ moves, diameter }, from, to) {
-    const { context } = this;
-    const strokes = new Map();
+  private cut({ moves, diameter }: Cutting, from: At, to: At): void {
+    const strokes = new Map<number, Stroke>();
     for (let i = from.index; i <= to.index && i < moves.length; i++) {
       const move = moves[i];
       if (move.kind !== 'cut' && move.kind !== 'arc') continue;
@@ -133,8 +161,8 @@ class Wood {
         const step = this.step(Math.min(move.z0 + (move.z1 - move.z0) * a, move.z0 + (move.z1 - move.z0) * b));
         if (step < 0) continue;
         const key = step * 1e6 + wide;
-        if (!strokes.has(key)) strokes.set(key, { step, wide, path: new Path2D(), x: NaN, y: NaN, count: 0 });
-        let stroke = strokes.get(key);
+        let stroke = strokes.get(key) ?? { step, wide, path: new Path2D(), x: NaN, y: NaN, count: 0 };
+        strokes.set(key, stroke);
         // A path of very many stretches takes longer to fill than the same in several.
         if (stroke.count++ >= MOST_STRETCHES) {
           this.stroke(stroke);
@@ -154,7 +182,7 @@ class Wood {
     for (const stroke of strokes.values()) this.stroke(stroke);
   }
 
-  stroke({ step, wide, path }) {
+  private stroke({ step, wide, path }: Stroke): void {
     this.context.strokeStyle = step === DEPTHS.length ? GONE : DEPTHS[step];
     this.context.lineWidth = wide;
     this.context.stroke(path);
@@ -162,7 +190,7 @@ class Wood {
 }
 
 // Adds a stretch of a move to a path.
-function trace(path, move, a, b) {
+export function trace(path: Path2D | CanvasRenderingContext2D, move: Move, a: number, b: number): void {
   if (move.kind === 'arc') {
     path.arc(move.cx, move.cy, move.radius, move.from + move.sweep * a, move.from + move.sweep * b, move.sweep < 0);
   } else {

@@ -1,8 +1,18 @@
 // When each move of a program is made, and where the tool is at any time.
 
-class Clock {
-  constructor(moves) {
-    this.moves = moves;
+import type { Move } from './moves';
+
+/** A place in a program: a move, and the share of it that is done. */
+export interface At {
+  index: number;
+  share: number;
+}
+
+export class Clock {
+  ends: Float64Array;
+  total: number;
+
+  constructor(private moves: Move[]) {
     this.ends = new Float64Array(moves.length);
     let time = 0;
     moves.forEach((move, i) => {
@@ -13,7 +23,7 @@ class Clock {
   }
 
   // The move being made at a time, and the share of it that is done.
-  at(time) {
+  at(time: number): At {
     let low = 0;
     let high = this.moves.length - 1;
     while (low < high) {
@@ -27,12 +37,12 @@ class Clock {
     return { index: low, share };
   }
 
-  startOf(index) {
+  startOf(index: number): number {
     return index > 0 ? this.ends[index - 1] : 0;
   }
 
   // The first move of a line, or of the next line that has one.
-  firstOf(line) {
+  firstOf(line: number): number {
     let low = 0;
     let high = this.moves.length;
     while (low < high) {
@@ -45,7 +55,7 @@ class Clock {
 }
 
 // Where the tool is when a share of a move is done.
-function placeIn(move, share) {
+export function placeIn(move: Move, share: number): [number, number, number] {
   const z = move.z0 + (move.z1 - move.z0) * share;
   if (move.kind === 'arc') {
     const angle = move.from + move.sweep * share;
@@ -54,9 +64,9 @@ function placeIn(move, share) {
   return [move.x0 + (move.x1 - move.x0) * share, move.y0 + (move.y1 - move.y0) * share, z];
 }
 
-function clockText(seconds) {
+export function clockText(seconds: number): string {
   const whole = Math.floor(seconds + 1e-6);
-  const two = value => String(value).padStart(2, '0');
+  const two = (value: number) => String(value).padStart(2, '0');
   const hours = Math.floor(whole / 3600);
   const minutes = Math.floor(whole / 60) % 60;
   return hours > 0 ? `${hours}:${two(minutes)}:${two(whole % 60)}` : `${minutes}:${two(whole % 60)}`;

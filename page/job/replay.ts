@@ -1,25 +1,56 @@
 // A program played back: the cutter moves, the wood goes, the line that does it is shown.
 
-const ZOOMS = [1, 1.5, 2, 3, 5, 8, 12, 20];
+import { calm, night } from '../view/wishes';
+import { piecesOf } from './bench';
+import { $, job, scene, type ProgramRecord, type Source, type Tool } from './data';
+import { Clock, clockText, placeIn, type At } from './clock';
+import { RAPID, TOOLS, showLegend, type Style } from './legend';
+import { Listing } from './listing';
+import { unpackMoves, type Move } from './moves';
+import { nearestShare } from './proof';
+import { START, Wood, trace, type Cutting } from './wood';
+import { depthText, doing, lengthText, set } from './words';
+
+export const ZOOMS = [1, 1.5, 2, 3, 5, 8, 12, 20];
 // A replay takes about this long at the speed it starts with (seconds).
 const SHOWN_IN = 60;
 // Time, line and tool are told anew so often while it plays (milliseconds).
 const TOLD_EVERY = 100;
 
-class Replay {
+export class Replay {
+  canvas = $<HTMLCanvasElement>('replay-view');
+  zoom = 0;
+  /** The middle of what is in sight (mm on the sheet). */
+  middle: [number, number] = [0, 0];
+  playing = false;
+  speed = 1;
+  clock!: Clock;
+  wood!: Wood;
+  /** Comments that name what the moves after them do. */
+  marks: { line: number; text: string; first: number }[] = [];
+  private context = this.canvas.getContext('2d', { alpha: false })!;
+  private paths = document.createElement('canvas');
+  private pathsFor = '';
+  private listing: Listing;
+  private told = 0;
+  private last: number | null = null;
+  private time = 0;
+  private done: At = START;
+  private at: At = START;
+  private spot: [number, number, number] | null = null;
+  private source!: Source;
+  private record!: ProgramRecord;
+  private read!: { lines: string[]; moves: Move[] };
+  private toolOf!: (number: number | null) => Tool;
+  private diameter!: (number: number | null) => number;
+  private length!: (mm: number) => string;
+
   constructor() {
-    this.canvas = $('replay-view');
-    this.context = this.canvas.getContext('2d', { alpha: false });
-    this.paths = document.createElement('canvas');
     this.listing = new Listing($('replay-listing'), line => this.toLine(line));
-    this.zoom = 0;
-    this.middle = null;
-    this.playing = false;
-    this.told = 0;
     this.load(0);
   }
 
-  load(index) {
+  load(index: number): void {
     this.stop();
     this.source = scene.programs[index];
     const { sheet, top, thickness } = this.source;
@@ -51,24 +82,25 @@ class Replay {
   }
 
   // The programs that have cut the same face of the sheet before this one.
-  before(index) {
-    const earlier = scene.programs.slice(0, index).map((program, i) => [program, job.programs[i]]);
+  private before(index: number): Cutting[] {
+    const earlier = scene.programs.slice(0, index).map((program, i): [Source, ProgramRecord] => [program, job.programs[i]]);
     return earlier.filter(([one]) => one.sheet === this.source.sheet && one.face === this.source.face).map(([program, { tools }]) => ({
       moves: unpackMoves(program.packed, program.rapid),
-      diameter: number => (tools.find(tool => tool.number === number) || tools[0]).diameter,
+      diameter: (number: number | null) => (tools.find(tool => tool.number === number) || tools[0]).diameter,
     }));
   }
 
-  pace() {
-    const speeds = [...$('replay-speed').options].map(option => Number(option.value));
+  private pace(): void {
+    const list = $<HTMLSelectElement>('replay-speed');
+    const speeds = [...list.options].map(option => Number(option.value));
     this.speed = speeds.find(speed => this.clock.total / speed <= SHOWN_IN) || speeds[speeds.length - 1];
-    $('replay-speed').value = String(this.speed);
+    list.value = String(this.speed);
   }
 
-  goTo() {
+  private goTo(): void {
     const list = $('replay-goto');
     // Comments that stand before moves name what those moves do; of several, the one that names a tool, or the last.
-    const named = new Map();
+    const named = new Map<number, { line: number; text: string; first: number }>();
     for (const [line, text, first] of this.source.heads) {
       const known = named.get(first);
       if (!known || !/^tool \d+:/.test(known.text)) named.set(first, { line, text, first });
@@ -78,12 +110,12 @@ class Replay {
     list.replaceChildren(...heads.map((head, i) => new Option(`${i + 1}  ${head.text}`, String(i))));
   }
 
-  toTime(time) {
+  toTime(time: number): void {
     this.time = Math.max(0, Math.min(this.clock.total, time));
     this.show();
   }
 
-  toLine(line) {
+  toLine(line: number): void {
     this.stop();
     const move = this.read.moves[this.clock.firstOf(line)];
     if (!move) return;
@@ -97,13 +129,13 @@ class Replay {
   }
 
   // To where a line passes nearest to a place (mm on the sheet), which is then ringed; without a place, to the line's end.
-  toPlace(line, spot) {
+  toPlace(line: number, spot: [number, number, number] | null): void {
     this.toLine(line);
     const height = this.wood.top;
-    let best = [Infinity, 1];
+    let best: [number, number] = [Infinity, 1];
     let index = -1;
     if (spot) {
-      const at = [spot[0], spot[1], spot[2] + height];
+      const at: [number, number, number] = [spot[0], spot[1], spot[2] + height];
       for (let i = this.clock.firstOf(line); i >= 0 && i < this.read.moves.length && this.read.moves[i].line === line; i++) {
         if (this.read.moves[i].x0 === null) continue;
         const near = nearestShare(this.read.moves[i], at);
@@ -120,12 +152,12 @@ class Replay {
     } else this.draw();
   }
 
-  unring() {
+  private unring(): void {
     this.spot = null;
     $('replay-ringed').hidden = true;
   }
 
-  by(step) {
+  by(step: number): void {
     const { moves } = this.read;
     const here = moves[this.done.index];
     if (!here) return;
@@ -139,7 +171,7 @@ class Replay {
     this.toTime(0);
   }
 
-  play() {
+  play(): void {
     if (this.playing) return;
     if (this.time >= this.clock.total - 1e-9) this.time = 0;
     this.playing = true;
@@ -151,7 +183,7 @@ class Replay {
     else requestAnimationFrame(now => this.frame(now));
   }
 
-  stop() {
+  stop(): void {
     if (this.playing) {
       this.tell();
       this.say();
@@ -161,7 +193,7 @@ class Replay {
     this.canvas.dataset.playing = 'false';
   }
 
-  frame(now) {
+  private frame(now: number): void {
     if (!this.playing) return;
     if (this.last !== null) {
       // A page that was out of sight goes on from where it was.
@@ -175,7 +207,7 @@ class Replay {
   }
 
   // For eyes that should not follow motion: from one operation to the next, a picture at a time.
-  hop() {
+  private hop(): void {
     if (!this.playing) return;
     const next = this.marks.map(mark => this.clock.startOf(mark.first)).find(start => start > this.time + 1e-6);
     this.toTime(next === undefined ? this.clock.total : next);
@@ -183,7 +215,7 @@ class Replay {
     setTimeout(() => this.hop(), 900);
   }
 
-  show(at) {
+  private show(at?: At): void {
     this.done = at || this.clock.at(this.time);
     this.draw();
     // While it moves, words change no faster than anyone reads.
@@ -194,16 +226,16 @@ class Replay {
   }
 
   // The part of the sheet in sight, in mm, on a picture of this many dots: left, lower, and dots to the mm.
-  window(width, height) {
+  window(width: number, height: number): [number, number, number] {
     const { length, width: wide } = this.wood;
     const scale = Math.min(width / (length + 40), height / (wide + 40)) * ZOOMS[this.zoom];
     // No more of what lies beside the sheet than its margin, unless the sheet is smaller than the picture.
-    const kept = (at, size, seen) => (seen >= size + 40 ? size / 2 : Math.max(seen / 2 - 20, Math.min(size + 20 - seen / 2, at)));
+    const kept = (at: number, size: number, seen: number) => (seen >= size + 40 ? size / 2 : Math.max(seen / 2 - 20, Math.min(size + 20 - seen / 2, at)));
     const middle = [kept(this.middle[0], length, width / scale), kept(this.middle[1], wide, height / scale)];
     return [middle[0] - width / 2 / scale, middle[1] - height / 2 / scale, scale];
   }
 
-  draw() {
+  draw(): void {
     const { canvas, context, wood } = this;
     const dots = Math.min(2, devicePixelRatio || 1);
     const [width, height] = [Math.round(canvas.clientWidth * dots), Math.round(canvas.clientHeight * dots)];
@@ -214,14 +246,14 @@ class Replay {
     }
     const move = this.read.moves[this.done.index];
     const place = move && move.x1 !== null ? placeIn(move, this.done.share) : null;
-    if (place && this.zoom > 0 && $('replay-follow').checked) this.middle = [place[0], place[1]];
+    if (place && this.zoom > 0 && $<HTMLInputElement>('replay-follow').checked) this.middle = [place[0], place[1]];
     const [left, lower, scale] = this.window(width, height);
     const h = height / scale;
     context.setTransform(1, 0, 0, 1, 0, 0);
     context.fillStyle = night.matches ? '#22292c' : '#c9c6bd';
     context.fillRect(0, 0, width, height);
     wood.draw(context, width, height, left, lower, scale, this.done);
-    if ($('replay-paths').checked) this.drawPaths(width, height, left, lower, scale);
+    if ($<HTMLInputElement>('replay-paths').checked) this.drawPaths(width, height, left, lower, scale);
     context.setTransform(scale, 0, 0, -scale, -left * scale, (lower + h) * scale);
     this.screws(context, scale, dots);
     this.coming(context, scale, dots);
@@ -230,7 +262,7 @@ class Replay {
     context.setTransform(1, 0, 0, 1, 0, 0);
   }
 
-  screws(context, scale, dots) {
+  private screws(context: CanvasRenderingContext2D, scale: number, dots: number): void {
     for (const { x, y, head } of job.sheets[this.source.sheet].screws || []) {
       const reach = head / 2;
       context.beginPath();
@@ -248,26 +280,27 @@ class Replay {
   }
 
   // Around the place of a measure.
-  ring(context, scale, dots) {
-    for (const [wide, colour] of [[7, '#fff'], [3.5, '#97192f']]) {
+  private ring(context: CanvasRenderingContext2D, scale: number, dots: number): void {
+    const spot = this.spot!;
+    for (const [wide, colour] of [[7, '#fff'], [3.5, '#97192f']] as [number, string][]) {
       context.beginPath();
-      context.arc(this.spot[0], this.spot[1], 20 * dots / scale, 0, 2 * Math.PI);
+      context.arc(spot[0], spot[1], 20 * dots / scale, 0, 2 * Math.PI);
       context.lineWidth = wide * dots / scale;
       context.strokeStyle = colour;
       context.stroke();
     }
   }
 
-  style(tool) {
+  private style(tool: Tool): Style {
     return TOOLS[Math.max(0, this.record.tools.indexOf(tool)) % TOOLS.length];
   }
 
-  styleOf(move) {
+  private styleOf(move: Move): Style {
     return move.kind === 'rapid' ? RAPID : this.style(this.toolOf(move.tool));
   }
 
   // The way ahead, until the tool next leaves the wood for another place.
-  coming(context, scale, dots) {
+  private coming(context: CanvasRenderingContext2D, scale: number, dots: number): void {
     const { moves } = this.read;
     let cutting = false;
     let from = this.done.share;
@@ -282,9 +315,10 @@ class Replay {
     }
   }
 
-  line(context, move, from, style, scale, dots, wide) {
+  private line(context: CanvasRenderingContext2D, move: Move, from: number, style: Style, scale: number, dots: number, wide: number): void {
     context.beginPath();
-    context.moveTo(...placeIn(move, from).slice(0, 2));
+    const [x, y] = placeIn(move, from);
+    context.moveTo(x, y);
     trace(context, move, from, 1);
     context.strokeStyle = style.colour;
     context.lineWidth = wide * dots / scale;
@@ -294,24 +328,24 @@ class Replay {
   }
 
   // Every path of the program, drawn once for a view and kept while the view stays.
-  drawPaths(width, height, left, lower, scale) {
+  private drawPaths(width: number, height: number, left: number, lower: number, scale: number): void {
     const key = [width, height, left.toFixed(2), lower.toFixed(2), scale.toFixed(4)].join();
     if (this.pathsFor !== key) {
       this.pathsFor = key;
       this.paths.width = width;
       this.paths.height = height;
-      const context = this.paths.getContext('2d');
+      const context = this.paths.getContext('2d')!;
       context.setTransform(scale, 0, 0, -scale, -left * scale, lower * scale + height);
       const [right, upper] = [left + width / scale, lower + height / scale];
-      const batches = new Map();
+      const batches = new Map<Style, Path2D>();
       for (const move of this.read.moves) {
         if (move.x0 === null || (move.x0 === move.x1 && move.y0 === move.y1 && move.kind !== 'arc')) continue;
         const reach = move.kind === 'arc' ? 2 * move.radius : 0;
         if (Math.max(move.x0, move.x1) + reach < left || Math.min(move.x0, move.x1) - reach > right) continue;
         if (Math.max(move.y0, move.y1) + reach < lower || Math.min(move.y0, move.y1) - reach > upper) continue;
         const style = this.styleOf(move);
-        if (!batches.has(style)) batches.set(style, new Path2D());
-        const path = batches.get(style);
+        const path = batches.get(style) ?? new Path2D();
+        batches.set(style, path);
         path.moveTo(move.x0, move.y0);
         trace(path, move, 0, 1);
       }
@@ -325,7 +359,7 @@ class Replay {
     this.context.drawImage(this.paths, 0, 0);
   }
 
-  cutter(context, move, [x, y, z], scale, dots) {
+  private cutter(context: CanvasRenderingContext2D, move: Move, [x, y, z]: [number, number, number], scale: number, dots: number): void {
     const tool = this.toolOf(move.tool);
     const style = this.style(tool);
     const radius = Math.max(tool.diameter / 2, 4.5 * dots / scale);
@@ -347,9 +381,9 @@ class Replay {
     context.stroke();
   }
 
-  tell() {
+  private tell(): void {
     const move = this.read.moves[this.done.index];
-    const slider = $('replay-time');
+    const slider = $<HTMLInputElement>('replay-time');
     slider.value = String(this.clock.total > 0 ? Math.round(this.time / this.clock.total * 1000) : 0);
     if (!move) return;
     const { lines } = this.read;
@@ -367,11 +401,12 @@ class Replay {
     this.marks.forEach((mark, i) => {
       if (mark.first <= this.done.index) current = i;
     });
-    if ($('replay-goto').value !== String(current)) $('replay-goto').value = String(current);
+    const list = $<HTMLSelectElement>('replay-goto');
+    if (list.value !== String(current)) list.value = String(current);
   }
 
   // Said aloud when it stands, not while it moves.
-  say() {
+  say(): void {
     const move = this.read.moves[this.done.index];
     if (move) $('replay-say').textContent = `Line ${move.line + 1}: ${$('now-doing').textContent}, ${$('now-depth').textContent}`;
   }

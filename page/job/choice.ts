@@ -1,38 +1,34 @@
 // Which part is chosen: one number, shown wherever the part is.
 
-const job = JSON.parse(document.getElementById('job-data').textContent);
-const scene = JSON.parse(document.getElementById('scene-data').textContent);
-const $ = id => document.getElementById(id);
-const calm = matchMedia('(prefers-reduced-motion: reduce)');
-const night = matchMedia('(prefers-color-scheme: dark)');
+import { $, around, job } from './data';
 
-const choice = {
-  part: null,
-  watchers: [],
+export const choice = {
+  part: null as number | null,
+  watchers: [] as (() => void)[],
   // Chooses a part; the one already chosen, or none, clears the choice.
-  take(part) {
+  take(part: number | null): void {
     choice.part = part === choice.part ? null : part;
-    for (const element of document.querySelectorAll('[data-part]')) {
+    for (const element of document.querySelectorAll<HTMLElement>('[data-part]')) {
       element.classList.toggle('is-chosen', Number(element.dataset.part) === choice.part);
     }
-    for (const button of document.querySelectorAll('button[data-choose]')) {
+    for (const button of document.querySelectorAll<HTMLElement>('button[data-choose]')) {
       button.setAttribute('aria-pressed', String(Number(button.dataset.choose) === choice.part));
     }
     choice.watchers.forEach(watcher => watcher());
     choice.say();
   },
-  say() {
+  say(): void {
     const bar = $('chosen');
     bar.hidden = choice.part === null;
     document.body.classList.toggle('has-chosen', !bar.hidden);
-    if (bar.hidden) return;
+    if (choice.part === null) return;
     const part = job.parts[choice.part];
     const row = $(`part-${choice.part + 1}`);
-    const size = row.querySelector('.size').textContent;
+    const size = row.querySelector('.size')!.textContent;
     $('chosen-text').textContent = `${choice.part + 1}  ${part.name}: cut ${part.count}, ${size}`;
     const ways = $('chosen-ways');
     ways.textContent = '';
-    const way = (href, text) => {
+    const way = (href: string, text: string) => {
       const link = document.createElement('a');
       link.href = href;
       link.textContent = text;
@@ -40,18 +36,18 @@ const choice = {
     };
     if (part.box !== null && $('box')) way('#box', 'box');
     way(`#part-${choice.part + 1}`, 'list');
-    for (const sheet of document.querySelectorAll('.sheet')) {
-      if (sheet.querySelector('.piece.is-chosen')) way(`#${sheet.id}`, sheet.dataset.say);
+    for (const sheet of document.querySelectorAll<HTMLElement>('.sheet')) {
+      if (sheet.querySelector('.piece.is-chosen')) way(`#${sheet.id}`, sheet.dataset.say!);
     }
     if (part.drawing) way(part.drawing, 'drawing');
   },
   // The pieces of a sheet are one stop of the tab key; arrow keys go from piece to piece, Enter and Space choose.
-  pieces() {
-    for (const sheet of document.querySelectorAll('.sheet svg[role="group"]')) {
-      const all = [...sheet.querySelectorAll('.piece')];
+  pieces(): void {
+    for (const sheet of document.querySelectorAll<SVGSVGElement>('.sheet svg[role="group"]')) {
+      const all = [...sheet.querySelectorAll<SVGGElement>('.piece')];
       if (all.length) all[0].setAttribute('tabindex', '0');
       sheet.addEventListener('keydown', event => {
-        const at = all.indexOf(event.target.closest('.piece'));
+        const at = all.indexOf((event.target as Element).closest<SVGGElement>('.piece')!);
         if (at < 0) return;
         const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
         if (step) {
@@ -69,9 +65,9 @@ const choice = {
     }
   },
   // Numbers too small to be read are left out: the piece is named when it is chosen.
-  readable() {
+  readable(): void {
     const LEAST = 8;
-    for (const sheet of document.querySelectorAll('.sheet svg[role="group"]')) {
+    for (const sheet of document.querySelectorAll<SVGSVGElement>('.sheet svg[role="group"]')) {
       const scale = sheet.getBoundingClientRect().width / sheet.viewBox.baseVal.width;
       if (!scale) continue;
       for (const text of sheet.querySelectorAll('text')) {
@@ -79,21 +75,21 @@ const choice = {
       }
     }
   },
-  start() {
+  start(): void {
     choice.pieces();
     choice.readable();
     addEventListener('resize', choice.readable);
     document.addEventListener('click', event => {
-      const target = event.target.closest('[data-choose]');
+      const target = around(event, '[data-choose]');
       if (target) choice.take(Number(target.dataset.choose));
     });
     document.addEventListener('keydown', event => {
       if (event.key === 'Escape' && choice.part !== null) choice.take(null);
     });
     $('chosen-none').addEventListener('click', () => {
-      const row = $(`part-${choice.part + 1}`);
+      const row = $(`part-${choice.part! + 1}`);
       choice.take(null);
-      row.querySelector('button').focus({ preventScroll: true });
+      row.querySelector('button')!.focus({ preventScroll: true });
     });
   },
 };

@@ -1,37 +1,81 @@
 // A box in three dimensions on a canvas: turned by dragging or keys, its panels where they belong or on their way.
 
-const WOOD = {
-  day: { wood: [236, 212, 168], edge: [214, 182, 130], ink: [52, 44, 34], pick: [232, 120, 52], added: [116, 171, 212], label: '#fffdf8', text: '#26221c' },
-  night: { wood: [206, 178, 134], edge: [178, 148, 104], ink: [24, 20, 14], pick: [255, 146, 78], added: [104, 168, 220], label: '#1d2223', text: '#f1ece1' },
-};
-const TURNS = { left: [0.2, 0], right: [-0.2, 0], up: [0, 0.15], down: [0, -0.15] };
-const ARROWS = { ArrowLeft: 'left', ArrowRight: 'right', ArrowUp: 'up', ArrowDown: 'down' };
-const CORNER = { yaw: -0.62, pitch: 0.5 };
+import { Raster, type Paint } from './raster';
+import { facesOf, type BoxSolid, type Flat, type PanelSolid, type Space } from './solids';
+import { night } from './wishes';
 
-class BoxView {
-  // What differs from view to view: which panels are seen, which stand out and in which colour, how far each is from its
-  // place, and which direction of the box is up. What a step adds is blue, as on paper.
-  constructor(canvas, { seen = () => true, lit = () => false, hue = 'pick', offset = () => [0, 0, 0], up = () => [0, 0, 1] } = {}) {
+type Colour = [number, number, number];
+type Hue = 'pick' | 'added' | 'blocked';
+
+interface Tone extends Record<Hue, Colour> {
+  wood: Colour;
+  edge: Colour;
+  ink: Colour;
+  label: string;
+  text: string;
+}
+
+const WOOD: { day: Tone; night: Tone } = {
+  day: { wood: [236, 212, 168], edge: [214, 182, 130], ink: [52, 44, 34], pick: [232, 120, 52], added: [116, 171, 212], blocked: [204, 62, 46], label: '#fffdf8', text: '#26221c' },
+  night: { wood: [206, 178, 134], edge: [178, 148, 104], ink: [24, 20, 14], pick: [255, 146, 78], added: [104, 168, 220], blocked: [226, 92, 74], label: '#1d2223', text: '#f1ece1' },
+};
+export const TURNS: Record<string, [number, number]> = { left: [0.2, 0], right: [-0.2, 0], up: [0, 0.15], down: [0, -0.15] };
+export const ARROWS: Record<string, string> = { ArrowLeft: 'left', ArrowRight: 'right', ArrowUp: 'up', ArrowDown: 'down' };
+export const CORNER = { yaw: -0.62, pitch: 0.5 };
+
+/** What differs from view to view. */
+export interface Shown {
+  /** Which panels are seen, and which stand out. */
+  seen?: (panel: PanelSolid) => boolean;
+  lit?: (panel: PanelSolid) => boolean;
+  hue?: Hue;
+  /** How far a panel is from its place. */
+  offset?: (panel: PanelSolid) => number[];
+  /** Which direction of the box is up. */
+  up?: () => Space;
+}
+
+export class BoxView {
+  canvas: HTMLCanvasElement;
+  box!: BoxSolid;
+  gap = 0;
+  yaw = CORNER.yaw;
+  pitch = CORNER.pitch;
+  moving = false;
+  printing = false;
+  /** Without the numbers of the cut list. */
+  plain = false;
+  private isSeen: (panel: PanelSolid) => boolean;
+  isLit: (panel: PanelSolid) => boolean;
+  private offset: (panel: PanelSolid) => number[];
+  private hue: Hue;
+  private pose: () => Space;
+  private context: CanvasRenderingContext2D;
+  private raster = new Raster();
+  private sheet = document.createElement('canvas');
+  private pending = false;
+  private fine = 1;
+  private faces: Flat[] = [];
+  private groups = new Uint32Array(0);
+  private owners = new Uint16Array(0);
+  private least: number[] = [];
+  private most: number[] = [];
+  private labels: [number, number][] = [];
+
+  // What a step adds is blue, as on paper.
+  constructor(canvas: HTMLCanvasElement, { seen = () => true, lit = () => false, hue = 'pick', offset = () => [0, 0, 0], up = () => [0, 0, 1] }: Shown = {}) {
     this.isSeen = seen;
     this.isLit = lit;
     this.offset = offset;
     this.hue = hue;
     this.pose = up;
     this.canvas = canvas;
-    this.context = canvas.getContext('2d');
-    this.raster = new Raster();
-    this.sheet = document.createElement('canvas');
-    this.yaw = CORNER.yaw;
-    this.pitch = CORNER.pitch;
-    this.moving = false;
-    this.pending = false;
-    this.printing = false;
-    this.box = null;
+    this.context = canvas.getContext('2d')!;
   }
 
-  show(index) {
-    this.box = scene.boxes[index];
-    const { faces, groups } = facesOf(this.box);
+  show(box: BoxSolid): void {
+    this.box = box;
+    const { faces } = facesOf(this.box);
     this.faces = faces;
     this.groups = new Uint32Array(faces.length + 1);
     this.owners = new Uint16Array(faces.length + 1);
@@ -39,7 +83,6 @@ class BoxView {
       this.groups[i + 1] = face.group;
       this.owners[i + 1] = face.owner;
     });
-    this.groupCount = groups;
     const least = [Infinity, Infinity, Infinity];
     const most = [-Infinity, -Infinity, -Infinity];
     for (const face of faces) {
@@ -57,14 +100,14 @@ class BoxView {
     this.soon();
   }
 
-  look(yaw, pitch) {
+  look(yaw: number, pitch: number): void {
     this.yaw = yaw;
     this.pitch = pitch;
     this.soon();
   }
 
   // Draws before the next frame, once however often it is asked.
-  soon() {
+  soon(): void {
     if (this.pending) return;
     this.pending = true;
     requestAnimationFrame(() => {
@@ -74,7 +117,7 @@ class BoxView {
   }
 
   // Half the width and height of what has to be seen, and its middle, whatever way the box is turned.
-  extent() {
+  private extent(): { middle: number[]; across: number; up: number } {
     const least = [...this.least];
     const most = [...this.most];
     for (const panel of this.box.panels.filter(this.isSeen)) {
@@ -90,7 +133,8 @@ class BoxView {
     return { middle, across: flat, up: flat * Math.abs(Math.sin(this.pitch)) + high * Math.cos(this.pitch) };
   }
 
-  draw() {
+  draw(): void {
+    if (!this.box) return;
     const bounds = this.canvas.getBoundingClientRect();
     const dots = Math.min(2, devicePixelRatio || 1);
     const [width, height] = [Math.round(bounds.width * dots), Math.round(bounds.height * dots)];
@@ -105,22 +149,22 @@ class BoxView {
     this.render(Math.round(width * this.fine), Math.round(height * this.fine));
     this.sheet.width = this.raster.width;
     this.sheet.height = this.raster.height;
-    this.sheet.getContext('2d').putImageData(this.raster.image, 0, 0);
+    this.sheet.getContext('2d')!.putImageData(this.raster.image, 0, 0);
     this.context.clearRect(0, 0, width, height);
     this.context.imageSmoothingQuality = 'high';
     this.context.drawImage(this.sheet, 0, 0, width, height);
-    this.numbers(dots);
+    if (!this.plain) this.numbers(dots);
     this.canvas.dataset.took = (performance.now() - began).toFixed(1);
   }
 
-  render(width, height) {
+  private render(width: number, height: number): void {
     const { raster } = this;
     raster.size(width, height);
     raster.clear();
     const tone = night.matches && !this.printing ? WOOD.night : WOOD.day;
     const [sy, cy, sp, cp] = [Math.sin(this.yaw), Math.cos(this.yaw), Math.sin(this.pitch), Math.cos(this.pitch)];
     const axes = onBench(this.pose());
-    const lying = ([x, y, z]) => [0, 1, 2].map(k => x * axes[0][k] + y * axes[1][k] + z * axes[2][k]);
+    const lying = ([x, y, z]: number[]) => [0, 1, 2].map(k => x * axes[0][k] + y * axes[1][k] + z * axes[2][k]);
     const right = lying([cy, sy, 0]);
     const toward = lying([sy * cp, -cy * cp, sp]);
     const up = lying([-sy * sp, cy * sp, cp]);
@@ -128,7 +172,7 @@ class BoxView {
     const scale = 0.94 * Math.min(width / 2 / across, height / 2 / tall);
     const light = [0, 1, 2].map(k => 0.45 * toward[k] - 0.35 * right[k] + 0.82 * up[k]);
     const moves = this.box.panels.map(panel => this.offset(panel).map((by, k) => by - middle[k]));
-    const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+    const dot = (a: number[], b: number[]) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 
     const unseen = this.box.panels.map(panel => !this.isSeen(panel));
     this.faces.forEach((face, index) => {
@@ -146,7 +190,7 @@ class BoxView {
         return flat;
       });
       // A plane's quantity, linear in space, as a linear function of the pixel.
-      const linear = (axis, at) => {
+      const linear = (axis: number[], at: number) => {
         const slope = dot(axis, toward) / facing;
         const a = (dot(axis, right) - slope * dot(face.normal, right)) / scale;
         const b = -(dot(axis, up) - slope * dot(face.normal, up)) / scale;
@@ -159,7 +203,7 @@ class BoxView {
       const panel = this.box.panels[face.owner];
       const picked = this.isLit(panel);
       const base = picked ? tone[this.hue] : tone.wood;
-      const paint = { plain: packed(base, picked ? 0.5 + bright / 2 : bright), band: 0, plies: null };
+      const paint: Paint = { plain: packed(base, picked ? 0.5 + bright / 2 : bright), band: 0, plies: null };
       if (face.wall) {
         const ply = 2.4;
         paint.band = packed(picked ? tone[this.hue] : tone.edge, picked ? bright * 0.8 : bright);
@@ -174,7 +218,7 @@ class BoxView {
   }
 
   // The chosen part is striped as well as coloured.
-  hatch(tone) {
+  private hatch(tone: Tone): void {
     const { width, height, face, pixels } = this.raster;
     const chosen = new Uint8Array(this.faces.length + 1);
     this.faces.forEach((one, i) => {
@@ -191,7 +235,7 @@ class BoxView {
   }
 
   // The numbers of the cut list, each where most of its panel is seen.
-  numbers(dots) {
+  private numbers(dots: number): void {
     const { raster, context } = this;
     const shrink = raster.width / this.canvas.width;
     const sums = raster.middles(this.owners, this.box.panels.length);
@@ -222,11 +266,11 @@ class BoxView {
   }
 
   // The pixel of a panel that is nearest to a point.
-  seen(owner, x, y) {
+  private seen(owner: number, x: number, y: number): [number, number] | null {
     const { width, height, face } = this.raster;
-    let best = null;
+    let best: [number, number] | null = null;
     let least = Infinity;
-    const is = (px, py) => face[py * width + px] !== 0 && this.owners[face[py * width + px]] === owner;
+    const is = (px: number, py: number) => face[py * width + px] !== 0 && this.owners[face[py * width + px]] === owner;
     const [cx, cy] = [Math.round(x), Math.round(y)];
     if (is(cx, cy)) return [cx, cy];
     for (let py = 0; py < height; py += 3) {
@@ -242,7 +286,7 @@ class BoxView {
   }
 
   // Which panel is seen at a point of the window.
-  panelAt(clientX, clientY) {
+  panelAt(clientX: number, clientY: number): PanelSolid | null {
     const bounds = this.canvas.getBoundingClientRect();
     const x = Math.floor((clientX - bounds.left) / bounds.width * this.raster.width);
     const y = Math.floor((clientY - bounds.top) / bounds.height * this.raster.height);
@@ -251,7 +295,7 @@ class BoxView {
     return number === 0 ? null : this.box.panels[this.owners[number]];
   }
 
-  turn(yaw, pitch) {
+  turn(yaw: number, pitch: number): void {
     this.yaw += yaw;
     this.pitch = Math.max(-1.5, Math.min(1.5, this.pitch + pitch));
     this.soon();
@@ -259,21 +303,21 @@ class BoxView {
 }
 
 // The box's axes as it lies with one of them up: the directions, in the box, that run along, across and up from the bench.
-function onBench(up) {
+function onBench(up: Space): number[][] {
   const along = Math.abs(up[0]) > 0.5 ? [0, 0, -up[0]] : [1, 0, 0];
   const across = [0, 1, 2].map(k => up[(k + 1) % 3] * along[(k + 2) % 3] - up[(k + 2) % 3] * along[(k + 1) % 3]);
   return [along, across, up];
 }
 
-function packed(colour, bright) {
-  const [r, g, b] = colour.map(part => Math.min(255, Math.round(part * bright)));
+function packed(colour: Colour, bright: number): number {
+  const [r, g, b] = colour.map(part => Math.min(255, Math.round(part * bright))) as Colour;
   return (0xff000000 | (b << 16) | (g << 8) | r) >>> 0;
 }
 
 // Lets a view be turned by dragging and by the arrow keys; a tap is told the panel under it, if any.
-function attach(view, tap) {
+export function attach(view: BoxView, tap: (panel: PanelSolid) => void): void {
   const { canvas } = view;
-  let hold = null;
+  let hold: { x: number; y: number; far: number } | null = null;
   canvas.addEventListener('pointerdown', event => {
     hold = { x: event.clientX, y: event.clientY, far: 0 };
     canvas.setPointerCapture(event.pointerId);
@@ -288,7 +332,7 @@ function attach(view, tap) {
     view.moving = true;
     view.turn(-dx * 0.008, dy * 0.008);
   });
-  const release = event => {
+  const release = (event: PointerEvent) => {
     if (hold && hold.far < 6 && event.type === 'pointerup') {
       const panel = view.panelAt(event.clientX, event.clientY);
       if (panel) tap(panel);

@@ -1,39 +1,41 @@
 // Steps ticked off, kept across reloads where the browser lets a page keep anything.
 
-const ticks = {
-  done: new Set(),
+import { $, around, scene } from './data';
+
+export const ticks = {
+  done: new Set<string>(),
   place: `nestwright ${scene.key}`,
   kept: true,
   // Has a step been ticked, now or before?
   moved: false,
-  watchers: [],
-  read() {
+  watchers: [] as (() => void)[],
+  read(): void {
     try {
       const text = localStorage.getItem(ticks.place);
-      const list = text === null ? [] : JSON.parse(text);
-      if (Array.isArray(list)) ticks.done = new Set(list.filter(id => typeof id === 'string'));
+      const list: unknown = text === null ? [] : JSON.parse(text);
+      if (Array.isArray(list)) ticks.done = new Set(list.filter((id): id is string => typeof id === 'string'));
     } catch {
       ticks.kept = false;
     }
   },
-  write() {
+  write(): void {
     try {
       localStorage.setItem(ticks.place, JSON.stringify([...ticks.done]));
     } catch {
       ticks.kept = false;
     }
   },
-  show() {
+  show(): void {
     for (const list of document.querySelectorAll('[data-ticks]')) {
-      const boxes = [...list.querySelectorAll('input[data-tick]')];
-      let next = null;
+      const boxes = [...list.querySelectorAll<HTMLInputElement>('input[data-tick]')];
+      let next: HTMLInputElement | null = null;
       for (const box of boxes) {
-        box.checked = ticks.done.has(box.dataset.tick);
-        box.closest('li').classList.toggle('is-done', box.checked);
+        box.checked = ticks.done.has(box.dataset.tick!);
+        box.closest('li')!.classList.toggle('is-done', box.checked);
         if (!box.checked && next === null) next = box;
       }
       for (const box of boxes) {
-        box.closest('li').classList.toggle('is-next', box === next);
+        box.closest('li')!.classList.toggle('is-next', box === next);
         // The same step where a picture shows it.
         const mark = $(`mark-${box.dataset.tick}`);
         if (!mark) continue;
@@ -41,7 +43,7 @@ const ticks = {
         mark.classList.toggle('is-next', box === next);
       }
       // The setting of the next step is the one that is open.
-      const group = next && next.closest('details');
+      const group = (next as HTMLInputElement | null)?.closest('details');
       if (group && !group.open && ticks.moved) group.open = true;
       const count = boxes.filter(box => box.checked).length;
       const said = list.querySelector('.ticks-said');
@@ -49,24 +51,25 @@ const ticks = {
     }
     ticks.watchers.forEach(watcher => watcher());
   },
-  start() {
+  start(): void {
     if (!document.querySelector('[data-ticks]')) return;
     ticks.read();
     ticks.moved = ticks.done.size > 0;
     ticks.show();
     document.addEventListener('change', event => {
-      const id = event.target.dataset && event.target.dataset.tick;
+      const box = event.target as HTMLInputElement;
+      const id = box.dataset?.tick;
       if (!id) return;
-      if (event.target.checked) ticks.done.add(id);
+      if (box.checked) ticks.done.add(id);
       else ticks.done.delete(id);
       ticks.write();
       ticks.moved = true;
       ticks.show();
     });
     document.addEventListener('click', event => {
-      const button = event.target.closest('[data-ticks-clear]');
+      const button = around(event, '[data-ticks-clear]');
       if (!button) return;
-      for (const box of button.closest('[data-ticks]').querySelectorAll('input[data-tick]')) ticks.done.delete(box.dataset.tick);
+      for (const box of button.closest('[data-ticks]')!.querySelectorAll<HTMLInputElement>('input[data-tick]')) ticks.done.delete(box.dataset.tick!);
       ticks.write();
       ticks.show();
     });

@@ -1,24 +1,28 @@
 // A program's lines: only those in sight are in the page, however long the program is.
 
+import { $, around } from './data';
+
 const LINE = 24;
 
-class Listing {
+export class Listing {
+  private all: HTMLElement;
+  private lines: string[] = [];
+  private current = -1;
+  private first = -1;
+  // Where it stands is kept, not asked for: asking makes the browser lay out the page, which it need not do for a frame.
+  private top = 0;
+  private height: number;
+
   // `jump` is told the number of a line that was clicked.
-  constructor(element, jump) {
-    this.element = element;
-    this.all = element.firstElementChild;
-    this.lines = [];
-    this.current = -1;
-    this.first = -1;
-    // Where it stands is kept, not asked for: asking makes the browser lay out the page, which it need not do for a frame.
-    this.top = 0;
+  constructor(private element: HTMLElement, jump: (line: number) => void) {
+    this.all = element.firstElementChild as HTMLElement;
     this.height = element.clientHeight;
     element.addEventListener('scroll', () => {
       this.top = element.scrollTop;
       this.fill();
     });
     element.addEventListener('click', event => {
-      const line = event.target.closest('.code-line');
+      const line = around(event, '.code-line');
       if (line) jump(Number(line.dataset.line));
     });
     new ResizeObserver(() => {
@@ -27,7 +31,7 @@ class Listing {
     }).observe(element);
   }
 
-  load(lines) {
+  load(lines: string[]): void {
     this.lines = lines;
     this.current = -1;
     this.all.style.height = `${lines.length * LINE}px`;
@@ -35,17 +39,17 @@ class Listing {
     this.fill(true);
   }
 
-  scroll(top) {
+  private scroll(top: number): void {
     this.top = Math.max(0, Math.min(this.lines.length * LINE - this.height, top));
     this.element.scrollTop = this.top;
   }
 
-  fill(anew) {
+  private fill(anew = false): void {
     const shown = Math.ceil(this.height / LINE) + 12;
     const first = Math.max(0, Math.min(this.lines.length - shown, Math.floor(this.top / LINE) - 6));
     if (first === this.first && !anew) return;
     this.first = first;
-    const rows = [];
+    const rows: HTMLElement[] = [];
     for (let i = first; i < Math.min(this.lines.length, first + shown); i++) {
       const row = document.createElement('div');
       row.className = 'code-line';
@@ -67,7 +71,7 @@ class Listing {
   }
 
   // Marks a line and keeps it in sight.
-  mark(line) {
+  mark(line: number): void {
     if (line === this.current) return;
     const old = $(`line-${this.current}`);
     if (old) old.setAttribute('aria-selected', 'false');

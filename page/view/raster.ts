@@ -1,13 +1,22 @@
 // Flat faces as pixels, each with its depth, so that what is in front hides what is behind.
 
-class Raster {
-  constructor() {
-    this.width = 0;
-    this.height = 0;
-    this.crossings = new Float64Array(64);
-  }
+/** A colour as the bytes of a pixel; `plies` says where a second one takes its place. */
+export interface Paint {
+  plain: number;
+  band: number;
+  plies: number[] | null;
+}
 
-  size(width, height) {
+export class Raster {
+  width = 0;
+  height = 0;
+  depth = new Float32Array(0);
+  face = new Uint16Array(0);
+  image = new ImageData(1, 1);
+  pixels = new Uint32Array(0);
+  private crossings = new Float64Array(64);
+
+  size(width: number, height: number): void {
     if (width === this.width && height === this.height) return;
     this.width = width;
     this.height = height;
@@ -17,7 +26,7 @@ class Raster {
     this.pixels = new Uint32Array(this.image.data.buffer);
   }
 
-  clear() {
+  clear(): void {
     this.depth.fill(-Infinity);
     this.face.fill(0);
     this.pixels.fill(0);
@@ -25,10 +34,10 @@ class Raster {
 
   // Fills the rings (arrays of x, y) by the even-odd rule. The face's depth at a pixel is plane[0] x + plane[1] y +
   // plane[2]; nearer is more. Its colour is paint.plain, or paint.band where bands([...]) says so.
-  fill(rings, plane, number, paint) {
+  fill(rings: ArrayLike<number>[], plane: number[], number: number, paint: Paint): void {
     let least = Infinity;
     let most = -Infinity;
-    const sides = [];
+    const sides: number[] = [];
     for (const ring of rings) {
       const n = ring.length;
       for (let i = 0; i < n; i += 2) {
@@ -63,7 +72,7 @@ class Raster {
     }
   }
 
-  span(row, from, to, plane, number, paint) {
+  private span(row: number, from: number, to: number, plane: number[], number: number, paint: Paint): void {
     const start = Math.max(0, Math.ceil(from - 0.5));
     const end = Math.min(this.width - 1, Math.ceil(to - 0.5) - 1);
     const { depth, face, pixels } = this;
@@ -84,7 +93,7 @@ class Raster {
 
   // Draws a line wherever two faces meet that belong to different groups (a group per face number), and counts the
   // pixels of each owner for its number. A bold line is two pixels wide.
-  ink(groups, colour, bold) {
+  ink(groups: Uint32Array, colour: number, bold: boolean): void {
     const { width, height, face, pixels } = this;
     for (let y = 0; y < height; y++) {
       for (let x = 0; x < width; x++) {
@@ -102,7 +111,7 @@ class Raster {
   }
 
   // Where the pixels of each owner are, on the whole: sums by owner of count, x and y.
-  middles(owners, count) {
+  middles(owners: Uint16Array, count: number): Float64Array {
     const sums = new Float64Array(count * 3);
     const step = 3;
     for (let y = 0; y < this.height; y += step) {
