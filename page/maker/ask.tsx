@@ -1,0 +1,210 @@
+// What only the maker knows, a few questions at a time; and the same as text.
+
+import { useState } from 'preact/hooks';
+import { Field, useProfiles, words, type Choice } from './field';
+import { nodeAt, tablesOf, type Change, type Key, type Path, type TableNode, type Written } from './spec';
+import { SpecText } from './text';
+import { Thickness } from './thickness';
+import { useBench } from './use';
+import { change, type State } from './work';
+
+/** What is asked first of each table; the rest stands behind "more". */
+const FIRST: Record<string, string[]> = {
+  top: ['title', 'units'],
+  stock: ['material', 'size', 'thickness', 'on-hand', 'price'],
+  router: ['machine', 'cutter', 'drills'],
+  saw: ['machine', 'kerf'],
+  box: ['count', 'frame', 'frames', 'occupant', 'inside', 'corner', 'rest', 'floor', 'cover', 'roof', 'door'],
+  hole: ['panel', 'use', 'diameter', 'slot', 'across', 'up', 'down'],
+  pocket: ['panel', 'size', 'depth', 'across', 'up', 'down'],
+  part: ['name', 'size', 'count'],
+  cost: ['currency', 'rate', 'margin'],
+  item: ['name', 'price', 'per'],
+};
+
+const TITLES: Record<string, string> = { stock: 'Board', router: 'Router', saw: 'Saw', part: 'Loose part', hardware: 'Nails and paint', cost: 'Prices', hole: 'Hole', pocket: 'Recess', item: 'Price of' };
+
+export function Ask() {
+  const state = useBench();
+  const [asText, setAsText] = useState(false);
+  return (
+    <section class="strip ask" aria-labelledby="ask-title">
+      <div class="strip-head">
+        <h2 id="ask-title">Ask</h2>
+        <div class="toggle" role="group" aria-label="How the job is written">
+          <button type="button" aria-pressed={!asText} onClick={() => setAsText(false)}>Questions</button>
+          <button type="button" aria-pressed={asText} onClick={() => setAsText(true)}>Text</button>
+        </div>
+      </div>
+      {asText ? <SpecText /> : <Questions state={state} />}
+    </section>
+  );
+}
+
+function Questions({ state }: { state: State }) {
+  const { keys, fields, problems } = state;
+  if (!keys) return <p class="hint">The engine is starting.</p>;
+  if (!fields) {
+    const first = problems[0];
+    return (
+      <p class="hint">
+        The text can't be read{first ? <> at line {first.line}: {first.message}</> : null}. Mend it under <b>Text</b>; the questions come back with it.
+      </p>
+    );
+  }
+  const keyed = (name: string): Key => keys.spec.find(key => key.name === name)!;
+  const boxes = tablesOf(fields.keys.box);
+  const plain = keys.spec.filter(key => key.takes.kind !== 'table' && key.takes.kind !== 'tables');
+  return (
+    <div class="questions">
+      {boxes.map((_, i) => (
+        <BoxForm at={i} alone={boxes.length === 1} />
+      ))}
+      <Several of={keyed('stock')} />
+      <One of={keyed('router')} fresh={[['machine', { text: 'desktop-router' }], ['cutter', { text: 'endmill-6' }]]} add="Cut by a router" />
+      <One of={keyed('saw')} fresh={[['kerf', { text: '3 mm' }]]} add="Cut by hand with a saw" />
+      <Several of={keyed('part')} fresh={[['name', { text: 'spare part' }], ['size', { list: [{ text: '200 mm' }, { text: '100 mm' }] }]]} />
+      <One of={keyed('hardware')} fresh={[]} add="Choose nails and paint" />
+      <One of={keyed('cost')} fresh={[['currency', { text: '€' }]]} add="Reckon what it costs" />
+      <Table title="The job" path={[]} keys={plain} kind="top" />
+    </div>
+  );
+}
+
+/** A table's questions: those that come first or have an answer, and the others. */
+function Table({ title, path, keys, kind, remove, children, open = true }: { title: string; path: Path; keys: Key[]; kind: string; remove?: () => void; children?: preact.ComponentChildren; open?: boolean }) {
+  const { fields, problems, seen } = useBench();
+  const profiles = useProfiles();
+  const node = nodeAt(fields, path);
+  const given = (name: string): boolean => node?.is === 'table' && name in node.keys;
+  const plain = keys.filter(key => key.takes.kind !== 'table' && key.takes.kind !== 'tables');
+  const asked = (key: Key): boolean => {
+    if (given(key.name)) return true;
+    if (key.instead && given(key.instead)) return false;
+    return key.needed || (FIRST[kind] ?? []).includes(key.name);
+  };
+  const order = (key: Key): number => {
+    const at = (FIRST[kind] ?? []).indexOf(key.name);
+    return at < 0 ? 99 : at;
+  };
+  const first = plain.filter(asked).sort((a, b) => order(a) - order(b));
+  const more = plain.filter(key => !asked(key));
+  const faces = seen?.faces.filter(face => face.assembly === path[1]) ?? [];
+  const known = (key: Key): string[] | undefined => {
+    if (key.name === 'panel') return [...new Set(faces.map(face => face.panel))];
+    if (key.name === 'across') return ['centre'];
+    if (key.name === 'stock' && path.length) return tablesOf(fields?.keys.stock).map(one => one.keys.name).flatMap(one => (one?.is === 'value' ? [one.shown] : []));
+    if (key.name === 'stands-on') return tablesOf(fields?.keys.box).map(one => one.keys.name).flatMap(one => (one?.is === 'value' ? [one.shown] : []));
+    return undefined;
+  };
+  const field = (key: Key) => (
+    <Field key={key.name} of={key} path={[...path, key.name]} top={fields} problems={problems} choices={profiles(key.name, kind)} known={known(key)}>
+      {kind === 'stock' && key.name === 'thickness' && <Thickness at={Number(path[1] ?? 0)} path={[...path, key.name]} />}
+    </Field>
+  );
+  return (
+    <details class="table" open={open}>
+      <summary><h3>{title}</h3></summary>
+      <div class="fields">{first.map(field)}</div>
+      {children}
+      {more.length > 0 && (
+        <details class="more">
+          <summary>More about {kind === 'top' ? 'the job' : `this ${kind === 'pocket' ? 'recess' : kind === 'stock' ? 'board' : kind === 'item' ? 'price' : kind}`} ({more.length})</summary>
+          <div class="fields">{more.map(field)}</div>
+        </details>
+      )}
+      {remove && <button type="button" class="quiet" onClick={remove}>Take it out of the job<span class="unseen">: {title}</span></button>}
+    </details>
+  );
+}
+
+function One({ of, fresh, add }: { of: Key; fresh: [string, Written][]; add: string }) {
+  const { fields } = useBench();
+  const node = fields?.keys[of.name];
+  if (!node) {
+    const put = (): void => void change(fresh.length ? fresh.map(([name, value]): [Path, Change] => [[of.name, name], { value }]) : [[[of.name, 'coats'], { value: { plain: '2' } }]]);
+    return <button type="button" class="add" onClick={put}>+ {add}</button>;
+  }
+  const nested = of.takes.keys!.filter(key => key.takes.kind === 'tables');
+  return (
+    <Table title={TITLES[of.name] ?? words(of.name)} path={[of.name]} keys={of.takes.keys!} kind={of.name} remove={() => void change([[[of.name], 'remove']])} open={of.name !== 'cost'}>
+      {nested.map(key => <Several of={key} path={[of.name]} fresh={[['name', { text: 'glue' }], ['price', { plain: '10' }]]} />)}
+    </Table>
+  );
+}
+
+/** Tables of which there may be several. */
+function Several({ of, path = [], fresh }: { of: Key; path?: Path; fresh?: [string, Written][] }) {
+  const { fields, seen } = useBench();
+  const own = [...path, of.name];
+  const items = tablesOf(nodeAt(fields, own));
+  const title = TITLES[of.name] ?? words(of.name);
+  const named = (table: TableNode): string => {
+    const of = (name: string): string => {
+      const node = table.keys[name];
+      return node?.is === 'value' ? node.shown : '';
+    };
+    return [of('use'), of('purpose'), of('name')].find(Boolean) ?? '';
+  };
+  const add = (): void => {
+    const faces = seen?.faces.filter(face => face.assembly === path[1]) ?? [];
+    const panel = (faces.find(face => face.panel === 'front') ?? faces[0])?.panel ?? 'front';
+    const of_ = of.name;
+    const start: [string, Written][] =
+      fresh ??
+      (of_ === 'hole'
+        ? [['panel', { text: panel }], ['use', { text: 'vent' }], ['diameter', { text: '20 mm' }], ['across', { text: 'centre' }], ['up', { text: '100 mm' }]]
+        : of_ === 'pocket'
+          ? [['panel', { text: panel }], ['size', { list: [{ text: '60 mm' }, { text: '20 mm' }] }], ['depth', { text: '3 mm' }], ['across', { text: 'centre' }], ['up', { text: '100 mm' }]]
+          : [['name', { text: `board ${items.length + 1}` }], ['material', { text: 'birch-plywood' }], ['size', { list: [{ text: '2440 mm' }, { text: '1220 mm' }] }], ['thickness', { text: '18 mm' }]]);
+    void change([[own, { add: start }]]);
+  };
+  return (
+    <>
+      {items.map((table, i) => (
+        <Table
+          title={items.length > 1 || path.length ? `${title}${named(table) ? `: ${named(table)}` : ` ${i + 1}`}` : title}
+          path={[...own, i]}
+          keys={of.takes.keys!}
+          kind={of.name}
+          remove={items.length > 1 || of.name !== 'stock' ? () => void change([[[...own, i], 'remove']]) : undefined}
+          open={path.length === 0 || of.name === 'hole'}
+        />
+      ))}
+      <button type="button" class="add" onClick={add}>+ {of.name === 'stock' ? 'Another board' : of.name === 'hole' ? 'A hole' : of.name === 'pocket' ? 'A recess' : of.name === 'item' ? 'A price' : 'A loose part'}</button>
+    </>
+  );
+}
+
+function BoxForm({ at, alone }: { at: number; alone: boolean }) {
+  const { keys, fields } = useBench();
+  const path: Path = ['box', at];
+  const node = nodeAt(fields, path);
+  if (!keys || node?.is !== 'table') return null;
+  const of = (name: string): string => {
+    const value = node.keys[name];
+    return value?.is === 'value' ? value.shown : '';
+  };
+  const all = keys.spec.find(key => key.name === 'box')!.takes.keys!;
+  const kind = keys.kinds[of('kind')];
+  const kinds: Choice[] = Object.entries(keys.kinds).map(([value, { about }]) => ({ value, title: `${value}: ${about}` }));
+  const own = [...all, ...(kind?.keys ?? [])].filter(key => key.name !== 'kind');
+  const nested = all.filter(key => key.name === 'hole' || key.name === 'pocket');
+  const kindKey = all.find(key => key.name === 'kind')!;
+  return (
+    <Table title={of('name') || 'Box'} path={path} keys={own} kind="box" remove={alone ? undefined : () => void change([[path, 'remove']])}>
+      <KindField of={kindKey} path={[...path, 'kind']} choices={kinds} />
+      <div class="nested">{nested.map(key => <Several of={key} path={path} />)}</div>
+    </Table>
+  );
+}
+
+function KindField({ of, path, choices }: { of: Key; path: Path; choices: Choice[] }) {
+  const { fields, problems } = useBench();
+  return (
+    <details class="more">
+      <summary>Another kind of box</summary>
+      <Field of={of} path={path} top={fields} problems={problems} choices={choices} />
+    </details>
+  );
+}

@@ -1,0 +1,233 @@
+// One key of the spec as a field: what stands there, what holds unless given, and what is wrong with it.
+
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
+import type { ComponentChildren } from 'preact';
+import { nodeAt, problemsAt, shown, written, type Change, type Key, type Node, type Path, type TableNode } from './spec';
+import type { Problem } from './told';
+import { useBench } from './use';
+import { Words } from './words';
+import { change } from './work';
+
+/** What may be chosen for a key that names something. */
+export interface Choice {
+  value: string;
+  title: string;
+}
+
+interface Props {
+  of: Key;
+  path: Path;
+  top: TableNode | null;
+  problems: Problem[];
+  put?: (path: Path, to: Change) => void;
+  choices?: Choice[];
+  /** Names that are known, where others may be written, too. */
+  known?: string[];
+  children?: ComponentChildren;
+}
+
+const put_ = (path: Path, to: Change): void => void change([[path, to]]);
+
+export const words = (name: string): string => name.replaceAll('-', ' ');
+
+/** Grey words for what holds when nothing is written. */
+function grey(key: Key): string {
+  if (key.needed) return key.instead ? `or ${words(key.instead)}` : 'needed';
+  return key.unless;
+}
+
+export function Field({ of, path, top, problems, put = put_, choices, known, children }: Props) {
+  const id = useId();
+  const node = nodeAt(top, path);
+  const wrong = problemsAt(top, problems, path);
+  const told = wrong.map(problem => [problem.message, problem.expected, problem.help].filter(Boolean).join('; '));
+  const common = { id, 'aria-describedby': `${id}-about`, 'aria-invalid': wrong.length > 0 };
+  return (
+    <div class={`field${wrong.length ? ' is-wrong' : ''}${node ? ' is-given' : ''}`} data-path={path.join('/')}>
+      <label for={id}>
+        {words(of.name)}
+        {of.needed && !node && !of.instead && <span class="needed"> needed</span>}
+      </label>
+      <Entry of={of} node={node} path={path} put={put} choices={choices} known={known} common={common} />
+      {children}
+      {told.map(text => (
+        <p class="wrong" role="alert"><Words text={text} /></p>
+      ))}
+      <p class="about" id={`${id}-about`}>
+        <Words text={of.about} />
+        {limits(of) && <span class="limits"> ({limits(of)})</span>}
+      </p>
+    </div>
+  );
+}
+
+/** From where to where it may be, said beside what it means. */
+function limits(of: Key): string {
+  if (of.limits) return of.limits;
+  return of.takes.kind === 'whole' ? of.says : '';
+}
+
+interface EntryProps {
+  of: Key;
+  node: Node | undefined;
+  path: Path;
+  put: (path: Path, to: Change) => void;
+  choices?: Choice[];
+  known?: string[];
+  common: { id: string; 'aria-describedby': string; 'aria-invalid': boolean };
+}
+
+function Entry({ of, node, path, put, choices, known, common }: EntryProps) {
+  const { takes } = of;
+  const give = (value: string): void => put(path, value === '' ? 'remove' : { value: written(takes, value) });
+  const remove = (): void => {
+    if (node) put(path, 'remove');
+  };
+  if (takes.kind === 'words' || takes.kind === 'flag' || (choices && takes.kind !== 'profiles')) {
+    const all = choices ?? (takes.words ?? ['true', 'false']).map(value => ({ value, title: value }));
+    const value = shown(node);
+    const odd = value !== '' && !all.some(one => one.value === value);
+    return (
+      <select {...common} value={value} onChange={event => (event.currentTarget.value === '' ? remove() : give(event.currentTarget.value))}>
+        <option value="">{node && of.needed ? 'choose' : grey(of) || 'not given'}</option>
+        {odd && <option value={value}>{value}</option>}
+        {all.map(one => (
+          <option value={one.value}>{one.title}</option>
+        ))}
+      </select>
+    );
+  }
+  if (takes.kind === 'profiles') {
+    const items = node?.is === 'list' ? node.items : [];
+    const flip = (name: string): void => {
+      const left = items.includes(name) ? items.filter(one => one !== name) : [...items, name];
+      put(path, left.length ? { value: { list: left.map(text => ({ text })) } } : 'remove');
+    };
+    return (
+      <div class="several" role="group" aria-describedby={common['aria-describedby']} id={common.id}>
+        {(choices ?? []).map(one => (
+          <label class="check">
+            <input type="checkbox" checked={items.includes(one.value)} onChange={() => flip(one.value)} />
+            {one.title}
+          </label>
+        ))}
+      </div>
+    );
+  }
+  if (takes.names) {
+    const items = node?.is === 'list' ? node.items : [];
+    const giveOne = (at: number, value: string): void => {
+      const all = takes.names!.map((_, i) => (i === at ? value : items[i] ?? ''));
+      put(path, all.every(one => one === '') ? 'remove' : { value: { list: all.map(plain => ({ plain })) } });
+    };
+    return (
+      <div class="pair-of" role="group" id={common.id}>
+        {takes.names.map((name, i) => (
+          <span>
+            <Draft label={`${words(of.name)}, ${name}`} value={items[i] ?? ''} grey={name} give={value => giveOne(i, value)} invalid={common['aria-invalid']} />
+          </span>
+        ))}
+      </div>
+    );
+  }
+  const numeric = takes.kind === 'whole' || takes.kind === 'number';
+  return (
+    <>
+      <Draft {...common} value={shown(node)} grey={grey(of)} give={give} list={known && `${common.id}-known`} mode={numeric ? 'decimal' : undefined} step={takes.kind === 'whole' ? 1 : undefined} />
+      {known && (
+        <datalist id={`${common.id}-known`}>
+          {known.map(value => (
+            <option value={value} />
+          ))}
+        </datalist>
+      )}
+    </>
+  );
+}
+
+interface DraftProps {
+  id?: string;
+  value: string;
+  grey: string;
+  give: (value: string) => void;
+  label?: string;
+  list?: string;
+  mode?: 'decimal';
+  step?: number;
+  invalid?: boolean;
+  'aria-describedby'?: string;
+  'aria-invalid'?: boolean;
+}
+
+/** A text field that keeps what is being typed, whatever comes back meanwhile. */
+export function Draft({ value, grey, give, label, list, mode, step, invalid, ...more }: DraftProps) {
+  const [draft, setDraft] = useState<string | null>(null);
+  /** What was typed and has not come back yet. */
+  const typed = useRef<string[]>([]);
+  useEffect(() => {
+    const at = typed.current.lastIndexOf(value);
+    // Any other value comes from somewhere else: from an undo, or from the text.
+    if (at < 0) setDraft(null);
+    typed.current = at < 0 ? [] : typed.current.slice(at);
+  }, [value]);
+  const enter = (text: string): void => {
+    setDraft(text);
+    typed.current.push(text.trim());
+    give(text.trim());
+  };
+  const nudge = (event: KeyboardEvent): void => {
+    const by = event.key === 'ArrowUp' ? 1 : event.key === 'ArrowDown' ? -1 : 0;
+    const text = draft ?? value;
+    if (!by || !step || !/^\d+$/.test(text)) return;
+    event.preventDefault();
+    enter(String(Math.max(0, Number(text) + by * step)));
+  };
+  return (
+    <input
+      {...more}
+      type="text"
+      autocomplete="off"
+      spellcheck={false}
+      inputMode={mode}
+      aria-label={label}
+      aria-invalid={more['aria-invalid'] ?? invalid}
+      list={list}
+      value={draft ?? value}
+      placeholder={grey}
+      onBlur={() => {
+        typed.current = [];
+        setDraft(null);
+      }}
+      onInput={event => enter(event.currentTarget.value)}
+      onKeyDown={nudge}
+    />
+  );
+}
+
+/** Profiles of a folder as choices, those that suit a key. */
+export function useProfiles(): (key: string, within: string) => Choice[] | undefined {
+  const { profiles } = useBench();
+  const of = (folder: string, suits: (text: string) => boolean = () => true): Choice[] =>
+    profiles.filter(one => one.folder === folder && suits(one.text)).map(one => ({ value: one.name, title: `${one.title}${one.own ? ' (yours)' : ''}` }));
+  return (key, within) => {
+    const drill = (text: string): boolean => /^kind\s*=.*"drill"/m.test(text);
+    switch (key) {
+      case 'material':
+        return of('materials');
+      case 'machine':
+        return of(within === 'saw' ? 'saws' : 'machines');
+      case 'cutter':
+        return of('tools', text => !drill(text));
+      case 'drills':
+        return of('tools', drill);
+      case 'frame':
+        return of('frames');
+      case 'occupant':
+        return of('occupants');
+      case 'fastener':
+        return of('fasteners');
+      default:
+        return undefined;
+    }
+  };
+}

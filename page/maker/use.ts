@@ -1,0 +1,11 @@
+// The state, for views.
+
+import { useEffect, useState } from 'preact/hooks';
+import { now, watch, type State } from './work';
+
+/** The state as it is now; the view is drawn again whenever it changes. */
+export function useBench(): State {
+  const [state, set] = useState(now());
+  useEffect(() => watch(() => set(now())), []);
+  return state;
+}
