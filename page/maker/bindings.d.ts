@@ -8,11 +8,13 @@ declare module 'bindings' {
     profiles(): string;
     page_policy(): string;
     shelve(own: string, lists: string): string;
+    kind_of(text: string): string;
     fields(text: string): string;
     change(text: string, changes: string): string;
     carry(text: string, from: string): string;
     look(name: string, text: string): string;
     section(index: number): string;
+    first(): string;
     range(): string;
     try_out(effort: number): string;
     lay(effort: number): string;

@@ -4,7 +4,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { BoxStage } from './box';
 import { Files, Machine } from './files';
 import { PanelStage } from './panel';
-import type { Piece, Plan } from './told';
+import type { Laid, Piece } from './told';
 import { useBench } from './use';
 import { section, set, type View } from './work';
 
@@ -19,7 +19,8 @@ const NAMES: [View['at'], string][] = [
 ];
 
 export function Look() {
-  const { seen, view, plan, files, saw, stage } = useBench();
+  const { seen, view, plan: made, first, files, saw, stage } = useBench();
+  const plan = made ?? first;
   const has: Record<View['at'], boolean> = {
     box: true,
     section: seen?.themes.some(theme => theme.findings.some(one => one.id.startsWith('bee-space'))) ?? false,
@@ -115,8 +116,8 @@ export function BoxChips() {
   );
 }
 
-function Sheets({ plan }: { plan: Plan }) {
-  const { part } = useBench();
+function Sheets({ plan }: { plan: Laid }) {
+  const { part, seen } = useBench();
   const chosen = part === null ? null : plan.parts[part];
   return (
     <div class="sheets">
@@ -132,7 +133,10 @@ function Sheets({ plan }: { plan: Plan }) {
           ))}
         </defs>
       </svg>
-      <p class="chosen-part" aria-live="polite">{chosen ? `${chosen.number} ${chosen.name}: cut ${chosen.count}, ${chosen.size.join(' × ')}` : 'Tap a piece to find it in the box.'}</p>
+      <div class="chosen-part" aria-live="polite">
+        {chosen ? `${chosen.number} ${chosen.name}: cut ${chosen.count}, ${chosen.size.join(' × ')}` : 'Tap a piece to find it in the box.'}
+        {chosen?.of && <button type="button" onClick={() => set({ view: { at: 'box' }, box: Math.max(0, seen!.boxes.findIndex(one => one.name === chosen.of)) })}>Show it in the box</button>}
+      </div>
       {plan.sheets.map(sheet => (
         <figure>
           <figcaption><b>Sheet {sheet.number}</b> {sheet.heading}; {sheet.used} becomes parts</figcaption>
@@ -144,7 +148,7 @@ function Sheets({ plan }: { plan: Plan }) {
   );
 }
 
-function SheetPicture({ sheet, plan }: { sheet: Plan['sheets'][number]; plan: Plan }) {
+function SheetPicture({ sheet, plan }: { sheet: Laid['sheets'][number]; plan: Laid }) {
   const { part } = useBench();
   const group = useRef<SVGSVGElement>(null);
   const take = (piece: Piece): void => set({ part: piece.part === part ? null : piece.part });

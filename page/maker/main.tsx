@@ -3,6 +3,7 @@
 import { render } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { Ask } from './ask';
+import { useDrops } from './drop';
 import { Look } from './look';
 import { Mark } from './mark';
 import { Shop } from './shop';
@@ -15,6 +16,7 @@ function Page() {
   const state = useBench();
   const { page, keys, fault, unkept } = state;
   const open = job();
+  useDrops();
   useEffect(() => {
     const keys = (event: KeyboardEvent): void => {
       const typing = (event.target as Element).closest('input, textarea');
@@ -51,6 +53,7 @@ function Page() {
         </div>
       </header>
       {unkept && <p class="caution-note wide">This browser keeps nothing for this page: save your spec before you close it.</p>}
+      <p class={`wide said${state.said ? ' handed' : ''}`} role="status">{state.said}</p>
       {!keys && !fault && <p class="wide lead" role="status">Starting the engine.</p>}
       {!keys && fault && <p class="wide wrong" role="alert">The engine does not start in this browser: {fault}. A newer Firefox or Chromium will do.</p>}
       {keys && page === 'start' && <Start />}

@@ -50,7 +50,7 @@ export function PanelStage({ title }: { title: string }) {
 }
 
 function PanelFace({ face }: { face: Face }) {
-  const { seen, fields, part } = useBench();
+  const { seen, fields, part, plan } = useBench();
   const svg = useRef<SVGSVGElement>(null);
   const [held, setHeld] = useState<number | null>(null);
   /** Where the held thing was when it was taken, and the pointer with it. */
@@ -141,6 +141,9 @@ function PanelFace({ face }: { face: Face }) {
         ))}
         {held !== null && things[held] && <Measures thing={things[held]} face={face} units={units} stroke={stroke} letters={letters} />}
       </svg>
+      {plan && plan.sheets.length > 0 && face.part !== null && (
+        <p><button type="button" onClick={() => set({ part: face.part, view: { at: 'sheets' } })}>Show it on the sheet</button></p>
+      )}
       <p class="hint">Seen {face.seen}. Drag a hole, or choose it with the tab key and move it with the arrow keys; with shift ten steps at once.</p>
       <ul class="holes">
         {face.holes.map(hole => (

@@ -4,6 +4,7 @@ import { useEffect, useState } from 'preact/hooks';
 import type { BoxSolid } from '../view/solids';
 import { BoxPicture } from './box';
 import { useBench } from './use';
+import { takeAll } from './drop';
 import { dropJob, glance, newJob, openJob, set } from './work';
 
 const TITLES: Record<string, string> = {
@@ -31,9 +32,6 @@ export function Start() {
       gone = true;
     };
   }, [starters]);
-  const read = async (file: File | undefined): Promise<void> => {
-    if (file) void newJob(file.name.replace(/\.toml$/i, '') || 'job', await file.text());
-  };
   return (
     <main id="main" class="start wide" tabIndex={-1}>
       <h1>What do you want to build?</h1>
@@ -64,8 +62,8 @@ export function Start() {
         </section>
       )}
       <section aria-labelledby="own-title">
-        <h2 id="own-title">A spec of your own</h2>
-        <label class="file">Open a spec from this device <input type="file" accept=".toml,text/plain" onChange={event => void read(event.currentTarget.files?.[0])} /></label>
+        <h2 id="own-title">A file of your own</h2>
+        <label class="file">Open a spec, a profile or a list of off-cuts, or drop it anywhere on this page <input type="file" accept=".toml,text/plain" onChange={event => void takeAll(event.currentTarget.files)} /></label>
         <p><button type="button" onClick={() => set({ page: 'shop' })}>Set up your shop: machine, tools, saw, prices</button></p>
       </section>
     </main>

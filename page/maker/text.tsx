@@ -1,17 +1,16 @@
 // The spec as text, with what is wrong in it.
 
-import { useRef, useState } from 'preact/hooks';
+import { useRef } from 'preact/hooks';
 import { letters } from './spec';
 import type { Problem } from './told';
 import { useBench } from './use';
 import { Words } from './words';
-import { job, setShop, write } from './work';
+import { job, write } from './work';
 
 export function SpecText() {
-  const { problems, kept } = useBench();
+  const { problems } = useBench();
   const open = job();
   const field = useRef<HTMLTextAreaElement>(null);
-  const [dropped, setDropped] = useState('');
   if (!open) return null;
   const go = (problem: Problem): void => {
     const area = field.current!;
@@ -19,19 +18,6 @@ export function SpecText() {
     area.setSelectionRange(letters(open.text, problem.span[0]), letters(open.text, problem.span[1]));
     const line = parseFloat(getComputedStyle(area).lineHeight) || 20;
     area.scrollTop = Math.max(0, (problem.line - 4) * line);
-  };
-  const drop = async (event: DragEvent): Promise<void> => {
-    const file = event.dataTransfer?.files[0];
-    if (!file) return;
-    event.preventDefault();
-    const text = await file.text();
-    if (/^\s*\[\[?off-cut/m.test(text)) {
-      await setShop({ lists: [...kept.shop.lists.filter(list => list.name !== file.name), { name: file.name, text }] });
-      setDropped(`${file.name} is an off-cut list; it is kept in your shop.`);
-    } else {
-      write(text, 'drop');
-      setDropped(`${file.name} stands here now; undo brings back what was here.`);
-    }
   };
   return (
     <div class="as-text">
@@ -45,11 +31,8 @@ export function SpecText() {
         value={open.text}
         aria-describedby="spec-hint"
         onInput={event => write(event.currentTarget.value, 'text')}
-        onDragOver={event => event.preventDefault()}
-        onDrop={event => void drop(event)}
       />
-      <p class="hint" id="spec-hint">The same as under Questions: change either. A spec or an off-cut list can be dropped here.</p>
-      <p class="said" aria-live="polite">{dropped}</p>
+      <p class="hint" id="spec-hint">The same as under Questions: change either.</p>
       <Problems problems={problems} go={go} />
     </div>
   );

@@ -27,7 +27,8 @@ export function Thickness({ at, path }: { at: number; path: Path }) {
   const known = stock.ranges.length > 0 && least <= most;
   const holds = known && stock.thickness >= least - 0.011 && stock.thickness <= most + 0.011;
   const give = (value: string): void => void change([[path, { value: { plain: value } }]], `slider ${path.join('/')}`);
-  const ends = stock.ranges.filter(range => range.advice);
+  // What is refused is told beside, with its own advice.
+  const ends = stock.ranges.filter(range => range.holds && range.advice);
   return (
     <div class={`thickness ${holds ? 'holds' : 'gives-out'}`}>
       <div class="scale" aria-hidden="true">

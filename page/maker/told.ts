@@ -117,6 +117,7 @@ export interface RawFinding {
 export interface Answer {
   seen?: Seen;
   plan?: Plan;
+  first?: Laid;
   saw?: string[];
   fewest?: { plan: string; stock: string[]; sheets: number; at_least: number; reason: string }[];
   problems?: Problem[];
@@ -131,11 +132,16 @@ export interface Piece {
   number: { x: string; y: string; size: string; turned: boolean; named: boolean } | null;
 }
 
-export interface Plan {
-  pieces: number;
-  minutes: string | null;
+/** Parts on sheets. */
+export interface Laid {
   parts: { number: number; name: string; of: string | null; count: number; size: [string, string]; shape: string; pockets: string[]; below: string[]; label: string | null }[];
   sheets: { number: number; heading: string; used: string; view_box: string; length: string; width: string; pieces: Piece[] }[];
+}
+
+/** A plan: laid out, routed and proved. */
+export interface Plan extends Laid {
+  pieces: number;
+  minutes: string | null;
   programs: { file: string; sheet: number; minutes: string; cut: string; tools: string[] }[];
   saw: { sheets: unknown[]; steps: number } | null;
   cost: { boxes: { name: string; count: number; lines: [string, string][]; cost: string; price: string | null }[]; total: string; not_priced: string[] } | null;

@@ -3,7 +3,7 @@
 import { Hand, LetGo } from './hand';
 import { changed, keep, load, redone, undone, type Job, type Kept } from './kept';
 import type { Change, Keys, Path, Profile, TableNode } from './spec';
-import type { Answer, Plan, Problem, RawFinding, Seen } from './told';
+import type { Answer, Laid, Plan, Problem, RawFinding, Seen } from './told';
 
 /** How far the engine is with the job as it stands. */
 export type Stage =
@@ -47,6 +47,8 @@ export interface State {
   seen: Seen | null;
   /** Findings whose figure changed with the last look. */
   fresh: Set<string>;
+  /** The first layout that came, until there is a plan. */
+  first: Laid | null;
   plan: Plan | null;
   saw: string[];
   /** The effort that the plan was found with. */
@@ -57,6 +59,8 @@ export interface State {
   box: number;
   part: number | null;
   unkept: boolean;
+  /** What was last done with a file that was handed to the page. */
+  said: string;
   /** Milliseconds from the last change to its checks, and to its first layout. */
   took: { look: number; plan: number };
 }
@@ -78,6 +82,7 @@ const start: State = {
   fault: '',
   seen: null,
   fresh: new Set(),
+  first: null,
   plan: null,
   saw: [],
   effort: -1,
@@ -87,6 +92,7 @@ const start: State = {
   box: 0,
   part: null,
   unkept: false,
+  said: '',
   took: { look: 0, plan: 0 },
 };
 
@@ -140,14 +146,15 @@ export function openJob(id: string | null): void {
   if (id) look();
 }
 
-const nothing = { seen: null, plan: null, saw: [], files: null, problems: [], refused: [], fault: '', effort: -1, fields: null };
+const nothing = { seen: null, first: null, plan: null, saw: [], files: null, problems: [], refused: [], fault: '', effort: -1, fields: null };
 
-export async function newJob(name: string, text: string): Promise<void> {
+/** A spec that comes from outside stays as it is; a starter gets what the shop has. */
+export async function newJob(name: string, text: string, asItIs = false): Promise<void> {
   const names = new Set(state.kept.jobs.map(one => one.name));
   let free = name;
   for (let i = 2; names.has(free); i++) free = `${name}-${i}`;
   let own = text;
-  if (state.kept.shop.usual) {
+  if (state.kept.shop.usual && !asItIs) {
     const carried = await eye.ask<{ text?: string }>('carry', text, state.kept.shop.usual);
     own = carried.text ?? text;
   }
@@ -223,6 +230,24 @@ export async function setShop(shop: Partial<Kept['shop']>): Promise<void> {
 export const changeText = async (text: string, changes: [Path, Change][]): Promise<string> =>
   (await eye.ask<{ text?: string }>('change', text, JSON.stringify(changes))).text ?? text;
 
+/** Takes a file that somebody hands to the page, whatever it is; says what became of it. */
+export async function take(file: File): Promise<string> {
+  const text = await file.text();
+  const name = file.name.replace(/\.toml$/i, '') || 'job';
+  const { kind } = await eye.ask<{ kind: string }>('kind_of', text);
+  const { shop } = state.kept;
+  if (kind === 'off-cuts') {
+    await setShop({ lists: [...shop.lists.filter(list => list.name !== file.name), { name: file.name, text }] });
+    return `${file.name} is a list of off-cuts; it is in your shop now.`;
+  }
+  if (kind !== 'spec') {
+    await setShop({ profiles: [...shop.profiles.filter(one => one.folder !== kind || one.name !== name), { folder: kind, name, text }] });
+    return `${file.name} is a profile; it is in your shop now, under ${kind}.`;
+  }
+  await newJob(name, text, true);
+  return `${file.name} is open as a job of its own.`;
+}
+
 export const fieldsOf = async (text: string): Promise<TableNode | null> =>
   (await eye.ask<{ fields?: TableNode }>('fields', text)).fields ?? null;
 
@@ -278,12 +303,12 @@ function saw(answer: Answer, fields: TableNode | null): void {
   if (answer.seen) {
     const fresh = freshOf(state.seen, answer.seen);
     const refused = answer.seen.refused;
-    set({ ...stale, fields, seen: answer.seen, fresh, problems: [], refused: [], fault: '', stage: refused ? 'refused' : 'trying', ...(refused ? { plan: null, saw: [] } : {}) });
+    set({ ...stale, fields, seen: answer.seen, fresh, problems: [], refused: [], fault: '', stage: refused ? 'refused' : 'trying', ...(refused ? { plan: null, first: null, saw: [] } : {}) });
     void plan(refused);
   } else if (answer.problems) {
-    set({ ...stale, fields, problems: answer.problems, stage: 'unread', plan: null, saw: [] });
+    set({ ...stale, fields, problems: answer.problems, stage: 'unread', plan: null, first: null, saw: [] });
   } else {
-    set({ ...stale, fields, fault: answer.fault ?? 'no answer', stage: 'fault', plan: null, saw: [] });
+    set({ ...stale, fields, fault: answer.fault ?? 'no answer', stage: 'fault', plan: null, first: null, saw: [] });
   }
 }
 
@@ -300,6 +325,11 @@ async function plan(refused: boolean): Promise<void> {
   if (own !== round || !open) return;
   try {
     await planner.ask<Answer>('look', `${open.name}.toml`, open.text);
+    if (!refused) {
+      const { first } = await planner.ask<Answer>('first');
+      if (own !== round) return;
+      if (first) set({ first, plan: null, took: { ...state.took, plan: performance.now() - changedAt } });
+    }
     const ranged = await planner.ask<Answer>('range');
     if (own !== round || !took(ranged)) return;
     // A refused box learns which thickness would do; no more is tried of it.
@@ -311,7 +341,6 @@ async function plan(refused: boolean): Promise<void> {
     for (const effort of [0, EFFORT]) {
       const laid = await planner.ask<Answer>('lay', effort);
       if (own !== round || !took(laid)) return;
-      if (effort === 0) set({ took: { ...state.took, plan: performance.now() - changedAt } });
       set({ plan: laid.plan!, saw: laid.saw ?? [], effort, stage: effort === EFFORT ? 'ready' : 'better', files: null });
     }
   } catch (why) {
@@ -322,7 +351,7 @@ async function plan(refused: boolean): Promise<void> {
 /** Takes what an answer says; whether the way goes on. */
 function took(answer: Answer): boolean {
   if (answer.seen) set({ seen: answer.seen });
-  if (answer.refused) set({ refused: answer.refused, stage: 'refused', plan: null });
+  if (answer.refused) set({ refused: answer.refused, stage: 'refused', plan: null, first: null });
   if (answer.problems) set({ problems: answer.problems, stage: 'unread' });
   if (answer.fault) set({ fault: answer.fault, stage: 'fault' });
   return !answer.refused && !answer.problems && !answer.fault;

@@ -5,8 +5,8 @@ use js_sys::{Map as JsMap, Uint8Array};
 use nestwright::design::Kinds;
 use nestwright::draw;
 use nestwright::error::Error;
-use nestwright::export::{self, Seen, View};
-use nestwright::profile::Profiles;
+use nestwright::export::{self, Laid, Seen, View};
+use nestwright::profile::{self, Profiles};
 use nestwright::reading::{Beside, Problem, Source};
 use nestwright::starters;
 use nestwright::watch::Search;
@@ -77,6 +77,19 @@ impl Engine {
         Value::Array(wrong).to_string()
     }
 
+    /// What a file is that somebody hands to the page: a `spec`, a list of `off-cuts`, or a profile, then its folder.
+    pub fn kind_of(&self, text: &str) -> String {
+        let fields = text::fields(text).ok();
+        let is_list = fields.as_ref().is_some_and(|fields| !fields["keys"]["off-cut"].is_null());
+        let fits = |folder: &&str| Profiles::built_in().add_text(folder, "handed", text).is_ok();
+        let kind = match profile::kinds().map(|(folder, ..)| folder).find(fits) {
+            _ if is_list => "off-cuts",
+            Some(folder) => folder,
+            None => "spec",
+        };
+        json!({ "kind": kind }).to_string()
+    }
+
     /// A text as tables and values, or why it is none.
     pub fn fields(&self, text: &str) -> String {
         match text::fields(text) {
@@ -135,6 +148,17 @@ impl Engine {
         let seen = json!({ "seen": Seen::of(checked.designed()) }).to_string();
         self.checked = Some(checked);
         seen
+    }
+
+    /// The first layout that comes, for a picture: nothing is routed or proved yet, and nothing is told of what does not go.
+    pub fn first(&self) -> String {
+        let Some(checked) = self.checked.as_ref().filter(|it| !it.refused()) else { return json!({}).to_string() };
+        let parts = nestwright::build::parts(&checked.job, &checked.assemblies);
+        match nestwright::layout::nest(&checked.job, &parts, &Search::of(0)) {
+            Ok(layout) => json!({ "first": Laid::of(&checked.job, &parts, &layout) }),
+            Err(_) => json!({}),
+        }
+        .to_string()
     }
 
     /// Tries the parts of the job that was looked at.

@@ -19,7 +19,7 @@ pub use dxf::{part_dxf, sheet_dxf};
 pub use even::json;
 pub use files::files;
 pub use json::job_schema;
-pub use page::{Seen, View, policy as page_policy};
+pub use page::{Laid, Seen, View, policy as page_policy};
 pub use pdf::pdf;
 pub(crate) use seal::checksum;
 #[cfg(feature = "cli")]

@@ -24,7 +24,7 @@ mod view;
 
 pub use seen::Seen;
 pub use shell::policy;
-pub use view::View;
+pub use view::{Laid, View};
 
 use super::json::JobFile;
 use super::{Files, checksum};

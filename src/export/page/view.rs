@@ -13,6 +13,8 @@ use crate::export::Files;
 use crate::export::csv::holes;
 use crate::finding::Status;
 use crate::gcode::{CAUTIONS, Program};
+use crate::job::Job;
+use crate::layout::{Layout, Sheet};
 use crate::made::Made;
 use crate::steps::turning;
 use crate::units::{INCH, Units, decimal};
@@ -119,7 +121,7 @@ impl View {
             cautions: made.findings.iter().filter(|finding| finding.status > Status::Accepted).count(),
             passed: made.findings.iter().filter(|finding| finding.status <= Status::Accepted).count(),
             all_proved: made.proof.iter().all(crate::proof::Proof::proved),
-            parts: made.parts.iter().enumerate().map(|(i, part)| part_view(made, i, part)).collect(),
+            parts: made.parts.iter().enumerate().map(|(i, part)| part_view(&made.job, &made.layout, i, part)).collect(),
             grouped: made.parts.iter().any(|part| part.box_name != made.parts[0].box_name),
             grained: made.parts.iter().any(|part| part.grain != Grain::Any),
             stocks: stocks(made),
@@ -195,8 +197,8 @@ fn boxes(made: &Made) -> Vec<BoxView> {
         .collect()
 }
 
-fn part_view(made: &Made, index: usize, part: &Part) -> PartView {
-    let units = made.job.units;
+fn part_view(job: &Job, layout: &Layout, index: usize, part: &Part) -> PartView {
+    let units = job.units;
     PartView {
         number: index + 1,
         name: part.name.clone(),
@@ -209,10 +211,9 @@ fn part_view(made: &Made, index: usize, part: &Part) -> PartView {
             Grain::Cross => "across",
             Grain::Any => "any",
         },
-        holes: holes(&made.job, part),
-        material: made.job.stock[part.stock].material.title.clone(),
-        sheets: made
-            .layout
+        holes: holes(job, part),
+        material: job.stock[part.stock].material.title.clone(),
+        sheets: layout
             .sheets
             .iter()
             .enumerate()
@@ -227,28 +228,50 @@ fn part_view(made: &Made, index: usize, part: &Part) -> PartView {
 }
 
 fn sheets(made: &Made) -> Vec<SheetView> {
-    let units = made.job.units;
-    made.layout
-        .sheets
-        .iter()
-        .enumerate()
+    let sheets = made.layout.sheets.iter().enumerate();
+    sheets
         .map(|(i, sheet)| SheetView {
-            number: i + 1,
-            heading: format!(
-                "{}, {} × {}, {} thick",
-                made.job.stock[sheet.stock].material.title,
-                units.number(sheet.length),
-                units.show(sheet.width),
-                units.measured(sheet.thickness)
-            ),
-            used: format!("{} %", decimal(sheet.yield_(&made.parts) * 100.0, 1)),
-            view_box: view_box(sheet.length, sheet.width, 30.0),
-            length: short(sheet.length),
-            width: short(sheet.width),
-            pieces: pieces(&sheet.placements, &made.parts, sheet.width, true),
             turning: turning(&made.job, i, sheet.thickness, &made.routes, &made.programs),
+            ..sheet_view(&made.job, &made.parts, i, sheet)
         })
         .collect()
+}
+
+fn sheet_view(job: &Job, parts: &[Part], index: usize, sheet: &Sheet) -> SheetView {
+    let units = job.units;
+    SheetView {
+        number: index + 1,
+        heading: format!(
+            "{}, {} × {}, {} thick",
+            job.stock[sheet.stock].material.title,
+            units.number(sheet.length),
+            units.show(sheet.width),
+            units.measured(sheet.thickness)
+        ),
+        used: format!("{} %", decimal(sheet.yield_(parts) * 100.0, 1)),
+        view_box: view_box(sheet.length, sheet.width, 30.0),
+        length: short(sheet.length),
+        width: short(sheet.width),
+        pieces: pieces(&sheet.placements, parts, sheet.width, true),
+        turning: Vec::new(),
+    }
+}
+
+/// Parts on sheets, before anything is routed.
+#[derive(Serialize)]
+pub struct Laid {
+    parts: Vec<PartView>,
+    sheets: Vec<SheetView>,
+}
+
+impl Laid {
+    pub fn of(job: &Job, parts: &[Part], layout: &Layout) -> Laid {
+        let sheets = layout.sheets.iter().enumerate();
+        Laid {
+            parts: parts.iter().enumerate().map(|(i, part)| part_view(job, layout, i, part)).collect(),
+            sheets: sheets.map(|(i, sheet)| sheet_view(job, parts, i, sheet)).collect(),
+        }
+    }
 }
 
 /// The recesses of one of its faces.
