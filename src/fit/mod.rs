@@ -13,6 +13,7 @@ mod joints;
 mod lugs;
 mod space;
 mod stack;
+mod stock;
 mod thickness;
 mod ventilation;
 mod weight;
@@ -147,6 +148,7 @@ pub fn check(job: &Job, assemblies: &[Assembly]) -> Vec<Finding> {
         findings.extend(of(&subjects[i], Theme::Stack, stack::check(&subjects, i)));
     }
     entrance::once_a_job(&mut findings);
+    findings.extend(stock::check(job, assemblies));
     findings
 }
 

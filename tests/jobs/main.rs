@@ -16,6 +16,7 @@ mod broken;
 mod cannot_cut;
 mod choices;
 mod command_line;
+mod costs;
 mod cut_outs;
 mod cut_up;
 mod drawings;

@@ -21,12 +21,28 @@ pub fn look(made: &Made) -> Result<(), String> {
     let counts = made.supplies.iter().all(|supply| supply.total > 0.0 && supply.total.is_finite());
     ensure(counts, || "a supply of nothing".into())?;
     ensure(made.cost.total.is_finite() && made.cost.total >= 0.0, || format!("it costs {}", made.cost.total))?;
+    sums(made)?;
     let with_limits =
         |finding: &&nestwright::finding::Finding| finding.allowed.is_some_and(|it| it != Default::default());
     for finding in made.findings.iter().filter(with_limits) {
         ensure(!finding.source.is_empty(), || format!("no source: {finding:?}"))?;
     }
     ensure(!made.findings.iter().any(|finding| finding.refused()), || "made, and yet refused".into())
+}
+
+/// Every sum of the cost list is that of the lines above it, in whole cents as they are printed.
+///
+/// # Errors
+/// Which one is not.
+pub fn sums(made: &Made) -> Result<(), String> {
+    let cents = |sum: f64| -> i128 { format!("{sum:.2}").replace('.', "").parse().unwrap_or(i128::MIN) };
+    let mut whole = 0;
+    for entry in &made.cost.boxes {
+        let lines: i128 = entry.lines.iter().map(|line| cents(line.amount)).sum();
+        ensure(lines == cents(entry.cost), || format!("the lines of {entry:?} are {lines} cents"))?;
+        whole += i128::from(entry.count) * lines;
+    }
+    ensure(whole == cents(made.cost.total), || format!("{} for boxes of {whole} cents", made.cost.total))
 }
 
 fn ensure(holds: bool, why: impl FnOnce() -> String) -> Result<(), String> {
