@@ -94,12 +94,12 @@ impl Units {
     fn stepped(self, mm: f64, more: u32, whole: impl Fn(f64) -> f64) -> String {
         match (self, more) {
             (Units::Millimetres, _) => {
-                let steps = 10f64.powi(1 + more as i32);
+                let steps = tenths(1 + more);
                 decimal(whole(mm * steps) / steps, 1 + more as usize)
             }
             (Units::Inches, 0) => shop_fraction(whole(mm / INCH * FINEST) / FINEST),
             (Units::Inches, _) => {
-                let steps = 10f64.powi(2 + more as i32);
+                let steps = tenths(2 + more);
                 decimal(whole(mm / INCH * steps) / steps, 2 + more as usize)
             }
         }
@@ -138,6 +138,11 @@ impl fmt::Display for Units {
 /// Rounded the same way wherever the arithmetic came from: half a digit that lost a nanometre underway is still half.
 fn evened(mm: f64) -> f64 {
     mm + 1e-7_f64.copysign(mm)
+}
+
+/// Steps in one, of so many decimals.
+fn tenths(decimals: u32) -> f64 {
+    (0..decimals).fold(1.0, |steps, _| steps * 10.0)
 }
 
 /// A number with at most `places` decimals and no trailing zeros.
