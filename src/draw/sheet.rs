@@ -2,7 +2,7 @@
 
 use super::cut::hatch;
 use super::dimension::{Baseline, Dimensions, LETTERS, Measured};
-use super::flag::{SMALL, flag};
+use super::flag::{DOT, SMALL, flag};
 use super::form::{Form, Title};
 use super::label::{line_places, spot_with};
 use super::letters::TAIL;
@@ -105,6 +105,9 @@ pub(crate) fn left_over(made: &Made, index: usize) -> Vec<(usize, Rect)> {
     of_sheet.map(|(i, off_cut)| (i + 1, off_cut.rect())).collect()
 }
 
+/// A piece that has no room for its name: its number in the cut list, its part, and the rectangle around it on paper.
+type Unnamed<'a> = (usize, &'a Part, Rect);
+
 /// A sheet being drawn.
 struct Drawing<'a> {
     sheet: &'a Sheet,
@@ -165,7 +168,7 @@ impl<'a> Drawing<'a> {
     }
 
     /// Writes the pieces' names on them; returns those that have no room for theirs, with their numbers in the cut list.
-    fn names(&mut self, bounds: &[Rect]) -> Vec<(usize, &'a Part, Rect)> {
+    fn names(&mut self, bounds: &[Rect]) -> Vec<Unnamed<'a>> {
         let (sheet, parts) = (self.sheet, self.parts);
         let (picture, room) = (&mut self.picture, &mut self.room);
         // Names of pieces in openings first: no other name goes into an opening that holds something.
@@ -197,17 +200,52 @@ impl<'a> Drawing<'a> {
         let _ = dimensions.baseline(Baseline::Left, origin, &[across], ROW);
     }
 
-    /// The names of pieces that had no room for them, on flags beside the pieces, or else tiny numbers.
-    fn flags(&mut self, within: Rect, bounds: &[Rect], unnamed: &[(usize, &Part, Rect)]) {
+    /// The names of pieces that had no room for them, on flags beside the pieces, or else tiny numbers. A row of one part has one
+    /// flag, and a dot on each piece.
+    fn flags(&mut self, within: Rect, bounds: &[Rect], unnamed: &[Unnamed]) {
         let (picture, room) = (&mut self.picture, &mut self.room);
-        for (number, part, piece) in unnamed {
-            let name = format!("{number} {}", part.name);
-            let alone = number.to_string();
-            if flag(picture, room, within, (*piece, bounds), &[&name, &alone], SMALL).is_none() {
-                tiny_number(picture, room, *number, *piece);
+        for row in rows(unnamed, bounds) {
+            let (number, part, _) = row[0];
+            let more = if row.len() > 1 { format!(", {} in a row", row.len()) } else { String::new() };
+            let (name, alone) = (format!("{number} {}{more}", part.name), format!("{number}{more}"));
+            let middle = row[row.len() / 2].2;
+            let flagged = flag(picture, room, within, (middle, bounds), &[&name, &alone], SMALL).is_some();
+            for (i, (_, _, piece)) in row.iter().enumerate() {
+                if !flagged {
+                    tiny_number(picture, room, *number, *piece);
+                } else if i != row.len() / 2 {
+                    picture.circle(piece.center(), DOT, Pen::Solid);
+                    room.take_text(Rect::from_center_size(piece.center(), (DOT, DOT)));
+                }
             }
         }
     }
+}
+
+/// The pieces by rows: those of one part that lie side by side or end to end, with nothing between them; others alone.
+fn rows<'r, 'a>(unnamed: &'r [Unnamed<'a>], bounds: &[Rect]) -> Vec<Vec<&'r Unnamed<'a>>> {
+    /// Further apart they are in no row (mm).
+    const APART: f64 = 3.0;
+    let mut left: Vec<&Unnamed> = unnamed.iter().collect();
+    let mut rows = Vec::new();
+    for lying in [true, false] {
+        let along = |rect: &Rect| if lying { (rect.x0, rect.x1, rect.y0) } else { (rect.y0, rect.y1, rect.x0) };
+        left.sort_by(|a, b| {
+            let ((a0, _, a_off), (b0, _, b_off)) = (along(&a.2), along(&b.2));
+            a.0.cmp(&b.0).then((a_off * 10.0).round().total_cmp(&(b_off * 10.0).round())).then(a0.total_cmp(&b0))
+        });
+        let next = |a: &&Unnamed, b: &&Unnamed| {
+            let ((_, end, off), (start, _, other_off)) = (along(&a.2), along(&b.2));
+            let between = a.2.union(b.2);
+            let free = bounds.iter().all(|it| *it == a.2 || *it == b.2 || !between.contains(it.center()));
+            a.0 == b.0 && (off - other_off).abs() < 0.2 && start - end < APART && free
+        };
+        let (some, alone): (Vec<_>, Vec<_>) = left.chunk_by(next).map(<[_]>::to_vec).partition(|row| row.len() > 1);
+        rows.extend(some);
+        left = alone.concat();
+    }
+    rows.extend(left.into_iter().map(|piece| vec![piece]));
+    rows
 }
 
 /// What is engraved into a part, where it is large enough on paper to be read.
