@@ -13,6 +13,9 @@ pub const INCH: f64 = 25.4;
 /// Shop fractions go down to this part of an inch.
 const FINEST: f64 = 32.0;
 
+/// So much of a step is the noise of a sum.
+const DUST: f64 = 1e-6;
+
 /// What bare numbers mean, and what is shown back.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub enum Units {
@@ -64,6 +67,44 @@ impl Units {
         }
     }
 
+    /// The number of a length that is no longer, with so many digits more than usual: who does not go beyond what is shown does
+    /// not go beyond the length.
+    ///
+    /// ```
+    /// use nestwright::units::Units;
+    /// assert_eq!(Units::Millimetres.number_below(21.38, 0), "21.3");
+    /// assert_eq!(Units::Inches.number_below(25.3, 0), "31/32");
+    /// assert_eq!(Units::Inches.number_below(25.3, 1), "0.996");
+    /// ```
+    pub fn number_below(self, mm: f64, more: u32) -> String {
+        self.stepped(mm, more, |steps| (steps + DUST).floor())
+    }
+
+    /// The number of a length that is no shorter: who does not stay below what is shown does not stay below the length.
+    pub fn number_above(self, mm: f64, more: u32) -> String {
+        self.stepped(mm, more, |steps| (steps - DUST).ceil())
+    }
+
+    /// The number of a length with so many digits more than usual.
+    pub fn number_finely(self, mm: f64, more: u32) -> String {
+        if more == 0 { self.number(mm) } else { self.stepped(mm, more, f64::round) }
+    }
+
+    /// A length in whole steps: fractions of an inch, or decimals where more digits are wanted.
+    fn stepped(self, mm: f64, more: u32, whole: impl Fn(f64) -> f64) -> String {
+        match (self, more) {
+            (Units::Millimetres, _) => {
+                let steps = tenths(1 + more);
+                decimal(whole(mm * steps) / steps, 1 + more as usize)
+            }
+            (Units::Inches, 0) => shop_fraction(whole(mm / INCH * FINEST) / FINEST),
+            (Units::Inches, _) => {
+                let steps = tenths(2 + more);
+                decimal(whole(mm / INCH * steps) / steps, 2 + more as usize)
+            }
+        }
+    }
+
     /// A length with its sign: `485.8 mm` or `19 1/8 in`.
     pub fn show(self, mm: f64) -> String {
         format!("{} {}", self.number(mm), self.sign())
@@ -97,6 +138,11 @@ impl fmt::Display for Units {
 /// Rounded the same way wherever the arithmetic came from: half a digit that lost a nanometre underway is still half.
 fn evened(mm: f64) -> f64 {
     mm + 1e-7_f64.copysign(mm)
+}
+
+/// Steps in one, of so many decimals.
+fn tenths(decimals: u32) -> f64 {
+    (0..decimals).fold(1.0, |steps, _| steps * 10.0)
 }
 
 /// A number with at most `places` decimals and no trailing zeros.
@@ -390,6 +436,16 @@ mod tests {
     }
 
     proptest::proptest! {
+        /// A limit that is rounded is kept by who keeps to what is shown, whatever the digits.
+        #[test]
+        fn a_length_shown_as_a_limit_is_on_its_own_side(mm in 0.0..5000.0f64, more in 0..3u32) {
+            for (units, step) in [(Units::Millimetres, 0.1), (Units::Inches, INCH / FINEST)] {
+                let read = |text: String| parse_length(&text, units).expect("its own output");
+                let (below, above) = (read(units.number_below(mm, more)), read(units.number_above(mm, more)));
+                proptest::prop_assert!(below <= mm + 1e-5 && above >= mm - 1e-5 && above - below < step + 1e-4);
+            }
+        }
+
         /// What is shown can be read back, and differs by no more than half the last digit shown.
         #[test]
         fn showing_loses_at_most_half_the_last_digit(mm in 0.0..5000.0f64) {

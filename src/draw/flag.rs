@@ -11,7 +11,7 @@ use crate::geometry::{Point, Rect, Vec2};
 /// Height of its letters: the smallest of ISO 3098 (mm).
 pub(super) const SMALL: f64 = 1.8;
 /// The dot's diameter, and white round the text.
-const DOT: f64 = 0.8;
+pub(super) const DOT: f64 = 0.8;
 const WHITE: f64 = 0.5;
 /// Leaders to try, the shortest first.
 const REACHES: [f64; 14] = [2.5, 3.5, 4.5, 6.0, 8.0, 10.0, 12.5, 15.0, 18.0, 22.0, 27.0, 33.0, 40.0, 50.0];

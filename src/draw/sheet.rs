@@ -2,19 +2,20 @@
 
 use super::cut::hatch;
 use super::dimension::{Baseline, Dimensions, LETTERS, Measured};
-use super::flag::flag;
+use super::flag::{DOT, SMALL, flag};
 use super::form::{Form, Title};
 use super::label::{line_places, spot_with};
 use super::letters::TAIL;
+use super::opening_tabs::opening_tabs;
 use super::part::{scale_text, scales};
 use super::room::{AROUND, Room};
 use super::{Anchor, Pen, Picture, text_width, wrapped};
-use crate::design::{Face, Part};
-use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
+use crate::design::{Face, Label, Part};
+use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
 use crate::job::CutBy;
 use crate::layout::{Placement, Sheet, holders};
 use crate::made::Made;
-use crate::route::{Holding, OperationKind, Route};
+use crate::route::{Holding, Route};
 use crate::units::{Units, decimal};
 use crate::words::counted;
 
@@ -50,6 +51,9 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     if let Some(Route { holding, .. }) = route {
         draw_holding(&mut drawing.picture, &mut drawing.room, holding, to_paper);
     }
+    for tab in route.map(opening_tabs).unwrap_or_default() {
+        draw_tab(&mut drawing.picture, &mut drawing.room, (tab.at, tab.along, tab.width), to_paper);
+    }
     let bounds = drawing.bounds();
     let unnamed = drawing.names(&bounds);
     for (number, rect) in &left_over {
@@ -60,7 +64,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     let within = Rect::new(open.x0, open.y0, open.x1, origin.y + DIMENSIONS).inflate(-1.0, -1.0);
     drawing.flags(within, &bounds, &unnamed);
     let Drawing { mut picture, mut room, .. } = drawing;
-    form.write(&mut picture, &mut room, &notes(made, sheet, route, &left_over));
+    form.write(&mut picture, &mut room, &notes(made, (sheet, to_paper), route, &left_over));
     let heading = format!(
         "{}: sheet {} of {}, {}, {}",
         job.title,
@@ -95,11 +99,14 @@ fn title(made: &Made, index: usize, scale: f64) -> Title {
 }
 
 /// The off-cuts of a sheet, numbered through all sheets, as in the list.
-fn left_over(made: &Made, index: usize) -> Vec<(usize, Rect)> {
+pub(crate) fn left_over(made: &Made, index: usize) -> Vec<(usize, Rect)> {
     let numbered = made.off_cuts.iter().filter(|off_cut| off_cut.plan == CutBy::Router).enumerate();
     let of_sheet = numbered.filter(|(_, off_cut)| off_cut.sheet as usize == index + 1);
     of_sheet.map(|(i, off_cut)| (i + 1, off_cut.rect())).collect()
 }
+
+/// A piece that has no room for its name: its number in the cut list, its part, and the rectangle around it on paper.
+type Unnamed<'a> = (usize, &'a Part, Rect);
 
 /// A sheet being drawn.
 struct Drawing<'a> {
@@ -143,9 +150,9 @@ impl<'a> Drawing<'a> {
             for hole in &part.holes {
                 picture.outline(&hole.outline().transformed(place), Pen::Hole);
             }
-            for stroke in part.engraved().iter().flat_map(|label| &label.strokes) {
+            for stroke in legible(part, self.to_paper).iter().flat_map(|label| &label.strokes) {
                 let stroke: Vec<Point> = stroke.iter().map(|at| place * *at).collect();
-                picture.path(&stroke, Pen::Fine);
+                picture.path(&stroke, Pen::Thin);
                 room.take_path(&stroke);
             }
         }
@@ -161,7 +168,7 @@ impl<'a> Drawing<'a> {
     }
 
     /// Writes the pieces' names on them; returns those that have no room for theirs, with their numbers in the cut list.
-    fn names(&mut self, bounds: &[Rect]) -> Vec<(usize, &'a Part, Rect)> {
+    fn names(&mut self, bounds: &[Rect]) -> Vec<Unnamed<'a>> {
         let (sheet, parts) = (self.sheet, self.parts);
         let (picture, room) = (&mut self.picture, &mut self.room);
         // Names of pieces in openings first: no other name goes into an opening that holds something.
@@ -170,7 +177,9 @@ impl<'a> Drawing<'a> {
         for inside in [true, false] {
             for (i, placement) in sheet.placements.iter().enumerate().filter(|(i, _)| held[*i].is_some() == inside) {
                 let (number, part) = (placement.part + 1, &parts[placement.part]);
-                if label(picture, room, number, part, bounds[i], self.units).is_none() {
+                // What is engraved and can be read names the piece.
+                let named = legible(part, self.to_paper).is_some();
+                if !named && label(picture, room, number, part, bounds[i], self.units).is_none() {
                     unnamed.push((number, part, bounds[i]));
                 }
             }
@@ -191,21 +200,61 @@ impl<'a> Drawing<'a> {
         let _ = dimensions.baseline(Baseline::Left, origin, &[across], ROW);
     }
 
-    /// The names of pieces that had no room for them, on flags beside the pieces, or else tiny numbers.
-    fn flags(&mut self, within: Rect, bounds: &[Rect], unnamed: &[(usize, &Part, Rect)]) {
+    /// The names of pieces that had no room for them, on flags beside the pieces, or else tiny numbers. A row of one part has one
+    /// flag, and a dot on each piece.
+    fn flags(&mut self, within: Rect, bounds: &[Rect], unnamed: &[Unnamed]) {
         let (picture, room) = (&mut self.picture, &mut self.room);
-        for (number, part, piece) in unnamed {
-            let name = format!("{number} {}", part.name);
-            let alone = number.to_string();
-            if flag(picture, room, within, (*piece, bounds), &[&name, &alone], super::flag::SMALL).is_none() {
-                tiny_number(picture, room, *number, *piece);
+        for row in rows(unnamed, bounds) {
+            let (number, part, _) = row[0];
+            let more = if row.len() > 1 { format!(", {} in a row", row.len()) } else { String::new() };
+            let (name, alone) = (format!("{number} {}{more}", part.name), format!("{number}{more}"));
+            let middle = row[row.len() / 2].2;
+            let flagged = flag(picture, room, within, (middle, bounds), &[&name, &alone], SMALL).is_some();
+            for (i, (_, _, piece)) in row.iter().enumerate() {
+                if !flagged {
+                    tiny_number(picture, room, *number, *piece);
+                } else if i != row.len() / 2 {
+                    picture.circle(piece.center(), DOT, Pen::Solid);
+                    room.take_text(Rect::from_center_size(piece.center(), (DOT, DOT)));
+                }
             }
         }
     }
 }
 
+/// The pieces by rows: those of one part that lie side by side or end to end, with nothing between them; others alone.
+fn rows<'r, 'a>(unnamed: &'r [Unnamed<'a>], bounds: &[Rect]) -> Vec<Vec<&'r Unnamed<'a>>> {
+    /// Further apart they are in no row (mm).
+    const APART: f64 = 3.0;
+    let mut left: Vec<&Unnamed> = unnamed.iter().collect();
+    let mut rows = Vec::new();
+    for lying in [true, false] {
+        let along = |rect: &Rect| if lying { (rect.x0, rect.x1, rect.y0) } else { (rect.y0, rect.y1, rect.x0) };
+        left.sort_by(|a, b| {
+            let ((a0, _, a_off), (b0, _, b_off)) = (along(&a.2), along(&b.2));
+            a.0.cmp(&b.0).then((a_off * 10.0).round().total_cmp(&(b_off * 10.0).round())).then(a0.total_cmp(&b0))
+        });
+        let next = |a: &&Unnamed, b: &&Unnamed| {
+            let ((_, end, off), (start, _, other_off)) = (along(&a.2), along(&b.2));
+            let between = a.2.union(b.2);
+            let free = bounds.iter().all(|it| *it == a.2 || *it == b.2 || !between.contains(it.center()));
+            a.0 == b.0 && (off - other_off).abs() < 0.2 && start - end < APART && free
+        };
+        let (some, alone): (Vec<_>, Vec<_>) = left.chunk_by(next).map(<[_]>::to_vec).partition(|row| row.len() > 1);
+        rows.extend(some);
+        left = alone.concat();
+    }
+    rows.extend(left.into_iter().map(|piece| vec![piece]));
+    rows
+}
+
+/// What is engraved into a part, where it is large enough on paper to be read.
+fn legible(part: &Part, to_paper: Affine) -> Option<&Label> {
+    part.engraved().filter(|label| label.height * to_paper.as_coeffs()[0] >= SMALL)
+}
+
 /// The part's number in the cut list and its name, as large as fits and along its longer side; on small pieces the number
-/// alone, or nothing where it is engraved and so drawn already. `None` where even that would be too small to read.
+/// alone. `None` where even that would be too small to read.
 fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bounds: Rect, units: Units) -> Option<()> {
     let name = format!("{number} {}", part.name);
     let size = format!("{} × {}", units.number(part.length), units.number(part.width));
@@ -219,10 +268,7 @@ fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bou
             tries.extend([2, 3].into_iter().filter_map(|lines| Some((folded(&name, height, lines)?, height))));
         }
     }
-    let engraved = part.engraved().is_some();
-    if !engraved {
-        tries.extend([3.5, LETTERS].map(|height| (vec![number.clone()], height)));
-    }
+    tries.extend([3.5, LETTERS].map(|height| (vec![number.clone()], height)));
     for (lines, height) in tries {
         let alone = lines.len() == 1 && lines[0] == number;
         let wide = lines.iter().map(|line| text_width(line, height)).fold(0.0, f64::max);
@@ -240,7 +286,7 @@ fn label(picture: &mut Picture, room: &mut Room, number: usize, part: &Part, bou
             return Some(());
         }
     }
-    engraved.then_some(())
+    None
 }
 
 /// The number of a piece that has no room for a name, nor has the paper near it.
@@ -301,17 +347,22 @@ fn zero_mark(picture: &mut Picture, room: &mut Room, origin: Point) {
     room.take_text(Rect::new(at.x, at.y - LETTERS, at.x + text_width("X0 Y0", LETTERS), at.y + 0.6));
 }
 
+/// A tab as a short bar on its cut: where it is, along the cut, and how wide.
+fn draw_tab(picture: &mut Picture, room: &mut Room, (at, along, width): (Point, Vec2, f64), to_paper: Affine) {
+    let (at, along) = (to_paper * at, Vec2::new(along.x, -along.y));
+    let across = Vec2::new(-along.y, along.x);
+    // As long as the tab and thick enough to be seen.
+    let (half, thick) = ((width * to_paper.as_coeffs()[0] / 2.0).max(0.5), 0.55);
+    let corner = |a: f64, c: f64| at + along * (half * a) + across * (thick * c);
+    let bar = [corner(-1.0, -1.0), corner(1.0, -1.0), corner(1.0, 1.0), corner(-1.0, 1.0)];
+    picture.polygon(&bar, Pen::Solid);
+    room.take_text(Rect::from_points(bar[0], bar[2]).union_pt(bar[1]).union_pt(bar[3]));
+}
+
 /// Tabs as short bars across the outline, screws as crosses in circles.
 fn draw_holding(picture: &mut Picture, room: &mut Room, holding: &Holding, to_paper: Affine) {
     for tab in &holding.tabs {
-        let (at, along) = (to_paper * tab.at, kurbo::Vec2::new(tab.along.x, -tab.along.y));
-        let across = kurbo::Vec2::new(-along.y, along.x);
-        // As long as the tab and thick enough to be seen.
-        let (half, thick) = ((tab.width * to_paper.as_coeffs()[0] / 2.0).max(0.5), 0.55);
-        let corner = |a: f64, c: f64| at + along * (half * a) + across * (thick * c);
-        let bar = [corner(-1.0, -1.0), corner(1.0, -1.0), corner(1.0, 1.0), corner(-1.0, 1.0)];
-        picture.polygon(&bar, Pen::Solid);
-        room.take_text(Rect::from_points(bar[0], bar[2]).union_pt(bar[1]).union_pt(bar[3]));
+        draw_tab(picture, room, (tab.at, tab.along, tab.width), to_paper);
     }
     for pin in &holding.pins {
         let at = to_paper * pin.at;
@@ -347,7 +398,12 @@ fn tabs(holding: &Holding, units: Units) -> String {
     of_each.collect::<Vec<_>>().join("; ")
 }
 
-fn notes(made: &Made, sheet: &Sheet, route: Option<&Route>, left_over: &[(usize, Rect)]) -> Vec<String> {
+fn notes(
+    made: &Made,
+    (sheet, to_paper): (&Sheet, Affine),
+    route: Option<&Route>,
+    left_over: &[(usize, Rect)],
+) -> Vec<String> {
     let (parts, units) = (&made.parts, made.job.units);
     let mut notes = vec![
         format!("Dimensions in {}. Numbers are those of the cut list.", units.name()),
@@ -365,9 +421,8 @@ fn notes(made: &Made, sheet: &Sheet, route: Option<&Route>, left_over: &[(usize,
         if !holding.tabs.is_empty() {
             notes.push(format!("Black bars: {}.", tabs(holding, units)));
         }
-        let mut operations = route.runs.iter().flat_map(|run| &run.operations);
-        if operations.any(|operation| operation.kind == OperationKind::Cutout) {
-            notes.push("What comes out of wide openings has tabs of its own there, which are not drawn.".into());
+        if !opening_tabs(route).is_empty() {
+            notes.push("Bars in openings: tabs of what comes out of them.".into());
         }
         if let Some(pin) = holding.pins.first() {
             notes.push(
@@ -385,9 +440,9 @@ fn notes(made: &Made, sheet: &Sheet, route: Option<&Route>, left_over: &[(usize,
             notes.push(format!("Crosses in circles: {screws}{other}."));
         }
     }
-    let engraved = sheet.placements.iter().filter_map(|placement| parts[placement.part].engraved());
-    if let Some(depth) = engraved.map(|label| label.depth).reduce(f64::max) {
-        notes.push(format!("Letters of single strokes: labels, engraved {} deep.", units.measured(depth)));
+    let labels: Vec<&Label> = sheet.placements.iter().filter_map(|it| legible(&parts[it.part], to_paper)).collect();
+    if let Some(depth) = labels.iter().map(|label| label.depth).reduce(f64::max) {
+        notes.push(format!("Letters of single strokes: as they are engraved, {} deep.", units.measured(depth)));
     }
     if holders(&sheet.placements, parts).iter().any(Option::is_some) {
         notes.push("Pieces that lie in openings are cut out before these.".into());

@@ -318,11 +318,11 @@ impl<'a> Bench<'a> {
         moved: impl Fn(usize) -> DVec3 + 's,
     ) -> impl Iterator<Item = (DVec3, DVec3)> + 's {
         step.drives.first().into_iter().flat_map(move |drive| {
-            let out = DVec3::from_array(drive.out);
-            let within = |place: &DVec3, panel: usize| self.assembly.panels[panel].contains(*place - out * 0.5);
-            let of = move |place: &DVec3| drive.through.iter().copied().find(|panel| within(place, *panel));
-            let entries: Vec<(DVec3, DVec3)> =
-                drive.places.iter().map(|place| (*place + of(place).map_or(DVec3::ZERO, &moved), out)).collect();
+            let within = |at: DVec3, panel: usize| self.assembly.panels[panel].contains(at);
+            let of = |at: DVec3| drive.through.iter().copied().find(|panel| within(at, *panel));
+            let entry =
+                |(place, out): (&DVec3, &DVec3)| (*place + of(*place - *out * 0.5).map_or(DVec3::ZERO, &moved), *out);
+            let entries: Vec<(DVec3, DVec3)> = drive.places.iter().zip(&drive.stands).map(entry).collect();
             entries
         })
     }

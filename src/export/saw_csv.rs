@@ -7,6 +7,9 @@ use crate::layout::Axis;
 use crate::made::Made;
 use crate::saw::{Action, Becomes, CutPiece, Method, Step, say};
 
+/// The column of measures; its head says their unit.
+const TO: &str = "to";
+
 const HEAD: [&str; 19] = [
     "step",
     "of",
@@ -16,7 +19,7 @@ const HEAD: [&str; 19] = [
     "on the saw",
     "its size",
     "measure from",
-    "to",
+    TO,
     "square to",
     "kerf",
     "comes off",
@@ -33,8 +36,8 @@ const HEAD: [&str; 19] = [
 pub(super) fn saw_steps(made: &Made) -> Result<Vec<u8>, Error> {
     let fault = |why: &dyn std::fmt::Display| Error::Fault(format!("saw.csv: {why}"));
     let mut rows = csv::Writer::from_writer(Vec::new());
-    let mut head = HEAD.map(String::from);
-    head[8] = format!("to {}", made.job.units.sign());
+    let units = made.job.units.sign();
+    let head = HEAD.map(|head| if head == TO { format!("{TO} {units}") } else { head.into() });
     rows.write_record(&head).map_err(|why| fault(&why))?;
     rows.write_record(before(made)).map_err(|why| fault(&why))?;
     for (i, step) in made.saw.steps.iter().enumerate() {
@@ -42,31 +45,37 @@ pub(super) fn saw_steps(made: &Made) -> Result<Vec<u8>, Error> {
     }
     for (i, work) in made.saw.works.iter().enumerate() {
         let part = &made.parts[work.part];
-        let mut row: [String; 19] = Default::default();
-        row[0] = (made.saw.steps.len() + i + 1).to_string();
-        row[1] = made.saw.length().to_string();
-        row[3] = say::work_tool(work).into();
-        row[5] = inert(&format!("{} × {}", part.count, part.name));
-        row[6] = format!("{} × {}", made.job.units.number(part.length), made.job.units.show(part.width));
-        row[17] = inert(&say::work(&made.job, part, work));
         let (care, source) = say::work_care(work);
-        row[18] = format!("{care} ({source})");
+        let row = row(&[
+            ("step", (made.saw.steps.len() + i + 1).to_string()),
+            ("of", made.saw.length().to_string()),
+            ("with", say::work_tool(work).into()),
+            ("on the saw", inert(&format!("{} × {}", part.count, part.name))),
+            ("its size", format!("{} × {}", made.job.units.number(part.length), made.job.units.show(part.width))),
+            ("what to do", inert(&say::work(&made.job, part, work))),
+            ("take care", format!("{care} ({source})")),
+        ]);
         rows.write_record(row).map_err(|why| fault(&why))?;
     }
     rows.into_inner().map_err(|why| fault(&why))
 }
 
+/// A row with only these columns filled, by their heads.
+fn row(cells: &[(&str, String)]) -> [String; 19] {
+    HEAD.map(|head| cells.iter().find(|(of, _)| *of == head).map_or_else(String::new, |(_, text)| text.clone()))
+}
+
 /// Row 0: what to read before the first cut.
 fn before(made: &Made) -> [String; 19] {
-    let mut row: [String; 19] = Default::default();
-    row[0] = "0".into();
-    row[1] = made.saw.length().to_string();
-    row[5] = "before the first cut".into();
-    row[17] = say::BEFORE.join(" ");
-    row[18] =
-        "Wear eye and hearing protection. The saw's manual, local rules and qualified practice come before this plan."
-            .into();
-    row
+    const CARE: &str =
+        "Wear eye and hearing protection. The saw's manual, local rules and qualified practice come before this plan.";
+    row(&[
+        ("step", "0".into()),
+        ("of", made.saw.length().to_string()),
+        ("on the saw", "before the first cut".into()),
+        ("what to do", say::BEFORE.join(" ")),
+        ("take care", CARE.into()),
+    ])
 }
 
 fn cut(made: &Made, i: usize, step: &Step) -> [String; 19] {

@@ -4,9 +4,11 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
 use std::borrow::Cow;
 
-/// Declares checks: a variant, its name in JSON, and its title.
+/// Declares checks: a variant, its name in JSON, its title, and `caution` where it may come out as one.
 macro_rules! checks {
-    ($(#[$about:meta])* $list:ident { $($variant:ident = $name:literal, $title:literal;)* }) => {
+    (@may_be caution) => { true };
+    (@may_be) => { false };
+    ($(#[$about:meta])* $list:ident { $($variant:ident = $name:literal, $title:literal $(, $caution:ident)?;)* }) => {
         $(#[$about])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum $list {
@@ -26,6 +28,11 @@ macro_rules! checks {
             pub fn title(self) -> &'static str {
                 match self { $($list::$variant => $title,)* }
             }
+
+            /// May it come out as a caution?
+            pub const fn may_be_a_caution(self) -> bool {
+                match self { $($list::$variant => checks!(@may_be $($caution)?),)* }
+            }
         }
     };
 }
@@ -33,53 +40,53 @@ macro_rules! checks {
 checks! {
     /// A check on a job: its boxes, its parts, and the sheets, machine and tools that are to make them.
     JobCheck {
-        FrameRow = "frame-row", "frames the inside width takes";
-        FrameSpacing = "frame-spacing", "frames, centre to centre";
-        TopBarSpace = "top-bar-space", "space between top bars";
+        FrameRow = "frame-row", "frames the inside width takes", caution;
+        FrameSpacing = "frame-spacing", "frames, centre to centre", caution;
+        TopBarSpace = "top-bar-space", "space between top bars", caution;
         BeeSpaceEnds = "bee-space-ends", "bee space at the frame ends";
         BeeSpaceSides = "bee-space-sides", "bee space at the side walls";
         BeeSpaceAbove = "bee-space-above", "bee space above the top bars";
         FrameTops = "frame-tops", "frame tops below the upper edge";
-        SpaceBelow = "space-below-frames", "space below the frames";
+        SpaceBelow = "space-below-frames", "space below the frames", caution;
         LugBearing = "lug-bearing", "lug bearing on the rest";
-        LugPlay = "lug-play", "play at each lug end";
+        LugPlay = "lug-play", "play at each lug end", caution;
         FramesLift = "frames-lift-out", "frames lift out";
         ComesOff = "cover-comes-off", "comes off";
-        CoverPlay = "cover-play", "play along the box, in all";
+        CoverPlay = "cover-play", "play along the box, in all", caution;
         CoverReach = "cover-reach", "reaches past the box";
-        CoverHang = "cover-hang", "hangs down over the box";
+        CoverHang = "cover-hang", "hangs down over the box", caution;
         StandsOn = "stands-on-box", "stands on another box";
-        StackOutsides = "stack-outsides", "outsides differ by";
-        StackBeeSpace = "stack-bee-space", "bee space between the boxes";
-        WallThickness = "wall-thickness", "thickness of the walls";
+        StackOutsides = "stack-outsides", "outsides differ by", caution;
+        StackBeeSpace = "stack-bee-space", "bee space between the boxes", caution;
+        WallThickness = "wall-thickness", "thickness of the walls", caution;
         VolumeInside = "volume-inside", "volume inside";
-        CavityVolume = "cavity-volume", "volume of the cavity";
-        CavitySize = "cavity-size", "size of the cavity";
-        Chambers = "chambers", "chambers";
+        CavityVolume = "cavity-volume", "volume of the cavity", caution;
+        CavitySize = "cavity-size", "size of the cavity", caution;
+        Chambers = "chambers", "chambers", caution;
         ChamberGap = "chamber-gap", "chamber, board to board";
-        ChamberWidth = "chamber-width", "width of a chamber";
-        ChamberHeight = "chamber-height", "height of a chamber";
-        Landing = "landing", "landing below the chambers";
-        WayIn = "way-in", "a way in";
-        EntranceArea = "entrance-area", "area of all entrances";
-        EntranceHeight = "entrance-height", "centre above the floor";
-        EntranceWidth = "entrance-width", "narrower way";
-        MouseWayIn = "mouse-way-in", "narrower way, for drones and mice";
-        RobberWayIn = "robber-way-in", "area of all entrances, for robbers";
+        ChamberWidth = "chamber-width", "width of a chamber", caution;
+        ChamberHeight = "chamber-height", "height of a chamber", caution;
+        Landing = "landing", "landing below the chambers", caution;
+        WayIn = "way-in", "a way in", caution;
+        EntranceArea = "entrance-area", "area of all entrances", caution;
+        EntranceHeight = "entrance-height", "centre above the floor", caution;
+        EntranceWidth = "entrance-width", "narrower way", caution;
+        MouseWayIn = "mouse-way-in", "narrower way, for drones and mice", caution;
+        RobberWayIn = "robber-way-in", "area of all entrances, for robbers", caution;
         VentArea = "vent-area", "area of all vents";
-        VentMesh = "vent-mesh", "mesh over it";
-        MeshReach = "mesh-reach", "mesh reaches past it by";
+        VentMesh = "vent-mesh", "mesh over it", caution;
+        MeshReach = "mesh-reach", "mesh reaches past it by", caution;
         MeshSeat = "mesh-seat", "clear of every other part";
-        DrainHoles = "drain-holes", "drain holes";
+        DrainHoles = "drain-holes", "drain holes", caution;
         HoleFree = "hole-free", "free on both faces";
         HoleToEdge = "hole-to-edge", "wood to the panel's edge";
         HoleToHole = "hole-to-hole", "wood to the next hole or recess";
         PartsApart = "parts-apart", "no two parts in one place";
         PartsHeld = "parts-held", "every part is held";
         PartsGoTogether = "parts-go-together", "can be put together";
-        CleatOverlap = "cleat-overlap", "cleats overlap what they are glued to";
-        RoofHeld = "roof-held", "the roof is held at more than one end";
-        WoodUnderRecess = "wood-under-recess", "wood left under a recess";
+        CleatOverlap = "cleat-overlap", "cleats overlap what they are glued to", caution;
+        RoofHeld = "roof-held", "the roof is held at more than one end", caution;
+        WoodUnderRecess = "wood-under-recess", "wood left under a recess", caution;
         RestCleat = "rest-cleat", "height of the rest cleats";
         RestWall = "rest-wall", "thickness of walls with a rest rabbet";
         RestRabbet = "rest-rabbet", "width of the rest rabbet";
@@ -88,12 +95,13 @@ checks! {
         BlockRoom = "entrance-block", "way through the entrance block";
         CornerFingers = "corner-fingers", "height of a corner with fingers";
         CornerJoint = "corner-joint", "corner joint";
-        FastenerHold = "fastener-hold", "holds in the edge by, at least";
-        FastenerPoint = "fastener-point", "point comes out by";
-        StockThickness = "stock-thickness", "works in stock of this thickness";
-        LiftEmpty = "lift-empty", "empty, with all that comes off it";
-        LiftFull = "lift-full", "the box alone, every frame full";
-        PriceOfNothing = "price-of-nothing", "price is for something it takes";
+        FastenerHold = "fastener-hold", "holds in the edge by, at least", caution;
+        FastenerPoint = "fastener-point", "point comes out by", caution;
+        StockThickness = "stock-thickness", "works in stock of this thickness", caution;
+        LiftEmpty = "lift-empty", "empty, with all that comes off it", caution;
+        LiftFull = "lift-full", "the box alone, every frame full", caution;
+        StockOfNothing = "stock-of-nothing", "stock is for something to cut", caution;
+        PriceOfNothing = "price-of-nothing", "price is for something it takes", caution;
         RecessFaces = "recess-faces", "recesses in one face only";
         PartFitsSheet = "part-fits-sheet", "part fits a sheet";
         SheetsOnHand = "sheets-on-hand", "sheets on hand";
@@ -110,19 +118,19 @@ checks! {
         LastPass = "last-pass", "left for the last pass";
         FeedAsked = "feed-asked", "feed";
         SpeedAsked = "speed-asked", "speed";
-        ToolChipLoad = "tool-chip-load", "chip load";
-        CutOtherwise = "cut-otherwise", "cut otherwise than asked";
-        PartsFurtherApart = "parts-further-apart", "parts further apart than asked";
-        Label = "engraved-label", "engraved label";
-        HoldDown = "hold-down", "hold-down";
-        OffCutHoles = "off-cut-holes", "holes in off-cuts";
+        ToolChipLoad = "tool-chip-load", "chip load", caution;
+        CutOtherwise = "cut-otherwise", "cut otherwise than asked", caution;
+        PartsFurtherApart = "parts-further-apart", "parts further apart than asked", caution;
+        Label = "engraved-label", "engraved label", caution;
+        HoldDown = "hold-down", "hold-down", caution;
+        OffCutHoles = "off-cut-holes", "holes in off-cuts", caution;
         PinDepth = "pin-depth", "registration pins";
         PinHoles = "pin-holes", "holes for registration pins";
         PinRoom = "pin-room", "room for registration pins";
         SawStages = "saw-stages", "stages of cuts";
-        SawAccuracy = "saw-accuracy", "cuts that a size depends on";
-        SawSafety = "saw-safety", "cuts that no saw of the bench makes safely";
-        SawSquaring = "saw-squaring", "wood to square the sheet's end";
+        SawAccuracy = "saw-accuracy", "cuts that a size depends on", caution;
+        SawSafety = "saw-safety", "cuts that no saw of the bench makes safely", caution;
+        SawSquaring = "saw-squaring", "wood to square the sheet's end", caution;
     }
 }
 
@@ -176,66 +184,27 @@ checks! {
 }
 
 impl JobCheck {
-    /// Those that may come out as a caution, which a spec can accept.
-    pub const CAUTIONS: &[JobCheck] = &[
-        JobCheck::FrameRow,
-        JobCheck::FrameSpacing,
-        JobCheck::TopBarSpace,
-        JobCheck::SpaceBelow,
-        JobCheck::LugPlay,
-        JobCheck::CoverPlay,
-        JobCheck::CoverHang,
-        JobCheck::StackOutsides,
-        JobCheck::StackBeeSpace,
-        JobCheck::WallThickness,
-        JobCheck::CavityVolume,
-        JobCheck::CavitySize,
-        JobCheck::Chambers,
-        JobCheck::ChamberWidth,
-        JobCheck::ChamberHeight,
-        JobCheck::Landing,
-        JobCheck::WayIn,
-        JobCheck::EntranceArea,
-        JobCheck::EntranceHeight,
-        JobCheck::EntranceWidth,
-        JobCheck::MouseWayIn,
-        JobCheck::RobberWayIn,
-        JobCheck::VentMesh,
-        JobCheck::MeshReach,
-        JobCheck::DrainHoles,
-        JobCheck::CleatOverlap,
-        JobCheck::RoofHeld,
-        JobCheck::WoodUnderRecess,
-        JobCheck::FastenerHold,
-        JobCheck::FastenerPoint,
-        JobCheck::StockThickness,
-        JobCheck::LiftEmpty,
-        JobCheck::LiftFull,
-        JobCheck::PriceOfNothing,
-        JobCheck::ToolChipLoad,
-        JobCheck::CutOtherwise,
-        JobCheck::PartsFurtherApart,
-        JobCheck::Label,
-        JobCheck::HoldDown,
-        JobCheck::OffCutHoles,
-        JobCheck::SawAccuracy,
-        JobCheck::SawSafety,
-        JobCheck::SawSquaring,
-    ];
-
-    /// Their names, as a spec gives them.
+    /// The names of those that may come out as a caution, which a spec can accept.
     pub const CAUTION_NAMES: &[&str] = &CAUTION_NAMES;
-
-    pub fn may_be_a_caution(self) -> bool {
-        JobCheck::CAUTIONS.contains(&self)
-    }
 }
 
-const CAUTION_NAMES: [&str; JobCheck::CAUTIONS.len()] = {
-    let mut names = [""; JobCheck::CAUTIONS.len()];
-    let mut i = 0;
-    while i < names.len() {
-        names[i] = JobCheck::CAUTIONS[i].name();
+const CAUTIONS: usize = {
+    let (mut found, mut i) = (0, 0);
+    while i < JobCheck::ALL.len() {
+        found += JobCheck::ALL[i].may_be_a_caution() as usize;
+        i += 1;
+    }
+    found
+};
+
+const CAUTION_NAMES: [&str; CAUTIONS] = {
+    let mut names = [""; CAUTIONS];
+    let (mut found, mut i) = (0, 0);
+    while i < JobCheck::ALL.len() {
+        if JobCheck::ALL[i].may_be_a_caution() {
+            names[found] = JobCheck::ALL[i].name();
+            found += 1;
+        }
         i += 1;
     }
     names

@@ -164,6 +164,12 @@ impl Limits {
         self.least.is_none_or(|least| value >= least - SLACK) && self.most.is_none_or(|most| value <= most + SLACK)
     }
 
+    /// The nearest value that is within the limits, without slack.
+    pub(super) fn nearest(&self, value: f64) -> f64 {
+        let up = value.max(self.least.unwrap_or(f64::NEG_INFINITY));
+        up.min(self.most.unwrap_or(f64::INFINITY))
+    }
+
     /// For a person: `6 to 9.5 mm`, `at least 12 mm`.
     pub fn show(&self, like: Measure, units: Units) -> String {
         self.finely(like, units, 0)
@@ -175,7 +181,7 @@ impl Limits {
             (Some(least), Some(most)) => {
                 let (least, most) = (shown(least), shown(most));
                 // The unit is said once.
-                let sign = if like.unit().is_empty() { "" } else { most.rsplit_once(' ').map_or("", |(_, sign)| sign) };
+                let sign = most.trim_start_matches(|c: char| c.is_ascii_digit() || " ./-".contains(c));
                 if least == most {
                     return most;
                 }
@@ -206,6 +212,9 @@ mod tests {
     fn limits_are_shown_with_the_unit_once() {
         let bee_space = Limits::between(6.0, 9.5);
         assert_eq!(bee_space.show(Measure::Length(0.0), Units::Millimetres), "6 to 9.5 mm");
+        assert_eq!(Limits::between(1000.0, 1500.0).show(Measure::Area(0.0), Units::Inches), "1.55 to 2.33 sq in");
+        assert_eq!(Limits::between(36.0, 44.0).show(Measure::Volume(0.0), Units::Inches), "1.27 to 1.55 cu ft");
+        assert_eq!(Limits::between(2.0, 25.5).show(Measure::Angle(0.0), Units::Inches), "2 to 25.5°");
         assert_eq!(Limits::at_least(12.7).show(Measure::Length(0.0), Units::Inches), "at least 1/2 in");
     }
 }

@@ -177,13 +177,19 @@ impl Finding {
         if self.status == Status::Ok { self } else { self.advice(advice()) }
     }
 
+    /// The same where the advice says what was measured: in the figure that stands beside it.
+    pub fn advice_on_measured(self, units: Units, advice: impl FnOnce(&str) -> String) -> Finding {
+        let measured = self.figures(units).map_or_else(String::new, |(measured, _)| measured);
+        self.advice_unless_ok(|| advice(&measured))
+    }
+
     pub fn at(mut self, spot: Option<Range<usize>>) -> Finding {
         self.spot = spot;
         self
     }
 
     /// What was measured and what is allowed, for a person. What is not allowed is never shown with the figure of the limit: both
-    /// then have as many digits as tell them apart.
+    /// then have as many digits as tell them apart. What is forgiven beyond a limit is shown as the limit.
     pub fn figures(&self, units: Units) -> Option<(String, String)> {
         /// More digits than anyone measures.
         const MOST: usize = 6;
@@ -195,7 +201,12 @@ impl Finding {
         };
         let kept = self.status == Status::Ok || allowed.hold(measured.value());
         let more = (0..MOST).find(|more| kept || !alike(*more)).unwrap_or(MOST);
-        Some((measured.finely(units, more), allowed.finely(measured, units, more)))
+        let shown = if kept && allowed.hold(measured.value()) {
+            measured.like(allowed.nearest(measured.value()))
+        } else {
+            measured
+        };
+        Some((shown.finely(units, more), allowed.finely(measured, units, more)))
     }
 
     /// The finding where it refuses; nothing where what was measured is within its limits.

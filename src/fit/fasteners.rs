@@ -69,13 +69,12 @@ fn point(subject: &Subject, fastener: &Fastener, joint: &Joint) -> Finding {
         Status::Caution,
     )
     .source(format!("{PRACTICE}: brads that come out are clinched"))
-    .advice_unless_ok(|| {
+    .advice_on_measured(subject.job.units, |shown| {
         let units = subject.job.units;
         let both = units.measured(joint.outer_wood + joint.inner_wood);
         let what = format!(
-            "{} long, {both} of wood: driven through the {through} it comes out of the {into} by {}",
+            "{} long, {both} of wood: driven through the {through} it comes out of the {into} by {shown}",
             units.show(fastener.length.value),
-            units.show(out)
         );
         match fastener.kind {
             FastenerKind::Brad if out < CLINCHED_FROM => {

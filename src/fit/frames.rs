@@ -135,22 +135,21 @@ fn ends(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Vec<Finding> {
     gaps.into_iter()
         .map(|(gap, wall)| {
             bee_space(JobCheck::BeeSpaceEnds, subject, gap, Status::Refused)
-                .advice_unless_ok(|| end_advice(gap, wall, reach, units))
+                .advice_on_measured(units, |shown| end_advice((gap, shown), wall, reach, units))
         })
         .collect()
 }
 
-fn end_advice(gap: f64, wall: &str, reach: f64, units: Units) -> String {
+fn end_advice((gap, shown): (f64, &str), wall: &str, reach: f64, units: Units) -> String {
     if gap > BEE_SPACE.1 {
         format!(
-            "the lugs are {} long and the {wall} leaves {} to the end bars: bees fill that with comb. Long lugs want thick \
-             end walls, or a rest on a lower inner wall",
+            "the lugs are {} long and the {wall} leaves {shown} to the end bars: bees fill that with comb. Long lugs want \
+             thick end walls, or a rest on a lower inner wall",
             units.show(reach),
-            units.show(gap),
         )
     } else {
         let what = if gap > 0.2 {
-            format!("the {wall} stands {} from the end bars: bees glue that shut", units.show(gap))
+            format!("the {wall} stands {shown} from the end bars: bees glue that shut")
         } else {
             format!("the {wall} stands where the end bars are to hang")
         };
@@ -206,9 +205,9 @@ fn above(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
         .advice_unless_ok(|| "frames with the bee space below them hang level with the edge: change `above`".into());
     }
     let edge_word = covered.map_or("box's upper edge", |(_, panel)| panel);
-    bee_space(JobCheck::BeeSpaceAbove, subject, gap, Status::Refused).advice_unless_ok(|| {
+    bee_space(JobCheck::BeeSpaceAbove, subject, gap, Status::Refused).advice_on_measured(subject.job.units, |shown| {
         let what = if gap > BEE_SPACE.1 { "bees build comb in it" } else { "bees glue it shut" };
-        format!("{} up to the {edge_word}: {what}. Change `above`: 3/8 in is usual", subject.job.units.show(gap))
+        format!("{shown} up to the {edge_word}: {what}. Change `above`: 3/8 in is usual")
     })
 }
 
@@ -226,9 +225,9 @@ fn below(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
             status,
         )
         .source(format!("{PRACTICE}: a bee space at least, up to 1 in over a floor"))
-        .advice_unless_ok(|| {
+        .advice_on_measured(subject.job.units, |shown| {
             let what = if below < BEE_SPACE.0 { "bees glue the frames down" } else { "bees build comb in it" };
-            format!("the {floor} is {} below: {what}. Change `below`", subject.job.units.show(below))
+            format!("the {floor} is {shown} below: {what}. Change `below`")
         });
     }
     let edge = subject.assembly.footprint.map_or_else(|| subject.lower_edge(), |footprint| footprint.lower);

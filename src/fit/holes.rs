@@ -8,6 +8,7 @@ use crate::geometry::{
     FLATTEN, Outline, Point, Rect, Region, Vec2, common, free_spans, region_area, to_polygon, without,
 };
 use crate::job::Up;
+use crate::units::{Units, parse_length};
 use geo::{BooleanOps, BoundingRect, ConvexHull, Distance, Euclidean, MultiPolygon, Translate};
 
 /// Least wood between a hole and the panel's edge, or another hole (mm): less breaks out.
@@ -152,10 +153,6 @@ fn where_free(subject: &Subject, (panel, hole): (&Panel, &Hole), what: &str, all
     let bounds = panel.outline.bounds();
     let up = spans(hole, all, Point::new(hole.centre.x, bounds.y0), Vec2::new(0.0, 1.0), bounds.height());
     let across = spans(hole, all, Point::new(bounds.x0, hole.centre.y), Vec2::new(1.0, 0.0), bounds.width());
-    let shown = |spans: &[(f64, f64)]| {
-        let span = |(least, most): &(f64, f64)| format!("{} to {}", units.number(*least), units.show(*most));
-        spans.iter().map(span).collect::<Vec<_>>().join(" or ")
-    };
     let view = panel.view();
     let at = view.onto * hole.centre;
     // A loose part lies as it was described: its edges are the lower and the upper one.
@@ -178,20 +175,39 @@ fn where_free(subject: &Subject, (panel, hole): (&Panel, &Hole), what: &str, all
     let now = if downwards { bounds.height() - at.y } else { at.y };
     match (up.is_empty(), across.is_empty()) {
         (false, _) => format!(
-            "it is blocked by {what}; at this place across, its centre is free from {} {edge} (now {})",
-            shown(&heights),
-            units.number(now)
+            "it is blocked by {what}; at this place across, its centre is free from {}",
+            free_from(units, &heights, now, edge)
         ),
         (true, false) => format!(
-            "it is blocked by {what}; at this height, its centre is free from {} from the panel's left edge (now {})",
-            shown(&across),
-            units.number(at.x)
+            "it is blocked by {what}; at this height, its centre is free from {}",
+            free_from(units, &across, at.x, "from the panel's left edge")
         ),
         (true, true) => format!(
             "it is blocked by {what}; a hole of this size is free nowhere in line with this place: make it smaller, or \
              move it both ways"
         ),
     }
+}
+
+/// `8.4 to 72.1 mm from the panel's left edge (now 112)`: every place that is shown is free, and none of them is where it is now.
+fn free_from(units: Units, spans: &[(f64, f64)], now: f64, edge: &str) -> String {
+    /// Digits beyond the usual ones, as far as there is any use in them.
+    const MOST: u32 = 3;
+    let told = |more: u32| -> (String, Vec<(String, String)>) {
+        let ends =
+            spans.iter().map(|(least, most)| (units.number_above(*least, more), units.number_below(*most, more)));
+        (units.number_finely(now, more), ends.collect())
+    };
+    let right = |more: &u32| {
+        let (here, ends) = told(*more);
+        let mm = |text: &str| parse_length(text, units).unwrap_or(now);
+        ends.iter().all(|(least, most)| mm(least) <= mm(most) && here != *least && here != *most)
+    };
+    // One place alone that is free is no range.
+    let alone = || (units.number(now), spans.iter().map(|(a, b)| (units.number(*a), units.number(*b))).collect());
+    let (here, ends) = (0..MOST).find(right).map_or_else(alone, told);
+    let shown: Vec<String> = ends.iter().map(|(least, most)| format!("{least} to {most} {}", units.sign())).collect();
+    format!("{} {edge} (now {here})", shown.join(" or "))
 }
 
 impl Obstacle {

@@ -13,6 +13,7 @@ mod joints;
 mod lugs;
 mod space;
 mod stack;
+mod stock;
 mod thickness;
 mod ventilation;
 mod weight;
@@ -156,6 +157,7 @@ fn checked(job: &Job, assemblies: &[Assembly], in_other_stock: bool) -> Vec<Find
         findings.extend(of(&subjects[i], Theme::Stack, stack::check(&subjects, i)));
     }
     entrance::once_a_job(&mut findings);
+    findings.extend(stock::check(job, assemblies));
     findings
 }
 

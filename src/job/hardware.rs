@@ -72,7 +72,7 @@ pub struct Price {
     /// As on the hardware list.
     pub item: String,
     pub price: f64,
-    /// The price is for so many pieces, kilograms, litres or square metres.
+    /// The price is for so many pieces, kilograms, litres or square metres; in an inch job, pounds, pints or square feet.
     pub per: f64,
     pub spot: Range<usize>,
 }

@@ -291,26 +291,31 @@ fn fits_no_sheet(part: &Part, group: &[usize], job: &Job, edge: impl Fn(usize) -
     if (straight && fits(part.length, part.width)) || (turned && fits(part.width, part.length)) {
         return None;
     }
-    let show = |v: f64| job.units.number(v);
-    let margin = edge(group[0]);
-    let sheets = group
-        .iter()
-        .map(|i| {
-            let (l, w) = inside(&job.stock[*i], edge(*i));
-            format!("{} × {}", show(l), job.units.show(w))
-        })
-        .collect::<Vec<_>>()
-        .join(" or ");
+    let (units, margin) = (job.units, edge(group[0]));
+    let spaces: Vec<(f64, f64)> = group.iter().map(|i| inside(&job.stock[*i], edge(*i))).collect();
+    // Digits enough that what is too large for a sheet is not shown as large as it.
+    let told = |more: u32| {
+        let show = |mm: f64| units.number_finely(mm, more);
+        let of = |(l, w): &(f64, f64)| [show(*l), show(*w)];
+        ([part.length, part.width].map(show), spaces.iter().map(of).collect::<Vec<_>>())
+    };
+    let apart = |more: &u32| {
+        let (own, sheets) = told(*more);
+        sheets.iter().all(|sheet| own.iter().all(|side| !sheet.contains(side)))
+    };
+    /// Digits beyond the usual ones, as far as there is any use in them.
+    const MOST: u32 = 3;
+    let ([length, width], sheets) = told((0..MOST).find(apart).unwrap_or(0));
+    let sheets: Vec<String> = sheets.iter().map(|[l, w]| format!("{l} × {w} {units}")).collect();
     let (need_l, need_w) = if straight { (part.length, part.width) } else { (part.width, part.length) };
     let turning = if straight && turned { "however it is turned" } else { "with its grain along the sheet's" };
     Some(Finding::plain(JobCheck::PartFitsSheet, &part.name, Status::Refused).advice(format!(
-        "the {} is {} × {} and fits no sheet {turning}: inside the edges there is {sheets}. A sheet of {} × {} \
-             would do",
+        "the {} is {length} × {width} {units} and fits no sheet {turning}: inside the edges there is {}. A sheet of {} × {} \
+             {units} would do",
         part.name,
-        show(part.length),
-        job.units.show(part.width),
-        show(need_l + 2.0 * margin),
-        job.units.show(need_w + 2.0 * margin),
+        sheets.join(" or "),
+        units.number_above(need_l + 2.0 * margin, 0),
+        units.number_above(need_w + 2.0 * margin, 0),
     )))
 }
 

@@ -59,7 +59,7 @@ fn accepts(top: &Table) -> Vec<JobCheck> {
     let mut accepts = Vec::new();
     for id in top.texts(schema::ACCEPT.name).unwrap_or_default() {
         let name = id.get_ref().as_str();
-        match JobCheck::CAUTIONS.iter().find(|check| check.name() == name) {
+        match JobCheck::ALL.iter().find(|check| check.may_be_a_caution() && check.name() == name) {
             Some(check) => accepts.push(*check),
             None => {
                 let never = JobCheck::ALL.iter().any(|check| check.name() == name);

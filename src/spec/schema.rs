@@ -311,7 +311,8 @@ pub const PER: Key = key(
     "per",
     Takes::Number(0.001, DEAREST),
     Unless::Of(1.0),
-    "the price is for so many pieces, kilograms, litres or square metres",
+    "the price is for so many pieces, or so many kilograms, litres or square metres; in an inch job so many pounds, US \
+     pints or square feet",
 );
 
 pub const COST_ITEM: &[Key] = &[COST_ITEM_NAME, COST_ITEM_PRICE, PER];

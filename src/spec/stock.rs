@@ -19,10 +19,11 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     let (material, [length, width], thickness) = (material?, size?, thickness?);
     let edge = f64::max(trim, margin);
     if length.min(width) < 2.0 * edge + 50.0 {
+        let units = table.desk.units();
         table.desk.problem(
             table.spot("size").unwrap_or(table.span.clone()),
             "nothing is left of the sheet inside its margin and trim",
-            format!("expected a sheet of at least {}", table.desk.units().show(2.0 * edge + 50.0)),
+            format!("expected a sheet of at least {} {units}", units.number_above(2.0 * edge + 50.0, 0)),
             "",
         );
         return None;

@@ -30,6 +30,9 @@ pub struct Drive {
     /// Where each goes in, in the box's frame (mm).
     #[serde(skip)]
     pub places: Vec<DVec3>,
+    /// Which way each stands out of the wood before it is driven: square to the face, or in line with the board under it.
+    #[serde(skip)]
+    pub stands: Vec<DVec3>,
 }
 
 /// The fasteners of one joint.
@@ -40,6 +43,8 @@ pub(super) struct Driven<'a> {
     pub through: usize,
     pub into: usize,
     pub out: DVec3,
+    /// Which way they stand out of the wood.
+    pub stands: DVec3,
     pub places: Vec<DVec3>,
     /// How far the points come out beyond the second board (mm); less than nothing where they stay in it.
     pub points: f64,
@@ -74,6 +79,7 @@ pub(super) fn driven<'a>(
     // Out of the wood the nail goes through first.
     let normal = contact.place.normal();
     let out = if contact.panels[0] == joint.through { -normal } else { normal };
+    let stands = if contact.leans { in_line(&panels[joint.into()], out) } else { out };
     let places = match &joint.nailed[..] {
         [_] => along(contact, count, fastener.from_end.value),
         fingers => spread_over(fingers.iter().map(|i| middle(&contacts[*i])).collect(), count),
@@ -84,9 +90,17 @@ pub(super) fn driven<'a>(
         through: joint.through,
         into: joint.into(),
         out,
-        places: places.into_iter().map(|at| on_face(&panels[joint.through], at, out)).collect(),
+        stands,
+        places: places.into_iter().map(|at| on_face(&panels[joint.through], at, stands)).collect(),
         points: fastener.length.value - joint.outer_wood - joint.inner_wood,
     })
+}
+
+/// The direction within a board that is nearest to this one: along a slope a nail that goes in square would come out of the board's
+/// face.
+fn in_line(board: &Panel, out: DVec3) -> DVec3 {
+    let normal = board.place.normal();
+    (out - normal * out.dot(normal)).try_normalize().unwrap_or(out)
 }
 
 /// Where one comes out of a panel's face from a place in or under it.
@@ -148,7 +162,7 @@ fn points(assembly: &Assembly, present: &[usize], driven: &Driven) -> Points {
         return Points::Inside;
     }
     let Some(place) = driven.places.get(driven.places.len() / 2) else { return Points::Inside };
-    let exit = *place - driven.out * (driven.fastener.length.value - driven.points);
+    let exit = *place - driven.stands * (driven.fastener.length.value - driven.points);
     /// Beyond this there is no box left.
     const FAR: f64 = 2000.0;
     let ahead = sight(assembly, present, exit, -driven.out, FAR);

@@ -172,6 +172,7 @@ impl<'a> Planner<'a> {
                 through,
                 count: some.iter().map(|one| one.count).sum(),
                 places: some.iter().flat_map(|one| one.places.iter().copied()).collect(),
+                stands: some.iter().flat_map(|one| one.places.iter().map(|_| one.stands)).collect(),
             });
             if let Some(points) = said.turned {
                 told.turn(-up);

@@ -8,7 +8,7 @@ use crate::layout::{Layout, Pattern};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-/// The cost of a job. Sums are in the spec's currency.
+/// The cost of a job. Sums are in the spec's currency, to the hundredth.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Cost {
     pub currency: String,
@@ -26,7 +26,7 @@ pub struct BoxCost {
     pub name: String,
     pub count: u32,
     pub lines: Vec<CostLine>,
-    /// Of one.
+    /// Of one: the sum of its lines.
     pub cost: f64,
     /// Of one, at the wanted margin.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -82,8 +82,9 @@ pub fn cost(job: &Job, parts: &[Part], supplies: &[Supply], used: &Used) -> Cost
     for supply in supplies {
         match job.costing.items.iter().find(|price| supply.goes_by(&price.item)) {
             Some(price) => {
+                let unit = supply.unit.priced_by(job.units);
                 for each in &supply.boxes {
-                    add(&mut boxes, &each.box_name, &supply.item, each.each * price.price / price.per);
+                    add(&mut boxes, &each.box_name, &supply.item, each.each / unit * price.price / price.per);
                 }
             }
             None => not_priced.push(supply.item.clone()),
@@ -91,18 +92,17 @@ pub fn cost(job: &Job, parts: &[Part], supplies: &[Supply], used: &Used) -> Cost
     }
     time(&job.costing, parts, used.router_minutes, &mut boxes, &mut not_priced);
     for entry in &mut boxes {
-        let cost = entry.lines.iter().fold(0.0, |sum, line| sum + line.amount);
-        entry.price = job.costing.margin.map(|margin| rounded(cost / (1.0 - margin)));
-        entry.cost = rounded(cost);
         entry.lines.iter_mut().for_each(|line| line.amount = rounded(line.amount));
+        entry.cost = rounded(entry.lines.iter().fold(0.0, |sum, line| sum + line.amount));
+        entry.price = job.costing.margin.map(|margin| rounded(entry.cost / (1.0 - margin)));
     }
     let total = rounded(boxes.iter().fold(0.0, |sum, entry| sum + entry.cost * f64::from(entry.count)));
     Cost { currency: job.costing.currency.clone(), boxes, total, not_priced }
 }
 
-/// To a hundredth of the smallest coin.
+/// To the smallest coin, as it is printed: then a sum is that of the lines above it.
 fn rounded(sum: f64) -> f64 {
-    (sum * 1e4).round() / 1e4
+    (sum * 100.0).round() / 100.0
 }
 
 fn add(boxes: &mut [BoxCost], name: &str, what: &str, amount: f64) {

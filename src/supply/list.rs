@@ -32,6 +32,28 @@ pub enum Unit {
     SquareMetres,
 }
 
+/// Kilograms in a pound, litres in a pint, square metres in a square foot. The pound and the foot of 1959; the pint is the US
+/// liquid one, 28.875 cubic inches (Specifications and tolerances for weighing and measuring devices, Handbook 44, appendix C,
+/// NIST, 2024).
+const POUND: f64 = 0.453_592_37;
+const PINT: f64 = 0.473_176_473;
+const SQUARE_FOOT: f64 = 0.092_903_04;
+/// Ounces in a pound, and fluid ounces in a pint.
+const OUNCES: f64 = 16.0;
+
+impl Unit {
+    /// How much of this a maker buys and pays for at a time, by the units of the job: a piece; a kilogram, a litre, a square
+    /// metre; a pound, a pint, a square foot.
+    pub fn priced_by(self, units: Units) -> f64 {
+        match (self, units) {
+            (Unit::Pieces, _) | (_, Units::Millimetres) => 1.0,
+            (Unit::Kilograms, Units::Inches) => POUND,
+            (Unit::Litres, Units::Inches) => PINT,
+            (Unit::SquareMetres, Units::Inches) => SQUARE_FOOT,
+        }
+    }
+}
+
 /// One line of the list.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Supply {
@@ -55,18 +77,21 @@ impl Supply {
         self.item == name || self.what == name
     }
 
-    /// An amount of it for a person, in their units: `58`, `37 g`, `1.3 fl oz`.
+    /// An amount of it for a person, in their units: `58`, `37 g`, `1.3 fl oz`, `2.5 pt`.
     pub fn show(&self, amount: f64, units: Units) -> String {
+        let bought = amount / self.unit.priced_by(units);
         match (self.unit, units) {
             (Unit::Pieces, _) => decimal(amount.ceil(), 0),
             (Unit::Kilograms, Units::Millimetres) if amount < 1.0 => format!("{} g", decimal((amount * 1e3).ceil(), 0)),
             (Unit::Kilograms, Units::Millimetres) => format!("{} kg", decimal(amount, 2)),
-            (Unit::Kilograms, Units::Inches) => format!("{} oz", decimal(amount * 35.274, 1)),
+            (Unit::Kilograms, Units::Inches) if bought < 1.0 => format!("{} oz", decimal(bought * OUNCES, 1)),
+            (Unit::Kilograms, Units::Inches) => format!("{} lb", decimal(bought, 2)),
             (Unit::Litres, Units::Millimetres) if amount < 1.0 => format!("{} ml", decimal((amount * 1e3).ceil(), 0)),
             (Unit::Litres, Units::Millimetres) => format!("{} l", decimal(amount, 2)),
-            (Unit::Litres, Units::Inches) => format!("{} fl oz", decimal(amount * 33.814, 1)),
+            (Unit::Litres, Units::Inches) if bought < 1.0 => format!("{} fl oz", decimal(bought * OUNCES, 1)),
+            (Unit::Litres, Units::Inches) => format!("{} pt", decimal(bought, 2)),
             (Unit::SquareMetres, Units::Millimetres) => format!("{} m²", decimal(amount, 3)),
-            (Unit::SquareMetres, Units::Inches) => format!("{} sq ft", decimal(amount * 10.7639, 2)),
+            (Unit::SquareMetres, Units::Inches) => format!("{} sq ft", decimal(bought, 2)),
         }
     }
 }

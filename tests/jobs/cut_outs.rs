@@ -176,3 +176,41 @@ proptest! {
         sound(&made(&spec(&format!(", in-cut-outs = true{choice}"), &parts)));
     }
 }
+
+/// The picture of the sheet has a bar for each tab round a part, and some in the opening that holds the lids; cleats in a row are
+/// named once, with how many there are.
+#[test]
+fn tabs_in_openings_and_rows_of_small_pieces_are_on_the_picture() {
+    let made = made(
+        r#"
+        title = "rims"
+        stock = { material = "birch-plywood", size = [1200, 800], thickness = 12 }
+        router = { machine = "desktop-router", cutter = "endmill-6", in-cut-outs = true }
+        [[part]]
+        name = "frame"
+        size = [700, 500]
+        count = 1
+        hole = [{ use = "handhold", slot = [500, 300], across = "centre", up = 250 }]
+        [[part]]
+        name = "lid"
+        size = [200, 120]
+        count = 2
+        [[part]]
+        name = "cleat"
+        size = [300, 14]
+        count = 5
+        "#,
+    );
+    let picture = nestwright::draw::sheet_picture(&made, 0);
+    let bar = |mark: &&nestwright::draw::Mark| {
+        let nestwright::draw::Mark::Area { outlines, pen: nestwright::draw::Pen::Solid } = mark else { return false };
+        // Dots of flags are round, the mark of the zero has three corners.
+        outlines.len() == 1 && outlines[0].vertices.len() == 4 && outlines[0].segments().all(|side| !side.is_arc())
+    };
+    let bars = picture.marks.iter().filter(bar).count();
+    let round_parts = made.routes[0].holding.tabs.len();
+    assert!(bars >= round_parts + 2, "{bars} bars for {round_parts} tabs round parts");
+    let texts: Vec<&str> = picture.texts().map(|text| text.text.as_str()).collect();
+    let cleats = texts.iter().filter(|text| text.starts_with("3 cleat")).count();
+    assert!(cleats < 5 && texts.iter().any(|text| text.ends_with(" in a row")), "{texts:?}");
+}

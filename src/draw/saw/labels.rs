@@ -1,6 +1,7 @@
 //! Names of pieces and numbers of cuts, where nothing else stands.
 
 use super::drawn::Drawn;
+use crate::draw::cut::hatch;
 use crate::draw::dimension::LETTERS;
 use crate::draw::flag::flag;
 use crate::draw::label::{line_places, spot_with};
@@ -8,21 +9,13 @@ use crate::draw::letters::TAIL;
 use crate::draw::room::Room;
 use crate::draw::{Anchor, Pen, text_width};
 use crate::geometry::math::unit;
-use crate::geometry::{Point, Rect};
+use crate::geometry::{Affine, Outline, Point, Rect, Region, to_polygon};
 
 impl Drawn {
     /// Fine lines at 45°. What is written on them clears its own place.
     pub fn hatch(&mut self, rect: Rect) {
-        const APART: f64 = 4.0;
-        let rect = self.on_paper(rect);
-        let mut c = rect.x0 + rect.y0 + APART;
-        while c < rect.x1 + rect.y1 {
-            // The line x + y = c within the rectangle.
-            let from = Point::new((c - rect.y1).max(rect.x0), (c - rect.x0).min(rect.y1));
-            let to = Point::new((c - rect.y0).min(rect.x1), (c - rect.x1).max(rect.y0));
-            self.picture.line(from, to, Pen::Fine);
-            c += APART;
-        }
+        let region = Region::from(to_polygon(&Outline::from_rect(self.on_paper(rect))));
+        hatch(&mut self.picture, &region, Affine::IDENTITY, true, Pen::Fine);
     }
 
     /// An off-cut's name and size on a clear place of its hatching; `None` where there is no room.

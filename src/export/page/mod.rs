@@ -9,6 +9,7 @@ mod assembly;
 mod download;
 mod face;
 mod finding;
+mod left_over;
 mod moves;
 mod proof;
 mod range;

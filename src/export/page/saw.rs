@@ -1,5 +1,6 @@
 //! The saw plan for the page: its sheets with numbered cuts, and its steps with the cautions that belong to each.
 
+use super::left_over::OffCutView;
 use super::sheet::{PieceView, pieces, short, view_box};
 use super::step::StepView;
 use crate::geometry::{Point, Rect};
@@ -57,23 +58,6 @@ struct CutView {
     crowded: bool,
     /// What comes off: left, upper, width, height.
     off: Option<[String; 4]>,
-}
-
-/// A piece to keep, on the sheet, y downwards.
-#[derive(Serialize)]
-struct OffCutView {
-    name: String,
-    /// Length and width in the job's units.
-    size: String,
-    x: String,
-    y: String,
-    width: String,
-    height: String,
-    /// Its middle, and the height of its name there.
-    middle: [String; 2],
-    letters: String,
-    /// Its name runs upwards.
-    turned: bool,
 }
 
 /// The plan; none when nothing is cut by hand.
@@ -140,22 +124,7 @@ fn off_cuts(made: &Made, sheet: usize, letters: f64) -> Vec<OffCutView> {
     steps
         .flat_map(|step| step.off.iter().chain(&step.left))
         .filter(|piece| matches!(piece.becomes, Becomes::OffCut { .. }))
-        .map(|CutPiece { name, rect, .. }| {
-            let turned = rect.height() > rect.width();
-            let along = rect.width().max(rect.height());
-            let across = rect.width().min(rect.height());
-            OffCutView {
-                name: name.clone(),
-                size: format!("{} × {}", units.number(rect.width()), units.show(rect.height())),
-                x: short(rect.x0),
-                y: short(width - rect.y1),
-                width: short(rect.width()),
-                height: short(rect.height()),
-                middle: [short(rect.center().x), short(width - rect.center().y)],
-                letters: short((across * 0.6).min(along / (0.6 * name.len().max(1) as f64)).min(letters * 1.2)),
-                turned,
-            }
-        })
+        .map(|CutPiece { name, rect, .. }| OffCutView::new(name, *rect, width, units, letters))
         .collect()
 }
 

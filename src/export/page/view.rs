@@ -5,17 +5,21 @@ use super::assembly::{AssemblyView, CostView, Hardware, assemblies, cost, hardwa
 use super::download::{Group, groups};
 use super::face::{FaceView, faces};
 use super::finding::{ThemeView, themes};
+use super::left_over::OffCutView;
 use super::proof::{ProofSheetView, proofs};
 use super::saw::{SawView, saw};
 use super::sheet::{PieceView, pieces, shape, short, view_box, way};
 use crate::design::{Grain, Part};
+use crate::draw::{left_over, opening_tabs};
 use crate::export::Files;
 use crate::export::csv::holes;
 use crate::finding::Status;
 use crate::gcode::{CAUTIONS, Program};
+use crate::geometry::{Point, Vec2};
 use crate::job::Job;
 use crate::layout::{Layout, Sheet};
 use crate::made::Made;
+use crate::route::Route;
 use crate::steps::turning;
 use crate::units::{INCH, Units, decimal};
 use glam::DVec3;
@@ -93,6 +97,9 @@ struct SheetView {
     length: String,
     width: String,
     pieces: Vec<PieceView>,
+    off_cuts: Vec<OffCutView>,
+    /// Lines over the tabs, along the cuts that they stand in; those in openings too.
+    tabs: Vec<String>,
     /// What is done to turn it over, step by step; nothing for a sheet that is not.
     turning: Vec<String>,
 }
@@ -231,6 +238,8 @@ fn sheets(made: &Made) -> Vec<SheetView> {
     let sheets = made.layout.sheets.iter().enumerate();
     sheets
         .map(|(i, sheet)| SheetView {
+            off_cuts: off_cuts(made, i),
+            tabs: tabs(made, i),
             turning: turning(&made.job, i, sheet.thickness, &made.routes, &made.programs),
             ..sheet_view(&made.job, &made.parts, i, sheet)
         })
@@ -253,6 +262,8 @@ fn sheet_view(job: &Job, parts: &[Part], index: usize, sheet: &Sheet) -> SheetVi
         length: short(sheet.length),
         width: short(sheet.width),
         pieces: pieces(&sheet.placements, parts, sheet.width, true),
+        off_cuts: Vec::new(),
+        tabs: Vec::new(),
         turning: Vec::new(),
     }
 }
@@ -272,6 +283,29 @@ impl Laid {
             sheets: sheets.map(|(i, sheet)| sheet_view(job, parts, i, sheet)).collect(),
         }
     }
+}
+
+/// What is left of a sheet, numbered as in the list.
+fn off_cuts(made: &Made, sheet: usize) -> Vec<OffCutView> {
+    /// Height of its name (mm).
+    const LETTERS: f64 = 40.0;
+    let width = made.layout.sheets[sheet].width;
+    let left = left_over(made, sheet).into_iter();
+    left.map(|(number, rect)| OffCutView::new(&format!("off-cut {number}"), rect, width, made.job.units, LETTERS))
+        .collect()
+}
+
+/// The tabs of a sheet, on it with y downwards.
+fn tabs(made: &Made, sheet: usize) -> Vec<String> {
+    let Some(route) = Route::of_sheet(&made.routes, sheet) else { return Vec::new() };
+    let width = made.layout.sheets[sheet].width;
+    let round_parts = route.holding.tabs.iter().map(|tab| (tab.at, tab.along, tab.width));
+    let in_openings = opening_tabs(route).into_iter().map(|tab| (tab.at, tab.along, tab.width));
+    let line = |(at, along, long): (Point, Vec2, f64)| {
+        let ends = [-0.5, 0.5].map(|share| at + along * (long * share));
+        way(&ends.map(|end| Point::new(end.x, width - end.y)))
+    };
+    round_parts.chain(in_openings).map(line).collect()
 }
 
 /// The recesses of one of its faces.

@@ -1,6 +1,7 @@
 //! What becomes of a job: read, checked, made, its files written to memory, and looked at.
 
-use super::{AnyJob, look::look};
+use super::AnyJob;
+use super::look::{look, papers};
 use nestwright::design::Kinds;
 use nestwright::error::Error;
 use nestwright::export::{self, Files};
@@ -48,9 +49,13 @@ pub fn attempt(job: &AnyJob, built_in: &Profiles, kinds: &Kinds) -> Outcome {
     if let Err(why) = look(&made) {
         return Outcome::Disagrees(why);
     }
-    match export::files(&made) {
-        Ok(files) => Outcome::Made(Box::new(files)),
-        Err(error) => Outcome::Fault(error.to_string()),
+    let files = match export::files(&made) {
+        Ok(files) => files,
+        Err(error) => return Outcome::Fault(error.to_string()),
+    };
+    match papers(&made, &files) {
+        Ok(()) => Outcome::Made(Box::new(files)),
+        Err(why) => Outcome::Disagrees(why),
     }
 }
 

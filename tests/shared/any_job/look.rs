@@ -1,10 +1,14 @@
 //! An independent look at what was made: panels, parts, sheets, programs, steps and hardware are one thing, told many ways.
 
 use nestwright::design::Part;
+use nestwright::draw::{part_drawing, sheet_picture};
+use nestwright::export::Files;
+use nestwright::finding::{Finding, Measure, Status};
 use nestwright::gcode::read::{Setup, Step, read};
 use nestwright::layout::{self, Sheet};
 use nestwright::profile::ZZero;
 use nestwright::route::SheetFace;
+use nestwright::units::Units;
 use nestwright::{Made, steps::StepKind};
 
 /// Everything that does not agree, the first of it.
@@ -21,12 +25,145 @@ pub fn look(made: &Made) -> Result<(), String> {
     let counts = made.supplies.iter().all(|supply| supply.total > 0.0 && supply.total.is_finite());
     ensure(counts, || "a supply of nothing".into())?;
     ensure(made.cost.total.is_finite() && made.cost.total >= 0.0, || format!("it costs {}", made.cost.total))?;
-    let with_limits =
-        |finding: &&nestwright::finding::Finding| finding.allowed.is_some_and(|it| it != Default::default());
+    sums(made)?;
+    figures(&made.findings, made.job.units)?;
+    let with_limits = |finding: &&Finding| finding.allowed.is_some_and(|it| it != Default::default());
     for finding in made.findings.iter().filter(with_limits) {
         ensure(!finding.source.is_empty(), || format!("no source: {finding:?}"))?;
     }
     ensure(!made.findings.iter().any(|finding| finding.refused()), || "made, and yet refused".into())
+}
+
+/// Every sum of the cost list is that of the lines above it, in whole cents as they are printed.
+///
+/// # Errors
+/// Which one is not.
+pub fn sums(made: &Made) -> Result<(), String> {
+    let cents = |sum: f64| -> i128 { format!("{sum:.2}").replace('.', "").parse().unwrap_or(i128::MIN) };
+    let mut whole = 0;
+    for entry in &made.cost.boxes {
+        let lines: i128 = entry.lines.iter().map(|line| cents(line.amount)).sum();
+        ensure(lines == cents(entry.cost), || format!("the lines of {entry:?} are {lines} cents"))?;
+        whole += i128::from(entry.count) * lines;
+    }
+    ensure(whole == cents(made.cost.total), || format!("{} for boxes of {whole} cents", made.cost.total))
+}
+
+/// What a finding shows as it is and as it may be: neither a figure that is refused beside the same one allowed, nor one that
+/// is allowed outside its limits; in either unit. And what its advice says of either is said in the same figure.
+///
+/// # Errors
+/// Which finding does otherwise.
+pub fn figures(findings: &[Finding], own: Units) -> Result<(), String> {
+    for finding in findings {
+        for units in [Units::Millimetres, Units::Inches] {
+            let Some((is, may_be)) = finding.figures(units) else { continue };
+            let Some((value, limits)) = finding.measured.zip(finding.allowed) else { continue };
+            let bounds = bounds(&may_be);
+            let told = || format!("{}: {is}, {may_be}; {}", finding.check, finding.advice);
+            if limits.hold(value.value()) {
+                let (is, ends) = (number(&is), bounds.iter().map(|bound| number(bound)).collect::<Vec<_>>());
+                let least = limits.least.map_or(f64::NEG_INFINITY, |_| ends[0]);
+                let most = limits.most.map_or(f64::INFINITY, |_| ends[ends.len() - 1]);
+                ensure(least <= is && is <= most, || format!("allowed, and shown outside: {}", told()))?;
+            } else {
+                let alike = bounds.iter().any(|bound| number(bound) == number(&is));
+                ensure(!alike, || format!("refused, and shown as allowed: {}", told()))?;
+            }
+            if units == own && finding.status != Status::Ok {
+                in_one_figure(finding, &is, &may_be, own).map_err(|why| format!("{why}: {}", told()))?;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The ends of `6 to 9.5 mm` or of `at least 12 mm`, each with the unit.
+fn bounds(may_be: &str) -> Vec<String> {
+    let plain = may_be.trim_start_matches("at least ").trim_start_matches("at most ");
+    plain.split(" to ").map(String::from).collect()
+}
+
+/// The number that a figure starts with; of `1 3/4 in`, 1.75.
+fn number(figure: &str) -> f64 {
+    let digits = figure.trim_end_matches(|c: char| !c.is_ascii_digit());
+    let digits = if figure.ends_with('²') { digits.trim_end_matches(" cm") } else { digits };
+    let term = |term: &str| match term.split_once('/') {
+        Some((over, under)) => Some(over.parse::<f64>().ok()? / under.parse::<f64>().ok()?),
+        None => term.parse().ok(),
+    };
+    let terms: Option<Vec<f64>> = digits.split(' ').map(term).collect();
+    terms.map_or(f64::NAN, |terms| terms.iter().sum())
+}
+
+/// A figure of the advice that is what was measured, within what rounding may take off it, is the one that is shown.
+fn in_one_figure(finding: &Finding, is: &str, may_be: &str, units: Units) -> Result<(), String> {
+    let (mm, half) = match (finding.measured, units) {
+        (Some(Measure::Length(mm)), Units::Millimetres) => (mm, 0.05),
+        (Some(Measure::Length(mm)), Units::Inches) => (mm, units.in_mm() / 64.0),
+        (Some(Measure::Thickness(mm)), Units::Millimetres) => (mm, 0.005),
+        (Some(Measure::Thickness(mm)), Units::Inches) => (mm, units.in_mm() / 2000.0),
+        _ => return Ok(()),
+    };
+    let sign = format!(" {units}");
+    for (end, _) in finding.advice.match_indices(&sign) {
+        if finding.advice[end + sign.len()..].starts_with(char::is_alphanumeric) {
+            continue;
+        }
+        let before = &finding.advice[..end];
+        let start = before.rfind(|c: char| !c.is_ascii_digit() && !" ./".contains(c)).map_or(0, |at| at + 1);
+        let figure = format!("{}{sign}", before[start..].trim_start());
+        let value = number(&figure) * units.in_mm();
+        let other = (value - mm).abs() < half && figure != is && !bounds(may_be).contains(&figure);
+        ensure(!other || finding.advice.contains(is), || format!("{figure} for {is}"))?;
+    }
+    Ok(())
+}
+
+/// The size of every part as its drawing has it is that of the cut list, of the sheets' pictures and of the saw's.
+///
+/// # Errors
+/// Which part has another, and where.
+pub fn papers(made: &Made, files: &Files) -> Result<(), String> {
+    let units = made.job.units;
+    let text = |name: &str| files.get(name).map(|file| String::from_utf8_lossy(file).into_owned()).unwrap_or_default();
+    let rows = text("parts.csv");
+    let sides = |part: &Part| [units.number(part.length), units.number(part.width)];
+    for (i, part) in made.parts.iter().enumerate() {
+        let (sides, thickness) = (sides(part), units.measured(part.thickness));
+        let row = rows.lines().nth(i + 1).unwrap_or_default();
+        let told = format!(",{},{},{},{thickness},", part.count, sides[0], sides[1]);
+        ensure(row.contains(&told), || format!("{}: {told} is not in {row}", part.name))?;
+        let drawing = part_drawing(made, i);
+        let texts: Vec<&str> = drawing.texts().map(|text| text.text.as_str()).collect();
+        if texts.iter().any(|text| text.starts_with("Not every feature")) {
+            continue;
+        }
+        let all = sides.iter().all(|side| texts.contains(&side.as_str()));
+        ensure(all, || format!("{}: {sides:?} is not on its drawing: {texts:?}", part.name))?;
+        let thick = thickness.rsplit_once(' ').map_or("", |(number, _)| number);
+        ensure(texts.contains(&thick), || format!("{}: {thick} is not on its drawing: {texts:?}", part.name))?;
+    }
+    let known: Vec<String> = made.parts.iter().map(|part| sides(part).join(" × ")).collect();
+    for i in 0..made.layout.sheets.len() {
+        for text in sheet_picture(made, i)
+            .texts()
+            .filter(|text| text.text.contains(" × ") && text.text.starts_with(|c: char| c.is_ascii_digit()))
+        {
+            let size = text.text.trim_end_matches(&format!(" {units}")).to_string();
+            let off_cut = || {
+                made.off_cuts.iter().any(|it| {
+                    let rect = it.rect();
+                    size == format!("{} × {}", units.number(rect.width()), units.number(rect.height()))
+                })
+            };
+            let sheet = &made.layout.sheets[i];
+            let whole = format!("{} × {} × ", units.number(sheet.length), units.number(sheet.width));
+            let right = known.contains(&size) || size.starts_with(&whole) || off_cut();
+            ensure(right, || format!("sheet {}: nothing is {}", i + 1, text.text))?;
+        }
+    }
+    Ok(())
 }
 
 fn ensure(holds: bool, why: impl FnOnce() -> String) -> Result<(), String> {
