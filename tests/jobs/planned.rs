@@ -307,6 +307,58 @@ fn a_count_of_max_ends_at_what_one_job_may_have() {
     assert!(told.advice.contains("more are not built from one job"), "{}", told.advice);
 }
 
+/// With three decimals of an inch an arc of half a turn may be written about quite another centre: slots hardly wider than
+/// the cutter are made to their edges wherever they lie on the sheet.
+#[test]
+fn three_decimals_of_an_inch_make_slots_to_their_edges() {
+    let slots: String = (0..48)
+        .map(|i| {
+            let (row, column) = (f64::from(i / 12), f64::from(i % 12));
+            format!(
+                "[[part.hole]]\nuse = \"vent\"\nslot = [{}, 14]\nacross = {}\nup = {}\n",
+                15.17 + 0.11 * column,
+                30.0 + 40.23 * column,
+                30.0 + 40.37 * row + 0.09 * column
+            )
+        })
+        .collect();
+    let own = machine("older-router", &[("decimals", "3"), ("units", "\"in\""), ("arc-tolerance", "\"0.0018 in\"")]);
+    let router = "machine = \"own\"\ncutter = \"own\"\nhold = \"onion-skin\"";
+    let profiles = [("tools", "own", mill(8.0, 0.595)), ("machines", "own", own)];
+    made_with("slots", &spec(SHEET, router, &part(&format!("size = [520, 180]\n{slots}"))), &profiles);
+}
+
+/// In two decimals of an inch the path around a hole hardly wider than its cutter is a circle of two digits, and no straight line.
+#[test]
+fn two_decimals_of_an_inch_make_holes_hardly_wider_than_the_cutter() {
+    let holes: String = (0..40)
+        .map(|i| {
+            let (row, column) = (f64::from(i / 10), f64::from(i % 10));
+            let (across, up) = (30.0 + 30.07 * column, 30.0 + 30.13 * row);
+            let size = if i % 2 == 0 { "diameter = 8.96" } else { "slot = [8.96, 8.96]" };
+            format!("[[part.hole]]\nuse = \"vent\"\n{size}\nacross = {across}\nup = {up}\n")
+        })
+        .collect();
+    for arcs in ["\"centre\"", "\"radius\"", "\"none\""] {
+        let own = machine("older-router", &[("decimals", "2"), ("units", "\"in\""), ("arcs", arcs)]);
+        let router = "machine = \"own\"\ncutter = \"own\"\nhole-allowance = 0.178";
+        let profiles = [("tools", "own", mill(8.0, 0.484)), ("machines", "own", own)];
+        made_with(arcs, &spec(SHEET, router, &part(&format!("size = [330, 150]\n{holes}"))), &profiles);
+    }
+}
+
+/// A recess into which the cutter does not even go is refused where it is asked for, also one so small that its four corners
+/// would be more than all of it.
+#[test]
+fn a_recess_narrower_than_the_cutter_is_refused() {
+    for size in ["[2, 2]", "[2, 5.9]", "[40, 5.9]"] {
+        let pocket = format!("size = [100, 80]\n[[part.pocket]]\nsize = {size}\ndepth = 6\nacross = 40\nup = 40");
+        let checked = check(&spec(SHEET, "machine = \"older-router\"\ncutter = \"endmill-6\"", &part(&pocket)));
+        let refused: Vec<_> = checked.findings.iter().filter(|it| it.refused()).collect();
+        assert!(refused.iter().any(|it| it.check == "width of the cutter" && it.spot.is_some()), "{size}: {refused:?}");
+    }
+}
+
 /// Two digits after the point are few for an inch, and R words tell an arc's centre by even fewer.
 #[test]
 fn two_decimals_are_enough_on_any_machine() {
