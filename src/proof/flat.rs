@@ -29,21 +29,48 @@ pub(super) fn all(rings: &[Ring]) -> Shapes {
     FloatOverlay::with_subj(rings).overlay(OverlayRule::Subject, FillRule::NonZero)
 }
 
-/// The area of everything that any of the rings covers, on a grid of a ten-thousandth of a millimetre: hairs between
-/// them are nothing to it. One pass after another runs along the same path to the digits of its program, and edges
-/// that run a hair apart cross each other over and over on a finer grid, for minutes.
+/// The area of everything that any of the rings covers. They are counter-clockwise.
 pub(super) fn area_of_all(rings: &[Ring]) -> f64 {
-    /// To a millimetre.
-    const GRID: f64 = 1e4;
-    let of_one = |rings: Vec<Ring>| {
-        let none: &[Ring] = &[];
-        // What is larger than any sheet has no room on the grid.
-        match FloatOverlay::with_subj_and_clip_fixed_scale(&rings[..], none, GRID) {
-            Ok(mut drawn) => area(&drawn.overlay(OverlayRule::Subject, FillRule::NonZero)),
-            Err(_) => area(&all(&rings)),
-        }
+    apart(rings).into_iter().map(|rings| rings_area(&united(rings))).sum()
+}
+
+/// The same in fewer rings, where there are many: what any of them covers. They are counter-clockwise; clockwise ones of the
+/// result are what is missing inside others.
+///
+/// A wide cutter that goes round a small circle in short chords sweeps over hundreds of thin strips that all cross one another,
+/// and so do passes that differ by the digits of their program. Neighbours are put together first: what is left of them has
+/// few sides that others cross.
+pub(super) fn united(rings: Vec<Ring>) -> Vec<Ring> {
+    /// No more than this are put together at once.
+    const FEW: usize = 8;
+    /// So many may cross one another.
+    const MANY: usize = 32;
+    if rings.len() <= MANY {
+        return rings;
+    }
+    let middle = |ring: Ring| (bounds(&ring).center(), ring);
+    halved(rings.into_iter().map(middle).collect(), FEW)
+}
+
+/// Rings and their middles, put together half by half.
+fn halved(mut rings: Vec<(Point, Ring)>, few: usize) -> Vec<Ring> {
+    if rings.len() <= few {
+        let rings: Vec<Ring> = rings.into_iter().map(|(_, ring)| ring).collect();
+        return self::rings(all(&rings));
+    }
+    let Some(around) = rings.iter().map(|(at, _)| Rect::from_points(*at, *at)).reduce(|a, b| a.union(b)) else {
+        return Vec::new();
     };
-    apart(rings).into_iter().map(of_one).sum()
+    let lying = around.width() >= around.height();
+    let key = |at: Point| if lying { (at.x, at.y) } else { (at.y, at.x) };
+    rings.sort_by(|(a, _), (b, _)| {
+        let (a, b) = (key(*a), key(*b));
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+    });
+    let other = rings.split_off(rings.len() / 2);
+    let mut both = halved(rings, few);
+    both.extend(halved(other, few));
+    self::rings(all(&both))
 }
 
 /// Rings in groups that have nothing in common: what covers a hole is not looked at with an outline far away.
@@ -98,11 +125,12 @@ pub(super) fn ring_area(ring: &[[f64; 2]]) -> f64 {
 }
 
 /// Square millimetres.
+#[cfg(test)]
 pub(super) fn area(shapes: &[Vec<Ring>]) -> f64 {
     shapes.iter().flatten().map(|ring| ring_area(ring)).sum()
 }
 
-/// The same of rings that are not sorted into pieces.
+/// Square millimetres, of rings that are not sorted into pieces.
 pub(super) fn rings_area(rings: &[Ring]) -> f64 {
     rings.iter().map(|ring| ring_area(ring)).sum()
 }

@@ -212,6 +212,11 @@ impl Sweeps {
         }
     }
 
+    /// The same as few rings, whose holes are clockwise.
+    pub fn united(self) -> Vec<Ring> {
+        flat::united(self.rings())
+    }
+
     /// Counter-clockwise rings, which may overlap.
     pub fn rings(self) -> Vec<Ring> {
         let mut rings = self.rings;

@@ -326,7 +326,7 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
                 .map(|i| Cut { into_next: Next::Ends, ..bench.replay.cuts[i].clone() });
             let earlier = last.iter().filter(|i| !before(i)).map(|i| &bench.replay.cuts[*i]).chain(&ends);
             let gone = Sweeps::of(earlier, surface, bench.router.machine.digit);
-            left = flat::rings(flat::minus(&left, &gone.rings()));
+            left = flat::rings(flat::minus(&left, &gone.united()));
             few *= 4;
         }
         false
