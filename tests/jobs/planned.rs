@@ -307,6 +307,21 @@ fn a_count_of_max_ends_at_what_one_job_may_have() {
     assert!(told.advice.contains("more are not built from one job"), "{}", told.advice);
 }
 
+/// Between fingers there is no room for what a last pass would take: there the outline is cut at its line at once.
+#[test]
+fn notches_too_narrow_for_an_allowance_are_cut_without() {
+    let box_ =
+        "[[box]]\nname = \"b\"\nkind = \"open-box\"\ncount = 1\ninside = [221.9, 67.7, 40]\ncorner = \"finger\"\n";
+    for relief in ["wide", "deep", "diagonal"] {
+        for finish in [1, 3] {
+            let router = format!(
+                "machine = \"desktop-router\"\ncutter = \"own\"\nfinish = {finish}\nrelief = \"{relief}\"\nhold = \"onion-skin\""
+            );
+            made_with(relief, &spec(SHEET, &router, box_), &[("tools", "own", mill(12.0, 0.512))]);
+        }
+    }
+}
+
 /// With three decimals of an inch an arc of half a turn may be written about quite another centre: slots hardly wider than
 /// the cutter are made to their edges wherever they lie on the sheet.
 #[test]
