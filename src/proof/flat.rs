@@ -292,6 +292,37 @@ mod tests {
         assert!((area_of_all(&strips) - one).abs() < 1.0, "{} for {one}", area_of_all(&strips));
     }
 
+    /// Strips across a small circle, and others far away: together they cover what they cover one by one, in a few rings.
+    #[test]
+    fn strips_put_together_by_halves_cover_the_same() {
+        let strip = |i: u32| {
+            let turn = |x: f64, y: f64| {
+                let angle = f64::from(i % 200) * std::f64::consts::PI / 100.0;
+                [
+                    80.0 + x * angle.cos() - y * angle.sin(),
+                    20.0 + f64::from(i / 200) * 30.0 + x * angle.sin() + y * angle.cos(),
+                ]
+            };
+            vec![turn(-1.0, -0.1), turn(5.0, -0.1), turn(5.0, 0.1), turn(-1.0, 0.1)]
+        };
+        let strips: Vec<Ring> = (0..400).map(strip).collect();
+        let (plain, few) = (area(&all(&strips)), united(strips.clone()));
+        assert!((rings_area(&few) - plain).abs() < 1e-4, "{} for {plain}", rings_area(&few));
+        assert!(plain > 2.0 * 70.0 && few.len() <= 4, "{} rings", few.len());
+        assert!(area(&minus(&[square(75.0, 15.0, 40.0)], &few)) > 0.0);
+        let left = area(&minus(&few, &strips)) + area(&minus(&strips, &few));
+        assert!(left < 1e-4, "{left}");
+        // A ring around nothing: its middle stays open.
+        let around: Vec<Ring> = strips.iter().take(200).map(|s| s.iter().map(|p| [p[0], p[1]]).collect()).collect();
+        let frame: Vec<Ring> =
+            (0..40).map(|i| square(f64::from(i % 20) * 4.9, if i < 20 { 0.0 } else { 60.0 }, 5.0)).collect();
+        let posts: Vec<Ring> =
+            (0..28).map(|i| square(if i < 14 { 0.0 } else { 93.1 }, f64::from(i % 14) * 4.5, 5.0)).collect();
+        let closed = united([frame, posts].concat());
+        assert!(closed.iter().any(|ring| ring_area(ring) < 0.0), "its hole is clockwise");
+        assert!(area(&minus(&around, &closed)) > 60.0);
+    }
+
     fn square(x: f64, y: f64, side: f64) -> Ring {
         vec![[x, y], [x + side, y], [x + side, y + side], [x, y + side]]
     }

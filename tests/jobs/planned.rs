@@ -322,6 +322,18 @@ fn notches_too_narrow_for_an_allowance_are_cut_without() {
     }
 }
 
+/// Many thin passes of a slender cutter: their strips crossed one another on a fixed grid over and over, until a number was too
+/// large.
+#[test]
+fn what_many_thin_passes_sweep_over_is_added_up() {
+    let tool = mill(3.175, 0.05).replace("value = 15,", "value = 2,").replace("[0.04, 0.1]", "[0.07, 0.19]");
+    let box_ =
+        "[[box]]\nname = \"b\"\nkind = \"open-box\"\ncount = 1\ninside = [157.1625, 60.25, 120]\ncorner = \"finger\"\n";
+    let router = "machine = \"shop-router\"\ncutter = \"own\"\nhold = \"onion-skin\"\nclearance = 3\ntab-height = 4";
+    let stock = "size = [381, 304.8]\nthickness = 12.7";
+    made_with("thin passes", &spec(stock, router, box_), &[("tools", "own", tool)]);
+}
+
 /// With three decimals of an inch an arc of half a turn may be written about quite another centre: slots hardly wider than
 /// the cutter are made to their edges wherever they lie on the sheet.
 #[test]
