@@ -31,7 +31,8 @@ pub(super) fn all(rings: &[Ring]) -> Shapes {
 
 /// The area of everything that any of the rings covers. They are counter-clockwise.
 pub(super) fn area_of_all(rings: &[Ring]) -> f64 {
-    apart(rings).into_iter().map(|rings| rings_area(&united(rings))).sum()
+    // Few rings are left as they are, one over another.
+    apart(rings).into_iter().map(|group| area(&all(&united(group)))).sum()
 }
 
 /// The same in fewer rings, where there are many: what any of them covers. They are counter-clockwise; clockwise ones of the
@@ -125,7 +126,6 @@ pub(super) fn ring_area(ring: &[[f64; 2]]) -> f64 {
 }
 
 /// Square millimetres.
-#[cfg(test)]
 pub(super) fn area(shapes: &[Vec<Ring>]) -> f64 {
     shapes.iter().flatten().map(|ring| ring_area(ring)).sum()
 }
@@ -332,6 +332,7 @@ mod tests {
         let left = minus(&[square(0.0, 0.0, 10.0)], &[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)]);
         assert!((area(&left) - (100.0 - 40.0)).abs() < 1e-6);
         assert!((area(&all(&[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)])) - 40.0).abs() < 1e-6);
+        assert!((area_of_all(&[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)]) - 40.0).abs() < 1e-6);
     }
 
     #[test]
