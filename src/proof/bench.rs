@@ -119,10 +119,11 @@ impl<'a> Bench<'a> {
         within(&self.paths, bounds)
     }
 
-    /// What some of the cuts sweep over within a rectangle at a height, as overlapping rings.
+    /// What some of the cuts sweep over within a rectangle at a height, as rings that may overlap; clockwise ones are what is missing
+    /// inside others.
     pub fn swept(&self, bounds: Rect, z: f64, which: impl Fn(&Cut) -> bool) -> Vec<Ring> {
         let cuts = self.near(bounds).into_iter().map(|i| &self.replay.cuts[i]);
-        Sweeps::of(cuts.filter(|cut| cut.lowest() <= z && which(cut)), z, self.router.machine.digit).rings()
+        Sweeps::of(cuts.filter(|cut| cut.lowest() <= z && which(cut)), z, self.router.machine.digit).united()
     }
 
     /// Height of what is left of the wood at a place.

@@ -29,21 +29,49 @@ pub(super) fn all(rings: &[Ring]) -> Shapes {
     FloatOverlay::with_subj(rings).overlay(OverlayRule::Subject, FillRule::NonZero)
 }
 
-/// The area of everything that any of the rings covers, on a grid of a ten-thousandth of a millimetre: hairs between
-/// them are nothing to it. One pass after another runs along the same path to the digits of its program, and edges
-/// that run a hair apart cross each other over and over on a finer grid, for minutes.
+/// The area of everything that any of the rings covers. They are counter-clockwise.
 pub(super) fn area_of_all(rings: &[Ring]) -> f64 {
-    /// To a millimetre.
-    const GRID: f64 = 1e4;
-    let of_one = |rings: Vec<Ring>| {
-        let none: &[Ring] = &[];
-        // What is larger than any sheet has no room on the grid.
-        match FloatOverlay::with_subj_and_clip_fixed_scale(&rings[..], none, GRID) {
-            Ok(mut drawn) => area(&drawn.overlay(OverlayRule::Subject, FillRule::NonZero)),
-            Err(_) => area(&all(&rings)),
-        }
+    // Few rings are left as they are, one over another.
+    apart(rings).into_iter().map(|group| area(&all(&united(group)))).sum()
+}
+
+/// The same in fewer rings, where there are many: what any of them covers. They are counter-clockwise; clockwise ones of the
+/// result are what is missing inside others.
+///
+/// A wide cutter that goes round a small circle in short chords sweeps over hundreds of thin strips that all cross one another,
+/// and so do passes that differ by the digits of their program. Neighbours are put together first: what is left of them has
+/// few sides that others cross.
+pub(super) fn united(rings: Vec<Ring>) -> Vec<Ring> {
+    /// No more than this are put together at once.
+    const FEW: usize = 8;
+    /// So many may cross one another.
+    const MANY: usize = 32;
+    if rings.len() <= MANY {
+        return rings;
+    }
+    let middle = |ring: Ring| (bounds(&ring).center(), ring);
+    halved(rings.into_iter().map(middle).collect(), FEW)
+}
+
+/// Rings and their middles, put together half by half.
+fn halved(mut rings: Vec<(Point, Ring)>, few: usize) -> Vec<Ring> {
+    if rings.len() <= few {
+        let rings: Vec<Ring> = rings.into_iter().map(|(_, ring)| ring).collect();
+        return self::rings(all(&rings));
+    }
+    let Some(around) = rings.iter().map(|(at, _)| Rect::from_points(*at, *at)).reduce(|a, b| a.union(b)) else {
+        return Vec::new();
     };
-    apart(rings).into_iter().map(of_one).sum()
+    let lying = around.width() >= around.height();
+    let key = |at: Point| if lying { (at.x, at.y) } else { (at.y, at.x) };
+    rings.sort_by(|(a, _), (b, _)| {
+        let (a, b) = (key(*a), key(*b));
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+    });
+    let other = rings.split_off(rings.len() / 2);
+    let mut both = halved(rings, few);
+    both.extend(halved(other, few));
+    self::rings(all(&both))
 }
 
 /// Rings in groups that have nothing in common: what covers a hole is not looked at with an outline far away.
@@ -102,7 +130,7 @@ pub(super) fn area(shapes: &[Vec<Ring>]) -> f64 {
     shapes.iter().flatten().map(|ring| ring_area(ring)).sum()
 }
 
-/// The same of rings that are not sorted into pieces.
+/// Square millimetres, of rings that are not sorted into pieces.
 pub(super) fn rings_area(rings: &[Ring]) -> f64 {
     rings.iter().map(|ring| ring_area(ring)).sum()
 }
@@ -264,6 +292,37 @@ mod tests {
         assert!((area_of_all(&strips) - one).abs() < 1.0, "{} for {one}", area_of_all(&strips));
     }
 
+    /// Strips across a small circle, and others far away: together they cover what they cover one by one, in a few rings.
+    #[test]
+    fn strips_put_together_by_halves_cover_the_same() {
+        let strip = |i: u32| {
+            let turn = |x: f64, y: f64| {
+                let angle = f64::from(i % 200) * std::f64::consts::PI / 100.0;
+                [
+                    80.0 + x * angle.cos() - y * angle.sin(),
+                    20.0 + f64::from(i / 200) * 30.0 + x * angle.sin() + y * angle.cos(),
+                ]
+            };
+            vec![turn(-1.0, -0.1), turn(5.0, -0.1), turn(5.0, 0.1), turn(-1.0, 0.1)]
+        };
+        let strips: Vec<Ring> = (0..400).map(strip).collect();
+        let (plain, few) = (area(&all(&strips)), united(strips.clone()));
+        assert!((rings_area(&few) - plain).abs() < 1e-4, "{} for {plain}", rings_area(&few));
+        assert!(plain > 2.0 * 70.0 && few.len() <= 4, "{} rings", few.len());
+        assert!(area(&minus(&[square(75.0, 15.0, 40.0)], &few)) > 0.0);
+        let left = area(&minus(&few, &strips)) + area(&minus(&strips, &few));
+        assert!(left < 1e-4, "{left}");
+        // A ring around nothing: its middle stays open.
+        let around: Vec<Ring> = strips.iter().take(200).map(|s| s.iter().map(|p| [p[0], p[1]]).collect()).collect();
+        let frame: Vec<Ring> =
+            (0..40).map(|i| square(f64::from(i % 20) * 4.9, if i < 20 { 0.0 } else { 60.0 }, 5.0)).collect();
+        let posts: Vec<Ring> =
+            (0..28).map(|i| square(if i < 14 { 0.0 } else { 93.1 }, f64::from(i % 14) * 4.5, 5.0)).collect();
+        let closed = united([frame, posts].concat());
+        assert!(closed.iter().any(|ring| ring_area(ring) < 0.0), "its hole is clockwise");
+        assert!(area(&minus(&around, &closed)) > 60.0);
+    }
+
     fn square(x: f64, y: f64, side: f64) -> Ring {
         vec![[x, y], [x + side, y], [x + side, y + side], [x, y + side]]
     }
@@ -273,6 +332,7 @@ mod tests {
         let left = minus(&[square(0.0, 0.0, 10.0)], &[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)]);
         assert!((area(&left) - (100.0 - 40.0)).abs() < 1e-6);
         assert!((area(&all(&[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)])) - 40.0).abs() < 1e-6);
+        assert!((area_of_all(&[square(0.0, 0.0, 5.0), square(3.0, 0.0, 5.0)]) - 40.0).abs() < 1e-6);
     }
 
     #[test]

@@ -86,9 +86,18 @@ impl Circle {
 
     /// The same circle, as far as digits tell?
     fn is(&self, other: &Circle, same: f64) -> bool {
-        self.centre.distance(other.centre) <= same
-            && (self.round - other.round).abs() <= same
-            && self.radius == other.radius
+        let apart = self.centre.distance(other.centre) + (self.round - other.round).abs();
+        apart <= same && self.radius == other.radius
+    }
+
+    /// Adds what goes round the same circle. Of the two the longer arc tells best where that is: over a short one the digits of
+    /// its centre count for little.
+    fn add(&mut self, arc: Circle) {
+        let longest = |circle: &Circle| circle.spans.iter().map(|span| span.to - span.from).fold(0.0, f64::max);
+        if longest(&arc) > longest(self) {
+            (self.centre, self.round) = (arc.centre, arc.round);
+        }
+        self.spans.extend(arc.spans);
     }
 
     fn rings(self, into: &mut Vec<Ring>) {
@@ -198,9 +207,14 @@ impl Sweeps {
         let key = [coarse(arc.centre.x), coarse(arc.centre.y), coarse(arc.round), key(arc.radius)];
         let circles = self.circles.entry(key).or_default();
         match circles.iter_mut().find(|circle| circle.is(&arc, self.same)) {
-            Some(circle) => circle.spans.extend(arc.spans),
+            Some(circle) => circle.add(arc),
             None => circles.push(arc),
         }
+    }
+
+    /// The same as few rings, whose holes are clockwise.
+    pub fn united(self) -> Vec<Ring> {
+        flat::united(self.rings())
     }
 
     /// Counter-clockwise rings, which may overlap.

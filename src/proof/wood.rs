@@ -308,6 +308,9 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
         if missed(bench, &narrow, &earlier) {
             return true;
         }
+        if taken_by_one(bench, &narrow, &earlier, surface) {
+            return false;
+        }
         // The latest first, a few and then more at a time: it is mostly the pass before that took the wood.
         let (mut left, mut few) = (flat::rings(flat::all(&own)), FEW);
         while flat::rings_area(&left) > SLIVER * SLIVER {
@@ -326,10 +329,26 @@ fn stands(bench: &Bench, index: usize, share: f64, above: f64) -> bool {
                 .map(|i| Cut { into_next: Next::Ends, ..bench.replay.cuts[i].clone() });
             let earlier = last.iter().filter(|i| !before(i)).map(|i| &bench.replay.cuts[*i]).chain(&ends);
             let gone = Sweeps::of(earlier, surface, bench.router.machine.digit);
-            left = flat::rings(flat::minus(&left, &gone.rings()));
+            left = flat::rings(flat::minus(&left, &gone.united()));
             few *= 4;
         }
         false
+    })
+}
+
+/// Does one of these cuts, all of it that is at or below `surface`, go over everything under the cutter? That settles most of
+/// the many short chords that stand for arcs, without any polygons.
+fn taken_by_one(bench: &Bench, cut: &Cut, earlier: &[usize], surface: f64) -> bool {
+    // No place of an arc is further from its chord.
+    let bulges = cut.path.bulge.abs() * cut.path.chord() / 2.0;
+    earlier.iter().rev().map(|i| &bench.replay.cuts[*i]).any(|before| {
+        let reach = before.radius - cut.radius - bulges;
+        // What a straight strip covers at both ends of a line it covers between them.
+        let path = before.path_below(surface).filter(|path| reach >= 0.0 && !path.is_arc());
+        path.is_some_and(|path| {
+            let path = Path::new(&path);
+            [cut.path.start, cut.path.end].into_iter().all(|at| path.to_side(at, at) <= reach)
+        })
     })
 }
 
@@ -388,5 +407,29 @@ mod tests {
         assert!(proofs[0].faults().count() > 5);
         let (moves, clipped) = (text.lines().count(), CLIPPED.get());
         assert!(clipped < 10 * moves, "{clipped} for {moves} lines");
+    }
+
+    /// Round corners in chords, pass after pass, on a machine without arcs: most that stands under one is told by a chord of the pass
+    /// before it alone.
+    #[test]
+    fn chords_over_chords_are_hardly_clipped() {
+        let spec = "title = \"chords\"\n\
+            stock = { material = \"birch-plywood\", size = [1200, 600], thickness = 18 }\n\
+            router = { machine = \"plain-router\", cutter = \"endmill-6\" }\n\
+            part = { name = \"board\", size = [160, 100], count = 4, hole = [\
+            { use = \"vent\", diameter = 10, across = 30, up = 50 }, { use = \"vent\", slot = [40, 16], across = 100, up = 50 }] }\n";
+        let spec = Source::new("chords.toml", spec);
+        let search = Search::of(0);
+        let checked = crate::check(&spec, &Profiles::built_in(), &Kinds::built_in(), &search);
+        let made = checked.and_then(|it| crate::make(it, &search)).unwrap_or_else(|error| panic!("{error}"));
+        let claim = Claim::of(&made.job, &made.parts, &made.layout, &made.routes, &made.programs);
+        let prover = Prover::new(&claim).expect("a router");
+        let text = &made.programs[0].text;
+        let tool = prover.first_tool(1, &made.programs[0].file);
+        CLIPPED.set(0);
+        let proofs = prover.prove(1, &[Text { file: "sheet-1.nc", text, tool }]).expect("readable");
+        assert!(proofs[0].proved());
+        let (moves, clipped) = (text.lines().count(), CLIPPED.get());
+        assert!(clipped < moves / 4, "{clipped} for {moves} lines");
     }
 }

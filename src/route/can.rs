@@ -265,7 +265,12 @@ fn no_relief(job: &Job, router: &Router, part: &Part, what: &str, corner: crate:
 /// Does a cutter of this radius leave more than the fillets in the corners? `inside`: it works inside the outline.
 pub(super) fn leaves_too_much(outline: &Outline, radius: f64, inside: bool) -> bool {
     let swept: f64 = if inside {
-        inset(std::slice::from_ref(outline), radius).iter().flat_map(|o| offset(o, radius)).map(|o| o.area()).sum()
+        let middles = inset(std::slice::from_ref(outline), radius);
+        // Where a whole outline is smaller than the fillets of its corners, the cutter does not get in at all.
+        if middles.is_empty() {
+            return true;
+        }
+        middles.iter().flat_map(|o| offset(o, radius)).map(|o| o.area()).sum()
     } else {
         let Some(path) = offset(outline, radius).into_iter().max_by(|a, b| a.area().total_cmp(&b.area())) else {
             return true;
@@ -376,5 +381,7 @@ mod tests {
         assert!((5.8..=6.0).contains(&widest), "{widest}");
         assert!(!leaves_too_much(&Outline::rectangle(40.0, 10.0), 3.0, true));
         assert!(leaves_too_much(&Outline::rectangle(40.0, 5.0), 3.0, true));
+        // A cutter that does not even go in leaves less than it would in four corners.
+        assert!(leaves_too_much(&Outline::rectangle(2.0, 2.0), 3.0, true));
     }
 }

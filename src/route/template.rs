@@ -289,7 +289,8 @@ impl Planner<'_> {
         let style = if off >= LEAST_LEAD { cutter.lead() } else { Lead::None };
         let leads = Leads { style, off: if style == Lead::None { 0.0 } else { off }, waste_left: cutter.climb() };
         let passes = cutter.passes(depth) as usize;
-        let finish = cutter.finish();
+        let finish = self.finish(wall, wish.outside, passes);
+        let rough = if finish > 0.0 { track(cutter.radius() + finish) } else { None };
         let spans = self.stays(&last, of_this, (wish.width, top), others, -depth);
         let around = |track, tabs, from: f64, passes, leads, feed, last| Around {
             track,
@@ -302,8 +303,7 @@ impl Planner<'_> {
             feed,
             last,
         };
-        let variants = if finish > 0.0 {
-            let rough = track(cutter.radius() + finish)?;
+        let variants = if let Some(rough) = rough {
             let rough_tabs: Vec<f64> = of_this.iter().map(|s| rough.nearest(last.at(*s))).collect();
             let rough_spans = self.stays(&rough, &rough_tabs, (wish.width, top), others, -depth);
             let roughs = around(&rough, &rough_spans[..], 0.0, passes, leads, cutter.feeds.cut, false).variants(cutter);
@@ -326,6 +326,21 @@ impl Planner<'_> {
             around(&last, &spans[..], 0.0, passes, leads, cutter.feeds.cut, !skin).variants(cutter)
         };
         Some((variants, last, tabs))
+    }
+
+    /// What is left on an outline for a last pass: nothing where a notch is too narrow for that, which the last pass would
+    /// have to cut full width, and in more than one pass.
+    fn finish(&self, wall: &Outline, outside: bool, passes: usize) -> f64 {
+        let (finish, radius) = (self.cutter.finish(), self.cutter.radius());
+        let away = |outline: &Outline, by: f64| {
+            let paths = offset(outline, if outside { by } else { -by }).into_iter();
+            paths.max_by(|a, b| a.area().total_cmp(&b.area()))
+        };
+        let (Some(whole), Some(rough)) = (away(wall, radius), away(wall, radius + finish)) else { return 0.0 };
+        // In every square corner the rough pass leaves less than a quarter of the allowance's square.
+        let corners = 0.25 * finish * finish * whole.vertices.len() as f64 + 0.1;
+        let fits = away(&rough, -finish).is_some_and(|reached| (reached.area() - whole.area()).abs() <= corners);
+        if fits || passes == 1 { finish } else { 0.0 }
     }
 
     /// Slowly through what was left under an outline, except at its tabs.

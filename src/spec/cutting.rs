@@ -28,7 +28,7 @@ pub const FINISH: Key = key(
     "finish",
     Takes::Length(0.0, 3.0),
     Unless::Mm(0.0),
-    "left on walls for a last, light pass: at most a quarter of the cutter's diameter",
+    "left on walls for a last, light pass: at most a quarter of the cutter's diameter; nothing where a place is too narrow",
 );
 pub const LEAD: Key = key(
     "lead",

@@ -3,7 +3,7 @@
 use crate::shared::{check, make, search};
 use nestwright::design::Kinds;
 use nestwright::error::Error;
-use nestwright::finding::Status;
+use nestwright::finding::{JobCheck, Status};
 use nestwright::job::Hold;
 use nestwright::profile::Profiles;
 use nestwright::reading::Source;
@@ -305,6 +305,88 @@ fn a_count_of_max_ends_at_what_one_job_may_have() {
     assert!((5000..=6000).contains(&pieces), "{pieces}");
     let told = checked.findings.iter().find(|it| it.check == "number from the sheets on hand").expect("told");
     assert!(told.advice.contains("more are not built from one job"), "{}", told.advice);
+}
+
+/// Between fingers there is no room for what a last pass would take: there the outline is cut at its line at once.
+#[test]
+fn notches_too_narrow_for_an_allowance_are_cut_without() {
+    let box_ =
+        "[[box]]\nname = \"b\"\nkind = \"open-box\"\ncount = 1\ninside = [221.9, 67.7, 40]\ncorner = \"finger\"\n";
+    for relief in ["wide"] {
+        for finish in [1, 3] {
+            let router = format!(
+                "machine = \"desktop-router\"\ncutter = \"own\"\nfinish = {finish}\nrelief = \"{relief}\"\nhold = \"onion-skin\""
+            );
+            made_with(relief, &spec(SHEET, &router, box_), &[("tools", "own", mill(12.0, 0.512))]);
+        }
+    }
+}
+
+/// Many thin passes of a slender cutter: their strips crossed one another on a fixed grid over and over, until a number was too
+/// large.
+#[test]
+fn what_many_thin_passes_sweep_over_is_added_up() {
+    let tool = mill(3.175, 0.05).replace("value = 15,", "value = 2,").replace("[0.04, 0.1]", "[0.07, 0.19]");
+    let box_ =
+        "[[box]]\nname = \"b\"\nkind = \"open-box\"\ncount = 1\ninside = [157.1625, 60.25, 120]\ncorner = \"finger\"\n";
+    let router = "machine = \"shop-router\"\ncutter = \"own\"\nhold = \"onion-skin\"\nclearance = 3\ntab-height = 4";
+    let stock = "size = [381, 304.8]\nthickness = 12.7";
+    made_with("thin passes", &spec(stock, router, box_), &[("tools", "own", tool)]);
+}
+
+/// With three decimals of an inch an arc of half a turn may be written about quite another centre: slots hardly wider than
+/// the cutter are made to their edges wherever they lie on the sheet.
+#[test]
+fn three_decimals_of_an_inch_make_slots_to_their_edges() {
+    let slots: String = (0..48)
+        .map(|i| {
+            let (row, column) = (f64::from(i / 12), f64::from(i % 12));
+            format!(
+                "[[part.hole]]\nuse = \"vent\"\nslot = [{}, 14]\nacross = {}\nup = {}\n",
+                15.17 + 0.11 * column,
+                30.0 + 40.23 * column,
+                30.0 + 40.37 * row + 0.09 * column
+            )
+        })
+        .collect();
+    let own = machine("older-router", &[("decimals", "3"), ("units", "\"in\""), ("arc-tolerance", "\"0.0018 in\"")]);
+    let router = "machine = \"own\"\ncutter = \"own\"\nhold = \"onion-skin\"";
+    let profiles = [("tools", "own", mill(8.0, 0.595)), ("machines", "own", own)];
+    made_with("slots", &spec(SHEET, router, &part(&format!("size = [520, 180]\n{slots}"))), &profiles);
+}
+
+/// In two decimals of an inch the path around a hole hardly wider than its cutter is a circle of two digits, and no straight line.
+#[test]
+fn two_decimals_of_an_inch_make_holes_hardly_wider_than_the_cutter() {
+    let holes: String = (0..40)
+        .map(|i| {
+            let (row, column) = (f64::from(i / 10), f64::from(i % 10));
+            let (across, up) = (30.0 + 30.07 * column, 30.0 + 30.13 * row);
+            let size = if i % 2 == 0 { "diameter = 8.96" } else { "slot = [8.96, 8.96]" };
+            format!("[[part.hole]]\nuse = \"vent\"\n{size}\nacross = {across}\nup = {up}\n")
+        })
+        .collect();
+    for arcs in ["\"centre\"", "\"radius\"", "\"none\""] {
+        let own = machine("older-router", &[("decimals", "2"), ("units", "\"in\""), ("arcs", arcs)]);
+        let router = "machine = \"own\"\ncutter = \"own\"\nhole-allowance = 0.178";
+        let profiles = [("tools", "own", mill(8.0, 0.484)), ("machines", "own", own)];
+        made_with(arcs, &spec(SHEET, router, &part(&format!("size = [330, 150]\n{holes}"))), &profiles);
+    }
+}
+
+/// A recess into which the cutter does not even go is refused where it is asked for, also one so small that its four corners
+/// would be more than all of it.
+#[test]
+fn a_recess_narrower_than_the_cutter_is_refused() {
+    for size in ["[2, 2]", "[2, 5.9]", "[40, 5.9]"] {
+        let pocket = format!("size = [100, 80]\n[[part.pocket]]\nsize = {size}\ndepth = 6\nacross = 40\nup = 40");
+        let checked = check(&spec(SHEET, "machine = \"older-router\"\ncutter = \"endmill-6\"", &part(&pocket)));
+        let refused: Vec<_> = checked.findings.iter().filter(|it| it.refused()).collect();
+        assert!(
+            refused.iter().any(|it| it.id == JobCheck::CutterWidth.into() && it.spot.is_some()),
+            "{size}: {refused:?}"
+        );
+    }
 }
 
 /// Two digits after the point are few for an inch, and R words tell an arc's centre by even fewer.

@@ -1,12 +1,53 @@
 //! Arcs in the digits of a program.
 
-use crate::geometry::Point;
-use crate::geometry::math::asin;
+use crate::geometry::math::{angle_of, asin, unit};
+use crate::geometry::{Point, Vec2};
+use std::f64::consts::TAU;
 
 /// Start and end of an arc may differ by this much in their distance from its centre: what NIST IR 6556 allows, 0.002 mm
 /// or 0.0002 in.
 pub(super) fn allowed(millimetres: bool) -> f64 {
     if millimetres { 0.002 } else { 0.0002 }
+}
+
+/// The angle an arc turns through, up to a whole turn.
+pub(super) fn turn(start: Point, end: Point, centre: Point, clockwise: bool) -> f64 {
+    let (start, end) = (angle_of(start - centre), angle_of(end - centre));
+    let turn = if clockwise { start - end } else { end - start }.rem_euclid(TAU);
+    // Rounded ends of a very short arc may have passed each other.
+    if turn > TAU - 1e-6 { 0.0 } else { turn }
+}
+
+/// How far an arc may stray from what is meant, in units of the program, one of which is `scale` mm: the proof holds a cut to a
+/// digit and a half, and to a hundredth of a millimetre for what it rounds itself.
+pub(super) fn strays_at_most(digit: f64, scale: f64) -> f64 {
+    /// Besides a digit (mm).
+    const HAIR: f64 = 0.003;
+    digit + HAIR / scale
+}
+
+/// How far an arc about `middle` strays from the circle that is meant, whose centre and radius are given.
+///
+/// Both ends are rounded and the centre once more, so over a long arc between two ends that are right its far side may be
+/// off by several digits.
+pub(super) fn strays(start: Point, end: Point, middle: Point, clockwise: bool, meant: (Point, f64)) -> f64 {
+    /// It is looked at in so many places: between two of them a long arc's distance changes by a hundredth.
+    const PLACES: u32 = 16;
+    let (from, radius) = (angle_of(start - middle), f64::midpoint(middle.distance(start), middle.distance(end)));
+    let sweep = turn(start, end, middle, clockwise) * if clockwise { -1.0 } else { 1.0 };
+    let off = |i: u32| {
+        let at = middle + unit(from + sweep * f64::from(i) / f64::from(PLACES)) * radius;
+        (at.distance(meant.0) - meant.1).abs()
+    };
+    (0..=PLACES).map(off).fold(0.0, f64::max)
+}
+
+/// The centre of an arc of less than half a turn by its radius.
+pub(super) fn middle(start: Point, end: Point, radius: f64, clockwise: bool) -> Point {
+    let (chord, half) = (end - start, start.distance(end) / 2.0);
+    let left = Vec2::new(-chord.y, chord.x) / chord.hypot();
+    let off = (radius * radius - half * half).max(0.0).sqrt();
+    start.midpoint(end) + left * if clockwise { -off } else { off }
 }
 
 /// The centre of an arc as the digits of I and J, counted from the start: `None` when no such digits make both ends
@@ -96,6 +137,21 @@ mod tests {
                 let disagreement = written(centre, radius, from, turn, digit, allowed);
                 prop_assert!(disagreement.is_none_or(|d| d <= allowed), "{disagreement:?} at {digit}");
             }
+        }
+
+        /// A circle about a place near the middle that was meant is nowhere further off than by that, and off by that somewhere.
+        #[test]
+        fn what_an_arc_strays_is_told_over_all_of_it(
+            radius in 20.0..300.0f64, off in 0.0..0.05f64, towards in 0.0..6.2f64, turn in 0.1..4.7f64,
+        ) {
+            let (meant, middle) = (Point::new(40.0, 30.0), Point::new(40.0, 30.0) + unit(towards) * off);
+            let at = |angle: f64| middle + unit(angle) * radius;
+            let told = |from: f64, to: f64| strays(at(from), at(to), middle, false, (meant, radius));
+            prop_assert!(told(towards - turn / 2.0, towards + turn / 2.0) >= 0.99 * off - 1e-9);
+            prop_assert!(told(towards - turn / 2.0, towards + turn / 2.0) <= off + 1e-9);
+            // Square to where it is off, a short arc shows little of it.
+            let beside = towards + std::f64::consts::FRAC_PI_2;
+            prop_assert!(told(beside - 0.05, beside + 0.05) <= 0.06 * off + 1e-4);
         }
 
         #[test]

@@ -221,6 +221,8 @@ fn programs(made: &Made, i: usize) -> Result<(), String> {
         // A pin's hole goes deeper.
         let below =
             if first { machine.pin_depth.as_ref().map_or(0.0, |it| it.value) } else { machine.spoilboard.value };
+        // Where the tool last cut, and how deep.
+        let mut cut = [f64::NAN; 3];
         let setup = Setup { dwell_unit: if machine.dwell_in_ms.value { 0.001 } else { 1.0 }, ..Setup::default() };
         for step in read(&program.text, &setup) {
             let step = step.map_err(|why| format!("{}: {why}", program.file))?;
@@ -232,7 +234,12 @@ fn programs(made: &Made, i: usize) -> Result<(), String> {
             if z >= 0.0 {
                 continue;
             }
-            ensure(!step.rapid || z > -sheet.thickness, || at("a rapid move below the sheet"))?;
+            // A drill goes back down in its own hole, to above where it was.
+            let back_down = [x, y] == [cut[0], cut[1]] && z > cut[2];
+            ensure(!step.rapid || z > -sheet.thickness || back_down, || at("a rapid move below the sheet"))?;
+            if !step.rapid {
+                cut = [x, y, z];
+            }
             ensure(z > -sheet.thickness - below - fine, || at("below the sheet"))?;
             let aside = router.gap() + 1.0;
             let near = (-aside..sheet.length + aside).contains(&x) && (-aside..sheet.width + aside).contains(&y);
