@@ -57,8 +57,14 @@ function PanelFace({ face }: { face: Face }) {
   const grip = useRef<{ thing: Thing; from: DOMPoint } | null>(null);
   const units = seen!.units;
   const height = Number(face.height);
+  // Holes of a row are one entry of the spec: what is moved is their middle.
+  const middle = (hole: HoleSeen): { across: number; up: number } => {
+    const all = hole.spot ? face.holes.filter(other => other.spot?.start === hole.spot!.start) : [hole];
+    const mean = (key: 'across' | 'up'): number => all.reduce((sum, one) => sum + one[key], 0) / all.length;
+    return { across: mean('across'), up: mean('up') };
+  };
   const things: Thing[] = [
-    ...face.holes.map((hole, at) => ({ at, across: hole.across, up: hole.up, spot: hole.spot })),
+    ...face.holes.map((hole, at) => ({ at, ...middle(hole), spot: hole.spot })),
     ...face.recesses.map((recess, at) => ({ at: face.holes.length + at, across: recess.across, up: recess.up, spot: recess.spot })),
   ];
 

@@ -24,33 +24,35 @@ pub(super) fn place(
     let mut mesh = Vec::new();
     for order in holes {
         for panel in named(&mut assembly.panels, &order.panel, &order.panel_spot, source, problems) {
-            let hole = hole_in(panel, order);
-            if order.mesh.unwrap_or(hive && order.use_ == HoleUse::Vent) {
-                mesh.push(mesh_over(panel, &hole));
-            }
-            if let Some([diameter, depth]) = order.counterbore {
-                let outline = Outline::circle(hole.centre, diameter);
-                let round = outline.bounds();
-                if round.union(panel.outline.bounds()) != panel.outline.bounds() {
-                    problems.push(Problem {
-                        source: Arc::clone(source),
-                        span: order.spot.clone(),
-                        message: format!("its counterbore runs over the edge of the panel `{}`", panel.name),
-                        expected: "expected half its diameter or more from the hole's centre to each edge".into(),
-                        help: String::new(),
-                    });
-                    continue;
+            for offset in order.grid.offsets() {
+                let hole = hole_in(panel, order, offset);
+                if order.mesh.unwrap_or(hive && order.use_ == HoleUse::Vent) {
+                    mesh.push(mesh_over(panel, &hole));
                 }
-                panel.pockets.push(Pocket { purpose: "counterbore".into(), face: Face::Outer, outline, depth });
+                if let Some([diameter, depth]) = order.counterbore {
+                    let outline = Outline::circle(hole.centre, diameter);
+                    let round = outline.bounds();
+                    if round.union(panel.outline.bounds()) != panel.outline.bounds() {
+                        problems.push(Problem {
+                            source: Arc::clone(source),
+                            span: order.spot.clone(),
+                            message: format!("its counterbore runs over the edge of the panel `{}`", panel.name),
+                            expected: "expected half its diameter or more from the hole's centre to each edge".into(),
+                            help: String::new(),
+                        });
+                        continue;
+                    }
+                    panel.pockets.push(Pocket { purpose: "counterbore".into(), face: Face::Outer, outline, depth });
+                }
+                panel.holes.push(hole);
             }
-            panel.holes.push(hole);
         }
     }
     assembly.fittings.extend(mesh);
     let joinery = Joinery::new(board, 0.0);
     for order in pockets {
         for panel in named(&mut assembly.panels, &order.panel, &order.panel_spot, source, problems) {
-            let centre = centre_in(panel, order.across, order.up);
+            let centre = centre_in(panel, order.across, order.up, (0.0, 0.0));
             let rect = Rect::from_center_size(centre, (order.size[0], order.size[1]));
             if !covers_wood(panel, rect) {
                 problems.push(Problem {
@@ -99,8 +101,9 @@ fn named<'a>(
     panels.iter_mut().filter(|panel| is_meant(panel)).collect()
 }
 
-/// The panel is measured as it is looked at on every paper: a wall from outside, a floor or a cover from above.
-fn centre_in(panel: &Panel, across: Across, up: Up) -> Point {
+/// The panel is measured as it is looked at on every paper: a wall from outside, a floor or a cover from above; so far to the
+/// right and up from there.
+fn centre_in(panel: &Panel, across: Across, up: Up, offset: (f64, f64)) -> Point {
     let onto = panel.view().onto;
     let seen = onto.transform_rect_bbox(panel.outline.bounds());
     let x = match across {
@@ -111,16 +114,17 @@ fn centre_in(panel: &Panel, across: Across, up: Up) -> Point {
         Up::FromLowerEdge(distance) => distance,
         Up::FromUpperEdge(distance) => seen.y1 - distance,
     };
-    onto.inverse() * Point::new(x, y)
+    onto.inverse() * Point::new(x + offset.0, y + offset.1)
 }
 
-fn hole_in(panel: &Panel, order: &HoleOrder) -> Hole {
-    let (length, width) = match order.size {
-        HoleSize::Round { diameter } => (diameter, diameter),
-        HoleSize::Slot { length, width } => (length, width),
+fn hole_in(panel: &Panel, order: &HoleOrder, offset: (f64, f64)) -> Hole {
+    let (length, width, upright) = match order.size {
+        HoleSize::Round { diameter } => (diameter, diameter, false),
+        HoleSize::Slot { length, width, upright } => (length, width, upright),
     };
-    let centre = centre_in(panel, order.across, order.up);
-    Hole { spot: Some(order.spot.clone()), ..Hole::slot(order.use_, centre, length, width) }
+    let centre = centre_in(panel, order.across, order.up, offset);
+    let upright = upright && length > width;
+    Hole { spot: Some(order.spot.clone()), upright, ..Hole::slot(order.use_, centre, length, width) }
 }
 
 /// A piece of mesh on the inner face, large enough to be stapled.
@@ -129,7 +133,8 @@ fn mesh_over(panel: &Panel, hole: &Hole) -> Fitting {
         kind: FittingKind::Mesh,
         name: "number-eight hardware cloth".into(),
         purpose: format!("keeps bees in and pests out at the {}", hole.use_),
-        size: [hole.length + 2.0 * STAPLES, hole.width + 2.0 * STAPLES],
+        size: (if hole.upright { [hole.width, hole.length] } else { [hole.length, hole.width] })
+            .map(|size| size + 2.0 * STAPLES),
         seats: vec![Seat { panel: panel.name.clone(), face: Face::Inner, centre: hole.centre }],
         spot: hole.spot.clone(),
     }

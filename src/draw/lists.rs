@@ -139,22 +139,28 @@ fn cost_list(made: &Made) -> Option<(Table, Title)> {
     }
     let sum = |amount: f64| format!("{amount:.2}");
     let columns = vec![
-        column("Box", 6.0),
-        column("What for", 6.0),
-        figures("One", 2.5),
-        figures("How many", 2.0),
-        figures("All of them", 2.5),
-        figures("To be sold at", 2.5),
+        column("Box", 5.0),
+        column("What for", 9.0),
+        figures("One", 2.0),
+        figures("How many", 1.6),
+        figures("All of them", 2.0),
+        figures("To be sold at", 2.0),
     ];
     let mut rows: Vec<Vec<String>> = Vec::new();
     let row = |cells: [&str; 6]| cells.map(String::from).to_vec();
     for entry in &cost.boxes {
+        let all = sum(entry.cost * f64::from(entry.count));
+        let price = entry.price.map_or_else(String::new, sum);
+        let summed = |what: &str| row([&entry.name, what, &sum(entry.cost), &entry.count.to_string(), &all, &price]);
+        // One line is its own sum.
+        if let [line] = &entry.lines[..] {
+            rows.push(summed(&line.what));
+            continue;
+        }
         for line in &entry.lines {
             rows.push(row([&entry.name, &line.what, &sum(line.amount), "", "", ""]));
         }
-        let all = sum(entry.cost * f64::from(entry.count));
-        let price = entry.price.map_or_else(String::new, sum);
-        rows.push(row([&entry.name, "together", &sum(entry.cost), &entry.count.to_string(), &all, &price]));
+        rows.push(summed("together"));
     }
     rows.push(row(["the whole job", "", "", "", &sum(cost.total), ""]));
     if !cost.not_priced.is_empty() {

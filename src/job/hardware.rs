@@ -2,7 +2,6 @@
 
 use crate::design::Joint;
 use crate::profile::{Fastener, FastenerKind};
-use crate::units::INCH;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -24,9 +23,8 @@ const NAIL_LENGTHS: f64 = 2.4;
 
 /// A point that comes out by less than this is flush (mm).
 pub const FLUSH: f64 = 0.5;
-/// Less of a point than this cannot be bent over (mm), and no more than that is.
+/// Less of a point than this cannot be bent over (mm).
 pub const CLINCHED_FROM: f64 = 3.0;
-const CLINCHED: f64 = INCH * 3.0 / 8.0;
 
 impl Hardware {
     /// The fastener for stock of a thickness: the maker's, or the shortest brad that is some two and a half times as
@@ -38,15 +36,16 @@ impl Hardware {
         self.fastener.as_ref().or(enough).or_else(|| brads().max_by(by_length))
     }
 
-    /// The fastener for a joint: the stock's, unless it would come out by more than can be clinched; then the longest brad
-    /// that stays in the wood. What the maker names is used everywhere.
+    /// The fastener for a joint: the stock's, unless its point would come out; then the longest brad that stays in the wood, for
+    /// points hurt hands and bees. What the maker names is used everywhere.
     pub fn fastener_for_joint(&self, joint: &Joint, thickness: f64) -> Option<&Arc<Fastener>> {
         let usual = self.fastener_for(thickness)?;
         let wood = joint.outer_wood + joint.inner_wood;
-        if self.fastener.is_some() || usual.length.value - wood <= CLINCHED {
+        if self.fastener.is_some() || usual.length.value - wood <= FLUSH {
             return Some(usual);
         }
-        let stays = |fastener: &&Arc<Fastener>| fastener.kind == FastenerKind::Brad && fastener.length.value <= wood;
+        let stays =
+            |fastener: &&Arc<Fastener>| fastener.kind == FastenerKind::Brad && fastener.length.value <= wood + FLUSH;
         let longest = self.shelf.iter().filter(stays).max_by(|a, b| a.length.value.total_cmp(&b.length.value));
         longest.or(Some(usual))
     }

@@ -9,7 +9,7 @@ mod stock;
 pub use cut_by::CutBy;
 pub use cutting::{Cutting, Direction, Flip, Hold, Lead, Relief, Router, SCREW_FROM_EDGE, SCREW_HEAD, Saw};
 pub use hardware::{CLINCHED_FROM, Costing, FLUSH, Hardware, Price};
-pub use order::{Across, BoxOrder, HoleOrder, HoleSize, LoosePart, PocketOrder, Up, Variant};
+pub use order::{Across, BoxOrder, Grid, HoleOrder, HoleSize, LoosePart, PocketOrder, Up, Variant};
 pub use stock::{FromList, Stock};
 
 use crate::design::Board;

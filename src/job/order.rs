@@ -46,6 +46,9 @@ pub struct HoleOrder {
     pub size: HoleSize,
     pub across: Across,
     pub up: Up,
+    /// How many there are, side by side and above each other, and how far from one to the next (mm); `across` and `up` are the
+    /// middle of them all.
+    pub grid: Grid,
     /// Diameter and depth of a round recess about it, in the outer face: for a screw's head or a plug.
     pub counterbore: Option<[f64; 2]>,
     /// Mesh over it, inside; `None` for what suits the box.
@@ -76,11 +79,37 @@ pub enum HoleSize {
     Round {
         diameter: f64,
     },
-    /// A slot with round ends, lying along the panel's lower edge.
+    /// A slot with round ends, lying along the panel's lower edge or standing upright on it.
     Slot {
         length: f64,
         width: f64,
+        upright: bool,
     },
+}
+
+/// Holes of one order in rows and columns.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Grid {
+    pub row: u32,
+    pub column: u32,
+    /// From the middle of one to that of the next, both ways (mm).
+    pub pitch: f64,
+}
+
+impl Grid {
+    /// One hole.
+    pub const ONE: Grid = Grid { row: 1, column: 1, pitch: 0.0 };
+
+    pub fn count(&self) -> u32 {
+        self.row * self.column
+    }
+
+    /// How far each hole is from the middle of all, to the right and up, in rows from the lowest.
+    pub fn offsets(&self) -> impl Iterator<Item = (f64, f64)> + use<> {
+        let Grid { row, column, pitch } = *self;
+        let at = move |i: u32, count: u32| (f64::from(i) - f64::from(count - 1) / 2.0) * pitch;
+        (0..column).flat_map(move |up| (0..row).map(move |across| (at(across, row), at(up, column))))
+    }
 }
 
 /// Where a hole's centre is across its panel, seen from outside.

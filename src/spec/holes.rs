@@ -1,7 +1,9 @@
 //! The holes of a box or a loose part.
 
-use super::schema::{ACROSS, COUNTERBORE, DIAMETER, DOWN, HOLE, MESH, PANEL, SLOT, UP, USE};
-use crate::job::{Across, HoleOrder, HoleSize, Up};
+use super::schema::{
+    ACROSS, COLUMN, COUNTERBORE, DIAMETER, DOWN, HOLE, MESH, MOST_HOLES, PANEL, PITCH, ROW, SLOT, UP, UPRIGHT, USE,
+};
+use crate::job::{Across, Grid, HoleOrder, HoleSize, Up};
 use crate::reading::Table;
 use std::ops::Range;
 
@@ -20,12 +22,14 @@ pub(super) fn read(table: &Table, part: Option<&str>) -> Option<HoleOrder> {
         table.desk.problem(spot, "`mesh` changes nothing here", expected, "");
     }
     let counterbore = read_counterbore(table, size);
+    let grid = read_grid(table, size);
     Some(HoleOrder {
         panel: panel?,
         use_: use_?,
         size: size?,
         across: across?,
         up: up?,
+        grid: grid?,
         counterbore,
         mesh,
         spot: table.span.clone(),
@@ -67,10 +71,55 @@ fn read_size(table: &Table) -> Option<HoleSize> {
             table.desk.problem(spot, "the slot is wider than long", "expected slot = [length, width]", "");
             return None;
         }
-        return Some(HoleSize::Slot { length, width });
+        return Some(HoleSize::Slot { length, width, upright: table.flag(&UPRIGHT).unwrap_or(UPRIGHT.flag()) });
+    }
+    if let Some(spot) = table.spot(UPRIGHT.name) {
+        table.desk.problem(spot, "a round hole stands no way", "expected `upright` beside a `slot` only", "");
+        return None;
     }
     let diameter = table.needed(&DIAMETER, table.length(&DIAMETER))?;
     Some(HoleSize::Round { diameter })
+}
+
+/// How many holes, and how far apart: so far that there is wood between them.
+fn read_grid(table: &Table, size: Option<HoleSize>) -> Option<Grid> {
+    let (row, column) = (table.count(&ROW), table.count(&COLUMN));
+    let pitch = if table.has(PITCH.name) { Some(table.length(&PITCH)?) } else { None };
+    let problem = |key: &str, message: String, expected: String| {
+        table.desk.problem(table.spot(key).unwrap_or(table.span.clone()), message, expected, "");
+    };
+    let given = if table.has(ROW.name) { ROW.name } else { COLUMN.name };
+    match pitch {
+        _ if (row * column) as usize > MOST_HOLES => {
+            problem(given, format!("{} holes in one place", row * column), format!("expected at most {MOST_HOLES}"));
+            None
+        }
+        None if row * column > 1 => {
+            let message = "it is not said how far apart the holes are".to_string();
+            problem(given, message, format!("expected {}", PITCH.wanted()));
+            None
+        }
+        Some(_) if row * column == 1 => {
+            let message = "`pitch` changes nothing where there is one hole".to_string();
+            problem(PITCH.name, message, format!("expected `{}` or `{}` beside it", ROW.name, COLUMN.name));
+            None
+        }
+        Some(pitch) => {
+            let (wide, high) = match size? {
+                HoleSize::Round { diameter } => (diameter, diameter),
+                HoleSize::Slot { length, width, upright: false } => (length, width),
+                HoleSize::Slot { length, width, upright: true } => (width, length),
+            };
+            let least = if row > 1 { wide } else { 0.0 }.max(if column > 1 { high } else { 0.0 });
+            if pitch <= least {
+                let shown = table.desk.units().show(least);
+                problem(PITCH.name, "the holes run into each other".into(), format!("expected more than {shown}"));
+                return None;
+            }
+            Some(Grid { row, column, pitch })
+        }
+        None => Some(Grid::ONE),
+    }
 }
 
 /// A round recess wider than the round hole in it.

@@ -231,7 +231,21 @@ pub const COUNTERBORE: Key = key(
 pub const SLOT: Key =
     key("slot", Takes::Lengths("[length, width]", 1.0, 2000.0), Unless::Needed, "of a slot").or("diameter", "a length");
 
-pub const HOLE: &[Key] = &[PANEL, USE, DIAMETER, SLOT, COUNTERBORE, ACROSS, UP, DOWN, MESH];
+pub const UPRIGHT: Key =
+    key("upright", Takes::Flag, Unless::Is(false), "the slot stands upright, instead of lying along the lower edge");
+pub const ROW: Key =
+    key("row", Takes::Whole(1, 50), Unless::Of(1.0), "so many holes side by side; their middle is the place");
+pub const COLUMN: Key =
+    key("column", Takes::Whole(1, 50), Unless::Of(1.0), "so many above each other; their middle is the place");
+pub const PITCH: Key = key(
+    "pitch",
+    Takes::Length(1.0, 5000.0),
+    Unless::Rule("none; needed for a row or a column"),
+    "from the middle of one hole of a row or a column to that of the next",
+);
+
+pub const HOLE: &[Key] =
+    &[PANEL, USE, DIAMETER, SLOT, UPRIGHT, COUNTERBORE, ACROSS, UP, DOWN, ROW, COLUMN, PITCH, MESH];
 
 pub const POCKET_FACE: Key =
     key("face", Takes::Words(Face::NAMES), Unless::Word("outer"), "the face it is cut from; of a loose part the upper");

@@ -172,3 +172,37 @@ fn a_counterbore_hardly_wider_than_its_hole_is_cut_and_proved() {
         assert!(faults(depth).iter().any(|check| check == "depth of a recess"), "{depth}: {:?}", faults(depth));
     }
 }
+
+/// Five holes of 10 mm, 20 apart, in two rows: their middle is the place that the spec gives, and each is drilled and proved.
+#[test]
+fn holes_stand_in_rows_and_columns() {
+    let made = make(
+        r#"
+        title = "rows"
+        stock = { material = "birch-plywood", size = [600, 400], thickness = 12 }
+        router = { machine = "desktop-router", cutter = "endmill-6" }
+        saw = { kerf = 3 }
+        [[part]]
+        name = "plate"
+        size = [200, 100]
+        hole = [
+            { use = "vent", diameter = 10, across = "centre", up = 70, row = 5, column = 2, pitch = 20 },
+            { use = "drain", slot = [30, 8], upright = true, across = 30, up = 30 },
+        ]
+        "#,
+    );
+    let part = &made.parts[0];
+    let (vents, drains): (Vec<_>, Vec<_>) = part.holes.iter().partition(|hole| hole.is_round());
+    assert_eq!((vents.len(), drains.len()), (10, 1));
+    let mut xs: Vec<f64> = vents.iter().map(|hole| hole.centre.x).collect();
+    xs.sort_by(f64::total_cmp);
+    xs.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+    assert_eq!(xs, [60.0, 80.0, 100.0, 120.0, 140.0]);
+    let middle = vents.iter().map(|hole| hole.centre.y).sum::<f64>() / 10.0;
+    assert!(
+        (middle - 70.0).abs() < 1e-9 && vents.iter().all(|hole| ((hole.centre.y - 70.0).abs() - 10.0).abs() < 1e-9)
+    );
+    let slot = drains[0].outline().bounds();
+    assert!((slot.width() - 8.0).abs() < 1e-9 && (slot.height() - 30.0).abs() < 1e-9, "{slot:?}");
+    assert_eq!(made.programs[0].text.matches("vent").count(), 10, "each hole has an operation of its own");
+}

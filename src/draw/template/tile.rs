@@ -83,6 +83,10 @@ impl Tile {
                 {
                     return;
                 }
+                // One of a row: its like has its words, and the part's drawing has all places.
+                if self.picture.texts().any(|text| text.text.starts_with(lines[0])) {
+                    return;
+                }
                 place(columns[0], rows[0])
             }
         };

@@ -86,6 +86,9 @@ fn hole(draw: &mut Draw, (of, board): (&str, Board), cell: [f64; 2], fit: &Fit) 
         let length = Span::of(width, 2000.0_f64.max(width)).mostly(width, cell[0].max(width));
         let (long, _) = draw.any_length("slot", length);
         draw.line("slot", format_args!("[{long}, {wide}]"));
+        if draw.chance.odds(0.25) {
+            draw.flag("upright");
+        }
         return;
     }
     let diameter = match (draw.chance.below(10), fit.drills.is_empty()) {
@@ -102,6 +105,15 @@ fn hole(draw: &mut Draw, (of, board): (&str, Board), cell: [f64; 2], fit: &Fit) 
         }
         _ => draw.length("diameter", Span::of(1.0, 1000.0).mostly(least, (3.0 * least).min(room).max(least))),
     };
+    // Several of a size, where they are small.
+    if diameter < cell[0] / 3.0 && draw.chance.odds(0.15) {
+        for key in ["row", "column"] {
+            if key == "row" || draw.given() {
+                draw.whole(key, Span::of(1.0, 50.0).mostly(2.0, 3.0));
+            }
+        }
+        draw.length("pitch", Span::of(1.0, 5000.0).mostly(diameter + 3.0, diameter * 2.0 + 6.0));
+    }
     if draw.chance.odds(if of == "part" { 0.2 } else { 0.06 }) {
         let wide = Span::of(0.1, 1000.0).mostly(diameter + 0.5, diameter * 2.0 + 6.0);
         let (wide, _) = draw.any_length("counterbore", wide);
