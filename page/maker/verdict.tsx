@@ -87,7 +87,7 @@ function Next({ state }: { state: State }) {
         </button>
       )}
       {stage === 'better' && <button type="button" onClick={enough}>Take this plan</button>}
-      {stage === 'ready' && effort >= 0 && state.plan!.sheets.length > 1 && <button type="button" onClick={() => void longer()}>Search longer</button>}
+      {stage === 'ready' && effort >= 0 && plan && plan.sheets.length > 1 && <button type="button" onClick={() => void longer()}>Search longer</button>}
     </div>
   );
 }
