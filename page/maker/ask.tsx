@@ -1,12 +1,15 @@
-// What only the maker knows, a few questions at a time; and the same as text.
+// Your job: what only the maker knows, a few questions at a time; and the same as text.
 
-import { useState } from 'preact/hooks';
+import { useRef } from 'preact/hooks';
 import { Field, useProfiles, words, type Choice } from './field';
-import { nodeAt, tablesOf, type Change, type Key, type Path, type TableNode, type Written } from './spec';
-import { SpecText } from './text';
+import { freshBoard, freshHole, freshPart, freshPrice, freshRecess } from './fresh';
+import { toField } from './place';
+import { nodeAt, plainPath, problemsAt, shown, tableAround, tablesOf, type Change, type Key, type Path, type TableNode, type Written } from './spec';
+import { plainly, SpecText } from './text';
 import { Thickness } from './thickness';
 import { useBench } from './use';
-import { change, type State } from './work';
+import { Words } from './words';
+import { change, set, type State } from './work';
 
 /** What is asked first of each table; the rest stands behind "more". */
 const FIRST: Record<string, string[]> = {
@@ -22,18 +25,20 @@ const FIRST: Record<string, string[]> = {
   item: ['name', 'price', 'per'],
 };
 
+const MORE: Record<string, string> = { top: 'the job', stock: 'this board', pocket: 'this recess', item: 'this price', cost: 'prices', hardware: 'nails and paint', part: 'this loose part' };
+
 const TITLES: Record<string, string> = { stock: 'Board', router: 'Router', saw: 'Saw', part: 'Loose part', hardware: 'Nails and paint', cost: 'Prices', hole: 'Hole', pocket: 'Recess', item: 'Price of' };
 
 export function Ask() {
   const state = useBench();
-  const [asText, setAsText] = useState(false);
+  const { asText } = state;
   return (
     <section class="strip ask" aria-labelledby="ask-title">
       <div class="strip-head">
-        <h2 id="ask-title">Ask</h2>
+        <h2 id="ask-title">Your job</h2>
         <div class="toggle" role="group" aria-label="How the job is written">
-          <button type="button" aria-pressed={!asText} onClick={() => setAsText(false)}>Questions</button>
-          <button type="button" aria-pressed={asText} onClick={() => setAsText(true)}>Text</button>
+          <button type="button" aria-pressed={!asText} onClick={() => set({ asText: false })}>Questions</button>
+          <button type="button" aria-pressed={asText} onClick={() => set({ asText: true })}>Text</button>
         </div>
       </div>
       {asText ? <SpecText /> : <Questions state={state} />}
@@ -63,7 +68,7 @@ function Questions({ state }: { state: State }) {
       <Several of={keyed('stock')} />
       <One of={keyed('router')} fresh={[['machine', { text: 'desktop-router' }], ['cutter', { text: 'endmill-6' }]]} add="Cut by a router" />
       <One of={keyed('saw')} fresh={[['kerf', { text: '3 mm' }]]} add="Cut by hand with a saw" />
-      <Several of={keyed('part')} fresh={[['name', { text: 'spare part' }], ['size', { list: [{ text: '200 mm' }, { text: '100 mm' }] }]]} />
+      <Several of={keyed('part')} />
       <One of={keyed('hardware')} fresh={[]} add="Choose nails and paint" />
       <One of={keyed('cost')} fresh={[['currency', { text: '€' }]]} add="Reckon what it costs" />
       <Table title="The job" path={[]} keys={plain} kind="top" />
@@ -87,8 +92,17 @@ function Table({ title, path, keys, kind, remove, children, open = true }: { tit
     const at = (FIRST[kind] ?? []).indexOf(key.name);
     return at < 0 ? 99 : at;
   };
-  const first = plain.filter(asked).sort((a, b) => order(a) - order(b));
-  const more = plain.filter(key => !asked(key));
+  // Where a question stands is settled when it comes up: it does not walk away from under the hand that answers it.
+  const settled = useRef(new Map<string, boolean>());
+  for (const key of plain) if (!settled.current.has(key.name)) settled.current.set(key.name, asked(key));
+  const first = plain.filter(key => settled.current.get(key.name)).sort((a, b) => order(a) - order(b));
+  const more = plain.filter(key => !settled.current.get(key.name));
+  const wrong = (key: Key): boolean => problemsAt(fields, problems, [...path, key.name]).length > 0;
+  // What is wrong with the whole, and with no one answer of it.
+  const whole = problems.filter(problem => {
+    const table = tableAround(fields, problem.span[0]);
+    return path.length > 0 && table && plainPath(table) === plainPath(path) && !keys.some(key => problemsAt(fields, [problem], [...path, key.name]).length > 0);
+  });
   const faces = seen?.faces.filter(face => face.assembly === path[1]) ?? [];
   const known = (key: Key): string[] | undefined => {
     if (key.name === 'panel') return [...new Set(faces.map(face => face.panel))];
@@ -105,11 +119,12 @@ function Table({ title, path, keys, kind, remove, children, open = true }: { tit
   return (
     <details class="table" open={open}>
       <summary><h3>{title}</h3></summary>
+      {whole.map(problem => <p class="wrong" role="alert"><Words text={plainly(problem, false)} /></p>)}
       <div class="fields">{first.map(field)}</div>
       {children}
       {more.length > 0 && (
         <details class="more">
-          <summary>More about {kind === 'top' ? 'the job' : `this ${kind === 'pocket' ? 'recess' : kind === 'stock' ? 'board' : kind === 'item' ? 'price' : kind}`} ({more.length})</summary>
+          <summary>More about {MORE[kind] ?? `this ${kind}`} ({more.length}){more.some(wrong) && <b class="wrong"> something is wrong here</b>}</summary>
           <div class="fields">{more.map(field)}</div>
         </details>
       )}
@@ -122,20 +137,23 @@ function One({ of, fresh, add }: { of: Key; fresh: [string, Written][]; add: str
   const { fields } = useBench();
   const node = fields?.keys[of.name];
   if (!node) {
-    const put = (): void => void change(fresh.length ? fresh.map(([name, value]): [Path, Change] => [[of.name, name], { value }]) : [[[of.name, 'coats'], { value: { plain: '2' } }]]);
+    const put = (): void => {
+      void change(fresh.length ? fresh.map(([name, value]): [Path, Change] => [[of.name, name], { value }]) : [[[of.name, 'coats'], { value: { plain: '2' } }]]);
+      toField([of.name]);
+    };
     return <button type="button" class="add" onClick={put}>+ {add}</button>;
   }
   const nested = of.takes.keys!.filter(key => key.takes.kind === 'tables');
   return (
     <Table title={TITLES[of.name] ?? words(of.name)} path={[of.name]} keys={of.takes.keys!} kind={of.name} remove={() => void change([[[of.name], 'remove']])} open={of.name !== 'cost'}>
-      {nested.map(key => <Several of={key} path={[of.name]} fresh={[['name', { text: 'glue' }], ['price', { plain: '10' }]]} />)}
+      {nested.map(key => <Several of={key} path={[of.name]} />)}
     </Table>
   );
 }
 
 /** Tables of which there may be several. */
-function Several({ of, path = [], fresh }: { of: Key; path?: Path; fresh?: [string, Written][] }) {
-  const { fields, seen } = useBench();
+function Several({ of, path = [] }: { of: Key; path?: Path }) {
+  const { fields, seen, plan } = useBench();
   const own = [...path, of.name];
   const items = tablesOf(nodeAt(fields, own));
   const title = TITLES[of.name] ?? words(of.name);
@@ -147,17 +165,25 @@ function Several({ of, path = [], fresh }: { of: Key; path?: Path; fresh?: [stri
     return [of('use'), of('purpose'), of('name')].find(Boolean) ?? '';
   };
   const add = (): void => {
+    const inches = (seen?.units ?? shown(fields?.keys.units)) === 'in';
     const faces = seen?.faces.filter(face => face.assembly === path[1]) ?? [];
-    const panel = (faces.find(face => face.panel === 'front') ?? faces[0])?.panel ?? 'front';
-    const of_ = of.name;
-    const start: [string, Written][] =
-      fresh ??
-      (of_ === 'hole'
-        ? [['panel', { text: panel }], ['use', { text: 'vent' }], ['diameter', { text: '20 mm' }], ['across', { text: 'centre' }], ['up', { text: '100 mm' }]]
-        : of_ === 'pocket'
-          ? [['panel', { text: panel }], ['size', { list: [{ text: '60 mm' }, { text: '20 mm' }] }], ['depth', { text: '3 mm' }], ['across', { text: 'centre' }], ['up', { text: '100 mm' }]]
-          : [['name', { text: `board ${items.length + 1}` }], ['material', { text: 'birch-plywood' }], ['size', { list: [{ text: '2440 mm' }, { text: '1220 mm' }] }], ['thickness', { text: '18 mm' }]]);
+    const face = faces.find(face => face.panel === 'front') ?? faces[0];
+    const start = ((): [string, Written][] => {
+      switch (of.name) {
+        case 'hole':
+          return freshHole(face, inches);
+        case 'pocket':
+          return freshRecess(face, inches);
+        case 'part':
+          return freshPart(items.length + 1, inches);
+        case 'item':
+          return freshPrice(items.map(named), plan?.cost?.not_priced ?? []);
+        default:
+          return freshBoard(items.length + 1, inches);
+      }
+    })();
     void change([[own, { add: start }]]);
+    toField([...own, items.length]);
   };
   return (
     <>
@@ -168,7 +194,7 @@ function Several({ of, path = [], fresh }: { of: Key; path?: Path; fresh?: [stri
           keys={of.takes.keys!}
           kind={of.name}
           remove={items.length > 1 || of.name !== 'stock' ? () => void change([[[...own, i], 'remove']]) : undefined}
-          open={path.length === 0 || of.name === 'hole'}
+          open
         />
       ))}
       <button type="button" class="add" onClick={add}>+ {of.name === 'stock' ? 'Another board' : of.name === 'hole' ? 'A hole' : of.name === 'pocket' ? 'A recess' : of.name === 'item' ? 'A price' : 'A loose part'}</button>

@@ -133,7 +133,7 @@ function Profile({ folder, name, text, open, told, put }: ProfileProps) {
   return (
     <details class="profile" open={open}>
       <summary><b>{title?.is === 'value' ? title.shown : name}</b> <span class="hint">{name}.toml</span></summary>
-      {told && <Problems problems={told.told.problems ?? []} />}
+      {told && <Problems problems={told.told.problems ?? []} elsewhere />}
       {top && <div class="fields">{all.map(key => <Figure of={key} node={top.keys[key.name]} put={change} />)}</div>}
       {!top && <p class="wrong">The file can't be read as it stands; take it out, or open it mended.</p>}
       <p>

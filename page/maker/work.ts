@@ -56,6 +56,8 @@ export interface State {
   files: Map<string, Uint8Array> | null;
   making: boolean;
   view: View;
+  /** Whether the spec is shown as text, not as questions. */
+  asText: boolean;
   box: number;
   part: number | null;
   unkept: boolean;
@@ -89,6 +91,7 @@ const start: State = {
   files: null,
   making: false,
   view: { at: 'box' },
+  asText: false,
   box: 0,
   part: null,
   unkept: false,
