@@ -2,7 +2,7 @@
 
 import { useRef } from 'preact/hooks';
 import { Field, useProfiles, words, type Choice } from './field';
-import { freshBoard, freshHole, freshPart, freshPrice, freshRecess } from './fresh';
+import { freshBoard, freshBox, freshHole, freshPart, freshPrice, freshRecess } from './fresh';
 import { toField } from './place';
 import { nodeAt, plainPath, problemsAt, shown, tableAround, tablesOf, type Change, type Key, type Path, type TableNode, type Written } from './spec';
 import { plainly, SpecText } from './text';
@@ -63,8 +63,9 @@ function Questions({ state }: { state: State }) {
   return (
     <div class="questions">
       {boxes.map((_, i) => (
-        <BoxForm at={i} alone={boxes.length === 1} />
+        <BoxForm key={`${i} of ${boxes.length}`} at={i} />
       ))}
+      <button type="button" class="add" data-path="box" onClick={() => addBox(boxes.length, shown(fields.keys.units) === 'in')}>+ {boxes.length ? 'Another box' : 'A box'}</button>
       <Several of={keyed('stock')} />
       <One of={keyed('router')} fresh={[['machine', { text: 'desktop-router' }], ['cutter', { text: 'endmill-6' }]]} add="Cut by a router" />
       <One of={keyed('saw')} fresh={[['kerf', { text: '3 mm' }]]} add="Cut by hand with a saw" />
@@ -76,6 +77,11 @@ function Questions({ state }: { state: State }) {
   );
 }
 
+function addBox(known: number, inches: boolean): void {
+  void change([[['box'], { add: freshBox(known + 1, inches) }]]);
+  toField(['box', known]);
+}
+
 /** A table's questions: those that come first or have an answer, and the others. */
 function Table({ title, path, keys, kind, remove, children, open = true }: { title: string; path: Path; keys: Key[]; kind: string; remove?: () => void; children?: preact.ComponentChildren; open?: boolean }) {
   const { fields, problems, seen } = useBench();
@@ -85,7 +91,7 @@ function Table({ title, path, keys, kind, remove, children, open = true }: { tit
   const plain = keys.filter(key => key.takes.kind !== 'table' && key.takes.kind !== 'tables');
   const asked = (key: Key): boolean => {
     if (given(key.name)) return true;
-    if (key.instead && given(key.instead)) return false;
+    if (key.instead && given(key.instead)) return kind === 'hole' && key.name === 'slot';
     return key.needed || (FIRST[kind] ?? []).includes(key.name);
   };
   const order = (key: Key): number => {
@@ -111,15 +117,18 @@ function Table({ title, path, keys, kind, remove, children, open = true }: { tit
     if (key.name === 'stands-on') return tablesOf(fields?.keys.box).map(one => one.keys.name).flatMap(one => (one?.is === 'value' ? [one.shown] : []));
     return undefined;
   };
+  // Of two that stand for each other the one that is written last holds.
+  const put = (key: Key) => (at: Path, to: Change): void =>
+    void change([[at, to], ...(to !== 'remove' && key.instead && given(key.instead) ? [[[...path, key.instead], 'remove'] as [Path, Change]] : [])]);
   const field = (key: Key) => (
-    <Field key={key.name} of={key} path={[...path, key.name]} top={fields} problems={problems} choices={profiles(key.name, kind)} known={known(key)}>
+    <Field key={key.name} of={key} path={[...path, key.name]} put={put(key)} top={fields} problems={problems} choices={profiles(key.name, kind)} known={known(key)}>
       {kind === 'stock' && key.name === 'thickness' && <Thickness at={Number(path[1] ?? 0)} path={[...path, key.name]} />}
     </Field>
   );
   return (
     <details class="table" open={open}>
       <summary><h3>{title}</h3></summary>
-      {whole.map(problem => <p class="wrong" role="alert"><Words text={plainly(problem, false)} /></p>)}
+      {whole.map(problem => <p class="wrong" role="alert"><Words text={plainly(problem, 'field')} /></p>)}
       <div class="fields">{first.map(field)}</div>
       {children}
       {more.length > 0 && (
@@ -183,12 +192,14 @@ function Several({ of, path = [] }: { of: Key; path?: Path }) {
       }
     })();
     void change([[own, { add: start }]]);
-    toField([...own, items.length]);
+    // The price alone is still to be written.
+    toField(of.name === 'item' ? [...own, items.length, 'price'] : [...own, items.length]);
   };
   return (
     <>
       {items.map((table, i) => (
         <Table
+          key={`${i} of ${items.length}`}
           title={items.length > 1 || path.length ? `${title}${named(table) ? `: ${named(table)}` : ` ${i + 1}`}` : title}
           path={[...own, i]}
           keys={of.takes.keys!}
@@ -197,12 +208,12 @@ function Several({ of, path = [] }: { of: Key; path?: Path }) {
           open
         />
       ))}
-      <button type="button" class="add" onClick={add}>+ {of.name === 'stock' ? 'Another board' : of.name === 'hole' ? 'A hole' : of.name === 'pocket' ? 'A recess' : of.name === 'item' ? 'A price' : 'A loose part'}</button>
+      <button type="button" class="add" data-path={own.join('/')} onClick={add}>+ {of.name === 'stock' ? (items.length ? 'Another board' : 'A board') : of.name === 'hole' ? 'A hole' : of.name === 'pocket' ? 'A recess' : of.name === 'item' ? 'A price' : 'A loose part'}</button>
     </>
   );
 }
 
-function BoxForm({ at, alone }: { at: number; alone: boolean }) {
+function BoxForm({ at }: { at: number }) {
   const { keys, fields } = useBench();
   const path: Path = ['box', at];
   const node = nodeAt(fields, path);
@@ -217,8 +228,14 @@ function BoxForm({ at, alone }: { at: number; alone: boolean }) {
   const own = [...all, ...(kind?.keys ?? [])].filter(key => key.name !== 'kind');
   const nested = all.filter(key => key.name === 'hole' || key.name === 'pocket');
   const kindKey = all.find(key => key.name === 'kind')!;
+  const boxes = tablesOf(fields!.keys.box);
+  // Nothing is left to stand on a box that goes.
+  const remove = (): void => {
+    const left = boxes.flatMap((box, i): [Path, Change][] => (shown(box.keys['stands-on']) === of('name') ? [[['box', i, 'stands-on'], 'remove']] : []));
+    void change([...left, [path, 'remove']]);
+  };
   return (
-    <Table title={of('name') || 'Box'} path={path} keys={own} kind="box" remove={alone ? undefined : () => void change([[path, 'remove']])}>
+    <Table title={of('name') || 'Box'} path={path} keys={own} kind="box" remove={boxes.length > 1 || tablesOf(fields!.keys.part).length > 0 ? remove : undefined}>
       <KindField of={kindKey} path={[...path, 'kind']} choices={kinds} />
       <div class="nested">{nested.map(key => <Several of={key} path={path} />)}</div>
     </Table>

@@ -47,13 +47,13 @@ export function Field({ of, path, top, problems, put = put_, choices, known, chi
   const id = useId();
   const node = nodeAt(top, path);
   const wrong = problemsAt(top, problems, path);
-  const told = [...new Set(wrong.map(problem => (halfEmpty(of, node) ? `needed: ${of.takes.names!.join(' and ')}` : plainly(problem, false))))];
+  const told = [...new Set(wrong.map(problem => (halfEmpty(of, node) ? `needed: ${of.takes.names!.join(' and ')}` : plainly(problem, 'field'))))];
   const common = { id, 'aria-describedby': `${id}-about`, 'aria-invalid': wrong.length > 0 };
   return (
     <div class={`field${wrong.length ? ' is-wrong' : ''}${node ? ' is-given' : ''}`} data-path={path.join('/')}>
       <label for={id}>
         {words(of.name)}
-        {of.needed && !node && !of.instead && <span class="needed"> needed</span>}
+        {of.needed && !node && !of.instead && !wrong.length && <span class="needed"> needed</span>}
       </label>
       <Entry of={of} node={node} path={path} put={put} choices={choices} known={known} common={common} />
       {children}

@@ -42,6 +42,13 @@ export const freshPart = (number: number, inches: boolean): Table => [
   ['size', { list: (inches ? [8 * INCH, 4 * INCH] : [200, 100]).map(mm => written(mm, inches)) }],
 ];
 
+/** An open box: the simplest, and another kind is one choice away. */
+export const freshBox = (number: number, inches: boolean): Table => [
+  ['name', { text: `box ${number}` }],
+  ['kind', { text: 'open-box' }],
+  ['inside', { list: (inches ? [16 * INCH, 12 * INCH, 6 * INCH] : [400, 300, 150]).map(mm => written(mm, inches)) }],
+];
+
 export const freshBoard = (number: number, inches: boolean): Table => [
   ['name', { text: `board ${number}` }],
   ['material', { text: 'birch-plywood' }],

@@ -164,7 +164,7 @@ const from = (thing: { across: number; up: number }, face: Face, units: 'mm' | '
 const said = (hole: HoleSeen, face: Face, units: 'mm' | 'in'): string => `${hole.use_} ${hole.size}: ${from(hole, face, units)}`;
 
 const saidOf = (recess: Recess, face: Face, units: 'mm' | 'in'): string =>
-  `${recess.purpose}, ${recess.inside ? 'inside' : 'outside'}, ${recess.size.map(mm => lengthText(mm, units).replace(/ in$/, '')).join(' × ')} ${units}: its middle ${from(recess, face, units)}`;
+  `${recess.purpose === 'pocket' ? 'recess' : recess.purpose}, ${recess.inside ? 'inside' : 'outside'}, ${recess.size.map(mm => lengthText(mm, units).replace(/ in$/, '')).join(' × ')} ${units}: its middle ${from(recess, face, units)}`;
 
 /** What can be done with what is on a panel. */
 function hint(face: Face): string {

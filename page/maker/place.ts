@@ -1,6 +1,6 @@
 // From what is told to the field where it is mended.
 
-import { pathTo, tableAround, type Path, type TableNode } from './spec';
+import { nodeAt, pathTo, tableAround, type Path, type TableNode } from './spec';
 import type { Problem } from './told';
 import { set } from './work';
 
@@ -8,9 +8,13 @@ import { set } from './work';
 export function pathOf(top: TableNode | null, problem: Problem): Path | null {
   const named = pathTo(top, problem.span[0]);
   const table = tableAround(top, problem.span[0]);
-  if (!table) return named;
-  const key = /`([a-z][a-z-]*)`/.exec(problem.message)?.[1];
-  return named && named.length > table.length ? named : key ? [...table, key] : table;
+  const lacks = / lacks `([a-z-]+)`$/.exec(problem.message)?.[1];
+  if (!table) return top && lacks ? [lacks] : named;
+  if (named && named.length > table.length) return named;
+  const node = nodeAt(top, table);
+  const keys = node?.is === 'table' ? Object.keys(node.keys) : [];
+  const key = lacks ?? keys.find(key => problem.message.includes(`\`${key}\``));
+  return key ? [...table, key] : table;
 }
 
 /** What a place is called in the form: `thickness` of `stock`, the second `hole`. */
@@ -28,14 +32,15 @@ export function toField(path: Path): void {
   const wanted = path.join('/');
   let left = PATIENCE;
   const look = (): void => {
-    const field = document.querySelector(`[data-path="${CSS.escape(wanted)}"]`) ?? document.querySelector(`[data-path^="${CSS.escape(wanted)}/"]`);
+    const all = [...document.querySelectorAll<HTMLElement>('.ask [data-path]')];
+    const field = all.find(one => one.dataset.path === wanted) ?? all.find(one => one.dataset.path!.startsWith(`${wanted}/`));
     if (!field) {
       if (left-- > 0) setTimeout(look, STEP);
       return;
     }
     for (let at = field.parentElement; at; at = at.parentElement) if (at instanceof HTMLDetailsElement) at.open = true;
     field.scrollIntoView({ block: 'center' });
-    field.querySelector<HTMLElement>('input, select')?.focus({ preventScroll: true });
+    (field.querySelector<HTMLElement>('input, select') ?? field).focus({ preventScroll: true });
   };
   setTimeout(look, STEP);
 }

@@ -43,18 +43,24 @@ export function Problems({ problems, elsewhere = false }: { problems: Problem[];
   return (
     <ul class="problems">
       {problems.filter((problem, i) => !problems.slice(0, i).some(one => one.span[0] === problem.span[0] && one.message === problem.message)).map(problem => (
-        <li>{place(problem)} <Words text={plainly(problem, elsewhere || asText)} /></li>
+        <li>{place(problem)} <Words text={plainly(problem, elsewhere || asText ? 'text' : 'list')} /></li>
       ))}
     </ul>
   );
 }
 
-/** A problem in words. Beside the form a missing key is a question without its answer; the text speaks of its keys. */
-export function plainly(problem: Problem, ofText: boolean): string {
+/** What is added with a button of the form. */
+const ADDED: Record<string, string> = { stock: 'press “A board”', box: 'press “A box” or “A loose part”' };
+
+/** A problem in words. In the form a missing key is a question without its answer, and what it means stands at its field. */
+export function plainly(problem: Problem, at: 'field' | 'list' | 'text'): string {
   const { message, expected, help } = problem;
   // One of several numbers that belong together is still to come.
-  if (!ofText && message.includes('cannot be ``')) return `still empty; ${expected}${help && ` (${help})`}`;
+  if (at !== 'text' && message.includes('cannot be ``')) return `still empty; ${expected}${help && ` (${help})`}`;
   const lacks = / lacks `([a-z-]+)`$/.exec(message);
-  if (lacks && !ofText) return `needed: ${[expected.replace(/^expected /, '').replace(`${lacks[1]} = `, '').replaceAll(' | ', ', '), help].filter(Boolean).join('; ')}`;
+  if (lacks && at !== 'text') {
+    const wanted = ADDED[lacks[1]] ?? expected.replace(/^expected /, '').replace(`${lacks[1]} = `, '').replace(/, or ([a-z-]+) = .*$/, ', or $1').replaceAll(' | ', ', ');
+    return `needed: ${wanted}${at === 'list' && help ? ` (${help})` : ''}`;
+  }
   return `${message}${expected && `: ${expected}`}${help && ` (${help})`}`;
 }

@@ -140,7 +140,7 @@ function Costs({ state }: { state: State }) {
         {plan.saw && <div><dt>By hand, sheets</dt><dd>{plan.saw.sheets.length}</dd></div>}
         {plan.saw && <div><dt>Steps at the saw</dt><dd>{plan.saw.steps}</dd></div>}
         {plan.minutes && <div><dt>The router runs</dt><dd>{plan.minutes} min</dd></div>}
-        {plan.cost?.boxes.map(box => <div><dt>One {box.name}{box.price && <span> sells at {box.price}</span>}</dt><dd>{box.cost}</dd></div>)}
+        {plan.cost?.boxes.map(box => <div><dt>{state.seen?.boxes.some(one => one.name === box.name) ? <>One {box.name}{box.count > 1 && <span>, of {box.count}</span>}</> : <span class="first-up">{box.name}</span>}{box.price && <span> sells at {box.price}</span>}</dt><dd>{box.cost}</dd></div>)}
         {plan.cost && <div class="sum"><dt>The whole job</dt><dd>{plan.cost.total}</dd></div>}
       </dl>
       {plan.cost && plan.cost.not_priced.length > 0 && <p class="hint">Without a price, and in no sum: {plan.cost.not_priced.join(', ')}.</p>}
