@@ -46,6 +46,7 @@ export const freshPart = (number: number, inches: boolean): Table => [
 export const freshBox = (number: number, inches: boolean): Table => [
   ['name', { text: `box ${number}` }],
   ['kind', { text: 'open-box' }],
+  ['count', { plain: '1' }],
   ['inside', { list: (inches ? [16 * INCH, 12 * INCH, 6 * INCH] : [400, 300, 150]).map(mm => written(mm, inches)) }],
 ];
 
