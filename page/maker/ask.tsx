@@ -1,12 +1,15 @@
-// What only the maker knows, a few questions at a time; and the same as text.
+// Your job: what only the maker knows, a few questions at a time; and the same as text.
 
-import { useState } from 'preact/hooks';
+import { useRef } from 'preact/hooks';
 import { Field, useProfiles, words, type Choice } from './field';
-import { nodeAt, tablesOf, type Change, type Key, type Path, type TableNode, type Written } from './spec';
-import { SpecText } from './text';
+import { freshBoard, freshBox, freshHole, freshPart, freshPrice, freshRecess } from './fresh';
+import { toField } from './place';
+import { nodeAt, plainPath, problemsAt, shown, tableAround, tablesOf, type Change, type Key, type Path, type TableNode, type Written } from './spec';
+import { plainly, SpecText } from './text';
 import { Thickness } from './thickness';
 import { useBench } from './use';
-import { change, type State } from './work';
+import { Words } from './words';
+import { change, set, type State } from './work';
 
 /** What is asked first of each table; the rest stands behind "more". */
 const FIRST: Record<string, string[]> = {
@@ -22,18 +25,20 @@ const FIRST: Record<string, string[]> = {
   item: ['name', 'price', 'per'],
 };
 
+const MORE: Record<string, string> = { top: 'the job', stock: 'this board', pocket: 'this recess', item: 'this price', cost: 'prices', hardware: 'nails and paint', part: 'this loose part' };
+
 const TITLES: Record<string, string> = { stock: 'Board', router: 'Router', saw: 'Saw', part: 'Loose part', hardware: 'Nails and paint', cost: 'Prices', hole: 'Hole', pocket: 'Recess', item: 'Price of' };
 
 export function Ask() {
   const state = useBench();
-  const [asText, setAsText] = useState(false);
+  const { asText } = state;
   return (
     <section class="strip ask" aria-labelledby="ask-title">
       <div class="strip-head">
-        <h2 id="ask-title">Ask</h2>
+        <h2 id="ask-title">Your job</h2>
         <div class="toggle" role="group" aria-label="How the job is written">
-          <button type="button" aria-pressed={!asText} onClick={() => setAsText(false)}>Questions</button>
-          <button type="button" aria-pressed={asText} onClick={() => setAsText(true)}>Text</button>
+          <button type="button" aria-pressed={!asText} onClick={() => set({ asText: false })}>Questions</button>
+          <button type="button" aria-pressed={asText} onClick={() => set({ asText: true })}>Text</button>
         </div>
       </div>
       {asText ? <SpecText /> : <Questions state={state} />}
@@ -58,17 +63,23 @@ function Questions({ state }: { state: State }) {
   return (
     <div class="questions">
       {boxes.map((_, i) => (
-        <BoxForm at={i} alone={boxes.length === 1} />
+        <BoxForm key={`${i} of ${boxes.length}`} at={i} />
       ))}
+      <button type="button" class="add" data-path="box" onClick={() => addBox(boxes.length, shown(fields.keys.units) === 'in')}>+ {boxes.length ? 'Another box' : 'A box'}</button>
       <Several of={keyed('stock')} />
       <One of={keyed('router')} fresh={[['machine', { text: 'desktop-router' }], ['cutter', { text: 'endmill-6' }]]} add="Cut by a router" />
       <One of={keyed('saw')} fresh={[['kerf', { text: '3 mm' }]]} add="Cut by hand with a saw" />
-      <Several of={keyed('part')} fresh={[['name', { text: 'spare part' }], ['size', { list: [{ text: '200 mm' }, { text: '100 mm' }] }]]} />
+      <Several of={keyed('part')} />
       <One of={keyed('hardware')} fresh={[]} add="Choose nails and paint" />
       <One of={keyed('cost')} fresh={[['currency', { text: '€' }]]} add="Reckon what it costs" />
       <Table title="The job" path={[]} keys={plain} kind="top" />
     </div>
   );
+}
+
+function addBox(known: number, inches: boolean): void {
+  void change([[['box'], { add: freshBox(known + 1, inches) }]]);
+  toField(['box', known]);
 }
 
 /** A table's questions: those that come first or have an answer, and the others. */
@@ -80,15 +91,24 @@ function Table({ title, path, keys, kind, remove, children, open = true }: { tit
   const plain = keys.filter(key => key.takes.kind !== 'table' && key.takes.kind !== 'tables');
   const asked = (key: Key): boolean => {
     if (given(key.name)) return true;
-    if (key.instead && given(key.instead)) return false;
+    if (key.instead && given(key.instead)) return kind === 'hole' && key.name === 'slot';
     return key.needed || (FIRST[kind] ?? []).includes(key.name);
   };
   const order = (key: Key): number => {
     const at = (FIRST[kind] ?? []).indexOf(key.name);
     return at < 0 ? 99 : at;
   };
-  const first = plain.filter(asked).sort((a, b) => order(a) - order(b));
-  const more = plain.filter(key => !asked(key));
+  // Where a question stands is settled when it comes up: it does not walk away from under the hand that answers it.
+  const settled = useRef(new Map<string, boolean>());
+  for (const key of plain) if (!settled.current.has(key.name)) settled.current.set(key.name, asked(key));
+  const first = plain.filter(key => settled.current.get(key.name)).sort((a, b) => order(a) - order(b));
+  const more = plain.filter(key => !settled.current.get(key.name));
+  const wrong = (key: Key): boolean => problemsAt(fields, problems, [...path, key.name]).length > 0;
+  // What is wrong with the whole, and with no one answer of it.
+  const whole = problems.filter(problem => {
+    const table = tableAround(fields, problem.span[0]);
+    return path.length > 0 && table && plainPath(table) === plainPath(path) && !keys.some(key => problemsAt(fields, [problem], [...path, key.name]).length > 0);
+  });
   const faces = seen?.faces.filter(face => face.assembly === path[1]) ?? [];
   const known = (key: Key): string[] | undefined => {
     if (key.name === 'panel') return [...new Set(faces.map(face => face.panel))];
@@ -97,19 +117,23 @@ function Table({ title, path, keys, kind, remove, children, open = true }: { tit
     if (key.name === 'stands-on') return tablesOf(fields?.keys.box).map(one => one.keys.name).flatMap(one => (one?.is === 'value' ? [one.shown] : []));
     return undefined;
   };
+  // Of two that stand for each other the one that is written last holds.
+  const put = (key: Key) => (at: Path, to: Change): void =>
+    void change([[at, to], ...(to !== 'remove' && key.instead && given(key.instead) ? [[[...path, key.instead], 'remove'] as [Path, Change]] : [])]);
   const field = (key: Key) => (
-    <Field key={key.name} of={key} path={[...path, key.name]} top={fields} problems={problems} choices={profiles(key.name, kind)} known={known(key)}>
+    <Field key={key.name} of={key} path={[...path, key.name]} put={put(key)} top={fields} problems={problems} choices={profiles(key.name, kind)} known={known(key)}>
       {kind === 'stock' && key.name === 'thickness' && <Thickness at={Number(path[1] ?? 0)} path={[...path, key.name]} />}
     </Field>
   );
   return (
     <details class="table" open={open}>
       <summary><h3>{title}</h3></summary>
+      {whole.map(problem => <p class="wrong" role="alert"><Words text={plainly(problem, 'field')} /></p>)}
       <div class="fields">{first.map(field)}</div>
       {children}
       {more.length > 0 && (
         <details class="more">
-          <summary>More about {kind === 'top' ? 'the job' : `this ${kind === 'pocket' ? 'recess' : kind === 'stock' ? 'board' : kind === 'item' ? 'price' : kind}`} ({more.length})</summary>
+          <summary>More about {MORE[kind] ?? `this ${kind}`} ({more.length}){more.some(wrong) && <b class="wrong"> something is wrong here</b>}</summary>
           <div class="fields">{more.map(field)}</div>
         </details>
       )}
@@ -122,20 +146,23 @@ function One({ of, fresh, add }: { of: Key; fresh: [string, Written][]; add: str
   const { fields } = useBench();
   const node = fields?.keys[of.name];
   if (!node) {
-    const put = (): void => void change(fresh.length ? fresh.map(([name, value]): [Path, Change] => [[of.name, name], { value }]) : [[[of.name, 'coats'], { value: { plain: '2' } }]]);
+    const put = (): void => {
+      void change(fresh.length ? fresh.map(([name, value]): [Path, Change] => [[of.name, name], { value }]) : [[[of.name, 'coats'], { value: { plain: '2' } }]]);
+      toField([of.name]);
+    };
     return <button type="button" class="add" onClick={put}>+ {add}</button>;
   }
   const nested = of.takes.keys!.filter(key => key.takes.kind === 'tables');
   return (
     <Table title={TITLES[of.name] ?? words(of.name)} path={[of.name]} keys={of.takes.keys!} kind={of.name} remove={() => void change([[[of.name], 'remove']])} open={of.name !== 'cost'}>
-      {nested.map(key => <Several of={key} path={[of.name]} fresh={[['name', { text: 'glue' }], ['price', { plain: '10' }]]} />)}
+      {nested.map(key => <Several of={key} path={[of.name]} />)}
     </Table>
   );
 }
 
 /** Tables of which there may be several. */
-function Several({ of, path = [], fresh }: { of: Key; path?: Path; fresh?: [string, Written][] }) {
-  const { fields, seen } = useBench();
+function Several({ of, path = [] }: { of: Key; path?: Path }) {
+  const { fields, seen, plan } = useBench();
   const own = [...path, of.name];
   const items = tablesOf(nodeAt(fields, own));
   const title = TITLES[of.name] ?? words(of.name);
@@ -147,36 +174,46 @@ function Several({ of, path = [], fresh }: { of: Key; path?: Path; fresh?: [stri
     return [of('use'), of('purpose'), of('name')].find(Boolean) ?? '';
   };
   const add = (): void => {
+    const inches = (seen?.units ?? shown(fields?.keys.units)) === 'in';
     const faces = seen?.faces.filter(face => face.assembly === path[1]) ?? [];
-    const panel = (faces.find(face => face.panel === 'front') ?? faces[0])?.panel ?? 'front';
-    const of_ = of.name;
-    const start: [string, Written][] =
-      fresh ??
-      (of_ === 'hole'
-        ? [['panel', { text: panel }], ['use', { text: 'vent' }], ['diameter', { text: '20 mm' }], ['across', { text: 'centre' }], ['up', { text: '100 mm' }]]
-        : of_ === 'pocket'
-          ? [['panel', { text: panel }], ['size', { list: [{ text: '60 mm' }, { text: '20 mm' }] }], ['depth', { text: '3 mm' }], ['across', { text: 'centre' }], ['up', { text: '100 mm' }]]
-          : [['name', { text: `board ${items.length + 1}` }], ['material', { text: 'birch-plywood' }], ['size', { list: [{ text: '2440 mm' }, { text: '1220 mm' }] }], ['thickness', { text: '18 mm' }]]);
+    const face = faces.find(face => face.panel === 'front') ?? faces[0];
+    const start = ((): [string, Written][] => {
+      switch (of.name) {
+        case 'hole':
+          return freshHole(face, inches);
+        case 'pocket':
+          return freshRecess(face, inches);
+        case 'part':
+          return freshPart(items.length + 1, inches);
+        case 'item':
+          return freshPrice(items.map(named), plan?.cost?.not_priced ?? []);
+        default:
+          return freshBoard(items.length + 1, inches);
+      }
+    })();
     void change([[own, { add: start }]]);
+    // The price alone is still to be written.
+    toField(of.name === 'item' ? [...own, items.length, 'price'] : [...own, items.length]);
   };
   return (
     <>
       {items.map((table, i) => (
         <Table
+          key={`${i} of ${items.length}`}
           title={items.length > 1 || path.length ? `${title}${named(table) ? `: ${named(table)}` : ` ${i + 1}`}` : title}
           path={[...own, i]}
           keys={of.takes.keys!}
           kind={of.name}
           remove={items.length > 1 || of.name !== 'stock' ? () => void change([[[...own, i], 'remove']]) : undefined}
-          open={path.length === 0 || of.name === 'hole'}
+          open
         />
       ))}
-      <button type="button" class="add" onClick={add}>+ {of.name === 'stock' ? 'Another board' : of.name === 'hole' ? 'A hole' : of.name === 'pocket' ? 'A recess' : of.name === 'item' ? 'A price' : 'A loose part'}</button>
+      <button type="button" class="add" data-path={own.join('/')} onClick={add}>+ {of.name === 'stock' ? (items.length ? 'Another board' : 'A board') : of.name === 'hole' ? 'A hole' : of.name === 'pocket' ? 'A recess' : of.name === 'item' ? 'A price' : 'A loose part'}</button>
     </>
   );
 }
 
-function BoxForm({ at, alone }: { at: number; alone: boolean }) {
+function BoxForm({ at }: { at: number }) {
   const { keys, fields } = useBench();
   const path: Path = ['box', at];
   const node = nodeAt(fields, path);
@@ -191,8 +228,14 @@ function BoxForm({ at, alone }: { at: number; alone: boolean }) {
   const own = [...all, ...(kind?.keys ?? [])].filter(key => key.name !== 'kind');
   const nested = all.filter(key => key.name === 'hole' || key.name === 'pocket');
   const kindKey = all.find(key => key.name === 'kind')!;
+  const boxes = tablesOf(fields!.keys.box);
+  // Nothing is left to stand on a box that goes.
+  const remove = (): void => {
+    const left = boxes.flatMap((box, i): [Path, Change][] => (shown(box.keys['stands-on']) === of('name') ? [[['box', i, 'stands-on'], 'remove']] : []));
+    void change([...left, [path, 'remove']]);
+  };
   return (
-    <Table title={of('name') || 'Box'} path={path} keys={own} kind="box" remove={alone ? undefined : () => void change([[path, 'remove']])}>
+    <Table title={of('name') || 'Box'} path={path} keys={own} kind="box" remove={boxes.length > 1 || tablesOf(fields!.keys.part).length > 0 ? remove : undefined}>
       <KindField of={kindKey} path={[...path, 'kind']} choices={kinds} />
       <div class="nested">{nested.map(key => <Several of={key} path={path} />)}</div>
     </Table>

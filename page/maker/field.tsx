@@ -2,6 +2,7 @@
 
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import type { ComponentChildren } from 'preact';
+import { plainly } from './text';
 import { nodeAt, problemsAt, shown, written, type Change, type Key, type Node, type Path, type TableNode } from './spec';
 import type { Problem } from './told';
 import { useBench } from './use';
@@ -30,6 +31,12 @@ const put_ = (path: Path, to: Change): void => void change([[path, to]]);
 
 export const words = (name: string): string => name.replaceAll('-', ' ');
 
+/** What holds unless something is chosen, by the name that it has among the choices. */
+const usual = (all: Choice[], value: string): string => {
+  const title = all.find(one => one.value === value)?.title;
+  return title ? `${title} (unless you choose)` : value;
+};
+
 /** Grey words for what holds when nothing is written. */
 function grey(key: Key): string {
   if (key.needed) return key.instead ? `or ${words(key.instead)}` : 'needed';
@@ -40,25 +47,36 @@ export function Field({ of, path, top, problems, put = put_, choices, known, chi
   const id = useId();
   const node = nodeAt(top, path);
   const wrong = problemsAt(top, problems, path);
-  const told = wrong.map(problem => [problem.message, problem.expected, problem.help].filter(Boolean).join('; '));
+  const told = [...new Set(wrong.map(problem => (halfEmpty(of, node) ? `needed: ${of.takes.names!.join(' and ')}` : plainly(problem, 'field'))))];
   const common = { id, 'aria-describedby': `${id}-about`, 'aria-invalid': wrong.length > 0 };
   return (
     <div class={`field${wrong.length ? ' is-wrong' : ''}${node ? ' is-given' : ''}`} data-path={path.join('/')}>
       <label for={id}>
         {words(of.name)}
-        {of.needed && !node && !of.instead && <span class="needed"> needed</span>}
+        {of.needed && !node && !of.instead && !wrong.length && <span class="needed"> needed</span>}
       </label>
       <Entry of={of} node={node} path={path} put={put} choices={choices} known={known} common={common} />
       {children}
       {told.map(text => (
         <p class="wrong" role="alert"><Words text={text} /></p>
       ))}
+      {wrong.length > 0 && slip(of, shown(node)) && <p class="wrong">{slip(of, shown(node))}</p>}
       <p class="about" id={`${id}-about`}>
         <Words text={of.about} />
         {limits(of) && <span class="limits"> ({limits(of)})</span>}
       </p>
     </div>
   );
+}
+
+/** Whether of the numbers that belong together some are still to be written. */
+const halfEmpty = (of: Key, node: Node | undefined): boolean => of.takes.names !== undefined && node?.is === 'list' && node.items.some(one => one === '');
+
+/** What is usually meant by a number that can't be read. */
+function slip(of: Key, text: string): string {
+  if (of.takes.kind !== 'number' && of.takes.kind !== 'whole') return '';
+  if (/^\s*\d+,\d+/.test(text)) return 'Write a point, not a comma.';
+  return /\d/.test(text) && /[^\d\s.,+-]/.test(text) ? 'Write the number alone, without a sign or a unit.' : '';
 }
 
 /** From where to where it may be, said beside what it means. */
@@ -89,7 +107,7 @@ function Entry({ of, node, path, put, choices, known, common }: EntryProps) {
     const odd = value !== '' && !all.some(one => one.value === value);
     return (
       <select {...common} value={value} onChange={event => (event.currentTarget.value === '' ? remove() : give(event.currentTarget.value))}>
-        <option value="">{node && of.needed ? 'choose' : grey(of) || 'not given'}</option>
+        <option value="">{node && of.needed ? 'choose' : usual(all, grey(of)) || 'not given'}</option>
         {odd && <option value={value}>{value}</option>}
         {all.map(one => (
           <option value={one.value}>{one.title}</option>

@@ -42,7 +42,7 @@ export function Look() {
           ))}
         </div>
       </div>
-      {stage === 'unread' && <p class="stale">{seen ? 'As it was before the last change.' : 'Nothing to see until the text can be read.'}</p>}
+      {stage === 'unread' && <p class="stale">{seen ? 'As it was before what can’t be read; mend that, and it follows.' : 'Nothing to see until the text can be read.'}</p>}
       <div class={`stage${stage === 'unread' ? ' is-stale' : ''}`}>
         {!seen && stage === 'reading' && <p class="hint">The box is being built.</p>}
         {seen && at === 'box' && <BoxStage />}
@@ -60,15 +60,19 @@ export function Look() {
 /** A drawing as an image: nothing in it can run. */
 export function Drawing({ svg, alt }: { svg: string; alt: string }) {
   const [address, setAddress] = useState('');
+  const [large, setLarge] = useState(false);
   useEffect(() => {
     const made = URL.createObjectURL(new Blob([svg], { type: 'image/svg+xml' }));
     setAddress(made);
     return () => URL.revokeObjectURL(made);
   }, [svg]);
   return (
-    <div class="drawing" tabIndex={0} role="region" aria-label={alt}>
-      {address && <img src={address} alt={alt} />}
-    </div>
+    <>
+      <div class={`drawing${large ? ' is-large' : ''}`} tabIndex={0} role="region" aria-label={alt}>
+        {address && <img src={address} alt={alt} />}
+      </div>
+      <p class="row"><button type="button" aria-pressed={large} onClick={() => setLarge(!large)}>Larger</button></p>
+    </>
   );
 }
 

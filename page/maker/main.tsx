@@ -30,6 +30,8 @@ function Page() {
   useEffect(() => {
     document.title = page === 'job' && open ? `${open.name} · nestwright` : 'nestwright';
   }, [page, open?.name]);
+  // Another page, or another job, begins at its top.
+  useEffect(() => scrollTo(0, 0), [page, open?.id]);
   const { status, text } = verdict(state);
   return (
     <>
@@ -60,7 +62,7 @@ function Page() {
       {keys && page === 'shop' && <Shop />}
       {keys && page === 'job' && (
         <main id="main" class="bench" tabIndex={-1} data-took={JSON.stringify(state.took)}>
-          <h1 class="unseen">{open?.name}</h1>
+          <h1 class="unseen job-title">{state.seen?.title || open?.name}</h1>
           <Ask />
           <Look />
           <Told />

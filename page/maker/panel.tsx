@@ -1,6 +1,7 @@
 // A panel as it stands, its holes and recesses moved by hand. Whether a place is free the checks say, with every move.
 
 import { useRef, useState } from 'preact/hooks';
+import { lengthText } from './length';
 import { Mark } from './mark';
 import { nodeAt, tableAround, type Change, type Path } from './spec';
 import type { Face, HoleSeen, Recess } from './told';
@@ -13,17 +14,6 @@ const INCH = 25.4;
 const step = (units: 'mm' | 'in'): number => (units === 'in' ? INCH / 16 : 1);
 /** Nearer to the middle than this share of the panel's width is meant to be the middle. */
 const MIDDLE = 0.015;
-
-/** A length as a maker writes it: `22`, `3 7/16 in`. */
-export function lengthText(mm: number, units: 'mm' | 'in'): string {
-  if (units === 'mm') return String(Math.round(mm * 10) / 10);
-  const parts = Math.round((mm / INCH) * 16);
-  const whole = Math.floor(parts / 16);
-  let [top, bottom] = [parts % 16, 16];
-  if (top === 0) return String(whole);
-  while (top % 2 === 0) [top, bottom] = [top / 2, bottom / 2];
-  return `${whole ? `${whole} ` : ''}${top}/${bottom} in`;
-}
 
 type Thing = { at: number; across: number; up: number; spot: { start: number; end: number } | null };
 
@@ -135,7 +125,7 @@ function PanelFace({ face }: { face: Face }) {
           {face.covers.map(cover => <path class={cover.inside ? 'lies-in' : 'lies-out'} d={cover.path}><title>{cover.name}, on the {cover.inside ? 'inside' : 'outside'}</title></path>)}
         </g>
         {face.recesses.map((recess, i) => (
-          <RecessShape recess={recess} height={height} handles={handles(things[face.holes.length + i])} held={held === face.holes.length + i} />
+          <RecessShape recess={recess} label={saidOf(recess, face, units)} height={height} handles={handles(things[face.holes.length + i])} held={held === face.holes.length + i} />
         ))}
         <g transform={`matrix(${face.onto})`}>
           {face.holes.map((hole, i) => (
@@ -150,7 +140,7 @@ function PanelFace({ face }: { face: Face }) {
       {plan && plan.sheets.length > 0 && face.part !== null && (
         <p><button type="button" onClick={() => set({ part: face.part, view: { at: 'sheets' } })}>Show it on the sheet</button></p>
       )}
-      <p class="hint">Seen {face.seen}. Drag a hole, or choose it with the tab key and move it with the arrow keys; with shift ten steps at once.</p>
+      <p class="hint">Seen {face.seen}. {hint(face)}</p>
       <ul class="holes">
         {face.holes.map(hole => (
           <li class={`finding-${hole.status}`}>
@@ -162,17 +152,36 @@ function PanelFace({ face }: { face: Face }) {
           </li>
         ))}
       </ul>
+      {face.recesses.length > 0 && (
+        <ul class="holes">
+          {face.recesses.map(recess => <li><p>{saidOf(recess, face, units)}</p></li>)}
+        </ul>
+      )}
       {face.covers.length > 0 && <p class="source">On it: {face.covers.map(cover => `${cover.name} (${cover.inside ? 'inside' : 'outside'})`).join(', ')}.</p>}
     </div>
   );
 }
 
-function said(hole: HoleSeen, face: Face, units: 'mm' | 'in'): string {
-  const show = (mm: number): string => `${lengthText(mm, units).replace(/ in$/, '')} ${units}`;
-  return `${hole.use_} ${hole.size}: ${show(hole.across)} from the ${face.datum[0]}, ${show(hole.up)} from the ${face.datum[1]} edge`;
+const show = (mm: number, units: 'mm' | 'in'): string => `${lengthText(mm, units).replace(/ in$/, '')} ${units}`;
+
+const from = (thing: { across: number; up: number }, face: Face, units: 'mm' | 'in'): string =>
+  `${show(thing.across, units)} from the ${face.datum[0]}, ${show(thing.up, units)} from the ${face.datum[1]} edge`;
+
+const said = (hole: HoleSeen, face: Face, units: 'mm' | 'in'): string => `${hole.use_} ${hole.size}: ${from(hole, face, units)}`;
+
+const saidOf = (recess: Recess, face: Face, units: 'mm' | 'in'): string =>
+  `${recess.purpose === 'pocket' ? 'recess' : recess.purpose}, ${recess.inside ? 'inside' : 'outside'}, ${recess.size.map(mm => lengthText(mm, units).replace(/ in$/, '')).join(' × ')} ${units}: its middle ${from(recess, face, units)}`;
+
+/** What can be done with what is on a panel. */
+function hint(face: Face): string {
+  const move = 'Drag a hole or a recess, or choose it with the tab key and move it with the arrow keys; with shift ten steps at once.';
+  const given = face.holes.some(hole => !hole.spot);
+  const own = face.recesses.length > 0 || face.holes.some(hole => hole.spot);
+  if (!own && !given) return 'Nothing is in this panel yet: add a hole or a recess to the box under Your job.';
+  return [own && move, given && 'Where nothing moves, size and place come with the box: with who lives in it, or from its other answers.'].filter(Boolean).join(' ');
 }
 
-function RecessShape({ recess, height, handles, held }: { recess: Recess; height: number; handles: Record<string, unknown>; held: boolean }) {
+function RecessShape({ recess, label, height, handles, held }: { recess: Recess; label: string; height: number; handles: Record<string, unknown>; held: boolean }) {
   const [wide, tall] = recess.size;
   return (
     <rect
@@ -181,7 +190,7 @@ function RecessShape({ recess, height, handles, held }: { recess: Recess; height
       y={height - recess.up - tall / 2}
       width={wide}
       height={tall}
-      aria-label={`${recess.purpose}, ${recess.inside ? 'inside' : 'outside'}`}
+      aria-label={label}
       {...handles}
     />
   );

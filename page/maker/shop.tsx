@@ -133,7 +133,7 @@ function Profile({ folder, name, text, open, told, put }: ProfileProps) {
   return (
     <details class="profile" open={open}>
       <summary><b>{title?.is === 'value' ? title.shown : name}</b> <span class="hint">{name}.toml</span></summary>
-      {told && <Problems problems={told.told.problems ?? []} />}
+      {told && <Problems problems={told.told.problems ?? []} elsewhere />}
       {top && <div class="fields">{all.map(key => <Figure of={key} node={top.keys[key.name]} put={change} />)}</div>}
       {!top && <p class="wrong">The file can't be read as it stands; take it out, or open it mended.</p>}
       <p>
@@ -149,7 +149,7 @@ function Profile({ folder, name, text, open, told, put }: ProfileProps) {
 function Figure({ of, node, put }: { of: Key; node: Node | undefined; put: (path: Path, to: Change) => void }) {
   if (of.name === 'title') {
     return (
-      <label class="field"><span>title</span><Draft value={node?.is === 'value' ? node.shown : ''} grey={of.about} give={text => put(['title'], { value: { text } })} /></label>
+      <label class="field titled"><span>title</span><Draft value={node?.is === 'value' ? node.shown : ''} grey={of.about} give={text => put(['title'], { value: { text } })} /></label>
     );
   }
   const table = node?.is === 'table' ? node : null;
@@ -174,7 +174,7 @@ function Figure({ of, node, put }: { of: Key; node: Node | undefined; put: (path
             {(of.takes.words ?? ['true', 'false']).map(word => <option value={word}>{word}</option>)}
           </select>
         ) : (
-          <Draft value={text} grey={of.unless || of.takes.names?.join(', ') || 'needed'} give={write} />
+          <Draft value={text} grey={of.unless || of.takes.names?.join(', ') || (of.needed ? 'needed' : 'not given')} give={write} />
         )}
       </label>
       <p class="about">{of.about}{from && <span class="source"> · {from}</span>}</p>

@@ -136,7 +136,7 @@ export function problemsAt(top: TableNode | null, problems: Problem[], path: Pat
   const node = nodeAt(top, path);
   const key = path[path.length - 1];
   return problems.filter(problem => {
-    if (node?.span) return problem.span[0] >= node.span[0] && problem.span[1] <= node.span[1] && problem.span[1] > problem.span[0];
+    if (node?.span) return problem.span[0] >= node.span[0] && problem.span[1] <= node.span[1];
     const table = tableAround(top, problem.span[0]);
     const named = new RegExp(`\`${key}\`|\\b${key} =`).test(`${problem.message} ${problem.expected}`);
     return named && table !== null && plainPath(table) === plainPath(path.slice(0, -1));

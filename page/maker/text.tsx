@@ -1,6 +1,6 @@
 // The spec as text, with what is wrong in it.
 
-import { useRef } from 'preact/hooks';
+import { called, pathOf, toField, toText } from './place';
 import { letters } from './spec';
 import type { Problem } from './told';
 import { useBench } from './use';
@@ -10,21 +10,12 @@ import { job, write } from './work';
 export function SpecText() {
   const { problems } = useBench();
   const open = job();
-  const field = useRef<HTMLTextAreaElement>(null);
   if (!open) return null;
-  const go = (problem: Problem): void => {
-    const area = field.current!;
-    area.focus();
-    area.setSelectionRange(letters(open.text, problem.span[0]), letters(open.text, problem.span[1]));
-    const line = parseFloat(getComputedStyle(area).lineHeight) || 20;
-    area.scrollTop = Math.max(0, (problem.line - 4) * line);
-  };
   return (
     <div class="as-text">
       <label class="unseen" for="spec-text">The spec as text</label>
       <textarea
         id="spec-text"
-        ref={field}
         spellcheck={false}
         autocapitalize="off"
         rows={Math.max(18, open.text.split('\n').length + 1)}
@@ -33,21 +24,43 @@ export function SpecText() {
         onInput={event => write(event.currentTarget.value, 'text')}
       />
       <p class="hint" id="spec-hint">The same as under Questions: change either.</p>
-      <Problems problems={problems} go={go} />
+      <Problems problems={problems} />
     </div>
   );
 }
 
-export function Problems({ problems, go }: { problems: Problem[]; go?: (problem: Problem) => void }) {
+/** What can't be read, each with the way to its place: to its field, or to its line where the text is on show. */
+export function Problems({ problems, elsewhere = false }: { problems: Problem[]; elsewhere?: boolean }) {
+  const { fields, asText } = useBench();
   if (!problems.length) return null;
+  const place = (problem: Problem) => {
+    if (elsewhere) return <b>{problem.file} line {problem.line}</b>;
+    const path = asText ? null : pathOf(fields, problem);
+    if (path) return <button type="button" class="link" onClick={() => toField(path)}>{called(path)}</button>;
+    const text = job()?.text ?? '';
+    return <button type="button" class="link" onClick={() => toText(letters(text, problem.span[0]), letters(text, problem.span[1]), problem.line)}>line {problem.line}</button>;
+  };
   return (
     <ul class="problems">
-      {problems.map(problem => (
-        <li>
-          {go ? <button type="button" class="link" onClick={() => go(problem)}>line {problem.line}</button> : <b>{problem.file} line {problem.line}</b>} <Words text={`${problem.message}${problem.expected && `: ${problem.expected}`}${problem.help && ` (${problem.help})`}`} />
-        </li>
+      {problems.filter((problem, i) => !problems.slice(0, i).some(one => one.span[0] === problem.span[0] && one.message === problem.message)).map(problem => (
+        <li>{place(problem)} <Words text={plainly(problem, elsewhere || asText ? 'text' : 'list')} /></li>
       ))}
     </ul>
   );
 }
 
+/** What is added with a button of the form. */
+const ADDED: Record<string, string> = { stock: 'press “A board”', box: 'press “A box” or “A loose part”' };
+
+/** A problem in words. In the form a missing key is a question without its answer, and what it means stands at its field. */
+export function plainly(problem: Problem, at: 'field' | 'list' | 'text'): string {
+  const { message, expected, help } = problem;
+  // One of several numbers that belong together is still to come.
+  if (at !== 'text' && message.includes('cannot be ``')) return `still empty; ${expected}${help && ` (${help})`}`;
+  const lacks = / lacks `([a-z-]+)`$/.exec(message);
+  if (lacks && at !== 'text') {
+    const wanted = ADDED[lacks[1]] ?? expected.replace(/^expected /, '').replace(`${lacks[1]} = `, '').replace(/, or ([a-z-]+) = .*$/, ', or $1').replaceAll(' | ', ', ');
+    return `needed: ${wanted}${at === 'list' && help ? ` (${help})` : ''}`;
+  }
+  return `${message}${expected && `: ${expected}`}${help && ` (${help})`}`;
+}

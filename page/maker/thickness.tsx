@@ -27,8 +27,9 @@ export function Thickness({ at, path }: { at: number; path: Path }) {
   const known = stock.ranges.length > 0 && least <= most;
   const holds = known && stock.thickness >= least - 0.011 && stock.thickness <= most + 0.011;
   const give = (value: string): void => void change([[path, { value: { plain: value } }]], `slider ${path.join('/')}`);
+  const every = known && least <= LEAST && most >= MOST;
   // What is refused is told beside, with its own advice.
-  const ends = stock.ranges.filter(range => range.holds && range.advice);
+  const ends = every ? [] : stock.ranges.filter(range => range.holds && range.advice);
   return (
     <div class={`thickness ${holds ? 'holds' : 'gives-out'}`}>
       <div class="scale" aria-hidden="true">
@@ -48,7 +49,7 @@ export function Thickness({ at, path }: { at: number; path: Path }) {
         onInput={event => give(String(Number(Number(event.currentTarget.value).toFixed(3))))}
       />
       <p class="said">
-        {known ? `Works from ${show(least)} to ${show(most)}.` : 'No thickness works as the job stands.'}
+        {!known ? 'No thickness works as the job stands.' : every ? 'Any thickness on this scale works.' : holds ? `Works from ${show(least)} to ${show(most)}.` : `${show(stock.thickness)} does not work here; from ${show(least)} to ${show(most)} does.`}
       </p>
       {ends.map(range => (
         <p class="hint">{stock.ranges.length > 1 ? `${range.box}: ` : ''}<Words text={range.advice} />.</p>

@@ -1,6 +1,8 @@
 // What was found, worst first, and what it costs.
 
 import { Band, Mark } from './mark';
+import { called, toField } from './place';
+import { pathTo, tableAround } from './spec';
 import { Problems } from './text';
 import type { Finding, Status } from './told';
 import { useBench } from './use';
@@ -33,17 +35,20 @@ export function verdict(state: State): { status: Status | 'waiting'; text: strin
   }
 }
 
+const RANK: Record<Status, number> = { ok: 0, accepted: 1, caution: 2, refused: 3 };
+
 export function Told() {
   const state = useBench();
   const { stage, seen, plan, problems, refused, fault, fresh } = state;
   const { status, text } = verdict(state);
-  const open = seen?.themes.filter(theme => theme.open) ?? [];
+  // What stops the job comes before what is only to be looked at, whatever it is about.
+  const open = (seen?.themes.filter(theme => theme.open) ?? []).flatMap(theme => theme.findings).sort((a, b) => RANK[b.status] - RANK[a.status]);
   const closed = seen?.themes.filter(theme => !theme.open) ?? [];
   const passed = closed.reduce((sum, theme) => sum + theme.findings.length, 0);
   const stale = stage === 'unread' || stage === 'fault';
   return (
     <section class="strip told" aria-labelledby="told-title">
-      <div class="strip-head"><h2 id="told-title">Told</h2></div>
+      <div class="strip-head"><h2 id="told-title">Checks</h2></div>
       <div class={`verdict verdict-${status}`} id="verdict">
         <Mark status={status} />
         <div>
@@ -56,9 +61,7 @@ export function Told() {
       {refused.filter(one => one.status === 'refused').map(one => (
         <div class="finding finding-refused"><Mark status="refused" /><div><h3 class="finding-title">{one.check} <span>{one.subject}</span></h3><p class="advice"><Words text={one.advice} /></p></div></div>
       ))}
-      {!stale && open.map(theme => (
-        <ul class="findings">{theme.findings.map(one => <FindingRow of={one} fresh={fresh.has(nameOf(one))} />)}</ul>
-      ))}
+      {!stale && open.length > 0 && <ul class="findings">{open.map(one => <FindingRow of={one} fresh={fresh.has(nameOf(one))} />)}</ul>}
       {!stale && passed > 0 && (
         <details class="passed">
           <summary><Mark status="ok" /> {passed} checks passed</summary>
@@ -87,7 +90,7 @@ function Next({ state }: { state: State }) {
         </button>
       )}
       {stage === 'better' && <button type="button" onClick={enough}>Take this plan</button>}
-      {stage === 'ready' && effort >= 0 && state.plan!.sheets.length > 1 && <button type="button" onClick={() => void longer()}>Search longer</button>}
+      {stage === 'ready' && effort >= 0 && plan && plan.sheets.length > 1 && <button type="button" onClick={() => void longer()}>Search longer</button>}
     </div>
   );
 }
@@ -106,6 +109,7 @@ function place(of: Finding, state: State): (() => void) | null {
 function FindingRow({ of, fresh, deep = false }: { of: Finding; fresh: boolean; deep?: boolean }) {
   const state = useBench();
   const go = place(of, state);
+  const spot = of.spot && (pathTo(state.fields, of.spot.start) ?? tableAround(state.fields, of.spot.start));
   const Title = deep ? 'h4' : 'h3';
   return (
     <li class={`finding finding-${of.status}${fresh ? ' is-fresh' : ''}`}>
@@ -119,6 +123,7 @@ function FindingRow({ of, fresh, deep = false }: { of: Finding; fresh: boolean; 
             {of.bar && <Band bar={of.bar} />}
           </div>
         )}
+        {!deep && spot && spot.length > 0 && <p><button type="button" class="link" onClick={() => toField(spot)}>Change it: {called(spot)}</button></p>}
         {of.source && <p class="source"><span class="unseen">Source: </span>{of.source}</p>}
       </div>
     </li>
@@ -135,7 +140,7 @@ function Costs({ state }: { state: State }) {
         {plan.saw && <div><dt>By hand, sheets</dt><dd>{plan.saw.sheets.length}</dd></div>}
         {plan.saw && <div><dt>Steps at the saw</dt><dd>{plan.saw.steps}</dd></div>}
         {plan.minutes && <div><dt>The router runs</dt><dd>{plan.minutes} min</dd></div>}
-        {plan.cost?.boxes.map(box => <div><dt>One {box.name}{box.price && <span> sells at {box.price}</span>}</dt><dd>{box.cost}</dd></div>)}
+        {plan.cost?.boxes.map(box => <div><dt>{state.seen?.boxes.some(one => one.name === box.name) ? <>One {box.name}{box.count > 1 && <span>, of {box.count}</span>}</> : <span class="first-up">{box.name}</span>}{box.price && <span> sells at {box.price}</span>}</dt><dd>{box.cost}</dd></div>)}
         {plan.cost && <div class="sum"><dt>The whole job</dt><dd>{plan.cost.total}</dd></div>}
       </dl>
       {plan.cost && plan.cost.not_priced.length > 0 && <p class="hint">Without a price, and in no sum: {plan.cost.not_priced.join(', ')}.</p>}

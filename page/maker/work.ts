@@ -56,6 +56,8 @@ export interface State {
   files: Map<string, Uint8Array> | null;
   making: boolean;
   view: View;
+  /** Whether the spec is shown as text, not as questions. */
+  asText: boolean;
   box: number;
   part: number | null;
   unkept: boolean;
@@ -89,6 +91,7 @@ const start: State = {
   files: null,
   making: false,
   view: { at: 'box' },
+  asText: false,
   box: 0,
   part: null,
   unkept: false,
@@ -259,10 +262,14 @@ export const section = (index: number): Promise<string> => eye.ask<{ svg: string
 let looking = false;
 let again = false;
 let changedAt = 0;
+/** Counts the plans: one that is no longer the newest takes nothing more. */
+let round = 0;
 
 /** Looks at the job as it stands; while a look is under way the newest text waits for it. */
 export function look(): void {
   changedAt = performance.now();
+  // A plan that is still on its way belongs to the job as it was: a fresh planner would answer it about nothing.
+  round++;
   planner.letGo();
   again = true;
   if (!looking) void lookUntilDone();
@@ -312,7 +319,6 @@ function saw(answer: Answer, fields: TableNode | null): void {
   }
 }
 
-let round = 0;
 const STILL = 150;
 
 const sleep = (time: number): Promise<void> => new Promise(done => setTimeout(done, time));
@@ -324,7 +330,8 @@ async function plan(refused: boolean): Promise<void> {
   const open = job();
   if (own !== round || !open) return;
   try {
-    await planner.ask<Answer>('look', `${open.name}.toml`, open.text);
+    const known = await planner.ask<Answer>('look', `${open.name}.toml`, open.text);
+    if (own !== round || !known.seen) return;
     if (!refused) {
       const { first } = await planner.ask<Answer>('first');
       if (own !== round) return;
@@ -340,8 +347,8 @@ async function plan(refused: boolean): Promise<void> {
     set({ stage: 'laying' });
     for (const effort of [0, EFFORT]) {
       const laid = await planner.ask<Answer>('lay', effort);
-      if (own !== round || !took(laid)) return;
-      set({ plan: laid.plan!, saw: laid.saw ?? [], effort, stage: effort === EFFORT ? 'ready' : 'better', files: null });
+      if (own !== round || !took(laid) || !laid.plan) return;
+      set({ plan: laid.plan, saw: laid.saw ?? [], effort, stage: effort === EFFORT ? 'ready' : 'better', files: null });
     }
   } catch (why) {
     if (!(why instanceof LetGo) && own === round) set({ stage: 'fault', fault: String(why) });
@@ -373,7 +380,7 @@ export async function longer(): Promise<void> {
   try {
     if (!(await prepared())) return;
     const laid = await planner.ask<Answer>('lay', effort);
-    if (own === round && took(laid)) set({ plan: laid.plan!, saw: laid.saw ?? [], effort, stage: 'ready', files: null });
+    if (own === round && took(laid) && laid.plan) set({ plan: laid.plan, saw: laid.saw ?? [], effort, stage: 'ready', files: null });
   } catch (why) {
     if (!(why instanceof LetGo)) set({ stage: 'fault', fault: String(why) });
   }

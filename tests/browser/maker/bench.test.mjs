@@ -115,6 +115,50 @@ for (const browser of BROWSERS) {
     await until(page, text => JSON.parse(localStorage.getItem('nestwright')).jobs[0].text === text, text);
   });
 
+  each('a recess is dragged like a hole', async one => {
+    const { page, said } = await open(one);
+    await start(page, 'Trays');
+    await told(page, 'Ready');
+    await press(page, '+ A recess', '.ask');
+    await until(page, () => JSON.parse(localStorage.getItem('nestwright')).jobs[0].text.includes('[[box.pocket]]'));
+    await told(page, 'Ready');
+    await press(page, 'Holes', '.look');
+    await press(page, 'front', '.look .chips');
+    await page.waitForSelector('.recess.can-move');
+    const before = await specText(page);
+    const shape = () => page.$eval('.recess.can-move', one => {
+      const { x, y, width, height } = one.getBoundingClientRect();
+      return { x: x + width / 2, y: y + height / 2 };
+    });
+    const scale = await page.$eval('.panel-face .face', one => one.getScreenCTM().a);
+    const from = await shape();
+    // Held beside its middle it keeps that distance to the hand: 40 mm to the right, 10 mm up.
+    await page.mouse.move(from.x + 5 * scale, from.y);
+    await page.mouse.down();
+    await page.mouse.move(from.x + 45 * scale, from.y - 10 * scale, { steps: 6 });
+    assert.equal((await page.$$('.recess.is-held')).length, 1);
+    assert.equal((await page.$$('.measures')).length, 1);
+    await page.mouse.up();
+    await until(page, text => JSON.parse(localStorage.getItem('nestwright')).jobs[0].text !== text, before);
+    await new Promise(done => setTimeout(done, 600));
+    await told(page, 'Ready');
+    const [wide, tall] = await page.$eval('.panel-face .board', one => { const { width, height } = one.getBBox(); return [width, height]; });
+    const across = Number(await field(page, 'box/0/pocket/0/across'));
+    const up = Number(await field(page, 'box/0/pocket/0/up'));
+    assert.ok(Math.abs(across - (wide / 2 + 40)) <= 1, `${across} of ${wide}`);
+    assert.ok(Math.abs(up - (tall / 2 + 10)) <= 1, `${up} of ${tall}`);
+    const to = await shape();
+    assert.ok(Math.abs(to.x - from.x - 40 * scale) <= scale && Math.abs(from.y - to.y - 10 * scale) <= scale, 'the picture follows');
+    // A whole drag is one step back, and the keys move it as well.
+    await press(page, 'Undo');
+    await until(page, text => JSON.parse(localStorage.getItem('nestwright')).jobs[0].text === text, before);
+    await until(page, () => document.querySelector('[data-path="box/0/pocket/0/across"] input').value === 'centre');
+    await page.$eval('.recess.can-move', one => one.focus());
+    await page.keyboard.press('ArrowUp');
+    await until(page, up => Number(document.querySelector('[data-path="box/0/pocket/0/up"] input').value) === up, Math.round(tall / 2) + 1);
+    assert.deepEqual(said, []);
+  });
+
   each('the thickness slides, with what gives out at each end', async one => {
     const { page } = await open(one);
     await start(page, 'Nucleus boxes');

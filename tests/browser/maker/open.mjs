@@ -2,6 +2,7 @@
 
 import { existsSync } from 'node:fs';
 import { dirname, join } from 'node:path';
+import { test } from 'node:test';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { unzipSync } from 'fflate';
 import puppeteer from 'puppeteer-core';
@@ -27,6 +28,20 @@ export const launch = name =>
     // The machine that tests may be busy.
     protocolTimeout: 240_000,
   });
+
+/** A test in each of these browsers, each started for it alone. */
+export function each(name, work, browsers = BROWSERS) {
+  for (const browser of browsers) {
+    test(`${browser}: ${name}`, { timeout: 300_000 }, async () => {
+      const one = await launch(browser);
+      try {
+        await work(one, browser);
+      } finally {
+        await one.close();
+      }
+    });
+  }
+}
 
 /** The page, started anew; `said` gathers what it complains of and what it asks the network for. */
 export async function open(browser, { size = DESK, dark = false } = {}) {
@@ -91,6 +106,18 @@ export async function enter(page, path, value) {
   await page.keyboard.type(value);
   return field;
 }
+
+export const until = (page, check, ...args) => page.waitForFunction(check, {}, ...args);
+
+/** Waits until the spec has these words. */
+export const written = (page, words) =>
+  until(page, words => {
+    const kept = JSON.parse(localStorage.getItem('nestwright'));
+    return kept.jobs.find(job => job.id === kept.at)?.text.includes(words);
+  }, words);
+
+/** The path of the field that has the cursor. */
+export const cursor = page => page.evaluate(() => document.activeElement.closest('[data-path]')?.dataset.path);
 
 export const specText = page =>
   page.evaluate(() => {

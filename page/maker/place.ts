@@ -1,0 +1,58 @@
+// From what is told to the field where it is mended.
+
+import { nodeAt, pathTo, tableAround, type Path, type TableNode } from './spec';
+import type { Problem } from './told';
+import { set } from './work';
+
+/** Where a problem belongs in the form: the value that it names, or the key that its table lacks. */
+export function pathOf(top: TableNode | null, problem: Problem): Path | null {
+  const named = pathTo(top, problem.span[0]);
+  const table = tableAround(top, problem.span[0]);
+  const lacks = / lacks `([a-z-]+)`$/.exec(problem.message)?.[1];
+  if (!table) return top && lacks ? [lacks] : named;
+  if (named && named.length > table.length) return named;
+  const node = nodeAt(top, table);
+  const keys = node?.is === 'table' ? Object.keys(node.keys) : [];
+  const key = lacks ?? keys.find(key => problem.message.includes(`\`${key}\``));
+  return key ? [...table, key] : table;
+}
+
+/** What a place is called in the form: `thickness` of `stock`, the second `hole`. */
+export function called(path: Path): string {
+  const names = path.filter((step): step is string => typeof step === 'string').map(step => (step === 'stock' ? 'board' : step === 'pocket' ? 'recess' : step === 'part' ? 'loose part' : step.replaceAll('-', ' ')));
+  return names.slice(-2).reverse().join(', ');
+}
+
+const PATIENCE = 40;
+const STEP = 60;
+
+/** Brings a field before the eyes and puts the cursor in it, as soon as it is there. */
+export function toField(path: Path): void {
+  set({ asText: false });
+  const wanted = path.join('/');
+  let left = PATIENCE;
+  const look = (): void => {
+    const all = [...document.querySelectorAll<HTMLElement>('.ask [data-path]')];
+    const field = all.find(one => one.dataset.path === wanted) ?? all.find(one => one.dataset.path!.startsWith(`${wanted}/`));
+    if (!field) {
+      if (left-- > 0) setTimeout(look, STEP);
+      return;
+    }
+    for (let at = field.parentElement; at; at = at.parentElement) if (at instanceof HTMLDetailsElement) at.open = true;
+    field.scrollIntoView({ block: 'center' });
+    (field.querySelector<HTMLElement>('input, select') ?? field).focus({ preventScroll: true });
+  };
+  setTimeout(look, STEP);
+}
+
+/** Shows the spec as text with a problem's place chosen in it, where no field can show it. */
+export function toText(start: number, end: number, line: number): void {
+  set({ asText: true });
+  setTimeout(() => {
+    const area = document.querySelector<HTMLTextAreaElement>('#spec-text');
+    if (!area) return;
+    area.focus();
+    area.setSelectionRange(start, end);
+    area.scrollTop = Math.max(0, (line - 4) * (parseFloat(getComputedStyle(area).lineHeight) || 20));
+  }, STEP);
+}
