@@ -9,10 +9,11 @@ use super::relief;
 use crate::design::{Hole, Part};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::math::{atan2, tan};
-use crate::geometry::{Outline, Region, inset, offset, region_area, to_polygon};
-use crate::job::{Job, Router};
+use crate::geometry::{Outline, Point, Region, inset, offset, region_area, to_polygon};
+use crate::job::{Cutting, Job, Relief, Router};
 use crate::layout::Sheet;
 use crate::profile::Tool;
+use crate::reading::Word;
 use crate::units::Units;
 use geo::BooleanOps;
 
@@ -108,7 +109,8 @@ fn outline(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
     if leaves_too_much(&part.outline, radius, false) {
         refused.push(too_wide(job, router, part, "outline", widest(&part.outline, radius, false)));
     } else if let Some(corner) = relief::outline(part, &router.cutting, radius).unreached.first() {
-        refused.push(no_relief(job, router, part, "outline", *corner));
+        let reaches = |cutting: &Cutting| relief::outline(part, cutting, radius).unreached.is_empty();
+        refused.push(no_relief(job, router, part, "outline", *corner, reaches));
     }
     refused
 }
@@ -154,7 +156,7 @@ fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
             Some(_) => refused.extend(floor_between(job, part)),
         }
     }
-    for (pocket, relieved) in part.pockets.iter().zip(relief::pockets(part, &router.cutting, radius)) {
+    for (i, (pocket, relieved)) in part.pockets.iter().zip(relief::pockets(part, &router.cutting, radius)).enumerate() {
         let (what, before) = (&pocket.purpose, refused.len());
         refused.extend(too_short(job, &router.cutter, part, what, pocket.depth));
         refused.extend(
@@ -173,7 +175,8 @@ fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
         if leaves_too_much(&pocket.outline, radius, true) {
             refused.push(too_wide(job, router, part, what, widest(&pocket.outline, radius, true)));
         } else if let Some(corner) = relieved.unreached.first() {
-            refused.push(no_relief(job, router, part, what, *corner));
+            let reaches = |cutting: &Cutting| relief::pockets(part, cutting, radius)[i].unreached.is_empty();
+            refused.push(no_relief(job, router, part, what, *corner, reaches));
         }
         for finding in &mut refused[before..] {
             finding.spot = asked::pocket(job, part, pocket);
@@ -264,14 +267,26 @@ fn too_wide(job: &Job, router: &Router, part: &Part, what: &str, widest: f64) ->
     })
 }
 
-fn no_relief(job: &Job, router: &Router, part: &Part, what: &str, corner: crate::geometry::Point) -> Finding {
+/// `reaches`: does a relief get into all corners of this place?
+fn no_relief(
+    job: &Job,
+    router: &Router,
+    part: &Part,
+    what: &str,
+    corner: Point,
+    reaches: impl Fn(&Cutting) -> bool,
+) -> Finding {
     let units = job.units;
+    let would_do = |(_, relief): &&(&str, Relief)| reaches(&Cutting { relief: *relief, ..router.cutting.clone() });
+    let other: Vec<String> =
+        Relief::WORDS.iter().filter(would_do).map(|(word, _)| format!("`relief = \"{word}\"`")).collect();
+    let other = if other.is_empty() { String::new() } else { format!(", or set {}", other.join(" or ")) };
     Finding::plain(JobCheck::ReliefRoom, &part.name, Status::Refused)
         .worded(format!("{what}: room for the relief of a square corner"))
         .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
         .advice(format!(
             "in the corner at {} from the left and {} from below, a square edge of another part goes in, and the cutter \
-             has no room to open it: take a narrower cutter or wider fingers, or try another `relief`",
+             has no room to open it: take a narrower cutter or wider fingers{other}",
             units.show(corner.x),
             units.show(corner.y)
         ))

@@ -411,3 +411,27 @@ fn a_sheet_too_large_by_a_hair_is_shown_larger_than_the_reach() {
         assert!(refused_with(&spec(reach), 6.0, 20.0).is_empty(), "{units}: {reach}");
     }
 }
+
+/// Notches of a third of 40 mm, and a cutter of 12. The reliefs of two corners take 12 times the root of two, 16.97 mm, of the
+/// bottom along the diagonals, and 24 mm straight into it: neither has room, with a last pass or without.
+#[test]
+fn the_relief_that_is_advised_has_room() {
+    let spec = |relief: &str, finish: &str| {
+        format!(
+            "title = \"t\"\n[stock]\nmaterial = \"birch-plywood\"\nsize = [1200, 900]\nthickness = 12.1\n[router]\n\
+             machine = \"desktop-router\"\ncutter = \"own\"\nhold = \"onion-skin\"\nrelief = \"{relief}\"\n{finish}\n\
+             [[box]]\nname = \"b\"\nkind = \"open-box\"\ncount = 1\ninside = [221.9, 67.7, 40]\ncorner = \"finger\"\n"
+        )
+    };
+    for relief in ["diagonal", "deep"] {
+        for finish in ["", "finish = 1"] {
+            let findings = refused_with(&spec(relief, finish), 12.0, 40.0);
+            assert!(!findings.is_empty(), "{relief}");
+            for finding in &findings {
+                assert_eq!(finding.check, "outline: room for the relief of a square corner");
+                assert!(finding.advice.ends_with("wider fingers, or set `relief = \"wide\"`"), "{}", finding.advice);
+            }
+            assert!(refused_with(&spec("wide", finish), 12.0, 40.0).is_empty(), "{relief}");
+        }
+    }
+}
