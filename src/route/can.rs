@@ -1,6 +1,7 @@
 //! Which parts can be cut with the tools at hand, and what would have to change for the others.
 //!
-//! A limit is compared in one place, [`Finding::measured`]: what that finds within its limits is not refused.
+//! A limit is compared in one place, [`Finding::measured`]: what that finds within its limits is not refused. A limit in an
+//! advice is rounded to its own side, so that whoever keeps to what is shown is not refused again.
 
 use super::asked;
 use super::pins;
@@ -8,10 +9,12 @@ use super::relief;
 use crate::design::{Hole, Part};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::math::{atan2, tan};
-use crate::geometry::{Outline, Region, inset, offset, region_area, to_polygon};
-use crate::job::{Job, Router};
+use crate::geometry::{Outline, Point, Region, inset, offset, region_area, to_polygon};
+use crate::job::{Cutting, Job, Relief, Router};
 use crate::layout::Sheet;
 use crate::profile::Tool;
+use crate::reading::Word;
+use crate::units::Units;
 use geo::BooleanOps;
 
 /// Wood under a recess is at least so thick (mm): common practice.
@@ -34,12 +37,22 @@ pub(super) fn be_cut(job: &Job, router: &Router, parts: &[Part]) -> Vec<Finding>
     refused
 }
 
+/// The largest of the lengths that can be shown with so many digits more than usual and are no longer than this one (mm).
+fn no_more(units: Units, mm: f64, more: u32) -> String {
+    format!("{} {}", units.number_below(mm, more), units.sign())
+}
+
+/// The smallest of those that are no shorter.
+fn no_less(units: Units, mm: f64, more: u32) -> String {
+    format!("{} {}", units.number_above(mm, more), units.sign())
+}
+
 /// A feed or a speed that the maker asked for and the machine does not have.
 fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
     let (machine, cutting) = (&router.machine, &router.cutting);
     let mut refused = Vec::new();
     if let Some(feed) = cutting.feed {
-        let most = job.units.show(machine.feed.value);
+        let most = no_more(job.units, machine.feed.value, 0);
         refused.push(
             Finding::measured(
                 JobCheck::FeedAsked,
@@ -82,7 +95,7 @@ fn too_much_to_finish(job: &Job, router: &Router, parts: &[Part]) -> Option<Find
     let measure = Measure::Length(router.cutting.finish);
     Finding::measured(JobCheck::LastPass, &cutter.name, measure, Limits::at_most(most), Status::Refused)
         .source("common practice: a quarter of the cutter's diameter, as the last pass goes to the full depth at once")
-        .advice(format!("set `finish` to {} or less", job.units.show(most)))
+        .advice(format!("set `finish` to {} or less", no_more(job.units, most, 1)))
         .at(router.spots.named(&["finish"]))
         .if_refused()
         .filter(|_| deep)
@@ -96,7 +109,8 @@ fn outline(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
     if leaves_too_much(&part.outline, radius, false) {
         refused.push(too_wide(job, router, part, "outline", widest(&part.outline, radius, false)));
     } else if let Some(corner) = relief::outline(part, &router.cutting, radius).unreached.first() {
-        refused.push(no_relief(job, router, part, "outline", *corner));
+        let reaches = |cutting: &Cutting| relief::outline(part, cutting, radius).unreached.is_empty();
+        refused.push(no_relief(job, router, part, "outline", *corner, reaches));
     }
     refused
 }
@@ -115,7 +129,10 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Findi
             "no listed drill is {size} and the cutter is too wide to bore it: add a drill of that size to `drills`, "
         )
     } else {
-        format!("the cutter is too wide for the slot: take a cutter of at most {}, ", units.measured(hole.width / 1.1))
+        format!(
+            "the cutter is too wide for the slot: take a cutter of at most {}, ",
+            no_more(units, hole.width / 1.1, 1)
+        )
     };
     Finding::measured(
         JobCheck::FeatureMade,
@@ -126,7 +143,7 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Findi
     )
     .worded(format!("{what} can be made"))
     .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
-    .advice(format!("{drill}or make it {} or more", units.show(narrowest)))
+    .advice(format!("{drill}or make it {} or more", no_less(units, narrowest, 0)))
     .if_refused()
 }
 
@@ -139,7 +156,7 @@ fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
             Some(_) => refused.extend(floor_between(job, part)),
         }
     }
-    for (pocket, relieved) in part.pockets.iter().zip(relief::pockets(part, &router.cutting, radius)) {
+    for (i, (pocket, relieved)) in part.pockets.iter().zip(relief::pockets(part, &router.cutting, radius)).enumerate() {
         let (what, before) = (&pocket.purpose, refused.len());
         refused.extend(too_short(job, &router.cutter, part, what, pocket.depth));
         refused.extend(
@@ -158,7 +175,8 @@ fn pockets(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
         if leaves_too_much(&pocket.outline, radius, true) {
             refused.push(too_wide(job, router, part, what, widest(&pocket.outline, radius, true)));
         } else if let Some(corner) = relieved.unreached.first() {
-            refused.push(no_relief(job, router, part, what, *corner));
+            let reaches = |cutting: &Cutting| relief::pockets(part, cutting, radius)[i].unreached.is_empty();
+            refused.push(no_relief(job, router, part, what, *corner, reaches));
         }
         for finding in &mut refused[before..] {
             finding.spot = asked::pocket(job, part, pocket);
@@ -205,7 +223,7 @@ fn floor_between(job: &Job, part: &Part) -> Option<Finding> {
     .source("common practice: a thinner floor breaks")
     .advice(format!(
         "they lie over one another, in one face and the other: together no deeper than {}",
-        job.units.show(part.thickness - THINNEST)
+        no_more(job.units, part.thickness - THINNEST, 1)
     ))
     .if_refused()
 }
@@ -222,7 +240,7 @@ fn too_short(job: &Job, tool: &Tool, part: &Part, what: &str, depth: f64) -> Opt
     .source(&tool.flute_length.source)
     .advice(format!(
         "the cut is {} deep: take a longer tool, with at least that much cutting edge",
-        job.units.measured(depth)
+        no_less(job.units, depth, 1)
     ))
     .if_refused()
 }
@@ -242,21 +260,33 @@ fn too_wide(job: &Job, router: &Router, part: &Part, what: &str, widest: f64) ->
     Finding { status: Status::Refused, ..finding }.advice(if widest > 0.5 {
         format!(
             "the cutter does not get into its narrowest place: take one of at most {}, or make the place wider",
-            units.measured(widest)
+            no_more(units, widest, 1)
         )
     } else {
         "no cutter gets into its narrowest place: make it wider".into()
     })
 }
 
-fn no_relief(job: &Job, router: &Router, part: &Part, what: &str, corner: crate::geometry::Point) -> Finding {
+/// `reaches`: does a relief get into all corners of this place?
+fn no_relief(
+    job: &Job,
+    router: &Router,
+    part: &Part,
+    what: &str,
+    corner: Point,
+    reaches: impl Fn(&Cutting) -> bool,
+) -> Finding {
     let units = job.units;
+    let would_do = |(_, relief): &&(&str, Relief)| reaches(&Cutting { relief: *relief, ..router.cutting.clone() });
+    let other: Vec<String> =
+        Relief::WORDS.iter().filter(would_do).map(|(word, _)| format!("`relief = \"{word}\"`")).collect();
+    let other = if other.is_empty() { String::new() } else { format!(", or set {}", other.join(" or ")) };
     Finding::plain(JobCheck::ReliefRoom, &part.name, Status::Refused)
         .worded(format!("{what}: room for the relief of a square corner"))
         .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
         .advice(format!(
             "in the corner at {} from the left and {} from below, a square edge of another part goes in, and the cutter \
-             has no room to open it: take a narrower cutter or wider fingers, or try another `relief`",
+             has no room to open it: take a narrower cutter or wider fingers{other}",
             units.show(corner.x),
             units.show(corner.y)
         ))
@@ -331,8 +361,8 @@ pub(super) fn fit_machine(job: &Job, router: &Router, index: usize, sheet: &Shee
                      machine's reach of {} × {}; put a nearer `park` into its profile, or give a smaller sheet as stock",
                     units.show(park[0]),
                     units.show(park[1]),
-                    units.number(x),
-                    units.show(y),
+                    units.number_below(x, 0),
+                    no_more(units, y, 0),
                 )),
         );
     }
@@ -349,12 +379,12 @@ pub(super) fn fit_machine(job: &Job, router: &Router, index: usize, sheet: &Shee
             .advice(format!(
                 "the sheet is {} × {} and the machine reaches {} × {} ({} above the spoilboard): cut the sheet down \
                  first and give the smaller size as stock; leave {} beside the outermost part for the cutter{turned}",
-                units.number(sheet.length),
-                units.show(sheet.width),
-                units.number(x),
-                units.show(y),
-                units.show(z),
-                units.show(radius),
+                units.number_above(sheet.length, 0),
+                no_less(units, sheet.width, 0),
+                units.number_below(x, 0),
+                no_more(units, y, 0),
+                no_more(units, z, 0),
+                no_less(units, radius, 0),
             )),
     )
 }

@@ -8,6 +8,7 @@ use nestwright::finding::{Finding, Status};
 use nestwright::geometry::{Outline, Point};
 use nestwright::profile::Profiles;
 use nestwright::route::routes;
+use nestwright::units::{Units, parse_length};
 
 /// The findings with which a router and parts are refused.
 fn refused(router: &str, parts: &[Part]) -> Vec<Finding> {
@@ -230,4 +231,207 @@ fn a_chip_load_out_of_range_is_told_with_what_brings_it_back() {
         "{}",
         hot.advice
     );
+}
+
+/// What a spec is refused for, with end mills of the maker's own: `own`, so wide and with so much cutting edge (mm).
+fn refused_with(spec: &str, diameter: f64, flute: f64) -> Vec<Finding> {
+    let mut profiles = Profiles::built_in();
+    let tool = format!(
+        "title = \"Mill\"\nkind = {{ value = \"end-mill\", source = \"invented\" }}\n\
+         diameter = {{ value = {diameter}, source = \"invented\" }}\n\
+         flute-length = {{ value = {flute}, source = \"invented\" }}\nflutes = {{ value = 2, source = \"invented\" }}\n\
+         chip-load = {{ value = [0.04, 0.1], source = \"invented\" }}\nspeed = {{ value = 16000, source = \"invented\" }}\n\
+         ramp-angle = {{ value = 5, source = \"invented\" }}\npass-depth = {{ value = 0.5, source = \"invented\" }}\n"
+    );
+    profiles.add_text("tools", "own", &tool).expect("a tool");
+    let (search, kinds) = (crate::shared::search(), nestwright::design::Kinds::built_in());
+    let checked = nestwright::check(&nestwright::reading::Source::new("t.toml", spec), &profiles, &kinds, &search);
+    let checked = checked.unwrap_or_else(|error| panic!("{error}"));
+    let findings = if checked.refused() {
+        checked.findings
+    } else {
+        match nestwright::make(checked, &search) {
+            Err(Error::Refused(findings)) => findings.into_findings(),
+            Err(other) => panic!("{other}"),
+            Ok(_) => Vec::new(),
+        }
+    };
+    findings.into_iter().filter(Finding::refused).collect()
+}
+
+/// The number in the one advice that is given, between these words; in millimetres.
+fn advised(findings: &[Finding], units: Units, before: &str, after: &str) -> f64 {
+    let [finding] = findings else { panic!("{findings:#?}") };
+    let (_, rest) = finding.advice.split_once(before).unwrap_or_else(|| panic!("no `{before}`: {}", finding.advice));
+    let number = rest.split(after).next().unwrap_or_default();
+    parse_length(number, units).unwrap_or_else(|error| panic!("{number}: {error}"))
+}
+
+const BOTH: [Units; 2] = [Units::Millimetres, Units::Inches];
+
+/// A spec of one board in these units, everything in millimetres; with a router and further keys of the board.
+fn board_of(units: Units, stock: &str, router: &str, part: &str) -> String {
+    format!(
+        "title = \"t\"\nunits = \"{units}\"\n[stock]\nmaterial = \"birch-plywood\"\n{stock}\n[router]\n{router}\n\
+         [[part]]\nname = \"board\"\ncount = 1\n{part}\n"
+    )
+}
+
+const STOCK: &str = "size = [\"600 mm\", \"400 mm\"]\nthickness = \"12.1 mm\"";
+const BOARD: &str = "size = [\"200 mm\", \"120 mm\"]";
+
+/// A quarter of 3 mm is 0.75 mm, of a 1/8 inch cutter 1/32 in.
+#[test]
+fn the_last_pass_that_is_advised_is_not_refused() {
+    for units in BOTH {
+        for diameter in [3.0, 3.175, 5.3] {
+            let spec = |finish: f64| {
+                let router = format!("machine = \"desktop-router\"\ncutter = \"own\"\nfinish = \"{finish} mm\"");
+                board_of(units, STOCK, &router, BOARD)
+            };
+            let most = advised(&refused_with(&spec(2.5), diameter, 20.0), units, "`finish` to ", " or less");
+            assert!(most > 0.7 && refused_with(&spec(most), diameter, 20.0).is_empty(), "{diameter}, {units}: {most}");
+        }
+    }
+}
+
+/// 3000 mm a minute are 118.11 in.
+#[test]
+fn the_feed_that_is_advised_is_not_refused() {
+    for units in BOTH {
+        for machine in ["plain-router", "desktop-router"] {
+            let spec = |feed: f64| {
+                let router = format!("machine = \"{machine}\"\ncutter = \"own\"\nfeed = \"{feed} mm\"");
+                board_of(units, STOCK, &router, BOARD)
+            };
+            let most = advised(&refused_with(&spec(9000.0), 6.0, 20.0), units, "the machine goes ", " a minute");
+            assert!(refused_with(&spec(most), 6.0, 20.0).is_empty(), "{machine}, {units}: {most}");
+        }
+    }
+}
+
+/// Of a cutter of 8 mm the narrowest hole is 8.8 mm wide: more than 11/32 in, which is 8.73.
+#[test]
+fn the_hole_and_the_cutter_that_are_advised_are_not_refused() {
+    let router = "machine = \"desktop-router\"\ncutter = \"own\"";
+    for units in BOTH {
+        for diameter in [8.0, 6.35, 5.07] {
+            let round = |wide: f64| {
+                let hole = format!(
+                    "{BOARD}\nhole = [{{ use = \"vent\", diameter = \"{wide} mm\", across = \"90 mm\", up = \"60 mm\" }}]"
+                );
+                board_of(units, STOCK, router, &hole)
+            };
+            let least = advised(&refused_with(&round(5.1), diameter, 20.0), units, "or make it ", " or more");
+            assert!(refused_with(&round(least), diameter, 20.0).is_empty(), "{diameter}, {units}: {least}");
+        }
+        let slot = board_of(
+            units,
+            STOCK,
+            router,
+            &format!(
+                "{BOARD}\nhole = [{{ use = \"vent\", slot = [\"40 mm\", \"4.1 mm\"], across = \"90 mm\", up = \"60 mm\" }}]"
+            ),
+        );
+        let widest = advised(&refused_with(&slot, 6.0, 20.0), units, "take a cutter of at most ", ", or make");
+        assert!(refused_with(&slot, widest, 20.0).is_empty(), "{units}: {widest}");
+    }
+}
+
+/// Recesses over one another that leave less than 2 mm of 12.177.
+#[test]
+fn the_depth_that_is_advised_for_recesses_over_one_another_is_not_refused() {
+    let router = "machine = \"desktop-router\"\ncutter = \"own\"\nflip = \"length\"";
+    for units in BOTH {
+        let spec = |above: f64| {
+            let recess = |face: &str, depth: f64| {
+                format!(
+                    "{{ face = \"{face}\", size = [\"40 mm\", \"30 mm\"], depth = \"{depth} mm\", across = \"90 mm\", \
+                     up = \"60 mm\" }}"
+                )
+            };
+            let pockets = format!("{BOARD}\npocket = [{}, {}]", recess("outer", above), recess("inner", 5.0));
+            board_of(
+                units,
+                "size = [\"600 mm\", \"400 mm\"]\nthickness = \"12.177 mm\"\nmargin = \"40 mm\"",
+                router,
+                &pockets,
+            )
+        };
+        let both = advised(&refused_with(&spec(6.0), 6.0, 20.0), units, "together no deeper than ", ";");
+        assert!(both > 10.1 && refused_with(&spec(both - 5.0), 6.0, 20.0).is_empty(), "{units}: {both}");
+    }
+}
+
+/// A groove of 5 mm takes a cutter of 0.19685 in, and none of 0.197.
+#[test]
+fn the_cutter_that_is_advised_for_a_narrow_place_gets_in() {
+    let router = "machine = \"desktop-router\"\ncutter = \"own\"";
+    for units in BOTH {
+        for wide in [5.0, 4.27] {
+            let pocket = format!(
+                "{BOARD}\npocket = [{{ face = \"outer\", size = [\"90 mm\", \"{wide} mm\"], depth = \"4 mm\", \
+                 across = \"90 mm\", up = \"60 mm\" }}]"
+            );
+            let spec = board_of(units, STOCK, router, &pocket);
+            let widest = advised(&refused_with(&spec, 6.0, 20.0), units, "take one of at most ", ", or make");
+            assert!(widest > 4.0 && refused_with(&spec, widest, 20.0).is_empty(), "{wide}, {units}: {widest}");
+        }
+    }
+}
+
+/// Through 21.987 mm and into the spoilboard.
+#[test]
+fn the_cutting_edge_that_is_advised_is_long_enough() {
+    for units in BOTH {
+        for thickness in [21.987, 22.003] {
+            let stock = format!("size = [\"600 mm\", \"400 mm\"]\nthickness = \"{thickness} mm\"");
+            let spec = board_of(units, &stock, "machine = \"desktop-router\"\ncutter = \"own\"", BOARD);
+            let least = advised(&refused_with(&spec, 8.0, 20.0), units, "the cut is ", " deep");
+            assert!(refused_with(&spec, 8.0, least).is_empty(), "{thickness}, {units}: {least}");
+        }
+    }
+}
+
+/// 2500 mm are 98.425 in: between 98 13/32 and 98 7/16. A sheet that is too large is shown larger than the reach, and one cut
+/// down to the reach that is shown is taken.
+#[test]
+fn a_sheet_too_large_by_a_hair_is_shown_larger_than_the_reach() {
+    for (units, long) in [(Units::Millimetres, 2500.04), (Units::Inches, 2500.1)] {
+        let spec = |long: f64| {
+            let stock = format!("size = [\"{long} mm\", \"1000 mm\"]\nthickness = \"12.1 mm\"");
+            board_of(units, &stock, "machine = \"desktop-router\"\ncutter = \"own\"", BOARD)
+        };
+        let findings = refused_with(&spec(long), 6.0, 20.0);
+        let (shown, reach) = (
+            advised(&findings, units, "the sheet is ", " × "),
+            advised(&findings, units, "the machine reaches ", " × "),
+        );
+        assert!(shown > reach, "{units}: {}", findings[0].advice);
+        assert!(refused_with(&spec(reach), 6.0, 20.0).is_empty(), "{units}: {reach}");
+    }
+}
+
+/// Notches of a third of 40 mm, and a cutter of 12. The reliefs of two corners take 12 times the root of two, 16.97 mm, of the
+/// bottom along the diagonals, and 24 mm straight into it: neither has room, with a last pass or without.
+#[test]
+fn the_relief_that_is_advised_has_room() {
+    let spec = |relief: &str, finish: &str| {
+        format!(
+            "title = \"t\"\n[stock]\nmaterial = \"birch-plywood\"\nsize = [1200, 900]\nthickness = 12.1\n[router]\n\
+             machine = \"desktop-router\"\ncutter = \"own\"\nhold = \"onion-skin\"\nrelief = \"{relief}\"\n{finish}\n\
+             [[box]]\nname = \"b\"\nkind = \"open-box\"\ncount = 1\ninside = [221.9, 67.7, 40]\ncorner = \"finger\"\n"
+        )
+    };
+    for relief in ["diagonal", "deep"] {
+        for finish in ["", "finish = 1"] {
+            let findings = refused_with(&spec(relief, finish), 12.0, 40.0);
+            assert!(!findings.is_empty(), "{relief}");
+            for finding in &findings {
+                assert_eq!(finding.check, "outline: room for the relief of a square corner");
+                assert!(finding.advice.ends_with("wider fingers, or set `relief = \"wide\"`"), "{}", finding.advice);
+            }
+            assert!(refused_with(&spec("wide", finish), 12.0, 40.0).is_empty(), "{relief}");
+        }
+    }
 }
