@@ -206,6 +206,7 @@ pub(super) fn say(assembly: &Assembly, present: &[usize], units: Units, all: &[&
         }
     }
     let mut said = Said { before: None, drive: Vec::new(), turned: None };
+    let several = kinds.len() > 1;
     for (fastener, list) in kinds {
         let count: u32 = list.iter().map(|one| one.count).sum();
         let mut through: Vec<usize> = list.iter().map(|one| one.through).collect();
@@ -218,7 +219,12 @@ pub(super) fn say(assembly: &Assembly, present: &[usize], units: Units, all: &[&
         let plural = if count == 1 { "" } else { "s" };
         let length = units.show(fastener.length.value);
         let panels = words::the(&assembly.panels, &through);
-        said.drive.push(format!("{verb} {count} {noun}{plural} of {length} down through {panels}."));
+        // Which goes where is told where there is a choice.
+        let mut into: Vec<usize> = list.iter().map(|one| one.into).collect();
+        into.sort_unstable();
+        into.dedup();
+        let into = if several { format!(" into {}", words::the(&assembly.panels, &into)) } else { String::new() };
+        said.drive.push(format!("{verb} {count} {noun}{plural} of {length} down through {panels}{into}."));
         let worst = |wanted: Points| {
             let out = list.iter().filter(|one| points(assembly, present, one) == wanted).map(|one| one.points);
             out.reduce(f64::max)
