@@ -118,8 +118,12 @@ function Table({ title, path, keys, kind, remove, children, open = true }: { tit
     return undefined;
   };
   // Of two that stand for each other the one that is written last holds.
-  const put = (key: Key) => (at: Path, to: Change): void =>
-    void change([[at, to], ...(to !== 'remove' && key.instead && given(key.instead) ? [[[...path, key.instead], 'remove'] as [Path, Change]] : [])]);
+  const put = (key: Key) => (at: Path, to: Change): void => {
+    const step = JSON.stringify(at);
+    void change([[at, to]], step);
+    // A change of its own: with the next key the other may be gone already, and a change that fails changes nothing.
+    if (to !== 'remove' && key.instead && given(key.instead)) void change([[[...path, key.instead], 'remove']], step);
+  };
   const field = (key: Key) => (
     <Field key={key.name} of={key} path={[...path, key.name]} put={put(key)} top={fields} problems={problems} choices={profiles(key.name, kind)} known={known(key)}>
       {kind === 'stock' && key.name === 'thickness' && <Thickness at={Number(path[1] ?? 0)} path={[...path, key.name]} />}

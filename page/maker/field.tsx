@@ -183,7 +183,8 @@ export function Draft({ value, grey, give, label, list, mode, step, invalid, ...
   /** What was typed and has not come back yet. */
   const typed = useRef<string[]>([]);
   useEffect(() => {
-    const at = typed.current.lastIndexOf(value);
+    // A number on its way may come back as the same number written otherwise: `0.` as `0.0`.
+    const at = typed.current.findLastIndex(one => one === value || (one !== '' && value !== '' && Number(one) === Number(value)));
     // Any other value comes from somewhere else: from an undo, or from the text.
     if (at < 0) setDraft(null);
     typed.current = at < 0 ? [] : typed.current.slice(at);

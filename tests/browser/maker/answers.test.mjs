@@ -116,8 +116,10 @@ each('of a diameter and a slot the one written last holds', async one => {
   await start(page, 'Nucleus boxes');
   await told(page, 'Ready');
   await enter(page, 'box/0/hole/0/slot', '60');
+  await written(page, 'slot = [60, ""]');
   await page.keyboard.press('Tab');
   await page.keyboard.type('9');
+  await written(page, 'slot = [60, 9]');
   await told(page, 'Ready');
   const hole = (await specText(page)).split('[[box.hole]]')[1];
   assert.match(hole, /slot = \[60, 9\]/);
