@@ -43,8 +43,12 @@ const KIND: Key = key("kind", Takes::Words(FastenerKind::NAMES), Unless::Needed,
 const LENGTH: Key = key("length", Takes::Length(5.0, 200.0), Unless::Needed, "its whole length");
 const SPACING: Key =
     key("spacing", Takes::Length(10.0, 500.0), Unless::Needed, "from one to the next along a glued joint");
-const FROM_END: Key =
-    key("from-end", Takes::Length(0.0, 200.0), Unless::Needed, "from the end of a joint to the first");
+const FROM_END: Key = key(
+    "from-end",
+    Takes::Length(0.0, 200.0),
+    Unless::Needed,
+    "from the end of a joint, or an opening beside it, to the nearest one",
+);
 
 impl Profile for Fastener {
     const FOLDER: &'static str = "fasteners";

@@ -1,13 +1,11 @@
 //! Fasteners as the hand drives them: from where, through which boards, how many, and what becomes of their points.
 
 use super::{pose, words};
-use crate::design::{Assembly, Contact, Joint, Panel, middle};
-use crate::geometry::Point;
-use crate::job::{CLINCHED_FROM, FLUSH, Job};
+use crate::design::Assembly;
+use crate::job::{CLINCHED_FROM, FLUSH};
 use crate::profile::{Fastener, FastenerKind};
-use crate::supply::fasteners_in;
+use crate::supply::Driven;
 use crate::units::Units;
-use geo::BoundingRect;
 use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -35,21 +33,6 @@ pub struct Drive {
     pub stands: Vec<DVec3>,
 }
 
-/// The fasteners of one joint.
-#[derive(Clone, Debug)]
-pub(super) struct Driven<'a> {
-    pub fastener: &'a Fastener,
-    pub count: u32,
-    pub through: usize,
-    pub into: usize,
-    pub out: DVec3,
-    /// Which way they stand out of the wood.
-    pub stands: DVec3,
-    pub places: Vec<DVec3>,
-    /// How far the points come out beyond the second board (mm); less than nothing where they stay in it.
-    pub points: f64,
-}
-
 /// What becomes of points that come out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Points {
@@ -60,82 +43,6 @@ enum Points {
     Below,
     /// Nobody gets at them.
     Shut,
-}
-
-/// The fasteners of a joint; `None` where it takes none.
-pub(super) fn driven<'a>(
-    job: &'a Job,
-    panels: &[Panel],
-    joint: &Joint,
-    contacts: &[Contact],
-    thickness: f64,
-) -> Option<Driven<'a>> {
-    let fastener = job.hardware.fastener_for_joint(joint, thickness)?;
-    let count = fasteners_in(joint, fastener, job.hardware.spacing);
-    let contact = &contacts[*joint.nailed.first()?];
-    if count == 0 {
-        return None;
-    }
-    // Out of the wood the nail goes through first.
-    let normal = contact.place.normal();
-    let out = if contact.panels[0] == joint.through { -normal } else { normal };
-    let stands = if contact.leans { in_line(&panels[joint.into()], out) } else { out };
-    let places = match &joint.nailed[..] {
-        [_] => along(contact, count, fastener.from_end.value),
-        fingers => spread_over(fingers.iter().map(|i| middle(&contacts[*i])).collect(), count),
-    };
-    Some(Driven {
-        fastener,
-        count,
-        through: joint.through,
-        into: joint.into(),
-        out,
-        stands,
-        places: places.into_iter().map(|at| on_face(&panels[joint.through], at, stands)).collect(),
-        points: fastener.length.value - joint.outer_wood - joint.inner_wood,
-    })
-}
-
-/// The direction within a board that is nearest to this one: along a slope a nail that goes in square would come out of the board's
-/// face.
-fn in_line(board: &Panel, out: DVec3) -> DVec3 {
-    let normal = board.place.normal();
-    (out - normal * out.dot(normal)).try_normalize().unwrap_or(out)
-}
-
-/// Where one comes out of a panel's face from a place in or under it.
-fn on_face(panel: &Panel, from: DVec3, out: DVec3) -> DVec3 {
-    let (_, w) = panel.place.to_flat(from);
-    let lean = out.dot(panel.place.normal());
-    let face = if lean > 0.0 { 0.0 } else { -panel.thickness };
-    if lean.abs() < 0.1 { from } else { from + out * ((face - w) / lean) }
-}
-
-/// `count` of these places, spread evenly from the first to the last; all of them where there are no more than that.
-fn spread_over(places: Vec<DVec3>, count: u32) -> Vec<DVec3> {
-    let (last, count) = (places.len() - 1, count as usize);
-    if count > last {
-        return places;
-    }
-    (0..count).map(|i| places[if count > 1 { (i * last + (count - 1) / 2) / (count - 1) } else { last / 2 }]).collect()
-}
-
-/// Points along the middle of a contact, the outermost so far from its ends.
-fn along(contact: &Contact, count: u32, from_end: f64) -> Vec<DVec3> {
-    let Some(bounds) = contact.region.bounding_rect() else { return Vec::new() };
-    let (least, most) = (bounds.min(), bounds.max());
-    let middle = Point::new(f64::midpoint(least.x, most.x), f64::midpoint(least.y, most.y));
-    let lying = most.x - least.x >= most.y - least.y;
-    let length = if lying { most.x - least.x } else { most.y - least.y };
-    let reach = (length / 2.0 - from_end).max(0.0);
-    (0..count)
-        .map(|i| {
-            let share = if count > 1 { f64::from(i) / f64::from(count - 1) * 2.0 - 1.0 } else { 0.0 };
-            let (x, y) =
-                if lying { (middle.x + reach * share, middle.y) } else { (middle.x, middle.y + reach * share) };
-            contact.place.to_space(Point::new(x, y), 0.0)
-        })
-        .collect()
 }
 
 /// How far one sees from a place in a direction before wood of these panels is in the way, up to `far` (mm).
@@ -196,6 +103,30 @@ pub(super) struct Said {
     pub turned: Option<String>,
 }
 
+/// `Drive 8 brads of 31.8 mm down through the floor.` Where there are several lengths, which goes into what is told too.
+fn driven(assembly: &Assembly, units: Units, kinds: &[(&Fastener, Vec<&Driven>)]) -> Option<String> {
+    let named = |of: fn(&Driven) -> usize, all: &[&Driven]| {
+        let mut panels: Vec<usize> = all.iter().map(|one| of(one)).collect();
+        panels.sort_unstable();
+        panels.dedup();
+        words::the(&assembly.panels, &panels)
+    };
+    let one = |(fastener, list): &(&Fastener, Vec<&Driven>)| {
+        let count: u32 = list.iter().map(|one| one.count()).sum();
+        let plural = if count == 1 { "" } else { "s" };
+        let into = if kinds.len() > 1 { format!(" into {}", named(|one| one.into, list)) } else { String::new() };
+        format!("{count} {}{plural} of {}{into}", noun(fastener), units.show(fastener.length.value))
+    };
+    let verb = match kinds.first()?.0.kind {
+        FastenerKind::Brad => "Drive",
+        FastenerKind::Screw => "Drill pilot holes and drive",
+    };
+    let all: Vec<&Driven> = kinds.iter().flat_map(|(_, list)| list.iter().copied()).collect();
+    let which: Vec<String> = kinds.iter().map(one).collect();
+    let comma = if kinds.len() > 1 { "," } else { "" };
+    Some(format!("{verb} {}{comma} down through {}.", which.join(" and "), named(|one| one.through, &all)))
+}
+
 /// `all` are driven in one pose, into faces that are up.
 pub(super) fn say(assembly: &Assembly, present: &[usize], units: Units, all: &[&Driven]) -> Said {
     let mut kinds: Vec<(&Fastener, Vec<&Driven>)> = Vec::new();
@@ -206,25 +137,8 @@ pub(super) fn say(assembly: &Assembly, present: &[usize], units: Units, all: &[&
         }
     }
     let mut said = Said { before: None, drive: Vec::new(), turned: None };
-    let several = kinds.len() > 1;
+    said.drive.extend(driven(assembly, units, &kinds));
     for (fastener, list) in kinds {
-        let count: u32 = list.iter().map(|one| one.count).sum();
-        let mut through: Vec<usize> = list.iter().map(|one| one.through).collect();
-        through.sort_unstable();
-        through.dedup();
-        let (verb, noun) = match fastener.kind {
-            FastenerKind::Brad => ("Drive", "brad"),
-            FastenerKind::Screw => ("Drill pilot holes and drive", "screw"),
-        };
-        let plural = if count == 1 { "" } else { "s" };
-        let length = units.show(fastener.length.value);
-        let panels = words::the(&assembly.panels, &through);
-        // Which goes where is told where there is a choice.
-        let mut into: Vec<usize> = list.iter().map(|one| one.into).collect();
-        into.sort_unstable();
-        into.dedup();
-        let into = if several { format!(" into {}", words::the(&assembly.panels, &into)) } else { String::new() };
-        said.drive.push(format!("{verb} {count} {noun}{plural} of {length} down through {panels}{into}."));
         let worst = |wanted: Points| {
             let out = list.iter().filter(|one| points(assembly, present, one) == wanted).map(|one| one.points);
             out.reduce(f64::max)
@@ -247,6 +161,14 @@ pub(super) fn say(assembly: &Assembly, present: &[usize], units: Units, all: &[&
         }
     }
     said
+}
+
+/// What it is called in a sentence.
+pub(super) fn noun(fastener: &Fastener) -> &'static str {
+    match fastener.kind {
+        FastenerKind::Brad => "brad",
+        FastenerKind::Screw => "screw",
+    }
 }
 
 /// The fasteners of a step by the pose that they are driven in, in order; those that can be driven as the work lies come

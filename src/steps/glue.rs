@@ -1,10 +1,12 @@
 //! One step of gluing up: what it says, how the work lies for it, its glue lines, and what is driven from where.
 
-use super::drive::{self, Driven};
+use super::drive;
 use super::flush::{self, keep};
 use super::plan::{GlueLine, Planner, StepKind, tidy};
 use super::{pose, words};
 use crate::design::{Contact, Joint, Placing, SurfaceKind};
+use crate::supply::{Driven, named};
+use crate::words::counted;
 use glam::DVec3;
 
 /// What a step says and how the work lies meanwhile.
@@ -48,11 +50,16 @@ impl<'a> Planner<'a> {
 
     /// What is driven where a part meets what is there.
     pub(super) fn driven(&self, part: usize, there: &[usize]) -> Vec<Driven<'a>> {
-        let job = self.job;
-        let joints = self.joints_of(part, there);
-        joints
-            .filter_map(|joint| drive::driven(job, &self.assembly.panels, joint, &self.contacts, self.thickness))
-            .collect()
+        let mut driven = self.nailed(part, there);
+        driven.retain(|one| !one.places.is_empty());
+        driven
+    }
+
+    /// The same, and joints whose fasteners have no place.
+    fn nailed(&self, part: usize, there: &[usize]) -> Vec<Driven<'a>> {
+        let all = self.joints.iter().zip(&self.fasteners);
+        let here = all.filter(|(joint, _)| joint.other(part).is_some_and(|other| there.contains(&other)));
+        here.filter_map(|(_, driven)| driven.clone()).collect()
     }
 
     /// Glue lines between a part and what is there.
@@ -94,7 +101,9 @@ impl<'a> Planner<'a> {
         let mut onto: Vec<usize> = adds.iter().flat_map(|part| self.onto(*part, there)).collect();
         onto.sort_unstable();
         onto.dedup();
-        let all: Vec<Driven> = adds.iter().flat_map(|part| self.driven(*part, there)).collect();
+        let mut all: Vec<Driven> = adds.iter().flat_map(|part| self.nailed(*part, there)).collect();
+        let left_out: Vec<String> = all.iter().filter_map(|one| self.left_out(one)).collect();
+        all.retain(|one| !one.places.is_empty());
         let present: Vec<usize> = there.iter().chain(&adds).copied().collect();
         let mut told = Telling::from(self.up);
         told.turn(self.pose_for(side, &all, self.up));
@@ -123,10 +132,11 @@ impl<'a> Planner<'a> {
         let square = self.square(&adds, &onto, there);
         told.text.extend(square);
         let drives = self.fasten(&mut told, &all, &present);
+        told.text.extend(left_out);
         let leaning = self.leaning(&adds, there, !all.is_empty());
         told.text.extend(leaning);
         self.up = told.pose();
-        let (direction, count) = (tidy(side[0].direction), all.iter().map(|one| one.count).sum());
+        let (direction, count) = (tidy(side[0].direction), all.iter().map(Driven::count).sum());
         let poses = told.poses.iter().map(|pose| tidy(*pose)).collect();
         let like = like.map(|step| self.steps[step].number);
         let step = self.add(StepKind::Glue, name, adds, told.text);
@@ -163,6 +173,7 @@ impl<'a> Planner<'a> {
             let said = drive::say(self.assembly, present, self.job.units, &some);
             told.text.extend(said.before.map(String::from));
             told.text.extend(said.drive);
+            told.text.extend(self.clear_of(&some));
             let mut through: Vec<usize> = some.iter().map(|one| one.through).collect();
             through.sort_unstable();
             through.dedup();
@@ -170,7 +181,7 @@ impl<'a> Planner<'a> {
                 up: tidy(up),
                 out: tidy(some[0].out),
                 through,
-                count: some.iter().map(|one| one.count).sum(),
+                count: some.iter().map(|one| one.count()).sum(),
                 places: some.iter().flat_map(|one| one.places.iter().copied()).collect(),
                 stands: some.iter().flat_map(|one| one.places.iter().map(|_| one.stands)).collect(),
             });
@@ -180,6 +191,33 @@ impl<'a> Planner<'a> {
             }
         }
         drives
+    }
+
+    /// What fasteners keep clear of, where even spacing would lead them into it.
+    fn clear_of(&self, some: &[&Driven]) -> Option<String> {
+        let moved: Vec<&Driven> = some.iter().copied().filter(|one| one.moved > 0).collect();
+        let clear = moved.iter().map(|one| one.fastener.from_end.value).reduce(f64::max)?;
+        let (openings, clear) = (words::and(&self.avoided(&moved)), self.job.units.show(clear));
+        Some(format!("Move each that would end in {openings} along the joint, until it is {clear} clear."))
+    }
+
+    /// Fasteners that have no place in a joint.
+    fn left_out(&self, one: &Driven) -> Option<String> {
+        let left = counted(one.left_out as usize, drive::noun(one.fastener));
+        let is = if one.left_out == 1 { "is" } else { "are" };
+        let panels = words::the(&self.assembly.panels, &[one.through, one.into]);
+        let clear = self.job.units.show(one.fastener.from_end.value);
+        let of = words::and(&self.avoided(&[one]));
+        (one.left_out > 0)
+            .then(|| format!("Between {panels} {left} {is} left out: no other place there is {clear} clear of {of}."))
+    }
+
+    /// The openings, in words, that some of these would have run into.
+    fn avoided(&self, some: &[&Driven]) -> Vec<String> {
+        let mut which: Vec<usize> = some.iter().flat_map(|one| one.clear_of.iter().copied()).collect();
+        which.sort_unstable();
+        which.dedup();
+        named(&self.openings, &which, &self.assembly.panels)
     }
 
     /// Along a slope the glue fills a wedge.

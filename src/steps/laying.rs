@@ -4,10 +4,10 @@
 //! A board that the fasteners go through is laid on from above, so that they are driven down. Where a part comes between
 //! boards that are there, the work is clamped and turned for each side.
 
-use super::drive::Driven;
 use super::plan::{Planner, StepKind, tidy};
 use super::{pose, words};
 use crate::design::{Face, Placing, SurfaceKind, order};
+use crate::supply::Driven;
 use glam::DVec3;
 
 /// Which of the first boards is laid on the others.
@@ -205,7 +205,7 @@ impl Planner<'_> {
         let before: Vec<usize> = there.iter().copied().filter(|panel| !done.adds.contains(panel)).collect();
         let [first] = done.drives.as_slice() else { return false };
         let driven: Vec<Driven> = side.iter().flat_map(|placing| self.driven(placing.panel, there)).collect();
-        let count: u32 = driven.iter().map(|one| one.count).sum();
+        let count: u32 = driven.iter().map(Driven::count).sum();
         // Front and back change places where the work is turned over from one to the other.
         let Some(turned) = driven.first().map(|one| pose::with_up(one.out)) else { return false };
         let (far, near) = (words::direction(turned), words::direction(-turned));

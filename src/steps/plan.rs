@@ -5,7 +5,7 @@ use super::turning::cut_from_both;
 use super::{pose, words};
 use crate::design::{Assembly, Blocked, Contact, Joint, Panel, Surface, contacts, joints, wiped};
 use crate::job::Job;
-use crate::supply::outside_area;
+use crate::supply::{Driven, Opening, driven, openings, outside_area};
 use crate::units::decimal;
 use glam::DVec3;
 use schemars::JsonSchema;
@@ -93,6 +93,10 @@ pub(super) struct Planner<'a> {
     pub(super) contacts: Vec<Contact>,
     pub(super) joints: Vec<Joint>,
     pub(super) surfaces: Vec<Vec<Surface>>,
+    /// What fasteners keep clear of.
+    pub(super) openings: Vec<Opening>,
+    /// Of each joint.
+    pub(super) fasteners: Vec<Option<Driven<'a>>>,
     pub(super) thickness: f64,
     /// The sub-assembly's ring of walls is closed, and was squared.
     pub(super) squared: bool,
@@ -106,10 +110,14 @@ impl<'a> Planner<'a> {
     fn new(job: &'a Job, assembly: &'a Assembly) -> Planner<'a> {
         let contacts = contacts(&assembly.panels);
         let thickness = assembly.panels.first().map_or(0.0, |panel| panel.thickness);
+        let (joints, openings) = (joints(assembly, &contacts), openings(assembly, &contacts));
+        let of = |joint| driven(&job.hardware, assembly, &contacts, &openings, joint);
         Planner {
             job,
             assembly,
-            joints: joints(assembly, &contacts),
+            fasteners: joints.iter().map(of).collect(),
+            joints,
+            openings,
             contacts,
             surfaces: assembly.panels.iter().map(Panel::surfaces).collect(),
             thickness,

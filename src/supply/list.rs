@@ -1,9 +1,8 @@
 //! The shopping list: fasteners, glue, mesh, hinges, paint.
 
-use super::outside_area;
-use crate::design::{Assembly, Fitting, FittingKind, Joint, JointKind, Panel, contacts, joints};
+use super::{driven, openings, outside_area};
+use crate::design::{Assembly, Fitting, FittingKind, Panel, contacts, joints};
 use crate::job::Job;
-use crate::profile::Fastener;
 use crate::units::{Units, decimal};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -14,11 +13,6 @@ const GLUE: f64 = 0.18;
 const PAINT: f64 = 10.0;
 /// From one staple to the next round a piece of mesh (mm). Common practice: about an inch.
 const STAPLES: f64 = 25.0;
-/// A lap wider than this takes two rows of fasteners (mm).
-const TWO_ROWS: f64 = 60.0;
-/// A joint shorter than this takes one (mm).
-const ONE: f64 = 30.0;
-
 /// What a supply is counted in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub enum Unit {
@@ -112,21 +106,6 @@ pub struct SizedPieces {
     pub size: [f64; 2],
 }
 
-/// Fasteners that a joint takes: at both ends, and between them no further apart than the spacing.
-pub fn fasteners_in(joint: &Joint, fastener: &Fastener, spacing: Option<f64>) -> u32 {
-    if !joint.glued {
-        return 0;
-    }
-    if joint.length < ONE {
-        return 1;
-    }
-    let spacing = spacing.unwrap_or(fastener.spacing.value);
-    let run = (joint.length - 2.0 * fastener.from_end.value).max(0.0);
-    let in_a_row = 1 + (run / spacing - 1e-6).ceil().max(1.0) as u32;
-    let rows = if joint.kind == JointKind::Lap && joint.width > TWO_ROWS { 2 } else { 1 };
-    in_a_row * rows
-}
-
 /// Everything that the boxes of a job take beside wood, by item.
 pub fn supplies(job: &Job, assemblies: &[Assembly]) -> Vec<Supply> {
     let mut list = List(Vec::new());
@@ -148,12 +127,10 @@ fn rounded(amount: f64) -> f64 {
 fn of_box(job: &Job, assembly: &Assembly, list: &mut List) {
     let contacts = contacts(&assembly.panels);
     let joints = joints(assembly, &contacts);
-    let thickness = assembly.panels.first().map_or(0.0, |panel| panel.thickness);
-    for joint in &joints {
-        if let Some(fastener) = job.hardware.fastener_for_joint(joint, thickness) {
-            let count = fasteners_in(joint, fastener, job.hardware.spacing);
-            list.add(assembly, &fastener.name, &fastener.called(job.units), Unit::Pieces, f64::from(count));
-        }
+    let openings = openings(assembly, &contacts);
+    for one in joints.iter().filter_map(|joint| driven(&job.hardware, assembly, &contacts, &openings, joint)) {
+        let (fastener, count) = (one.fastener, f64::from(one.count()));
+        list.add(assembly, &fastener.name, &fastener.called(job.units), Unit::Pieces, count);
     }
     let glued: f64 = joints.iter().filter(|joint| joint.glued).map(|joint| joint.area).sum();
     list.add(assembly, "glue", "waterproof glue", Unit::Kilograms, glued * 1e-6 * GLUE);

@@ -3,11 +3,15 @@
 //! Counted from joints, contacts and faces, so a new kind of box needs nothing said for it.
 
 mod cost;
+mod driven;
 mod list;
+mod openings;
 mod outside;
 mod prices;
 
 pub use cost::{BoxCost, Cost, CostLine, Used, cost};
-pub use list::{Each, SizedPieces, Supply, Unit, fasteners_in, supplies};
+pub use driven::{Driven, driven};
+pub use list::{Each, SizedPieces, Supply, Unit, supplies};
+pub use openings::{Opening, named, openings};
 pub use outside::outside_area;
 pub use prices::prices;

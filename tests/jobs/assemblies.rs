@@ -1,17 +1,20 @@
 //! Every entry of the catalogue, in stock of many thicknesses: no two panels share any wood, every panel touches
 //! another of its own sub-assembly, and no bee gets out where none should.
 
+use crate::shared::job_of;
 use glam::DVec3;
 use nestwright::design::Board;
 use nestwright::design::kinds::cavity_box::{Access, Roof, RoostBox};
 use nestwright::design::kinds::frame_box::{Corner, Cover, Floor, Handhold, Rest, SoftCover, Walls};
 use nestwright::design::kinds::{CavityBox, FrameBox, OpenBox};
-use nestwright::design::{Assembly, Design, Panel, contacts};
-use nestwright::geometry::Point;
-use nestwright::profile::{Frame, Occupant, Profiles};
+use nestwright::design::{Assembly, Design, Panel, contacts, joints};
+use nestwright::geometry::{Outline, Point};
+use nestwright::profile::{Fastener, Frame, Occupant, Profiles};
+use nestwright::supply::{driven, openings, supplies};
 use nestwright::units::INCH;
 use proptest::prelude::*;
 use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, OnceLock};
 
 fn frame(name: &str) -> Arc<Frame> {
@@ -205,6 +208,74 @@ fn the_catalogue_builds_in_half_inch_and_three_quarter_inch_stock() {
             glued_together(name, &assembly);
         }
     });
+}
+
+/// Is there wood of a panel here, or no further away than the play of a joint?
+fn is_filled(panel: &Panel, at: DVec3) -> bool {
+    const PLAY: f64 = 0.35;
+    panel.contains(at)
+        || DVec3::AXES.into_iter().any(|axis| [PLAY, -PLAY].iter().any(|by| panel.contains(at + axis * *by)))
+}
+
+/// How much of a straight way lies in openings of panels (mm): in holes, and in recesses that no board of the same sub-assembly
+/// fills. Walks along it, and knows nothing of how places are found.
+fn in_openings(assembly: &Assembly, from: DVec3, direction: DVec3, length: f64) -> f64 {
+    const STEP: f64 = 0.2;
+    let count = |panel: &Panel| {
+        let holes: Vec<Outline> = panel.holes.iter().map(nestwright::design::Hole::outline).collect();
+        let same = || assembly.panels.iter().filter(|other| other.sub_assembly == panel.sub_assembly);
+        let open = |i: &u32| {
+            let at = from + direction * (f64::from(*i) * STEP);
+            let (flat, height) = panel.place.to_flat(at);
+            let in_recess = || panel.pockets.iter().any(|it| it.outline.contains(flat));
+            height < 0.0
+                && -height < panel.thickness
+                && (holes.iter().any(|hole| hole.contains(flat))
+                    || (in_recess() && panel.outline.contains(flat) && !same().any(|other| is_filled(other, at))))
+        };
+        (1..(length / STEP) as u32).filter(open).count()
+    };
+    assembly.panels.iter().map(count).sum::<usize>() as f64 * STEP
+}
+
+/// A fastener goes through wood and ends in wood, or beyond the last board. The glue line of a joint is no opening.
+#[test]
+fn no_fastener_passes_through_or_ends_in_an_opening() {
+    let [all, moved, left_out] = [0; 3].map(AtomicUsize::new);
+    catalogue().par_iter().for_each(|(name, design)| {
+        for thickness in [12.1, 0.75 * INCH] {
+            let design = Arc::clone(design);
+            let (mut job, assemblies) = job_of(move |board: &Board| design.build(board), thickness);
+            job.hardware.shelf = Profiles::built_in().all::<Fastener>().cloned().collect();
+            let assembly = &assemblies[0];
+            let contacts = contacts(&assembly.panels);
+            let (openings, mut count) = (openings(assembly, &contacts), 0);
+            for joint in joints(assembly, &contacts) {
+                let Some(one) = driven(&job.hardware, assembly, &contacts, &openings, &joint) else { continue };
+                for place in &one.places {
+                    let open = in_openings(assembly, *place, -one.stands, one.fastener.length.value);
+                    let [through, into] = [one.through, one.into].map(|i| &assembly.panels[i].name);
+                    assert!(
+                        open < 0.4,
+                        "{name}, {thickness}: {through} into {into} at {place}: {open} mm of an opening"
+                    );
+                }
+                count += one.count();
+                moved.fetch_add(one.moved as usize, Ordering::Relaxed);
+                left_out.fetch_add(one.left_out as usize, Ordering::Relaxed);
+            }
+            // What is bought is what is driven.
+            let steps = &nestwright::steps::steps(&job, &assemblies)[0];
+            assert_eq!(steps.steps.iter().map(|step| step.fasteners).sum::<u32>(), count, "{name}");
+            let nails = |item: &str| item.starts_with("brad");
+            let bought: f64 =
+                supplies(&job, &assemblies).iter().filter(|it| nails(&it.item)).map(|it| it.boxes[0].each).sum();
+            assert_eq!(bought, f64::from(count), "{name}");
+            all.fetch_add(count as usize, Ordering::Relaxed);
+        }
+    });
+    let [all, moved, left_out] = [all, moved, left_out].map(AtomicUsize::into_inner);
+    assert!(all > 5000 && moved > 100 && left_out > 5, "of {all} fasteners {moved} moved and {left_out} were left out");
 }
 
 /// The check itself: a wall moved by a fifth of a millimetre shares wood with its neighbour.

@@ -5,10 +5,11 @@ use crate::shared::{check, job_of, make};
 use glam::DVec3;
 use nestwright::design::Assembly;
 use nestwright::design::{Board, contacts, joints};
+use nestwright::geometry::Point;
 use nestwright::job::FLUSH;
 use nestwright::profile::{Fastener, Profiles};
 use nestwright::steps::{BoxSteps, StepKind, steps};
-use nestwright::units::Units;
+use nestwright::units::{INCH, Units};
 use std::sync::Arc;
 
 /// A part is watched on its way from this far off, at places this far apart (mm).
@@ -380,6 +381,41 @@ fn nails_go_in_through_faces() {
         let status = |finding: &&nestwright::finding::Finding| finding.status == nestwright::finding::Status::Ok;
         assert!(holds.iter().all(status), "{height}: {holds:#?}");
     }
+}
+
+/// The roof of a crested flycatcher's box is nailed into the front, which is 6 in wide: at 3/4 in from its ends and in the
+/// middle, where a nail would end in the entrance of 1 3/4 in. From 3/4 in beside the entrance to 3/4 in beside the outer nails
+/// there is no place: 1 5/8 in from the middle is more than 2 1/4 less 3/4. Over a screech owl's entrance of 3 1/4 in, in a
+/// front of 8 in, two nails move aside: as their points end above its middle they need not go to 3/4 in beside its widest,
+/// 2 3/8 in, and no further than 2 1/2 in, where the outer nails begin.
+#[test]
+fn nails_over_an_entrance_move_aside_or_are_left_out() {
+    let boxes = every_box();
+    let into_front = |name: &str| {
+        let (_, assembly, steps) = boxes.iter().find(|(known, ..)| known == name).expect("a box");
+        let panel = |name: &str| assembly.panels.iter().position(|panel| panel.name == name).expect("a panel");
+        let [roof, front] = ["roof", "front"].map(panel);
+        let front = &assembly.panels[front];
+        let y = front.place.to_space(Point::ORIGIN, -front.thickness / 2.0).y;
+        let drives = steps.steps.iter().flat_map(|step| &step.drives).filter(|drive| drive.through == [roof]);
+        let places = drives.flat_map(|drive| drive.places.clone()).filter(|at| (at.y - y).abs() < 8.0);
+        let middle = front.place.to_space(front.holes[0].centre, 0.0).x;
+        let mut across: Vec<f64> = places.map(|at| (at.x - middle) / INCH).collect();
+        across.sort_by(f64::total_cmp);
+        (across, steps.steps.iter().flat_map(|step| step.text.clone()).collect::<Vec<String>>())
+    };
+    let (across, text) = into_front("crested-flycatcher");
+    assert!(across.len() == 2 && across.iter().all(|at| (at.abs() - 2.25).abs() < 1e-6), "{across:?}");
+    let wanted = "Between the roof and the front 1 brad is left out: no other place there is 3/4 in clear of the entrance hole \
+                  in the front.";
+    assert!(text.iter().any(|it| it == wanted), "{text:#?}");
+    let (across, text) = into_front("screech-owl");
+    let [a, b, c, d] = across[..] else { panic!("{across:?}") };
+    assert!((a + 3.25).abs() < 1e-6 && (d - 3.25).abs() < 1e-6 && (b + c).abs() < 0.04, "{across:?}");
+    assert!((1.625..=2.5).contains(&c), "{across:?}");
+    let wanted =
+        "Move each that would end in the entrance hole in the front along the joint, until it is 3/4 in clear.";
+    assert!(text.iter().any(|it| it == wanted), "{text:#?}");
 }
 
 /// Glue lines, fasteners and paint against sums done by hand, for a tray of 300 × 200 × 80 mm inside, in 12 mm stock: the
