@@ -8,7 +8,7 @@ use super::room::Room;
 use super::{Anchor, Pen, Picture, text_width};
 use crate::design::Part;
 use crate::geometry::math::{angle_of, atan2, unit};
-use crate::geometry::{Affine, Point, Rect, Vec2};
+use crate::geometry::{Affine, Point, Rect, Segment, Vec2, left_out};
 use crate::units::decimal;
 
 /// An edge shorter than this on the part (mm), or straighter (degrees), is no slope that anybody sets a saw to.
@@ -53,9 +53,12 @@ pub(super) fn angles(picture: &mut Picture, room: &mut Room, part: &Part, to_pap
 }
 
 fn slopes(part: &Part) -> Vec<Slope> {
-    let sides = part.outline.segments().filter(|side| !side.is_arc() && side.chord() > SHORT);
+    let mut sides: Vec<(usize, Segment)> = left_out(&part.outline).into_iter().flat_map(|piece| piece.sides).collect();
+    sides.sort_by_key(|(place, _)| *place);
+    sides.retain(|(_, side)| !side.is_arc() && side.chord() > SHORT);
     sides
-        .filter_map(|side| {
+        .iter()
+        .filter_map(|(_, side)| {
             let along = side.end - side.start;
             let upright = along.y.abs() > along.x.abs();
             let degrees =

@@ -2,7 +2,7 @@
 
 use super::call_out::{CallOut, Mark, NEAR, Shape, without_sign};
 use crate::design::Part;
-use crate::geometry::{Outline, Point, Rect, Side};
+use crate::geometry::{LeftOut, Point, Rect, Side, left_out};
 use crate::units::Units;
 
 /// Equal notches at one pitch along a side of the part.
@@ -44,21 +44,21 @@ impl Run {
 /// Runs of equal notches on each side of the part: finger joints, for one.
 pub(super) fn notches(part: &Part) -> Vec<Run> {
     let around = Rect::new(0.0, 0.0, part.length, part.width);
-    Side::ALL.into_iter().filter_map(|side| run_on(side, &part.outline, around)).collect()
+    let pieces = left_out(&part.outline);
+    Side::ALL.into_iter().filter_map(|side| run_on(side, &pieces, around)).collect()
 }
 
-fn run_on(side: Side, outline: &Outline, around: Rect) -> Option<Run> {
+fn run_on(side: Side, pieces: &[LeftOut], around: Rect) -> Option<Run> {
     let of = |point| side.along_and_in(point, around);
-    // Stretches of the outline that lie on the side.
-    let mut on: Vec<(f64, f64)> = outline
-        .segments()
-        .filter(|segment| !segment.is_arc())
-        .map(|segment| (of(segment.start), of(segment.end)))
-        .filter(|((_, in0), (_, in1))| *in0 < NEAR && *in1 < NEAR)
-        .map(|((a, _), (b, _))| (a.min(b), a.max(b)))
-        .collect();
-    on.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let gaps: Vec<(f64, f64)> = on.windows(2).map(|pair| (pair[0].1, pair[1].0)).collect();
+    // What is left out between stretches of the outline that lie on the side.
+    let on_side = |piece: &&LeftOut| piece.ends().iter().all(|end| of(*end).1 < NEAR);
+    let span = |piece: &LeftOut| {
+        let [a, b] = piece.ends().map(|end| of(end).0);
+        (a.min(b), a.max(b))
+    };
+    let mut between: Vec<&LeftOut> = pieces.iter().filter(on_side).collect();
+    between.sort_by(|a, b| span(a).0.total_cmp(&span(b).0));
+    let gaps: Vec<(f64, f64)> = between.iter().map(|piece| span(piece)).collect();
     let (first, last) = (gaps.first()?, gaps.last()?);
     if gaps.len() < 2 {
         return None;
@@ -67,18 +67,14 @@ fn run_on(side: Side, outline: &Outline, around: Rect) -> Option<Run> {
     let pitch = (last.0 - first.0) / (gaps.len() - 1) as f64;
     let even = gaps.iter().all(|(a, b)| (b - a - wide).abs() < NEAR)
         && gaps.windows(2).all(|pair| (pair[1].0 - pair[0].0 - pitch).abs() < NEAR);
-    let deep: Vec<f64> = outline
-        .vertices
-        .iter()
-        .map(|vertex| of(vertex.at))
-        .filter(|(along, inward)| *inward > NEAR && gaps.iter().any(|(a, b)| *along > a - NEAR && *along < b + NEAR))
-        .map(|(_, inward)| inward)
-        // What lies further in than half the part belongs to the other side.
-        .filter(|inward| *inward < if side.is_upright() { around.width() } else { around.height() } / 2.0)
-        .collect();
+    let inward = |piece: &&LeftOut| piece.sides.iter().map(|(_, side)| of(side.end).1).fold(0.0, f64::max);
+    let deep: Vec<f64> = between.iter().map(inward).collect();
     let depth = deep.iter().copied().fold(0.0, f64::max);
-    let plain = deep.len() == 2 * gaps.len() && deep.iter().all(|inward| (inward - depth).abs() < NEAR);
-    (even && plain).then(|| Run {
+    // What lies further in than half the part belongs to the other side.
+    let half = if side.is_upright() { around.width() } else { around.height() } / 2.0;
+    let plain = between.iter().all(|piece| piece.notch().is_some());
+    let alike = depth < half && deep.iter().all(|inward| (inward - depth).abs() < NEAR);
+    (even && plain && alike).then(|| Run {
         starts: gaps.iter().map(|(a, _)| *a).collect(),
         wide,
         deep: depth,

@@ -3,6 +3,7 @@
 //! Everything here is a value with pure functions; lengths are millimetres, angles radians, and a counter-clockwise
 //! outline encloses positive area.
 
+mod left_out;
 pub(crate) mod math;
 mod number;
 mod offset;
@@ -15,6 +16,7 @@ mod side;
 mod skin;
 mod solid;
 
+pub use left_out::{LeftOut, left_out};
 pub use offset::offset;
 pub use outline::{Outline, Vertex};
 pub use place::Place;

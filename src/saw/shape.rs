@@ -2,9 +2,8 @@
 
 use super::SLIVER;
 use crate::design::{Part, PartPocket};
-use crate::geometry::{Affine, Outline, Point, Rect, to_polygon};
+use crate::geometry::{Affine, LeftOut, Point, Rect, left_out};
 use crate::layout::Axis;
-use geo::{Area, BooleanOps, Centroid, MultiPolygon};
 
 /// A corner of a part's rectangle that does not belong to it, in the part's frame.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,18 +17,14 @@ pub(super) enum Corner {
     Curve(Rect),
 }
 
-/// Smaller than this a corner is dust (mm²).
-const DUST: f64 = 0.5;
-
 /// What a part's outline leaves out of the rectangle around it.
 pub(super) fn corners(part: &Part) -> Vec<Corner> {
-    if part.outline.is_rectangle() {
-        return Vec::new();
-    }
-    let whole = MultiPolygon::from(to_polygon(&Outline::rectangle(part.length, part.width)));
-    let missing = whole.difference(&MultiPolygon::from(to_polygon(&part.outline)));
-    let mut found: Vec<Corner> =
-        missing.iter().filter(|piece| piece.unsigned_area() > DUST).map(|piece| corner(piece, part)).collect();
+    let corner = |piece: &LeftOut| match (piece.slope(), piece.notch()) {
+        (Some(ends), _) => Corner::Slope(ends),
+        (None, Some(rect)) => Corner::Notch(rect),
+        (None, None) => Corner::Curve(piece.bounds),
+    };
+    let mut found: Vec<Corner> = left_out(&part.outline).iter().map(corner).collect();
     let at = |corner: &Corner| match corner {
         Corner::Slope([a, b]) => (0, a.x.min(b.x), a.y.min(b.y)),
         Corner::Notch(rect) => (1, rect.x0, rect.y0),
@@ -37,32 +32,6 @@ pub(super) fn corners(part: &Part) -> Vec<Corner> {
     };
     found.sort_by(|a, b| at(a).partial_cmp(&at(b)).unwrap_or(std::cmp::Ordering::Equal));
     found
-}
-
-fn corner(missing: &geo::Polygon, part: &Part) -> Corner {
-    let points: Vec<Point> = missing.exterior().coords().map(|c| Point::new(c.x, c.y)).collect();
-    let bounds = points.iter().fold(Rect::from_points(points[0], points[0]), |rect, p| rect.union_pt(*p));
-    let near = |a: f64, b: f64| (a - b).abs() < SLIVER;
-    let on_rim = |p: Point| near(p.x, 0.0) || near(p.y, 0.0) || near(p.x, part.length) || near(p.y, part.width);
-    let along_rim = |a: Point, b: Point| {
-        (near(a.x, b.x) && (near(a.x, 0.0) || near(a.x, part.length)))
-            || (near(a.y, b.y) && (near(a.y, 0.0) || near(a.y, part.width)))
-    };
-    let inner: Vec<(Point, Point)> =
-        points.windows(2).map(|pair| (pair[0], pair[1])).filter(|(a, b)| !along_rim(*a, *b)).collect();
-    if let [(a, b)] = inner[..]
-        && on_rim(a)
-        && on_rim(b)
-    {
-        // The missing piece is to lie on the line's right. The middle of its bounds would not tell: of a triangle it lies on
-        // the line.
-        let middle = missing.centroid().map_or(bounds.center(), |c| Point::new(c.x(), c.y()));
-        return Corner::Slope(if (b - a).cross(middle - a) < 0.0 { [a, b] } else { [b, a] });
-    }
-    if near(missing.unsigned_area(), bounds.area()) {
-        return Corner::Notch(bounds);
-    }
-    Corner::Curve(bounds)
 }
 
 /// A recess, by how it is cut. Measures are in the part's frame.
@@ -130,6 +99,7 @@ pub(super) fn placed(ends: [Point; 2], by: Affine) -> [Point; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Outline;
 
     fn part(outline: Outline) -> Part {
         Part::plain("p", outline, 12.0)
