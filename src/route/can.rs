@@ -123,16 +123,16 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Findi
         return too_short(job, drill, part, what, depth);
     }
     let units = job.units;
-    let size = units.show(hole.width);
-    let drill = if hole.is_round() {
-        format!(
-            "no listed drill is {size} and the cutter is too wide to bore it: add a drill of that size to `drills`, "
-        )
-    } else {
-        format!(
-            "the cutter is too wide for the slot: take a cutter of at most {}, ",
-            no_more(units, hole.width / 1.1, 1)
-        )
+    // The hole's own size is said as it is shown beside it.
+    let instead = |size: &str| {
+        if hole.is_round() {
+            format!(
+                "no listed drill is {size} and the cutter is too wide to bore it: add a drill of that size to `drills`, "
+            )
+        } else {
+            let most = no_more(units, hole.width / 1.1, 1);
+            format!("the cutter is too wide for the slot: take a cutter of at most {most}, ")
+        }
     };
     Finding::measured(
         JobCheck::FeatureMade,
@@ -143,7 +143,7 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Findi
     )
     .worded(format!("{what} can be made"))
     .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
-    .advice(format!("{drill}or make it {} or more", no_less(units, narrowest, 0)))
+    .advice_on_measured(units, |size| format!("{}or make it {} or more", instead(size), no_less(units, narrowest, 0)))
     .if_refused()
 }
 
