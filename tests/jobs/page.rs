@@ -207,11 +207,10 @@ fn names_full_of_markup_stay_text() {
 /// No address but the names of the files beside it, and nothing that would fetch.
 #[test]
 fn it_needs_no_network() {
-    let page = page(&files(&make(NUCS)).expect("files"));
+    // The name of a namespace is no address that anything is asked at.
+    let page = page(&files(&make(NUCS)).expect("files")).replace("http://www.w3.org/2000/svg", "");
     for word in ["http://", "https://", "@import", "fetch(", "XMLHttpRequest", "<link", "<img", "<iframe"] {
-        let found: Vec<&str> = page.lines().filter(|line| line.contains(word)).collect();
-        let harmless = |line: &&str| word == "http://" && line.contains("createElementNS('http://www.w3.org/2000/svg'");
-        assert!(found.iter().all(harmless), "{word}: {found:?}");
+        assert!(!page.contains(word), "{word}");
     }
     assert!(read(&page).contains("default-src 'none'"));
 }
