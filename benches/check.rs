@@ -4,6 +4,7 @@
 //!     cargo bench --bench check
 
 mod jobs;
+mod timed;
 
 use nestwright::build::assemble;
 use nestwright::design::Kinds;
@@ -13,7 +14,7 @@ use nestwright::reading::Source;
 use nestwright::spec::read;
 use std::fmt::Write;
 use std::sync::Arc;
-use std::time::Instant;
+use timed::least;
 
 /// Each time is the least of so many.
 const TIMES: usize = 7;
@@ -43,23 +44,13 @@ fn row(name: &str, source: &Arc<Source>, profiles: &Profiles) -> f64 {
     let job = read(source, profiles, &kinds).unwrap_or_else(|problems| panic!("{name}: {problems:?}"));
     let assemblies = assemble(&job).unwrap_or_else(|error| panic!("{name}: {error}"));
     let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a thread");
-    let reading = least(|| read(source, profiles, &kinds).is_ok());
-    let building = least(|| assemble(&job).is_ok());
-    let checking = alone.install(|| least(|| fit::measure(&job, &assemblies)));
-    let ranges = alone.install(|| least(|| fit::check(&job, &assemblies)));
+    let reading = least(TIMES, || read(source, profiles, &kinds).is_ok());
+    let building = least(TIMES, || assemble(&job).is_ok());
+    let checking = alone.install(|| least(TIMES, || fit::measure(&job, &assemblies)));
+    let ranges = alone.install(|| least(TIMES, || fit::check(&job, &assemblies)));
     let all = reading + building + checking;
     println!("{name:<24} {reading:>8.2} {building:>8.2} {checking:>8.2} {all:>8.2} {ranges:>10.2}");
     all
-}
-
-fn least<T>(work: impl Fn() -> T) -> f64 {
-    (0..TIMES)
-        .map(|_| {
-            let start = Instant::now();
-            std::hint::black_box(work());
-            start.elapsed().as_secs_f64() * 1e3
-        })
-        .fold(f64::INFINITY, f64::min)
 }
 
 /// So many nucs, no two alike.

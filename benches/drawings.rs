@@ -2,6 +2,8 @@
 //!
 //!     cargo bench --bench drawings
 
+mod timed;
+
 use nestwright::design::Kinds;
 use nestwright::draw::{Page, book, svg};
 use nestwright::export::{files, pdf};
@@ -11,7 +13,7 @@ use nestwright::watch::Search;
 use nestwright::{Made, check, make};
 use std::collections::BTreeMap;
 use std::fmt::Write;
-use std::time::Instant;
+use timed::least;
 
 /// Kinds of parts in the job.
 const PARTS: usize = 50;
@@ -26,12 +28,12 @@ fn main() {
         made.assemblies.iter().filter(|box_| !box_.loose).count()
     );
     let pages = book(&made);
-    let draw = least(|| book(&made));
-    let svgs = least(|| pages.iter().map(|page| svg(&page.picture).len()).sum::<usize>());
+    let draw = least(TIMES, || book(&made));
+    let svgs = least(TIMES, || pages.iter().map(|page| svg(&page.picture).len()).sum::<usize>());
     let bound = pdf(&made.job.title, &pages);
-    let bind = least(|| pdf(&made.job.title, &pages));
+    let bind = least(TIMES, || pdf(&made.job.title, &pages));
     let all = files(&made).expect("files");
-    let everything = least(|| files(&made).expect("files"));
+    let everything = least(TIMES, || files(&made).expect("files"));
     println!("{:>4} pages drawn          {draw:>7.1} ms", pages.len());
     println!("     written as SVG       {svgs:>7.1} ms, one after the other");
     println!("     bound as PDF         {bind:>7.1} ms, {} KB", bound.len() / 1024);
@@ -48,16 +50,6 @@ fn main() {
     for (chapter, (pages, marks)) in marks {
         println!("     {chapter:<24} {pages:>4} pages {marks:>7} marks");
     }
-}
-
-fn least<T>(work: impl Fn() -> T) -> f64 {
-    (0..TIMES)
-        .map(|_| {
-            let start = Instant::now();
-            std::hint::black_box(work());
-            start.elapsed().as_secs_f64() * 1e3
-        })
-        .fold(f64::INFINITY, f64::min)
 }
 
 /// Nucs, a hive with finger joints and nest boxes, and loose parts to make fifty.

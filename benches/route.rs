@@ -5,6 +5,7 @@
 
 mod bounds;
 mod jobs;
+mod timed;
 
 use bounds::Stop;
 use bounds::walk::{self, Patience};
@@ -18,7 +19,7 @@ use nestwright::reading::Source;
 use nestwright::route::{Move, Operation, Route, Run, Space, Variant, routes};
 use nestwright::spec;
 use nestwright::watch::Search;
-use std::time::Instant;
+use timed::least;
 
 /// For the bound that keeps all rules, and for the one that keeps none.
 const RULES: Patience = Patience { walks: 4_000, looks: 20 };
@@ -308,14 +309,10 @@ fn growth() {
     let mut first = None;
     for sheets in [1u32, 10, 100] {
         let (job, parts, layout) = nested("growth", &spec(50 * sheets)).expect("a router");
-        let best = (0..5)
-            .map(|_| {
-                let start = Instant::now();
-                let made = routes(&job, &parts, &layout).expect("routes");
-                assert_eq!(made.len(), layout.sheets.len());
-                start.elapsed().as_secs_f64() * 1e3
-            })
-            .fold(f64::INFINITY, f64::min);
+        let best = least(5, || {
+            let made = routes(&job, &parts, &layout).expect("routes");
+            assert_eq!(made.len(), layout.sheets.len());
+        });
         let sheets = layout.sheets.len() as f64;
         let per_sheet = best / sheets;
         let one = *first.get_or_insert(per_sheet);
