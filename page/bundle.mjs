@@ -55,7 +55,7 @@ async function maker(folder, out) {
     'worker-src blob:',
     `style-src ${sum(style)} ${jobStyle}`,
     'img-src blob: data:',
-    "frame-src 'self' blob:",
+    
     "base-uri 'none'",
     "form-action 'none'",
   ].join('; ');

@@ -9,7 +9,8 @@ import { plainly, SpecText } from './text';
 import { Thickness } from './thickness';
 import { useBench } from './use';
 import { Words } from './words';
-import { change, set, type State } from './work';
+import { set, type State } from './state';
+import { change } from './work';
 
 /** What is asked first of each table; the rest stands behind "more". */
 const FIRST: Record<string, string[]> = {

@@ -5,7 +5,7 @@ import { attach, BoxView, CORNER, TURNS } from '../view/boxview';
 import type { BoxSolid } from '../view/solids';
 import { BoxChips } from './look';
 import { useBench } from './use';
-import { now, set } from './work';
+import { now, set } from './state';
 
 export function BoxStage() {
   const { seen, box, part } = useBench();

@@ -1,7 +1,8 @@
 // Files that are handed to the page: opened, or dropped anywhere on it.
 
 import { useEffect } from 'preact/hooks';
-import { set, take } from './work';
+import { set } from './state';
+import { take } from './work';
 
 /** Takes one file after the other, and says what became of them. */
 export async function takeAll(files: FileList | null): Promise<void> {

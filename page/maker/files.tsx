@@ -3,7 +3,7 @@
 import { zipSync } from 'fflate';
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { useBench } from './use';
-import { job } from './work';
+import { job } from './state';
 
 const KINDS: Record<string, string> = {
   html: 'text/html',

@@ -6,7 +6,8 @@ import { Files, Machine } from './files';
 import { PanelStage } from './panel';
 import type { Laid, Piece } from './told';
 import { useBench } from './use';
-import { section, set, type View } from './work';
+import { set, type View } from './state';
+import { section } from './work';
 
 const NAMES: [View['at'], string][] = [
   ['box', 'Box'],

@@ -10,7 +10,8 @@ import { Shop } from './shop';
 import { Start } from './start';
 import { useBench } from './use';
 import { Told, verdict } from './verdict';
-import { back, begin, job, openJob, rename, set } from './work';
+import { job, set } from './state';
+import { back, begin, openJob, rename } from './work';
 
 function Page() {
   const state = useBench();

@@ -7,7 +7,8 @@ import { nodeAt, tableAround, type Change, type Path } from './spec';
 import type { Face, HoleSeen, Recess } from './told';
 import { useBench } from './use';
 import { Words } from './words';
-import { change, newStep, set } from './work';
+import { set } from './state';
+import { change, newStep } from './work';
 
 const INCH = 25.4;
 /** What a hole snaps to: a millimetre, or a sixteenth of an inch. */

@@ -6,7 +6,8 @@ import { save } from './files';
 import type { Change, Key, Node, Path, TableNode, Written } from './spec';
 import { Problems } from './text';
 import { useBench } from './use';
-import { changeText, fieldsOf, job, set, setShop } from './work';
+import { job, set } from './state';
+import { changeText, fieldsOf, setShop } from './work';
 
 const FOLDERS: [string, string][] = [
   ['machines', 'Routers'],

@@ -5,7 +5,8 @@ import type { BoxSolid } from '../view/solids';
 import { BoxPicture } from './box';
 import { useBench } from './use';
 import { takeAll } from './drop';
-import { dropJob, glance, newJob, openJob, set } from './work';
+import { set } from './state';
+import { dropJob, glance, newJob, openJob } from './work';
 
 const TITLES: Record<string, string> = {
   nuc: 'Nucleus boxes',

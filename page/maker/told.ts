@@ -103,6 +103,10 @@ export interface Problem {
   message: string;
   expected: string;
   help: string;
+  /** What stands there, shortened. */
+  offending: string;
+  /** The key that is missing there, where that is what is wrong. */
+  lacks: { name: string; says: string; instead: string | null } | null;
 }
 
 export interface RawFinding {

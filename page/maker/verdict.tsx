@@ -7,7 +7,9 @@ import { Problems } from './text';
 import type { Finding, Status } from './told';
 import { useBench } from './use';
 import { Words } from './words';
-import { enough, longer, make, nameOf, set, type State } from './work';
+import { enough, longer, make } from './planning';
+import { set, type State } from './state';
+import { nameOf } from './work';
 
 /** The one line that is always in sight. */
 export function verdict(state: State): { status: Status | 'waiting'; text: string } {
