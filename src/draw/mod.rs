@@ -25,6 +25,7 @@ mod part_notes;
 mod parts_page;
 mod pen;
 mod picture;
+mod piece_names;
 mod proof;
 mod rings;
 mod room;

@@ -273,7 +273,7 @@ fn what_must_not_be_is_found() {
     };
     for (at, text) in [
         ("geometry/outline.rs", "use crate::fit::check;"),
-        ("units.rs", "fn far() { nestwright::made::Made::default() }"),
+        ("units/mod.rs", "fn far() { nestwright::made::Made::default() }"),
         ("draw/part.rs", "use crate::{geometry::Point, export::{csv, dxf}};"),
         ("proof/shape.rs", "use crate::geometry::{Affine, offset};"),
         ("proof/wood.rs", "use super::super::route::{self, Route};"),
