@@ -24,23 +24,24 @@ pub(super) fn place(
     let mut mesh = Vec::new();
     for order in holes {
         for panel in named(&mut assembly.panels, &order.panel, &order.panel_spot, source, problems) {
-            for offset in order.grid.offsets() {
-                let hole = hole_in(panel, order, offset);
-                if order.mesh.unwrap_or(hive && order.use_ == HoleUse::Vent) {
-                    mesh.push(mesh_over(panel, &hole));
-                }
+            let row: Vec<Hole> = order.grid.offsets().map(|offset| hole_in(panel, order, offset)).collect();
+            if order.mesh.unwrap_or(hive && order.use_ == HoleUse::Vent) {
+                mesh.extend(mesh_over(panel, &row));
+            }
+            for hole in row {
                 if let Some([diameter, depth]) = order.counterbore {
                     let outline = Outline::circle(hole.centre, diameter);
                     let round = outline.bounds();
                     if round.union(panel.outline.bounds()) != panel.outline.bounds() {
-                        problems.push(Problem {
-                            source: Arc::clone(source),
-                            span: order.spot.clone(),
-                            message: format!("its counterbore runs over the edge of the panel `{}`", panel.name),
-                            expected: "expected half its diameter or more from the hole's centre to each edge".into(),
-                            help: String::new(),
-                        });
-                        continue;
+                        problems.push(Problem::new(
+                            source,
+                            order.spot.clone(),
+                            format!("its counterbore runs over the edge of the panel `{}`", panel.name),
+                            "expected half its diameter or more from the hole's centre to each edge",
+                            "",
+                        ));
+                        // Of a row it is told once.
+                        break;
                     }
                     panel.pockets.push(Pocket { purpose: "counterbore".into(), face: Face::Outer, outline, depth });
                 }
@@ -55,13 +56,13 @@ pub(super) fn place(
             let centre = centre_in(panel, order.across, order.up, (0.0, 0.0));
             let rect = Rect::from_center_size(centre, (order.size[0], order.size[1]));
             if !covers_wood(panel, rect) {
-                problems.push(Problem {
-                    source: Arc::clone(source),
-                    span: order.spot.clone(),
-                    message: format!("the recess lies off the wood of the panel `{}`", panel.name),
-                    expected: "expected a place that covers some of it".into(),
-                    help: String::new(),
-                });
+                problems.push(Problem::new(
+                    source,
+                    order.spot.clone(),
+                    format!("the recess lies off the wood of the panel `{}`", panel.name),
+                    "expected a place that covers some of it",
+                    "",
+                ));
                 continue;
             }
             joinery.recess(panel, order.face, rect, order.depth, &order.purpose);
@@ -90,13 +91,13 @@ fn named<'a>(
     if !panels.iter().any(is_meant) {
         let known: Vec<&str> = panels.iter().map(|panel| panel.name.as_str()).collect();
         let help = nearest(name, known.iter().copied()).map(|near| format!("did you mean \"{near}\"?"));
-        problems.push(Problem {
-            source: Arc::clone(source),
-            span: spot.clone(),
-            message: format!("this box has no panel `{name}`"),
-            expected: format!("expected {}", any_of(known)),
-            help: help.unwrap_or_default(),
-        });
+        problems.push(Problem::new(
+            source,
+            spot.clone(),
+            format!("this box has no panel `{name}`"),
+            format!("expected {}", any_of(known)),
+            help.unwrap_or_default(),
+        ));
     }
     panels.iter_mut().filter(|panel| is_meant(panel)).collect()
 }
@@ -127,15 +128,16 @@ fn hole_in(panel: &Panel, order: &HoleOrder, offset: (f64, f64)) -> Hole {
     Hole { spot: Some(order.spot.clone()), upright, ..Hole::slot(order.use_, centre, length, width) }
 }
 
-/// A piece of mesh on the inner face, large enough to be stapled.
-fn mesh_over(panel: &Panel, hole: &Hole) -> Fitting {
-    Fitting {
+/// One piece of mesh on the inner face, over all of a row and large enough to be stapled.
+fn mesh_over(panel: &Panel, row: &[Hole]) -> Option<Fitting> {
+    let first = row.first()?;
+    let around = row.iter().map(|hole| hole.outline().bounds()).reduce(|a, b| a.union(b))?;
+    Some(Fitting {
         kind: FittingKind::Mesh,
         name: "number-eight hardware cloth".into(),
-        purpose: format!("keeps bees in and pests out at the {}", hole.use_),
-        size: (if hole.upright { [hole.width, hole.length] } else { [hole.length, hole.width] })
-            .map(|size| size + 2.0 * STAPLES),
-        seats: vec![Seat { panel: panel.name.clone(), face: Face::Inner, centre: hole.centre }],
-        spot: hole.spot.clone(),
-    }
+        purpose: format!("keeps bees in and pests out at the {}", first.use_),
+        size: [around.width() + 2.0 * STAPLES, around.height() + 2.0 * STAPLES],
+        seats: vec![Seat { panel: panel.name.clone(), face: Face::Inner, centre: around.center() }],
+        spot: first.spot.clone(),
+    })
 }

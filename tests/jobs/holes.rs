@@ -1,6 +1,7 @@
 //! Holes in the wrong place are refused, with the parts that are in the way and where it would be free.
 
 use crate::shared::{check, make, problems};
+use nestwright::design::FittingKind;
 use nestwright::finding::{Finding, Theme};
 use nestwright::proof::{Claim, Prover, Text};
 
@@ -205,4 +206,32 @@ fn holes_stand_in_rows_and_columns() {
     let slot = drains[0].outline().bounds();
     assert!((slot.width() - 8.0).abs() < 1e-9 && (slot.height() - 30.0).abs() < 1e-9, "{slot:?}");
     assert_eq!(made.programs[0].text.matches("vent").count(), 10, "each hole has an operation of its own");
+}
+
+/// A row of vents gets one piece of cloth, half an inch past them all: three pieces would lie on each other.
+#[test]
+fn one_piece_of_cloth_covers_a_row_of_vents() {
+    let checked = check(
+        r#"
+        title = "row"
+        stock = { material = "birch-plywood", size = [2440, 1220], thickness = 12.1 }
+        [[box]]
+        name = "nuc"
+        kind = "frame-box"
+        count = 1
+        frame = "langstroth-deep"
+        frames = 5
+        hole = [{ panel = "back", use = "vent", diameter = 20, across = "centre", down = 80, row = 3, pitch = 25 }]
+        "#,
+    );
+    let nuc = &checked.assemblies[0];
+    let [cloth] = &nuc.fittings.iter().filter(|it| it.kind == FittingKind::Mesh).collect::<Vec<_>>()[..] else {
+        panic!("one piece: {:?}", nuc.fittings)
+    };
+    let half_an_inch = 25.4 / 2.0;
+    assert!((cloth.size[0] - (70.0 + 2.0 * half_an_inch)).abs() < 1e-6, "{:?}", cloth.size);
+    assert!((cloth.size[1] - (20.0 + 2.0 * half_an_inch)).abs() < 1e-6, "{:?}", cloth.size);
+    let middle = nuc.panels.iter().find(|panel| panel.name == "back").expect("a back").holes[1].centre;
+    assert!(cloth.seats[0].centre.distance(middle) < 1e-6);
+    assert!(!checked.refused(), "{:?}", checked.findings);
 }
