@@ -88,7 +88,8 @@ use watch::Search;
 /// [`Error::Unreadable`] with everything that is wrong with the spec. A check that fails is a finding, not an error.
 /// [`Error::Fault`] when no path is found that cuts a part that nothing speaks against.
 pub fn check(spec: &Arc<Source>, profiles: &Profiles, kinds: &Kinds, search: &Search) -> Result<Checked, Error> {
-    try_out(measure(spec, profiles, kinds)?, search)
+    let job = spec::read(spec, profiles, kinds).map_err(Error::Unreadable)?;
+    try_out(Checked::ranged(job)?, search)
 }
 
 /// The first step of [`check`], quick enough to follow a maker's typing: reads a spec, builds its boxes and measures them. That

@@ -48,18 +48,28 @@ impl Checked {
         self.findings.iter().any(Finding::refused)
     }
 
-    /// Builds the boxes of a job and checks them; of what is to be built as often as the sheets on hand give, one set.
+    /// Builds the boxes of a job and measures them as they stand; of what is to be built as often as the sheets on hand give, one
+    /// set.
     ///
     /// # Errors
-    /// [`Error::Fault`] for a box that does not come together.
+    /// [`Error::Unreadable`] for a hole or a recess in no panel, or in none of its wood.
     pub(crate) fn of(job: Job) -> Result<Checked, Error> {
-        let assemblies = build::assemble(&job)?;
-        let mut findings = fit::measure(&job, &assemblies);
-        finding::accept(&mut findings, &job.accepts);
-        Ok(Checked { job, assemblies, findings, forms: Vec::new(), ranged: false })
+        Checked::found(job, fit::measure, false)
     }
 
-    /// Adds to the findings in which other thicknesses the boxes work.
+    /// The same at once with the other thicknesses of stock in which they work.
+    pub(crate) fn ranged(job: Job) -> Result<Checked, Error> {
+        Checked::found(job, fit::check, true)
+    }
+
+    fn found(job: Job, by: fn(&Job, &[Assembly]) -> Vec<Finding>, ranged: bool) -> Result<Checked, Error> {
+        let assemblies = build::assemble(&job)?;
+        let mut findings = by(&job, &assemblies);
+        finding::accept(&mut findings, &job.accepts);
+        Ok(Checked { job, assemblies, findings, forms: Vec::new(), ranged })
+    }
+
+    /// Adds in which other thicknesses the boxes work.
     pub(crate) fn try_thicknesses(&mut self) {
         self.findings = fit::check(&self.job, &self.assemblies);
         finding::accept(&mut self.findings, &self.job.accepts);

@@ -65,6 +65,7 @@ pub fn yields(
     search: &Search,
 ) -> Result<(Checked, Yield), Error> {
     let mut checked = checked_sets(spec, profiles, kinds)?;
+    checked.try_thicknesses();
     let set = members(&checked.job);
     let mut answers = Vec::new();
     if !checked.refused() {
