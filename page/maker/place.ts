@@ -1,20 +1,15 @@
 // From what is told to the field where it is mended.
 
-import { nodeAt, pathTo, tableAround, type Path, type TableNode } from './spec';
+import { pathTo, tableAround, type Path, type TableNode } from './spec';
 import type { Problem } from './told';
-import { set } from './work';
+import { set } from './state';
 
-/** Where a problem belongs in the form: the value that it names, or the key that its table lacks. */
+/** Where a problem belongs in the form: the key that its table lacks, or the smallest thing that it points into. */
 export function pathOf(top: TableNode | null, problem: Problem): Path | null {
-  const named = pathTo(top, problem.span[0]);
   const table = tableAround(top, problem.span[0]);
-  const lacks = / lacks `([a-z-]+)`$/.exec(problem.message)?.[1];
-  if (!table) return top && lacks ? [lacks] : named;
-  if (named && named.length > table.length) return named;
-  const node = nodeAt(top, table);
-  const keys = node?.is === 'table' ? Object.keys(node.keys) : [];
-  const key = lacks ?? keys.find(key => problem.message.includes(`\`${key}\``));
-  return key ? [...table, key] : table;
+  if (problem.lacks) return top ? [...(table ?? []), problem.lacks.name] : null;
+  const named = pathTo(top, problem.span[0]);
+  return named && named.length > (table?.length ?? 0) ? named : table ?? named;
 }
 
 /** What a place is called in the form: `thickness` of `stock`, the second `hole`. */

@@ -137,9 +137,8 @@ export function problemsAt(top: TableNode | null, problems: Problem[], path: Pat
   const key = path[path.length - 1];
   return problems.filter(problem => {
     if (node?.span) return problem.span[0] >= node.span[0] && problem.span[1] <= node.span[1];
-    const table = tableAround(top, problem.span[0]);
-    const named = new RegExp(`\`${key}\`|\\b${key} =`).test(`${problem.message} ${problem.expected}`);
-    return named && table !== null && plainPath(table) === plainPath(path.slice(0, -1));
+    const table = tableAround(top, problem.span[0]) ?? [];
+    return problem.lacks?.name === key && plainPath(table) === plainPath(path.slice(0, -1));
   });
 }
 

@@ -5,7 +5,8 @@ import { letters } from './spec';
 import type { Problem } from './told';
 import { useBench } from './use';
 import { Words } from './words';
-import { job, write } from './work';
+import { job } from './state';
+import { write } from './work';
 
 export function SpecText() {
   const { problems } = useBench();
@@ -54,12 +55,11 @@ const ADDED: Record<string, string> = { stock: 'press “A board”', box: 'pres
 
 /** A problem in words. In the form a missing key is a question without its answer, and what it means stands at its field. */
 export function plainly(problem: Problem, at: 'field' | 'list' | 'text'): string {
-  const { message, expected, help } = problem;
+  const { message, expected, help, lacks, offending } = problem;
   // One of several numbers that belong together is still to come.
-  if (at !== 'text' && message.includes('cannot be ``')) return `still empty; ${expected}${help && ` (${help})`}`;
-  const lacks = / lacks `([a-z-]+)`$/.exec(message);
+  if (at !== 'text' && offending === '""') return `still empty; ${expected}${help && ` (${help})`}`;
   if (lacks && at !== 'text') {
-    const wanted = ADDED[lacks[1]] ?? expected.replace(/^expected /, '').replace(`${lacks[1]} = `, '').replace(/, or ([a-z-]+) = .*$/, ', or $1').replaceAll(' | ', ', ');
+    const wanted = ADDED[lacks.name] ?? `${lacks.says.replaceAll(' | ', ', ')}${lacks.instead ? `, or ${lacks.instead}` : ''}`;
     return `needed: ${wanted}${at === 'list' && help ? ` (${help})` : ''}`;
   }
   return `${message}${expected && `: ${expected}`}${help && ` (${help})`}`;

@@ -246,5 +246,7 @@ fn problem(problem: &Problem) -> Value {
         "message": problem.message,
         "expected": problem.expected,
         "help": problem.help,
+        "offending": problem.offending(),
+        "lacks": problem.lacks.map(|key| json!({ "name": key.name, "says": key.takes.say(), "instead": key.instead.map(|(name, _)| name) })),
     })
 }

@@ -110,7 +110,7 @@ pub fn problem(err: &mut impl Write, problem: &Problem) {
         let _ = writeln!(err, "nestwright: {problem}");
         return;
     }
-    let Problem { source, span, message, expected, help } = problem.clone();
+    let Problem { source, span, message, expected, help, .. } = problem.clone();
     point_at(err, &source, &span, [message, expected, help]);
 }
 

@@ -101,10 +101,21 @@ impl Desk {
         expected: impl Into<String>,
         help: impl Into<String>,
     ) {
+        self.problem_of(None, span, message, expected, help);
+    }
+
+    /// The same; that a key is missing, if one is given.
+    pub(super) fn problem_of(
+        &self,
+        lacks: Option<Key>,
+        span: Range<usize>,
+        message: impl Into<String>,
+        expected: impl Into<String>,
+        help: impl Into<String>,
+    ) {
         let mut problems = self.problems.borrow_mut();
         if problems.len() < MOST_PROBLEMS {
-            let (message, expected, help) = (message.into(), expected.into(), help.into());
-            let mut problem = Problem { source: Arc::clone(&self.source), span, message, expected, help };
+            let mut problem = Problem { lacks, ..Problem::new(&self.source, span, message, expected, help) };
             problem.make_harmless();
             problems.push(problem);
         }

@@ -1,5 +1,6 @@
 //! A text with a name, and a problem at a place in it.
 
+use super::Key;
 use super::seen::harmless;
 use std::fmt;
 use std::ops::Range;
@@ -71,9 +72,23 @@ pub struct Problem {
     pub expected: String,
     /// Anything more that helps; may be empty.
     pub help: String,
+    /// The key that is missing there, where that is what is wrong.
+    pub lacks: Option<Key>,
 }
 
 impl Problem {
+    /// Something wrong at these bytes of a text.
+    pub fn new(
+        source: &Arc<Source>,
+        span: Range<usize>,
+        message: impl Into<String>,
+        expected: impl Into<String>,
+        help: impl Into<String>,
+    ) -> Problem {
+        let (message, expected, help) = (message.into(), expected.into(), help.into());
+        Problem { source: Arc::clone(source), span, message, expected, help, lacks: None }
+    }
+
     /// Shortens its words, and takes from them what would not show as itself: they quote what somebody else wrote.
     pub(super) fn make_harmless(&mut self) {
         /// Longer than anything worth saying (characters).

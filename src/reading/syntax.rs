@@ -13,7 +13,7 @@ pub(super) fn problem(source: &Arc<Source>, message: &str, span: Option<Range<us
     let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
     let here = source.text.get(span.clone()).unwrap_or("");
     let (message, expected, help) = said(what, expected, here, source.text.get(span.start..).unwrap_or(""));
-    let mut problem = Problem { source: Arc::clone(source), span, message, expected, help };
+    let mut problem = Problem::new(source, span, message, expected, help);
     problem.make_harmless();
     problem
 }

@@ -71,13 +71,7 @@ impl<'a> Table<'a> {
 
     /// The same, with what may have been meant.
     pub(super) fn wrong_but(&self, key: &str, span: Range<usize>, expected: impl Into<String>, help: String) {
-        let problem = Problem {
-            source: Arc::clone(&self.desk.source),
-            span: span.clone(),
-            message: String::new(),
-            expected: String::new(),
-            help: String::new(),
-        };
+        let problem = Problem::new(&self.desk.source, span.clone(), "", "", "");
         let message = format!("`{key}` cannot be `{}`", problem.offending());
         self.desk.problem(span, message, format!("expected {}", expected.into()), help);
     }
@@ -86,7 +80,8 @@ impl<'a> Table<'a> {
     pub fn needed<T>(&self, key: &Key, value: Option<T>) -> Option<T> {
         if value.is_none() && !self.has(key.name) && !self.desk.broken {
             let whose = if self.path.is_empty() { "the file".into() } else { self.path.clone() };
-            self.desk.problem(
+            self.desk.problem_of(
+                Some(*key),
                 self.span.clone(),
                 format!("{whose} lacks `{}`", key.name),
                 format!("expected {}", key.wanted()),

@@ -43,13 +43,13 @@ pub const LONGEST_SPEC: u64 = 512 * 1024;
 /// Everything that is wrong with it, by place.
 pub fn read(source: &Arc<Source>, profiles: &Profiles, kinds: &Kinds) -> Result<Job, Vec<Problem>> {
     if source.text.len() as u64 > LONGEST_SPEC {
-        return Err(vec![Problem {
-            source: Source::new(&source.name, ""),
-            span: 0..0,
-            message: format!("the spec is {} KB long", source.text.len() / 1024),
-            expected: format!("expected at most {} KB", LONGEST_SPEC / 1024),
-            help: String::new(),
-        }]);
+        return Err(vec![Problem::new(
+            &Source::new(&source.name, ""),
+            0..0,
+            format!("the spec is {} KB long", source.text.len() / 1024),
+            format!("expected at most {} KB", LONGEST_SPEC / 1024),
+            "",
+        )]);
     }
     Desk::read(source, Units::Millimetres, |top| read_job(top, source, profiles, kinds))
 }
@@ -394,12 +394,14 @@ pub(crate) fn endless_stock(job: &Job) -> Vec<Problem> {
     let groups = job.stock_groups();
     let needed = groups.iter().filter(|group| group.iter().any(|stock| of_sets.contains(stock))).flatten();
     let endless = needed.map(|stock| &job.stock[*stock]).filter(|stock| stock.on_hand.is_none());
-    let problem = |stock: &Stock| Problem {
-        source: Arc::clone(&job.source),
-        span: stock.spot.clone(),
-        message: format!("`{}` does not say how many sheets there are", stock.name),
-        expected: "expected on-hand = a whole number".into(),
-        help: "as many boxes as the sheets give are asked for".into(),
+    let problem = |stock: &Stock| {
+        Problem::new(
+            &job.source,
+            stock.spot.clone(),
+            format!("`{}` does not say how many sheets there are", stock.name),
+            "expected on-hand = a whole number",
+            "as many boxes as the sheets give are asked for",
+        )
     };
     endless.map(problem).collect()
 }

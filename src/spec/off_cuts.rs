@@ -181,5 +181,5 @@ fn there<'a>(table: &Table, source: &Arc<Source>, list: &'a List) -> Option<Vec<
 }
 
 fn in_list(source: &Arc<Source>, span: Range<usize>, message: String, expected: &str, help: String) -> Problem {
-    Problem { source: Arc::clone(source), span, message, expected: expected.into(), help }
+    Problem::new(source, span, message, expected, help)
 }
