@@ -6,7 +6,6 @@
 use super::part::lying;
 use super::{Assembly, Face, Panel, Part};
 use crate::geometry::{Affine, Point, Side};
-use glam::DVec3;
 
 /// Panels whose outer face looks up or down more steeply than this (cosine to the upright) are lying ones.
 const LYING: f64 = 0.7;
@@ -105,20 +104,26 @@ impl Elevation {
     }
 }
 
-/// A wall at the side of a box has its ends at the front and the back.
+/// A wall at the side of a box has its ends at the front and the back; the left edge of one that is seen from behind is at the
+/// right of the box as one stands before it.
 fn towards(panel: &Panel, lies: bool) -> Option<[&'static str; 2]> {
     let right = panel.place.u;
-    (!lies && right.dot(DVec3::Y).abs() > LYING).then_some(if right.y > 0.0 {
-        ["front", "back"]
-    } else {
-        ["back", "front"]
-    })
+    if lies {
+        return None;
+    }
+    match (right.x, right.y) {
+        (_, y) if y > LYING => Some(["front", "back"]),
+        (_, y) if y < -LYING => Some(["back", "front"]),
+        (x, _) if x < -LYING => Some(["box's right", "box's left"]),
+        _ => None,
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::design::{Board, Facing, Hole, HoleUse, parts};
+    use glam::DVec3;
 
     fn part_of(panel: Panel) -> (Part, Assembly) {
         let assembly = Assembly { count: 1, ..Assembly::new(vec![panel]) };

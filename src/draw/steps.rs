@@ -44,14 +44,16 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
         .flat_map(|words| wrapped(words, LETTERS, open.width() - 12.0))
         .collect();
     let strip = LINE * cautions.len() as f64 + 4.0;
-    // What is done again on another side of the work needs no picture of its own.
-    let cells: Vec<&[Step]> = box_steps.steps.chunk_by(|_, next| next.like.is_some()).collect();
+    // What is done again on another side of the work needs no picture of its own, unless the words for both are too many.
+    let together: Vec<&[Step]> = box_steps.steps.chunk_by(|_, next| next.like.is_some()).collect();
+    let alone: Vec<&[Step]> = box_steps.steps.chunks(1).collect();
     let area = (open.width(), open.height() - strip);
-    let fits = |(columns, rows): &(usize, usize)| {
+    let fits = |((columns, rows), cells): &((usize, usize), &[&[Step]])| {
         let (wide, high) = (area.0 / *columns as f64, area.1 / *rows as f64);
         cells.iter().all(|steps| LINE * words(steps, wide).len() as f64 <= WORDS * high)
     };
-    let (columns, rows) = CELLS.into_iter().find(fits).unwrap_or(CELLS[1]);
+    let tried = CELLS.into_iter().flat_map(|grid| [(grid, &together[..]), (grid, &alone[..])]);
+    let ((columns, rows), cells) = tried.clone().find(fits).unwrap_or((CELLS[1], &alone));
     let usual = Rect::new(0.0, 0.0, open.width() / columns as f64 * 0.8, open.height() / rows as f64 * 0.65);
     let bench = Bench::new(assembly, box_steps, usual);
     let pages = cells.chunks(columns * rows);
@@ -83,10 +85,19 @@ pub fn step_pages(made: &Made, index: usize) -> Vec<Picture> {
                 2 => (2, 1, ALONE),
                 _ => (columns, rows, 1.0),
             };
-            let (wide, high) = (area.width() / columns as f64, area.height() / rows as f64);
-            for (i, step) in steps.iter().enumerate() {
-                let (x, y) = (area.x0 + wide * (i % columns) as f64, area.y0 + high * (i / columns) as f64);
-                bench.draw(&mut picture, step, Rect::new(x, y, x + wide, y + high), larger);
+            let wide = area.width() / columns as f64;
+            // Each row has as much height for its pictures.
+            let tall =
+                |row: &[&[Step]]| row.iter().map(|step| words(step, wide).len()).max().unwrap_or(0) as f64 * LINE;
+            let talls: Vec<f64> = steps.chunks(columns).map(tall).chain(std::iter::repeat(0.0)).take(rows).collect();
+            let pictures = (area.height() - talls.iter().sum::<f64>()) / rows as f64;
+            let mut y = area.y0;
+            for (row, tall) in steps.chunks(columns).zip(talls) {
+                for (column, step) in row.iter().enumerate() {
+                    let x = area.x0 + wide * column as f64;
+                    bench.draw(&mut picture, step, Rect::new(x, y, x + wide, y + pictures + tall), larger);
+                }
+                y += pictures + tall;
             }
             picture.titled(format!("{}: steps, page {} of {count}", assembly.name, page + 1))
         })

@@ -67,7 +67,7 @@ impl<'a> Bench<'a> {
         let end = self.lines.add(root(Edge::EndReference, None, 0.0, Some(long), skew));
         let far = [bought(&mut self.lines, end, long), bought(&mut self.lines, long, long)];
         let stem = if self.so_far.many { (sheet + 1).to_string() } else { String::new() };
-        let mut board = Board { sheet, name, stem, rect, lines: [end, long, far[0], far[1]], depth: 0, given: 0 };
+        let mut board = Board { sheet, name, stem, rect, lines: [end, long, far[0], far[1]], depth: 0 };
         if pattern.trim > 0.0 {
             self.reference(&mut board, Action::Straighten, Side::Lower, pattern.trim);
         }
@@ -79,7 +79,7 @@ impl<'a> Bench<'a> {
         let block = self.settled(&board, block);
         // A sheet that is a part as it is, or nothing at all, has its name from the last step.
         let named = match &block {
-            Block::Part { .. } => Some(self.come_off(&mut board, &mut 0, &block)),
+            Block::Part { .. } => Some(self.come_off(&mut board, &block)),
             Block::Left => {
                 let piece = self.left_over(&board);
                 self.left_over.push((sheet, piece.clone()));
@@ -225,7 +225,7 @@ impl<'a> Bench<'a> {
         let mut off = Board { rect: off_rect, ..board.clone() };
         off.lines[far.index()] = line;
         let off_block = self.settled(&off, slice.block);
-        step.off = Some(self.come_off(&mut off, &mut board.given, &off_block));
+        step.off = Some(self.come_off(&mut off, &off_block));
         board.rect = rest_rect;
         board.lines[near.index()] = line;
         let rest = can_come_off(work.rest()).then(|| {
@@ -236,10 +236,7 @@ impl<'a> Bench<'a> {
                 Block::Cut { axis: again, .. } if *again == axis => {
                     CutPiece { name: board.name.clone(), rect: board.rect, becomes: Becomes::Strip }
                 }
-                whole => {
-                    let mut given = board.given;
-                    self.come_off(&mut board, &mut given, whole)
-                }
+                whole => self.come_off(&mut board, whole),
             };
             (block, piece)
         });
@@ -273,8 +270,8 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// Names a board that has come off another. `given` counts the strips that came off that one before.
-    fn come_off(&mut self, board: &mut Board, given: &mut usize, block: &Block) -> CutPiece {
+    /// Names a board that has come off another.
+    fn come_off(&mut self, board: &mut Board, block: &Block) -> CutPiece {
         let becomes = match block {
             Block::Part { part, turn } => {
                 let count = self.so_far.pieces.entry(*part).or_default();
@@ -284,14 +281,16 @@ impl<'a> Bench<'a> {
                 Becomes::Part { part: *part, turn: *turn }
             }
             Block::Left | Block::Cut { .. } => {
+                let given = self.so_far.strips.entry(board.stem.clone()).or_default();
                 board.name = names::strip(&board.stem, board.depth, *given);
                 *given += 1;
                 Becomes::Strip
             }
         };
-        board.stem.clone_from(&board.name);
+        if board.depth == 0 {
+            board.stem.clone_from(&board.name);
+        }
         board.depth += 1;
-        board.given = 0;
         CutPiece { name: board.name.clone(), rect: board.rect, becomes }
     }
 

@@ -12,15 +12,13 @@ use std::collections::BTreeMap;
 pub(super) struct Board {
     pub sheet: usize,
     pub name: String,
-    /// What the names of its strips begin with.
+    /// What the names of its strips begin with: that of the strip of the sheet that it came of.
     pub stem: String,
     pub rect: Rect,
     /// Its edges: left, lower, right, upper.
     pub lines: [usize; 4],
-    /// Cuts between the sheet and this piece: by this, names take letters or numbers.
+    /// Cuts between the sheet and this piece.
     pub depth: usize,
-    /// Strips that have come off it.
-    pub given: usize,
 }
 
 impl Board {
@@ -75,6 +73,8 @@ pub(super) struct SoFar {
     pub steps: usize,
     pub settings: usize,
     pub off_cuts: usize,
+    /// Strips, by what their names begin with.
+    pub strips: BTreeMap<String, usize>,
     /// Pieces, by part.
     pub pieces: BTreeMap<usize, usize>,
 }

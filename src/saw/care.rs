@@ -25,6 +25,8 @@ pub(super) fn cautions(bench: &SawBench, step: &Step, why: &[Why]) -> Vec<Cautio
                 found.push(Caution::LargeSheet);
             } else if step.measure.max(rest) < UNDER_GUIDE {
                 found.push(Caution::NarrowUnderGuide);
+            } else {
+                found.push(Caution::BothParts);
             }
         }
         Method::Fence => {

@@ -23,6 +23,8 @@ pub(super) type Why = &'static str;
 pub enum Caution {
     /// A whole sheet or most of it.
     LargeSheet,
+    /// A board along the guide.
+    BothParts,
     /// The guide lies on a narrow piece.
     NarrowUnderGuide,
     /// The cut is short: the push stick from end to end.
@@ -74,6 +76,9 @@ impl Caution {
             Caution::LargeSheet => "Support the sheet over its whole length on both sides of the cut, or have a second \
                                     person; both halves must lie still when they part."
                 .into(),
+            Caution::BothParts => {
+                "Clamp the guide and support both parts.".into()
+            }
             Caution::NarrowUnderGuide => {
                 "Lay wood of the same thickness beside the piece, so that the guide cannot tip.".into()
             }
@@ -93,7 +98,7 @@ impl Caution {
             Caution::NeverTheFenceAsStop => {
                 "Stop on the gauge or sled; never use the fence as the stop. The off-cut lies free.".into()
             }
-            Caution::StopAheadOfBlade => "Hold the longer side at the gauge. The block ends ahead of the blade, so that \
+            Caution::StopAheadOfBlade => "Hold the longer part at the gauge. The block ends ahead of the blade, so that \
                                           nothing is caught between the two: never the fence itself. Reach for the \
                                           short piece when the blade stands."
                 .into(),
@@ -130,7 +135,11 @@ impl Caution {
             Caution::PushBlock => OSHA,
             Caution::NeverTheFenceAsStop | Caution::StopAheadOfBlade | Caution::ClampToTheGauge => MANUALS,
             Caution::NotOnTheSaw(_) => "the limits in the saw's profile",
-            Caution::LargeSheet | Caution::NarrowUnderGuide | Caution::FarEnd | Caution::OnlyDust => PRACTICE,
+            Caution::LargeSheet
+            | Caution::BothParts
+            | Caution::NarrowUnderGuide
+            | Caution::FarEnd
+            | Caution::OnlyDust => PRACTICE,
         }
     }
 
@@ -138,6 +147,7 @@ impl Caution {
     pub fn key(self) -> &'static str {
         match self {
             Caution::LargeSheet => "large-sheet",
+            Caution::BothParts => "both-parts",
             Caution::NarrowUnderGuide => "narrow-under-guide",
             Caution::PushStickThroughout => "push-stick-throughout",
             Caution::PushStickAtTheEnd => "push-stick-at-the-end",

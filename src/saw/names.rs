@@ -12,14 +12,10 @@ pub(super) fn letters(mut index: usize) -> String {
     }
 }
 
-/// The name of the strip of this number that comes off a piece: `A` off sheet 1 (`2A` where there are several), `A3` off
-/// `A`, `A3a` off `A3`, and so on by turns.
-pub(super) fn strip(piece: &str, depth: usize, index: usize) -> String {
-    match depth {
-        0 => format!("{piece}{}", letters(index)),
-        depth if depth % 2 == 1 => format!("{piece}{}", index + 1),
-        _ => format!("{piece}{}", letters(index).to_lowercase()),
-    }
+/// The name of the next piece that comes off a sheet or off what is cut from it: `A`, `B` the strips off sheet 1 (`2A` where
+/// there are several), `A1`, `A2` whatever comes of `A`, in order: short enough to pencil on.
+pub(super) fn strip(stem: &str, depth: usize, index: usize) -> String {
+    if depth == 0 { format!("{stem}{}", letters(index)) } else { format!("{stem}{}", index + 1) }
 }
 
 #[cfg(test)]
@@ -27,7 +23,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn names_go_on_after_z_and_tell_generations_apart() {
+    fn names_go_on_after_z() {
         assert_eq!(letters(0), "A");
         assert_eq!(letters(25), "Z");
         assert_eq!(letters(26), "AA");
@@ -35,6 +31,6 @@ mod tests {
         assert_eq!(letters(702), "AAA");
         assert_eq!(strip("2", 0, 1), "2B");
         assert_eq!(strip("2B", 1, 0), "2B1");
-        assert_eq!(strip("2B1", 2, 2), "2B1c");
+        assert_eq!(strip("2B", 2, 9), "2B10");
     }
 }

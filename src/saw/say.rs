@@ -221,9 +221,11 @@ pub fn work(job: &Job, part: &Part, work: &Work) -> String {
             } else {
                 format!("Lay {template} on the piece, scrap below")
             };
+            let slots = part.holes.iter().any(|hole| !hole.is_round());
+            let open = if slots { " Saw out a slot between its two holes and file it to the lines." } else { "" };
             format!(
                 "Holes: {all}. {how}. Align the template to the edges it names, punch each centre, drill to the sizes on it; \
-                 clamp, never hold by hand."
+                 clamp, never hold by hand.{open}"
             )
         }
     }

@@ -3,6 +3,7 @@
 use super::plan::{Planner, StepKind};
 use super::words;
 use crate::design::{Fitting, FittingKind, Seat};
+use crate::supply::STAPLES;
 
 /// Fittings of one name and purpose: which they are, the panels they are on, and where on them.
 struct Alike<'a> {
@@ -36,12 +37,16 @@ impl<'a> Planner<'a> {
             let several = |(size, count)| if count > 1 { format!("{count} pieces of {size}") } else { size };
             let pieces: Vec<String> = sizes.into_iter().map(several).collect();
             let face = first.seats.iter().find(|seat| seat.panel == panel.name).map_or("inner", |s| s.face.name());
-            let text = vec![format!(
-                "Lay the {} on the bench, {face} face up, and staple {} ({}) on it.",
-                panel.name,
-                first.called(self.job.units),
-                words::and(&pieces)
-            )];
+            let over = if mesh.len() > 1 { "Centre each" } else { "Centre it" };
+            let text = vec![
+                format!(
+                    "Lay the {} on the bench, {face} face up, and staple {} ({}) on it.",
+                    panel.name,
+                    first.called(self.job.units),
+                    words::and(&pieces)
+                ),
+                format!("{over} over what it covers, a staple about every {} round it.", self.job.units.show(STAPLES)),
+            ];
             let step = self.add(StepKind::Fit, sub_assembly, vec![], text);
             (step.onto, step.fittings) = (vec![*part], which);
         }

@@ -3,7 +3,7 @@
 use super::drive;
 use super::flush::{self, keep};
 use super::plan::{GlueLine, Planner, StepKind, tidy};
-use super::{pose, words};
+use super::{pose, rows, words};
 use crate::design::{Contact, Joint, Placing, SurfaceKind};
 use crate::supply::{Driven, named};
 use crate::words::counted;
@@ -148,8 +148,17 @@ impl<'a> Planner<'a> {
     /// After a turn: what keeps the work from tipping.
     fn steady(&self, told: &mut Telling, there: &[usize]) {
         let panels: Vec<_> = there.iter().map(|panel| &self.assembly.panels[*panel]).collect();
-        if told.poses.len() > 1 && !pose::rests(&panels, told.pose()) {
-            told.text.push("Wedge it so that it cannot rock.".into());
+        if told.poses.len() < 2 {
+            return;
+        }
+        match pose::rests(&panels, told.pose()) {
+            pose::Rest::Still => {}
+            pose::Rest::Packed(panel, by) => told.text.push(format!(
+                "Put {} of scrap under the {}, so that it cannot rock.",
+                self.job.units.show(by),
+                panels[panel].name
+            )),
+            pose::Rest::Rocks => told.text.push("Wedge it so that it cannot rock.".into()),
         }
     }
 
@@ -173,6 +182,7 @@ impl<'a> Planner<'a> {
             let said = drive::say(self.assembly, present, self.job.units, &some);
             told.text.extend(said.before.map(String::from));
             told.text.extend(said.drive);
+            told.text.extend(self.rows(&some));
             told.text.extend(self.clear_of(&some));
             let mut through: Vec<usize> = some.iter().map(|one| one.through).collect();
             through.sort_unstable();
@@ -193,9 +203,27 @@ impl<'a> Planner<'a> {
         drives
     }
 
+    /// Where fasteners go in; of rows that an earlier step has told in the same words, which step that is.
+    fn rows(&self, some: &[&Driven]) -> Vec<String> {
+        let rows = rows::say(self.assembly, self.job.units, some);
+        let before = |line: &String| self.steps.iter().rev().find(|step| step.text.contains(line));
+        let known: Vec<usize> = rows.iter().filter_map(|line| before(line).map(|step| step.number)).collect();
+        let Some(step) = known.iter().max() else { return rows };
+        if known.len() == rows.len() && known.iter().all(|one| one == step) {
+            return vec![format!("Set them as in step {step}.")];
+        }
+        rows.into_iter()
+            .map(|line| match before(&line) {
+                Some(step) => format!("{} as in step {}.", line.split(':').next().unwrap_or(&line), step.number),
+                None => line,
+            })
+            .collect()
+    }
+
     /// What fasteners keep clear of, where even spacing would lead them into it.
     fn clear_of(&self, some: &[&Driven]) -> Option<String> {
-        let moved: Vec<&Driven> = some.iter().copied().filter(|one| one.moved > 0).collect();
+        let avoids = |one: &&Driven| one.moved > 0 && !one.clear_of.is_empty();
+        let moved: Vec<&Driven> = some.iter().copied().filter(avoids).collect();
         let clear = moved.iter().map(|one| one.fastener.from_end.value).reduce(f64::max)?;
         let (openings, clear) = (words::and(&self.avoided(&moved)), self.job.units.show(clear));
         Some(format!("Move each that would end in {openings} along the joint, until it is {clear} clear."))
@@ -203,13 +231,21 @@ impl<'a> Planner<'a> {
 
     /// Fasteners that have no place in a joint.
     fn left_out(&self, one: &Driven) -> Option<String> {
+        if one.left_out == 0 {
+            return None;
+        }
         let left = counted(one.left_out as usize, drive::noun(one.fastener));
-        let is = if one.left_out == 1 { "is" } else { "are" };
+        let (is, it) = if one.left_out == 1 { ("is", "it") } else { ("are", "they") };
         let panels = words::the(&self.assembly.panels, &[one.through, one.into]);
-        let clear = self.job.units.show(one.fastener.from_end.value);
-        let of = words::and(&self.avoided(&[one]));
-        (one.left_out > 0)
-            .then(|| format!("Between {panels} {left} {is} left out: no other place there is {clear} clear of {of}."))
+        let avoided = self.avoided(&[one]);
+        let why = match &avoided[..] {
+            [] => format!("{it} would meet those of another joint"),
+            of => format!(
+                "{it} would end in {}, and no place clear of that is far enough from the others",
+                words::and(of)
+            ),
+        };
+        Some(format!("Between {panels} {left} {is} left out: {why}."))
     }
 
     /// The openings, in words, that some of these would have run into.

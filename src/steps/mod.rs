@@ -11,6 +11,7 @@ mod glue;
 mod laying;
 mod plan;
 mod pose;
+mod rows;
 mod turning;
 mod words;
 

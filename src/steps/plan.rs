@@ -111,11 +111,10 @@ impl<'a> Planner<'a> {
         let contacts = contacts(&assembly.panels);
         let thickness = assembly.panels.first().map_or(0.0, |panel| panel.thickness);
         let (joints, openings) = (joints(assembly, &contacts), openings(assembly, &contacts));
-        let of = |joint| driven(&job.hardware, assembly, &contacts, &openings, joint);
         Planner {
             job,
             assembly,
-            fasteners: joints.iter().map(of).collect(),
+            fasteners: driven(&job.hardware, assembly, &contacts, &openings, &joints),
             joints,
             openings,
             contacts,

@@ -45,20 +45,33 @@ pub(super) fn turn(what: &str, from: DVec3, to: DVec3) -> String {
     }
 }
 
-/// Does the work lie still in this pose, or does it tip or rock? It tips when its weight is not over what it rests on.
-pub(super) fn rests(panels: &[&Panel], pose: DVec3) -> bool {
+/// What to put under which of the panels, so that the work lies still in this pose: none where it does by itself, else the
+/// thinnest packing that holds it (mm), if packing under one panel does.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Rest {
+    Still,
+    Packed(usize, f64),
+    Rocks,
+}
+
+/// It tips when its weight is not over what it rests on.
+pub(super) fn rests(panels: &[&Panel], pose: DVec3) -> Rest {
     /// What is no higher than this above the lowest point touches the bench (mm), and so far inside the rim is stable.
     const TOUCHES: f64 = 0.5;
     const WITHIN: f64 = 2.0;
     let across = pose.any_orthonormal_vector();
     let along = pose.cross(across);
-    let corners =
-        || panels.iter().flat_map(|panel| panel.surfaces()).flat_map(|surface| surface.corners().collect::<Vec<_>>());
-    let lowest = corners().map(|corner| corner.dot(pose)).fold(f64::INFINITY, f64::min);
-    let feet: Vec<(f64, f64)> = corners()
-        .filter(|corner| corner.dot(pose) < lowest + TOUCHES)
-        .map(|corner| (corner.dot(across), corner.dot(along)))
+    let corners: Vec<Vec<DVec3>> = panels
+        .iter()
+        .map(|panel| panel.surfaces().iter().flat_map(|surface| surface.corners().collect::<Vec<_>>()).collect())
         .collect();
+    let low: Vec<f64> =
+        corners.iter().map(|own| own.iter().map(|at| at.dot(pose)).fold(f64::INFINITY, f64::min)).collect();
+    let lowest = low.iter().copied().fold(f64::INFINITY, f64::min);
+    let feet = |panel: usize, from: f64| {
+        let touches = corners[panel].iter().filter(move |at| at.dot(pose) < from + TOUCHES);
+        touches.map(|at| (at.dot(across), at.dot(along))).collect::<Vec<_>>()
+    };
     let (mut weight, mut moment) = (0.0, DVec3::ZERO);
     for panel in panels {
         let (least, most) = panel.bounds();
@@ -66,16 +79,23 @@ pub(super) fn rests(panels: &[&Panel], pose: DVec3) -> bool {
         weight += volume;
         moment += (least + most) / 2.0 * volume;
     }
-    if weight <= 0.0 {
-        return true;
-    }
     let centre = moment / weight;
     let (x, y) = (centre.dot(across), centre.dot(along));
     // In every direction some foot stands further out than the weight does.
-    let directions = (-4..=4).flat_map(|u| (-4..=4).map(move |v| Vec2::new(f64::from(u), f64::from(v))));
-    directions
-        .filter(|along| along.hypot() > 3.5)
-        .all(|along| feet.iter().any(|(u, v)| Vec2::new(u - x, v - y).dot(along) > WITHIN * along.hypot()))
+    let stands = |feet: &[(f64, f64)]| {
+        let directions = (-4..=4).flat_map(|u| (-4..=4).map(move |v| Vec2::new(f64::from(u), f64::from(v))));
+        directions
+            .filter(|along| along.hypot() > 3.5)
+            .all(|along| feet.iter().any(|(u, v)| Vec2::new(u - x, v - y).dot(along) > WITHIN * along.hypot()))
+    };
+    let bare: Vec<(f64, f64)> = (0..panels.len()).flat_map(|panel| feet(panel, lowest)).collect();
+    if weight <= 0.0 || stands(&bare) {
+        return Rest::Still;
+    }
+    let holds = |panel: &usize| stands(&[bare.clone(), feet(*panel, low[*panel])].concat());
+    let raised = (0..panels.len()).filter(|panel| low[*panel] > lowest + TOUCHES);
+    let best = raised.filter(holds).min_by(|a, b| low[*a].total_cmp(&low[*b]));
+    best.map_or(Rest::Rocks, |panel| Rest::Packed(panel, low[panel] - lowest))
 }
 
 #[cfg(test)]
@@ -86,10 +106,23 @@ mod tests {
     #[test]
     fn a_board_on_edge_rests_and_a_leaning_one_does_not() {
         let block = Panel::block("b", "b", Facing::Front, DVec3::ZERO, DVec3::new(100.0, 12.0, 80.0));
-        assert!(rests(&[&block], DVec3::Z) && rests(&[&block], DVec3::Y));
+        assert_eq!([DVec3::Z, DVec3::Y].map(|pose| rests(&[&block], pose)), [Rest::Still; 2]);
         let mut leaning = block;
         leaning.place.u = DVec3::new(0.8, 0.6, 0.0);
-        assert!(!rests(&[&leaning], DVec3::X), "it stands on a corner");
+        assert_eq!(rests(&[&leaning], DVec3::X), Rest::Rocks, "it stands on a corner");
+    }
+
+    /// A bridge with one leg 7 mm shorter.
+    #[test]
+    fn packing_goes_under_what_is_nearest_to_the_bench() {
+        let block = |name, x: f64, z: [f64; 2]| {
+            let (least, most) = (DVec3::new(x, 0.0, z[0]), DVec3::new(x + 20.0, 50.0, z[1]));
+            Panel::block(name, name, Facing::Front, least, most)
+        };
+        let (long, short) = (block("long", 0.0, [0.0, 100.0]), block("short", 180.0, [7.0, 100.0]));
+        let deck =
+            Panel::block("deck", "deck", Facing::Up, DVec3::new(0.0, 0.0, 100.0), DVec3::new(200.0, 50.0, 112.0));
+        assert_eq!(rests(&[&deck, &long, &short], DVec3::Z), Rest::Packed(2, 7.0));
     }
 
     #[test]

@@ -2,13 +2,13 @@
 //!
 //! They are spread evenly from one end of the joint to the other. One that would pass through an opening, end in it or break
 //! out into it moves along the joint: to the nearest place that is as far from every opening as fasteners are from a joint's
-//! end. Where there is none, it is left out.
+//! end. So does one that would meet a fastener of another joint. Where there is no such place, it is left out.
 
 use super::openings::Opening;
 use crate::design::{Assembly, Contact, Joint, JointKind, Panel, middle};
 use crate::geometry::Point;
 use crate::job::Hardware;
-use crate::profile::Fastener;
+use crate::profile::{Fastener, FastenerKind};
 use geo::BoundingRect;
 use glam::DVec3;
 
@@ -19,6 +19,9 @@ const ONE: f64 = 30.0;
 /// A fastener in the edge of a board has this share of its thickness as wood on either side. Where an opening leaves less, it
 /// breaks out.
 const BESIDE: f64 = 0.5;
+/// The shanks of two brads pass each other at least so far apart (mm), those of two screws twice that: common practice. In wood
+/// no point goes quite where it is aimed.
+const PASSING: f64 = 5.0;
 /// The noise of a sum (mm).
 const HAIR: f64 = 1e-6;
 /// Places along a joint are tried so far apart (mm): nobody places a nail more finely.
@@ -39,7 +42,7 @@ pub struct Driven<'a> {
     pub places: Vec<DVec3>,
     /// How far the points come out beyond the second board (mm); less than nothing where they stay in it.
     pub points: f64,
-    /// So many had to move along the joint, and so many have no place there.
+    /// So many had to move along the joint, clear of an opening, and so many have no place there.
     pub moved: u32,
     pub left_out: u32,
     /// Why: places in the list of openings.
@@ -50,14 +53,35 @@ impl Driven<'_> {
     pub fn count(&self) -> u32 {
         self.places.len() as u32
     }
+
+    /// From its head at this place to its point.
+    fn shank(&self, place: DVec3) -> [DVec3; 2] {
+        [place, place - self.stands * self.fastener.length.value]
+    }
 }
 
-/// The fasteners of a joint, clear of these openings of its assembly; `None` where it takes none.
+/// The fasteners of each joint, clear of these openings of its assembly and of each other; `None` where it takes none.
 pub fn driven<'a>(
     hardware: &'a Hardware,
     assembly: &Assembly,
     contacts: &[Contact],
     openings: &[Opening],
+    joints: &[Joint],
+) -> Vec<Option<Driven<'a>>> {
+    let mut there: Vec<[DVec3; 2]> = Vec::new();
+    let one = |joint| {
+        let driven = of_joint(hardware, assembly, contacts, (openings, &there), joint)?;
+        there.extend(driven.places.iter().map(|place| driven.shank(*place)));
+        Some(driven)
+    };
+    joints.iter().map(one).collect()
+}
+
+fn of_joint<'a>(
+    hardware: &'a Hardware,
+    assembly: &Assembly,
+    contacts: &[Contact],
+    (openings, there): (&[Opening], &[[DVec3; 2]]),
     joint: &Joint,
 ) -> Option<Driven<'a>> {
     let panels = &assembly.panels;
@@ -91,18 +115,27 @@ pub fn driven<'a>(
     let mut clear_of: Vec<usize> = row.wanted.iter().flat_map(|i| beside(*i, least)).collect();
     clear_of.sort_unstable();
     clear_of.dedup();
-    let stays = |i: usize| beside(i, least).next().is_none();
-    let chosen = row.chosen(stays, |i| beside(i, clear).next().is_none(), clear);
+    let passing = match fastener.kind {
+        FastenerKind::Brad => PASSING,
+        FastenerKind::Screw => 2.0 * PASSING,
+    };
+    let passes = |i: usize| {
+        let from = entry(row.at[i].1);
+        there.iter().all(|other| apart([from, from - stands * length], *other) >= passing - HAIR)
+    };
+    let free = |i: usize, far: f64| beside(i, far).next().is_none() && passes(i);
+    let chosen = row.chosen(|i| free(i, least), |i| free(i, clear), clear);
+    let in_the_way = || chosen.iter().zip(&row.wanted).filter(|(_, i)| beside(**i, least).next().is_some());
     Some(Driven {
         fastener,
         through: joint.through,
         into: joint.into(),
         out,
         stands,
-        places: chosen.iter().map(|i| entry(row.at[*i].1)).collect(),
+        places: chosen.iter().flatten().map(|i| entry(row.at[*i].1)).collect(),
         points: length - joint.outer_wood - joint.inner_wood,
-        moved: chosen.iter().filter(|i| !row.wanted.contains(i)).count() as u32,
-        left_out: (row.wanted.len() - chosen.len()) as u32,
+        moved: in_the_way().filter(|(at, _)| at.is_some()).count() as u32,
+        left_out: chosen.iter().filter(|at| at.is_none()).count() as u32,
         clear_of,
     })
 }
@@ -141,7 +174,9 @@ impl Row {
         let reach = (length / 2.0 - from_end).max(0.0);
         let even =
             (0..count).map(|i| reach * if count > 1 { f64::from(i) / f64::from(count - 1) * 2.0 - 1.0 } else { 0.0 });
-        let between = (0..=(2.0 * reach / STEP) as u32).map(|i| f64::from(i) * STEP - reach);
+        // From both ends: what moves in from either moves as far.
+        let steps = (0..=(2.0 * reach / STEP) as u32).map(|i| f64::from(i) * STEP - reach);
+        let between = steps.flat_map(|along| [along, -along]);
         let place = |along: f64| {
             let (x, y) = if lying { (middle.x + along, middle.y) } else { (middle.x, middle.y + along) };
             (along, contact.place.to_space(Point::new(x, y), 0.0))
@@ -161,26 +196,51 @@ impl Row {
         Row { at: fingers.into_iter().map(|at| (at.distance(first), at)).collect(), wanted }
     }
 
-    /// The places to take: the wanted ones that stay, and for each of the others the nearest that is free and not too near to
-    /// the next fastener.
-    fn chosen(&self, stays: impl Fn(usize) -> bool, free: impl Fn(usize) -> bool, apart: f64) -> Vec<usize> {
+    /// The place of each wanted one: its own if it stays, else the nearest that is free and not too near to the next fastener,
+    /// if there is one.
+    fn chosen(&self, stays: impl Fn(usize) -> bool, free: impl Fn(usize) -> bool, apart: f64) -> Vec<Option<usize>> {
         let along = |i: usize| self.at[i].0;
         let mut chosen: Vec<Option<usize>> = self.wanted.iter().map(|i| Some(*i).filter(|i| stays(*i))).collect();
         if chosen.iter().all(Option::is_some) {
-            return self.wanted.clone();
+            return chosen;
         }
         let pitches = self.wanted.windows(2).map(|pair| (along(pair[1]) - along(pair[0])).abs());
         let apart = pitches.fold(apart, f64::min) - HAIR;
         let free: Vec<usize> = (0..self.at.len()).filter(|i| free(*i)).collect();
-        for (slot, wanted) in
-            self.wanted.iter().enumerate().filter(|(slot, _)| chosen[*slot].is_none()).collect::<Vec<_>>()
-        {
-            let off = |i: usize| (along(i) - along(*wanted)).abs();
-            let open = |i: &&usize| chosen.iter().flatten().all(|it| (along(*it) - along(**i)).abs() >= apart);
-            chosen[slot] = free.iter().filter(open).min_by(|a, b| off(**a).total_cmp(&off(**b))).copied();
+        // Those that have to move least choose first.
+        loop {
+            let nearest = |slot: usize| {
+                let off = |i: usize| (along(i) - along(self.wanted[slot])).abs();
+                let open = |i: &&usize| chosen.iter().flatten().all(|it| (along(*it) - along(**i)).abs() >= apart);
+                free.iter().filter(open).map(|i| (off(*i), *i)).min_by(|a, b| a.0.total_cmp(&b.0))
+            };
+            let waiting = (0..chosen.len()).filter(|slot| chosen[*slot].is_none());
+            let moves = waiting.filter_map(|slot| nearest(slot).map(|(off, to)| (off, slot, to)));
+            let Some((_, slot, to)) = moves.min_by(|a, b| a.0.total_cmp(&b.0)) else { break };
+            chosen[slot] = Some(to);
         }
-        chosen.into_iter().flatten().collect()
+        chosen
     }
+}
+
+/// How near two straight shanks come to each other (mm).
+fn apart([a, b]: [DVec3; 2], [c, d]: [DVec3; 2]) -> f64 {
+    let (along, other, between) = (b - a, d - c, c - a);
+    // Where the nearest places of the two lines are, if both are inside; otherwise one of the four ends is nearest.
+    let (long, short, lean) = (along.length_squared(), other.length_squared(), along.dot(other));
+    let across = long * short - lean * lean;
+    let inside = (across > HAIR * long * short)
+        .then(|| {
+            let s = (between.dot(along) * short - between.dot(other) * lean) / across;
+            let t = (between.dot(along) * lean - between.dot(other) * long) / across;
+            [s, t].iter().all(|share| (0.0..=1.0).contains(share)).then(|| (a + along * s).distance(c + other * t))
+        })
+        .flatten();
+    let to = |from: DVec3, start: DVec3, run: DVec3| {
+        from.distance(start + run * ((from - start).dot(run) / run.length_squared()).clamp(0.0, 1.0))
+    };
+    let ends = to(a, c, other).min(to(b, c, other)).min(to(c, a, along)).min(to(d, a, along));
+    inside.unwrap_or(ends).min(ends)
 }
 
 /// The direction within a board that is nearest to this one: along a slope a nail that goes in square would come out of the board's
@@ -196,4 +256,27 @@ fn on_face(panel: &Panel, from: DVec3, out: DVec3) -> DVec3 {
     let lean = out.dot(panel.place.normal());
     let face = if lean > 0.0 { 0.0 } else { -panel.thickness };
     if lean.abs() < 0.1 { from } else { from + out * ((face - w) / lean) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shanks_are_as_far_apart_as_their_nearest_places() {
+        let shank = |a: [f64; 3], b: [f64; 3]| [DVec3::from(a), DVec3::from(b)];
+        let upright = shank([0.0, 0.0, 0.0], [0.0, 0.0, 30.0]);
+        let cases = [
+            // They cross, pass at 4, lie side by side, one behind the other, and askew with an end nearest.
+            (shank([-10.0, 0.0, 20.0], [10.0, 0.0, 20.0]), 0.0),
+            (shank([-10.0, 4.0, 20.0], [10.0, 4.0, 20.0]), 4.0),
+            (shank([3.0, 4.0, 10.0], [3.0, 4.0, 40.0]), 5.0),
+            (shank([0.0, 0.0, 36.0], [0.0, 0.0, 66.0]), 6.0),
+            (shank([3.0, 0.0, 34.0], [23.0, 0.0, 34.0]), 5.0),
+        ];
+        for (other, far) in cases {
+            assert!((apart(upright, other) - far).abs() < 1e-9, "{other:?}: {}", apart(upright, other));
+            assert!((apart(other, upright) - far).abs() < 1e-9);
+        }
+    }
 }

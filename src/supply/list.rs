@@ -12,7 +12,7 @@ const GLUE: f64 = 0.18;
 /// Square metres that a litre of paint covers once. Common practice.
 const PAINT: f64 = 10.0;
 /// From one staple to the next round a piece of mesh (mm). Common practice: about an inch.
-const STAPLES: f64 = 25.0;
+pub(crate) const STAPLES: f64 = 25.0;
 /// What a supply is counted in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub enum Unit {
@@ -128,7 +128,7 @@ fn of_box(job: &Job, assembly: &Assembly, list: &mut List) {
     let contacts = contacts(&assembly.panels);
     let joints = joints(assembly, &contacts);
     let openings = openings(assembly, &contacts);
-    for one in joints.iter().filter_map(|joint| driven(&job.hardware, assembly, &contacts, &openings, joint)) {
+    for one in driven(&job.hardware, assembly, &contacts, &openings, &joints).into_iter().flatten() {
         let (fastener, count) = (one.fastener, f64::from(one.count()));
         list.add(assembly, &fastener.name, &fastener.called(job.units), Unit::Pieces, count);
     }

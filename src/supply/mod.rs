@@ -11,6 +11,7 @@ mod prices;
 
 pub use cost::{BoxCost, Cost, CostLine, Used, cost};
 pub use driven::{Driven, driven};
+pub(crate) use list::STAPLES;
 pub use list::{Each, SizedPieces, Supply, Unit, supplies};
 pub use openings::{Opening, named, openings};
 pub use outside::outside_area;

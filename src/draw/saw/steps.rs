@@ -106,16 +106,20 @@ fn blocks(job: &Job, parts: &[Part], plan: &SawPlan, room: f64) -> Vec<Block> {
             run.steps.iter().enumerate().map(|(i, step)| row(job, parts, plan, &run, run.first + i, step, room)),
         );
     }
+    let mut cared: Vec<String> = Vec::new();
     for (i, work) in plan.works.iter().enumerate() {
         if i == 0 {
             all.push(heading("After sawing", Vec::new()));
         }
         let (words, source) = say::work_care(work);
+        let words = format!("{words} ({source})");
+        let known = cared.contains(&words);
         all.push(Block::Words {
             number: Some(plan.steps.len() + i + 1),
             lines: wrapped(&say::work(job, &parts[work.part], work), LETTERS, room),
-            care: care(vec![format!("{words} ({source})")]),
+            care: care(if known { Vec::new() } else { vec![words.clone()] }),
         });
+        cared.push(words);
     }
     all
 }

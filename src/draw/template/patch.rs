@@ -229,7 +229,7 @@ impl<'a> Patch<'a> {
         let size = match (hole.is_round(), self.cut_off) {
             (true, false) => format!("⌀{} {}", units.show(hole.length), hole.use_),
             (false, false) => format!(
-                "{} slot {} × {}: drill ⌀{} at both ends",
+                "{} slot {} × {}: drill ⌀{} at both ends, saw between",
                 hole.use_,
                 units.number(hole.length),
                 units.show(hole.width),
