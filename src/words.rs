@@ -126,6 +126,18 @@ pub fn file_names<'a>(names: impl IntoIterator<Item = &'a str>) -> Vec<String> {
         .collect()
 }
 
+/// `a`, `a and b`, `a, b and c`.
+pub fn and<S: AsRef<str>>(words: &[S]) -> String {
+    match words {
+        [] => String::new(),
+        [only] => only.as_ref().into(),
+        [others @ .., last] => {
+            let others: Vec<&str> = others.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", others.join(", "), last.as_ref())
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -2,9 +2,9 @@
 
 mod holes;
 
-use crate::design::{self, Assembly, Board, Design, Face, Panel, Part};
+use crate::design::{self, Assembly, Board, Design, Face, Panel, Part, chosen, is_among};
 use crate::error::Error;
-use crate::finding::{Finding, JobCheck, Status};
+use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::job::{BoxOrder, Job};
 use crate::label::Label;
 use crate::reading::{self, Problem};
@@ -30,7 +30,7 @@ pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
     let mut problems = Vec::new();
     let mut assemblies = Vec::new();
     for order in &job.boxes {
-        assemblies.push(built(job, order, order.design.as_ref(), &job.board(order.stock), &mut problems));
+        assemblies.push(built(job, order, order.design.as_ref(), &job.board_of(order), &mut problems));
     }
     for loose in &job.loose {
         let mut panel = Panel::flat(&loose.name, loose.length, loose.width, job.stock[loose.stock].thickness);
@@ -77,6 +77,7 @@ pub(crate) fn built(
     assembly.count = order.count;
     assembly.stock = order.stock;
     assembly.stands_on = order.stands_on;
+    of_other_stock(job, order, &mut assembly, board, problems);
     for refusal in assembly.refusals.iter_mut().filter(|refusal| refusal.subject.is_empty()) {
         refusal.subject.clone_from(&order.name);
     }
@@ -85,6 +86,47 @@ pub(crate) fn built(
         assembly.refusals.extend(cut_from_both_faces(&assembly));
     }
     assembly
+}
+
+/// Tells each panel what it is made from, where that is not the box's own stock.
+fn of_other_stock(job: &Job, order: &BoxOrder, assembly: &mut Assembly, board: &Board, problems: &mut Vec<Problem>) {
+    let mut families: Vec<&str> = assembly.panels.iter().map(|panel| panel.family.as_str()).collect();
+    families.sort_unstable();
+    families.dedup();
+    for other in &order.panel_stock {
+        if families.iter().all(|family| !is_among(family, &other.panels)) {
+            problems.push(Problem::new(
+                &job.source,
+                other.spot.clone(),
+                format!("this box has no panels called `{}`", other.panels),
+                format!("expected {}, or a group of them: walls, cleats, …", reading::any_of(families.iter().copied())),
+                reading::nearest(&other.panels, families.iter().copied())
+                    .map(|near| format!("did you mean \"{near}\"?"))
+                    .unwrap_or_default(),
+            ));
+        }
+    }
+    let mut refused = Vec::new();
+    for panel in &mut assembly.panels {
+        let Some(other) = chosen(&order.panel_stock, &panel.family, |other| &other.panels) else { continue };
+        panel.stock = Some(other.stock);
+        let wanted = board.of(&panel.family);
+        if (panel.thickness - wanted).abs() > 1e-9 && !refused.contains(&panel.family) {
+            assembly.refusals.push(
+                Finding::measured(
+                    JobCheck::PanelStock,
+                    format!("{}, {}", order.name, panel.name),
+                    Measure::Thickness(wanted),
+                    Limits { least: Some(panel.thickness), most: Some(panel.thickness) },
+                    Status::Refused,
+                )
+                .source("geometry of the box")
+                .advice("in this box they are as thick as what they stand beside: name that too, or all walls at once: `walls`")
+                .at(Some(other.spot.clone())),
+            );
+            refused.push(panel.family.clone());
+        }
+    }
 }
 
 /// May a sheet be turned over, for recesses in both faces of a part?

@@ -44,7 +44,7 @@ pub struct Assembly {
     pub name: String,
     /// Boxes wanted.
     pub count: u32,
-    /// Index into the job's stock.
+    /// Index into the job's stock: what all panels are made from that do not say otherwise.
     pub stock: usize,
     /// A single part that belongs to no box.
     pub loose: bool,
@@ -89,6 +89,11 @@ impl Assembly {
     /// What findings and papers call one of its panels: `nuc, front`; of a loose part, its name alone.
     pub fn called(&self, panel: &Panel) -> String {
         if self.loose { panel.name.clone() } else { format!("{}, {}", self.name, panel.name) }
+    }
+
+    /// Index into the job's stock of what one of its panels is made from.
+    pub fn stock_of(&self, panel: &Panel) -> usize {
+        panel.stock.unwrap_or(self.stock)
     }
 
     pub fn new(panels: Vec<Panel>) -> Assembly {

@@ -222,7 +222,7 @@ mod tests {
     use super::*;
     use crate::design::Board;
 
-    const BOARD: Board = Board { thickness: 12.0, faces_alike: true, cutter: None };
+    const BOARD: Board = Board::plain(12.0, None);
 
     #[test]
     fn an_open_box_holds_its_clear_inside() {

@@ -127,9 +127,7 @@ mod tests {
 
     fn part_of(panel: Panel) -> (Part, Assembly) {
         let assembly = Assembly { count: 1, ..Assembly::new(vec![panel]) };
-        let part =
-            parts(std::slice::from_ref(&assembly), |_| Board { thickness: 12.0, faces_alike: true, cutter: None })
-                .remove(0);
+        let part = parts(std::slice::from_ref(&assembly), |_| Board::plain(12.0, None)).remove(0);
         (part, assembly)
     }
 

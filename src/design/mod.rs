@@ -22,7 +22,7 @@ mod square;
 mod surface;
 
 pub use assembly::{Assembly, Design, Footprint, HungFrames, Opening, Reach};
-pub use board::Board;
+pub use board::{Board, OtherWood, chosen, is_among};
 pub use cavity::Cavity;
 pub use contact::{Contact, contacts, contacts_of};
 pub use elevation::{Elevation, PanelView, edge_name};

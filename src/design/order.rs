@@ -157,7 +157,7 @@ mod tests {
     use crate::profile::Profiles;
 
     fn names(design: &dyn Design, sub_assembly: &str) -> Vec<String> {
-        let assembly = design.build(&Board { thickness: 12.0, faces_alike: true, cutter: None });
+        let assembly = design.build(&Board::plain(12.0, None));
         let surfaces: Vec<_> = assembly.panels.iter().map(super::super::Panel::surfaces).collect();
         let order = order(&assembly, &contacts(&assembly.panels), &surfaces, sub_assembly);
         assert!(order.stuck.is_empty());

@@ -22,6 +22,8 @@ pub struct Panel {
     pub family: String,
     pub outline: Outline,
     pub thickness: f64,
+    /// Index into the job's stock, where it is not made from what the rest of the box is.
+    pub stock: Option<usize>,
     pub place: Place,
     pub grain: Grain,
     /// Right through the panel.
@@ -187,6 +189,7 @@ impl Panel {
             family: family.into(),
             outline: Outline::rectangle(length, width),
             thickness,
+            stock: None,
             place: Place::new(origin, u, v),
             grain: Grain::Any,
             holes: Vec::new(),

@@ -113,9 +113,9 @@ pub(super) struct Lying {
 pub fn parts(assemblies: &[Assembly], board: impl Fn(usize) -> Board) -> Vec<Part> {
     let mut all: Vec<Part> = Vec::new();
     for (index, assembly) in assemblies.iter().enumerate() {
-        let board = board(assembly.stock);
         let first = all.len();
         for (i, panel) in assembly.panels.iter().enumerate() {
+            let board = board(assembly.stock_of(panel));
             let corners = square_corners(&assembly.panels, i, board.cutter_or_usual());
             add(&mut all, first, (index, assembly), (i, panel, &corners), board.faces_alike);
         }
@@ -141,6 +141,7 @@ fn add(
     let placements = may_lie(panel, corners, up, may_flip);
     let twin = all[first..].iter_mut().find_map(|part| {
         let lying = placements.iter().find(|lying| same(part, lying, panel.thickness))?;
+        (part.stock == assembly.stock_of(panel)).then_some(())?;
         Some((part, lying))
     });
     if let Some((part, lying)) = twin {
@@ -160,7 +161,7 @@ fn add(
         name: String::new(),
         box_name: (!assembly.loose).then(|| assembly.name.clone()),
         count: assembly.count,
-        stock: assembly.stock,
+        stock: assembly.stock_of(panel),
         length: bounds.width(),
         width: bounds.height(),
         thickness: panel.thickness,

@@ -97,6 +97,18 @@ pub(super) fn number_of(made: &Made, assembly: usize, panel: usize) -> Option<us
     made.parts.iter().position(holds).map(|i| i + 1)
 }
 
+/// What a box is made from: each material once.
+fn materials(job: &Job, assembly: &Assembly) -> String {
+    let mut titles: Vec<&str> = Vec::new();
+    for panel in &assembly.panels {
+        let title = job.stock[assembly.stock_of(panel)].material.title.as_str();
+        if !titles.contains(&title) {
+            titles.push(title);
+        }
+    }
+    titles.join(", ")
+}
+
 /// `of` is the place of the box in its job, and the number of this drawing among those of the box.
 pub(super) fn title(job: &Job, assembly: &Assembly, of: (usize, usize), kind: &str) -> Title {
     Title {
@@ -105,7 +117,7 @@ pub(super) fn title(job: &Job, assembly: &Assembly, of: (usize, usize), kind: &s
         number: format!("A {}.{}", of.0 + 1, of.1),
         sheet: "1 of 1".into(),
         scale: "not to scale".into(),
-        material: job.stock[assembly.stock].material.title.clone(),
+        material: materials(job, assembly),
         more: [
             ("Boxes", assembly.count.to_string()),
             ("Outside, width × depth × height", outside(assembly, job.units)),

@@ -103,6 +103,7 @@ checks! {
         StockOfNothing = "stock-of-nothing", "stock is for something to cut", caution;
         PriceOfNothing = "price-of-nothing", "price is for something it takes", caution;
         RecessFaces = "recess-faces", "recesses in one face only";
+        PanelStock = "panel-stock", "panel is as thick as what it is made from";
         PartFitsSheet = "part-fits-sheet", "part fits a sheet";
         SheetsOnHand = "sheets-on-hand", "sheets on hand";
         MostFromSheets = "most-from-sheets", "number from the sheets on hand";

@@ -12,7 +12,12 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
         .joints
         .iter()
         .filter(|joint| joint.glued)
-        .filter_map(|joint| Some((joint, hardware.fastener_for_joint(joint, subject.thickness())?.as_ref())))
+        .filter_map(|joint| {
+            Some((
+                joint,
+                hardware.fastener_for_joint(joint, subject.assembly.panels[joint.through].thickness)?.as_ref(),
+            ))
+        })
         .collect();
     let into_edges = nailed.iter().filter(|(joint, _)| joint.kind != JointKind::Lap);
     let mut findings = Vec::new();

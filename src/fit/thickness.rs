@@ -5,7 +5,7 @@
 
 use super::{Subject, run};
 use crate::build;
-use crate::design::{Board, Design};
+use crate::design::{Assembly, Design};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status, Theme};
 use crate::job::BoxOrder;
 use crate::units::{INCH, Units};
@@ -37,6 +37,8 @@ type Failing = BTreeMap<Which, Finding>;
 struct Trials<'a> {
     subject: &'a Subject<'a>,
     order: &'a BoxOrder,
+    /// The stock whose thickness is tried; any other is as it is.
+    stock: usize,
     known: RefCell<BTreeMap<u64, std::rc::Rc<Failing>>>,
 }
 
@@ -46,7 +48,8 @@ impl Trials<'_> {
         if let Some(known) = self.known.borrow().get(&key) {
             return std::rc::Rc::clone(known);
         }
-        let failing = std::rc::Rc::new(failing(self.subject, self.order, self.order.design.as_ref(), thickness));
+        let failing =
+            std::rc::Rc::new(failing(self.subject, self.order, self.order.design.as_ref(), (self.stock, thickness)));
         self.known.borrow_mut().insert(key, std::rc::Rc::clone(&failing));
         failing
     }
@@ -92,8 +95,14 @@ impl Trials<'_> {
     }
 }
 
-fn failing(subject: &Subject, order: &BoxOrder, design: &dyn Design, thickness: f64) -> Failing {
-    let board = Board { thickness, ..subject.job.board(order.stock) };
+fn failing(subject: &Subject, order: &BoxOrder, design: &dyn Design, (stock, thickness): (usize, f64)) -> Failing {
+    let mut board = subject.job.board_of(order);
+    if stock == order.stock {
+        board.thickness = thickness;
+    }
+    for (other, _) in board.others.iter_mut().zip(&order.panel_stock).filter(|(_, it)| it.stock == stock) {
+        other.thickness = thickness;
+    }
     let assembly = build::built(subject.job, order, design, &board, &mut Vec::new());
     let refused = run(&Subject::new(subject.job, &assembly), true).into_iter().filter(Finding::refused);
     refused.map(|finding| ((finding.check.clone(), finding.subject.clone()), finding)).collect()
@@ -104,12 +113,14 @@ fn failing(subject: &Subject, order: &BoxOrder, design: &dyn Design, thickness: 
 /// A check that fails learns at which thickness it would hold and which other choice would do; all that hold together
 /// give one finding: the thicknesses for which the box works, against the tolerance of the stock's standard.
 pub(super) fn check(subject: &Subject, order: &BoxOrder, mut findings: Vec<Finding>) -> Vec<Finding> {
-    let stock = &subject.job.stock[order.stock];
-    let now = stock.thickness;
-    let trials = Trials { subject, order, known: RefCell::default() };
+    let now = subject.job.stock[order.stock].thickness;
+    let trials = Trials { subject, order, stock: order.stock, known: RefCell::default() };
     let failing_now = trials.at(now);
     if failing_now.is_empty() {
-        findings.push(works(subject, &trials, now));
+        for stock in subject.job.stocks_of(order) {
+            let trials = Trials { subject, order, stock, known: RefCell::default() };
+            findings.push(works(subject, &trials, subject.job.stock[stock].thickness));
+        }
         return findings;
     }
     let other_choices = other_choices(subject, order, &failing_now);
@@ -134,7 +145,12 @@ pub(super) fn check(subject: &Subject, order: &BoxOrder, mut findings: Vec<Findi
 /// The range in which nothing fails.
 fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
     let units = subject.job.units;
-    let stock = &subject.job.stock[subject.assembly.stock];
+    let (stock, assembly) = (&subject.job.stock[trials.stock], subject.assembly);
+    let about = if trials.stock == assembly.stock {
+        assembly.name.clone()
+    } else {
+        format!("{}, {}", assembly.name, of_that_stock(assembly, trials.stock))
+    };
     let fine = |failing: &Failing| failing.is_empty();
     // The board itself works, however little beyond an end it is.
     let thin = trials.until(now, RANGE.0, &fine).map(|end| end.min(now));
@@ -154,15 +170,10 @@ fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
     let limits = Limits { least: thin, most: thick };
     let spare = [thin.map(|thin| now - less - thin), thick.map(|thick| thick - now - more)];
     let short = spare.into_iter().flatten().fold(f64::INFINITY, f64::min);
-    let mut finding = Finding::measured(
-        JobCheck::StockThickness,
-        &subject.assembly.name,
-        Measure::Thickness(now),
-        limits,
-        Status::Refused,
-    )
-    .source(&stock.material.tolerance.source)
-    .theme(Theme::Thickness);
+    let mut finding =
+        Finding::measured(JobCheck::StockThickness, &about, Measure::Thickness(now), limits, Status::Refused)
+            .source(&stock.material.tolerance.source)
+            .theme(Theme::Thickness);
     finding.box_name = Some(subject.assembly.name.clone());
     finding.thickness = Some(limits);
     if short < 0.0 {
@@ -174,6 +185,15 @@ fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
         ));
     }
     finding.advice(first.join("; "))
+}
+
+/// `floor and cover`: the panels that are made from that stock.
+fn of_that_stock(assembly: &Assembly, stock: usize) -> String {
+    let of = assembly.panels.iter().filter(|panel| assembly.stock_of(panel) == stock);
+    let mut families: Vec<&str> = of.map(|panel| panel.family.as_str()).collect();
+    families.sort_unstable();
+    families.dedup();
+    crate::words::and(&families)
 }
 
 /// What fails first, as a maker would say it.
@@ -216,7 +236,7 @@ fn at_another_thickness(subject: &Subject, trials: &Trials, now: f64, finding: &
 fn other_choices(subject: &Subject, order: &BoxOrder, failing_now: &Failing) -> Vec<String> {
     let thickness = subject.job.stock[order.stock].thickness;
     let works = |choice: &&crate::job::Variant| {
-        let failing = failing(subject, order, choice.design.as_ref(), thickness);
+        let failing = failing(subject, order, choice.design.as_ref(), (order.stock, thickness));
         // A hole in a panel that this choice does not have is another matter.
         failing.is_empty() && !failing_now.is_empty()
     };

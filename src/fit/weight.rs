@@ -29,8 +29,9 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
 
 /// Some of its panels (kg).
 fn wood(subject: &Subject, which: impl Fn(&Panel) -> bool) -> f64 {
-    let wood: f64 = subject.assembly.panels.iter().filter(|panel| which(panel)).map(Panel::volume).sum();
-    wood * 1e-9 * subject.job.stock[subject.assembly.stock].material.density.value
+    let density = |panel: &Panel| subject.job.stock[subject.assembly.stock_of(panel)].material.density.value;
+    let some = subject.assembly.panels.iter().filter(|panel| which(panel));
+    some.map(|panel| panel.volume() * 1e-9 * density(panel)).sum()
 }
 
 /// Frames with all of their comb full (kg): comb fills what is between the bars, up to a bee space from the next comb.

@@ -9,10 +9,10 @@ mod stock;
 pub use cut_by::CutBy;
 pub use cutting::{Cutting, Direction, Flip, Hold, Lead, Relief, Router, SCREW_FROM_EDGE, SCREW_HEAD, Saw};
 pub use hardware::{CLINCHED_FROM, Costing, FLUSH, Hardware, Price};
-pub use order::{Across, BoxOrder, Grid, HoleOrder, HoleSize, LoosePart, PocketOrder, Up, Variant};
+pub use order::{Across, BoxOrder, Grid, HoleOrder, HoleSize, LoosePart, PanelStock, PocketOrder, Up, Variant};
 pub use stock::{FromList, Stock};
 
-use crate::design::Board;
+use crate::design::{Board, OtherWood};
 use crate::finding::JobCheck;
 use crate::paper::Paper;
 use crate::reading::Source;
@@ -53,14 +53,31 @@ impl Job {
         boxes.any(|per_set| per_set.is_some()) || self.loose.iter().any(|part| part.per_set.is_some())
     }
 
-    /// The wood of a stock, as a design needs to know it.
+    /// The wood of a box, as its design needs to know it.
+    pub fn board_of(&self, order: &BoxOrder) -> Board {
+        let other =
+            |it: &PanelStock| OtherWood { panels: it.panels.clone(), thickness: self.stock[it.stock].thickness };
+        Board { others: order.panel_stock.iter().map(other).collect(), ..self.board(order.stock) }
+    }
+
+    /// The wood of a stock.
     pub fn board(&self, stock: usize) -> Board {
         let Stock { thickness, material, .. } = &self.stock[stock];
         Board {
             thickness: *thickness,
             faces_alike: material.faces_alike.value,
             cutter: self.router.as_ref().map(|router| router.cutter.diameter.value),
+            others: Vec::new(),
         }
+    }
+
+    /// Every stock that a box takes, by index.
+    pub fn stocks_of(&self, order: &BoxOrder) -> Vec<usize> {
+        let mut all: Vec<usize> =
+            std::iter::once(order.stock).chain(order.panel_stock.iter().map(|it| it.stock)).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
     }
 
     /// Stocks that can serve the same parts, by index: alike but for their size.

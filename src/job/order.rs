@@ -14,6 +14,8 @@ pub struct BoxOrder {
     pub per_set: Option<u32>,
     /// Index into [`Job::stock`](super::Job::stock); every stock that [serves](super::Stock::serves) the same may be used.
     pub stock: usize,
+    /// Which of its panels are made from something else.
+    pub panel_stock: Vec<PanelStock>,
     pub design: Arc<dyn Design>,
     /// The same box with one choice made otherwise, for a check that finds this one does not work.
     pub variants: Vec<Variant>,
@@ -21,6 +23,17 @@ pub struct BoxOrder {
     pub stands_on: Option<usize>,
     pub holes: Vec<HoleOrder>,
     pub pockets: Vec<PocketOrder>,
+    pub spot: Range<usize>,
+}
+
+/// What some panels of a box are made from.
+#[derive(Clone, Debug)]
+pub struct PanelStock {
+    /// A family of panels or a group of families, see [`is_among`](crate::design::is_among).
+    pub panels: String,
+    /// Index into [`Job::stock`](super::Job::stock).
+    pub stock: usize,
+    /// Where the spec names the panels.
     pub spot: Range<usize>,
 }
 

@@ -133,7 +133,7 @@ mod tests {
     use crate::design::kinds::{CavityBox, OpenBox};
     use crate::design::{Board, Design, parts};
 
-    const BOARD: Board = Board { thickness: 12.0, faces_alike: true, cutter: None };
+    const BOARD: Board = Board::plain(12.0, None);
 
     fn of<'a>(assembly: &'a Assembly, name: &str) -> Option<Unseen<'a>> {
         let parts = parts(std::slice::from_ref(assembly), |_| BOARD);

@@ -228,6 +228,19 @@ impl<'a> Table<'a> {
         }
     }
 
+    /// What a table of names says of each: `{ floor = "ply" }`.
+    pub fn named(&self, key: &str) -> Vec<(Spanned<String>, Spanned<String>)> {
+        let Some(table) = self.table(key) else { return Vec::new() };
+        let named = |(name, value): (&Spanned<_>, &Spanned<DeValue>)| {
+            let text = value.get_ref().as_str();
+            if text.is_none() {
+                table.wrong(name_of(name), value.span(), "text in quotes");
+            }
+            Some((Spanned::new(name.span(), name_of(name).to_string()), Spanned::new(value.span(), text?.to_string())))
+        };
+        table.entries.iter().filter_map(named).collect()
+    }
+
     /// The tables of a list: `[[key]]`, or a single `[key]`; complains where there are more than `most`.
     pub fn tables(&self, key: &str, most: usize) -> Vec<Table<'a>> {
         let Some(entry) = self.entry(key) else { return Vec::new() };
@@ -272,6 +285,10 @@ impl<'a> Table<'a> {
     fn path_of(&self, key: &str) -> String {
         format!("[{}]", self.key_path(key))
     }
+}
+
+fn name_of<'a>(name: &'a Spanned<impl AsRef<str>>) -> &'a str {
+    name.get_ref().as_ref()
 }
 
 pub(super) fn shortened(text: &str) -> String {

@@ -17,7 +17,7 @@ pub use json_schema::json_schema;
 
 use crate::design::{Design, Kind, Kinds};
 use crate::finding::JobCheck;
-use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock, Variant};
+use crate::job::{BoxOrder, Job, LoosePart, PanelStock, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
 use crate::profile::{Machine, Profiles, SawBench, Tool, ToolKind};
 use crate::reading::{Desk, Key, Problem, Source, Table, Unless, any_of, nearest};
@@ -224,12 +224,14 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
     let holes: Vec<_> = table.tables("hole", schema::MOST_HOLES).iter().map(|hole| holes::read(hole, None)).collect();
     let pockets: Vec<_> =
         table.tables("pocket", schema::MOST_HOLES).iter().map(|pocket| pockets::read(pocket, None)).collect();
+    let panel_stock = panel_stock(table, stock);
     let stock = which_stock(table, stock);
     Some(BoxOrder {
         name: name?.into_inner(),
         count: count?.0,
         per_set: count?.1,
         stock: stock?,
+        panel_stock: panel_stock?,
         design: design?,
         variants,
         stands_on: None,
@@ -342,10 +344,25 @@ fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
 
 /// The stock a box or part is made from: the one it names, or the first.
 fn which_stock(table: &Table, stock: &[Option<Stock>]) -> Option<usize> {
-    let Some(name) = table.text("stock") else {
+    let Some(name) = table.text(schema::BOX_STOCK.name) else {
         let bought = stock.iter().position(|stock| stock.as_ref().is_none_or(|stock| stock.from.is_none()));
         return bought.or((!stock.is_empty()).then_some(0));
     };
+    stock_called(table, &name, stock)
+}
+
+/// Which panels of a box are made from another stock.
+fn panel_stock(table: &Table, stock: &[Option<Stock>]) -> Option<Vec<PanelStock>> {
+    let named = table.named(schema::PANEL_STOCK.name).into_iter();
+    named
+        .map(|(panels, name)| {
+            let stock = stock_called(table, &name, stock)?;
+            Some(PanelStock { panels: panels.get_ref().clone(), stock, spot: panels.span() })
+        })
+        .collect()
+}
+
+fn stock_called(table: &Table, name: &toml::Spanned<String>, stock: &[Option<Stock>]) -> Option<usize> {
     let names = || stock.iter().flatten().map(|stock| stock.name.as_str());
     let found = stock.iter().position(|stock| stock.as_ref().is_some_and(|stock| stock.name == *name.get_ref()));
     if found.is_none() && stock.iter().all(Option::is_some) {
@@ -388,7 +405,7 @@ fn check_names(top: &Table, job: &Job) {
 /// A job of more pieces than anyone cuts is a slip of the keyboard.
 /// A set takes as many sheets as there are: every stock that it may be cut from must say how many that is.
 pub(crate) fn endless_stock(job: &Job) -> Vec<Problem> {
-    let boxes = job.boxes.iter().filter(|order| order.per_set.is_some()).map(|order| order.stock);
+    let boxes = job.boxes.iter().filter(|order| order.per_set.is_some()).flat_map(|order| job.stocks_of(order));
     let loose = job.loose.iter().filter(|part| part.per_set.is_some()).map(|part| part.stock);
     let of_sets: Vec<usize> = boxes.chain(loose).collect();
     let groups = job.stock_groups();

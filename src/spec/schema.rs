@@ -181,12 +181,18 @@ pub const STANDS_ON: Key =
 
 pub const BOX_STOCK: Key =
     key("stock", Takes::Said("a stock's name"), Unless::Rule("the first stock"), "what it is made from");
+pub const PANEL_STOCK: Key = key(
+    "panel-stock",
+    Takes::Said("{ panels = a stock's name, … }"),
+    Unless::Rule("what the box is made from"),
+    "which panels are made from another stock: { floor = \"ply\", cleats = \"boards\", walls = … }",
+);
 pub const BOX_HOLE: Key =
     key("hole", Takes::Tables("[[box.hole]]", &[HOLE]), Unless::Rule("none"), "holes in its panels");
 pub const BOX_POCKET: Key =
     key("pocket", Takes::Tables("[[box.pocket]]", &[POCKET]), Unless::Rule("none"), "recesses in its panels");
 
-pub const BOX: &[Key] = &[BOX_NAME, KIND, BOX_COUNT, PER_SET, BOX_STOCK, STANDS_ON, BOX_HOLE, BOX_POCKET];
+pub const BOX: &[Key] = &[BOX_NAME, KIND, BOX_COUNT, PER_SET, BOX_STOCK, PANEL_STOCK, STANDS_ON, BOX_HOLE, BOX_POCKET];
 
 pub const PANEL: Key =
     key("panel", Takes::Said("a panel's name"), Unless::Needed, "which panel: front, left side, floor, ...");

@@ -3,17 +3,7 @@
 use crate::design::{Face, Panel, Surface, SurfaceKind};
 use glam::DVec3;
 
-/// `a`, `a and b`, `a, b and c`.
-pub(super) fn and<S: AsRef<str>>(words: &[S]) -> String {
-    match words {
-        [] => String::new(),
-        [only] => only.as_ref().into(),
-        [others @ .., last] => {
-            let others: Vec<&str> = others.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", others.join(", "), last.as_ref())
-        }
-    }
-}
+pub(super) use crate::words::and;
 
 /// `the front and the back`.
 pub(super) fn the(panels: &[Panel], which: &[usize]) -> String {

@@ -85,7 +85,7 @@ fn of_joint<'a>(
     joint: &Joint,
 ) -> Option<Driven<'a>> {
     let panels = &assembly.panels;
-    let fastener = hardware.fastener_for_joint(joint, panels.first()?.thickness)?;
+    let fastener = hardware.fastener_for_joint(joint, panels[joint.through].thickness)?;
     let count = wanted(joint, fastener, hardware.spacing);
     let contact = &contacts[*joint.nailed.first()?];
     if count == 0 {

@@ -69,8 +69,7 @@ mod tests {
     /// A tray: its four outsides, the floor's underside and edges, and the walls' upper edges.
     #[test]
     fn the_inside_of_a_tray_stays_bare() {
-        let tray =
-            OpenBox::new([300.0, 200.0, 80.0]).build(&Board { thickness: 12.0, faces_alike: true, cutter: None });
+        let tray = OpenBox::new([300.0, 200.0, 80.0]).build(&Board::plain(12.0, None));
         let surfaces: Vec<_> = tray.panels.iter().map(Panel::surfaces).collect();
         let found = outside_area(&tray, &contacts(&tray.panels), &surfaces);
         let (width, depth) = (324.0, 224.0);

@@ -7,7 +7,7 @@ use nestwright::design::Board;
 use nestwright::design::kinds::cavity_box::{Access, Roof, RoostBox};
 use nestwright::design::kinds::frame_box::{Corner, Cover, Floor, Handhold, Rest, SoftCover, Walls};
 use nestwright::design::kinds::{CavityBox, FrameBox, OpenBox};
-use nestwright::design::{Assembly, Design, Panel, contacts, joints};
+use nestwright::design::{Assembly, Design, OtherWood, Panel, contacts, is_among, joints};
 use nestwright::geometry::{Outline, Point};
 use nestwright::profile::{Fastener, Frame, Occupant, Profiles};
 use nestwright::supply::{driven, openings, supplies};
@@ -22,7 +22,7 @@ fn frame(name: &str) -> Arc<Frame> {
 }
 
 fn board(thickness: f64) -> Board {
-    Board { thickness, faces_alike: true, cutter: Some(6.0) }
+    Board::plain(thickness, Some(6.0))
 }
 
 pub type Entry = (String, Arc<dyn Design>);
@@ -276,6 +276,34 @@ fn no_fastener_passes_through_or_ends_in_an_opening() {
     });
     let [all, moved, left_out] = [all, moved, left_out].map(AtomicUsize::into_inner);
     assert!(all > 5000 && moved > 100 && left_out > 5, "of {all} fasteners {moved} moved and {left_out} were left out");
+}
+
+/// Any family of panels, and any group, from other wood than the rest: it is as thick as that wood, nothing shares any wood and
+/// everything still hangs together; but for a front or back alone, which is as thick as its opposite.
+#[test]
+fn panels_of_other_wood_fit_where_the_usual_ones_do() {
+    catalogue().par_iter().for_each(|(name, design)| {
+        let plain = design.build(&board(12.1));
+        let mut families: Vec<String> = plain.panels.iter().map(|panel| panel.family.clone()).collect();
+        families.sort_unstable();
+        families.dedup();
+        let groups = ["walls", "cleats", "rims"].map(String::from);
+        let groups = groups.into_iter().filter(|group| families.iter().any(|family| is_among(family, group)));
+        for called in groups.chain(families.clone()) {
+            for thickness in [9.0, 18.4] {
+                let others = vec![OtherWood { panels: called.clone(), thickness }];
+                let assembly = design.build(&Board { others, ..board(12.1) });
+                let what = format!("{name}, {called} of {thickness}");
+                no_shared_wood(&what, &assembly);
+                glued_together(&what, &assembly);
+                for panel in &assembly.panels {
+                    let wanted = if is_among(&panel.family, &called) { thickness } else { 12.1 };
+                    let paired = ["front", "back", "side"].contains(&called.as_str());
+                    assert!(paired || (panel.thickness - wanted).abs() < 1e-9, "{what}: {} is {}", panel.name, panel.thickness);
+                }
+            }
+        }
+    });
 }
 
 /// The check itself: a wall moved by a fifth of a millimetre shares wood with its neighbour.

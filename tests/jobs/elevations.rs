@@ -35,11 +35,7 @@ fn held_to_space(name: &str, assembly: &Assembly) -> usize {
     let mut compared = 0;
     let mut assembly = assembly.clone();
     assembly.count = 1;
-    for part in parts(std::slice::from_ref(&assembly), |_| Board {
-        thickness: assembly.panels[0].thickness,
-        faces_alike: true,
-        cutter: Some(6.0),
-    }) {
+    for part in parts(std::slice::from_ref(&assembly), |_| Board::plain(assembly.panels[0].thickness, Some(6.0))) {
         let elevation = part.elevation(&assembly);
         let panel = &assembly.panels[part.panels[0].0];
         let seen_from_above = panel.place.normal().z < -0.7;
@@ -78,7 +74,7 @@ fn every_panel_of_the_catalogue_is_shown_as_it_stands() {
     let compared: usize = catalogue()
         .iter()
         .map(|(name, design)| {
-            let board = Board { thickness: 12.0, faces_alike: true, cutter: Some(6.0) };
+            let board = Board::plain(12.0, Some(6.0));
             held_to_space(name, &design.build(&board))
         })
         .sum();

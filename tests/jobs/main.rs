@@ -36,6 +36,7 @@ mod own_figures;
 mod own_kind;
 mod page;
 mod pages;
+mod panel_stock;
 mod patterns;
 mod planned;
 mod proofs;

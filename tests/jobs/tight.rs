@@ -90,7 +90,7 @@ fn touches(panel: &Panel, at: DVec3) -> bool {
 /// The box's panels without their holes, with its openings stopped, on a bench and under a lid where it has neither
 /// floor nor cover.
 fn closed(design: &FrameBox, thickness: f64) -> (Vec<Panel>, DVec3) {
-    let assembly = design.build(&Board { thickness, faces_alike: true, cutter: Some(6.0) });
+    let assembly = design.build(&Board::plain(thickness, Some(6.0)));
     let mut panels = assembly.panels;
     panels.iter_mut().for_each(|panel| panel.holes.clear());
     let stopper = |least: DVec3, most: DVec3| Panel::block("stopper", "stopper", Facing::Up, least, most);

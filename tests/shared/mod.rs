@@ -64,6 +64,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         count: 1,
         per_set: None,
         stock: 0,
+        panel_stock: Vec::new(),
         design: Arc::new(design),
         variants: vec![],
         stands_on: None,

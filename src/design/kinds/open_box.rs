@@ -67,17 +67,17 @@ impl OpenBox {
 
 impl Design for OpenBox {
     fn build(&self, board: &Board) -> Assembly {
-        let t = board.thickness;
+        let [side, end, under] = ["side", "end", "floor"].map(|family| board.of(family));
         let [inside_width, inside_depth, height] = self.inside;
-        let (width, depth) = (inside_width + 2.0 * t, inside_depth + 2.0 * t);
+        let (width, depth) = (inside_width + 2.0 * side, inside_depth + 2.0 * end);
         let block = |name, family, facing, least: [f64; 3], most: [f64; 3]| {
             Panel::block(name, family, facing, DVec3::from(least), DVec3::from(most))
         };
         let mut panels = vec![
-            block("left side", "side", Facing::Left, [0.0, 0.0, 0.0], [t, depth, height]),
-            block("right side", "side", Facing::Right, [width - t, 0.0, 0.0], [width, depth, height]),
-            block("front", "end", Facing::Front, [t, 0.0, 0.0], [width - t, t, height]),
-            block("back", "end", Facing::Back, [t, depth - t, 0.0], [width - t, depth, height]),
+            block("left side", "side", Facing::Left, [0.0, 0.0, 0.0], [side, depth, height]),
+            block("right side", "side", Facing::Right, [width - side, 0.0, 0.0], [width, depth, height]),
+            block("front", "end", Facing::Front, [side, 0.0, 0.0], [width - side, end, height]),
+            block("back", "end", Facing::Back, [side, depth - end, 0.0], [width - side, depth, height]),
         ];
         let joinery = Joinery::new(board, self.joint_play);
         let corners = [(0, 2), (0, 3), (1, 2), (1, 3)];
@@ -87,7 +87,7 @@ impl Design for OpenBox {
             .filter_map(|pair| self.corner.cut(&mut panels, *pair, &joinery, self.finger, &self.spots))
             .next_back();
         if self.floor {
-            panels.push(block("floor", "floor", Facing::Down, [0.0, 0.0, -t], [width, depth, 0.0]));
+            panels.push(block("floor", "floor", Facing::Down, [0.0, 0.0, -under], [width, depth, 0.0]));
         }
         Assembly {
             inside: Some(DVec3::new(width / 2.0, depth / 2.0, 1.0)),

@@ -4,6 +4,7 @@ use super::face::{FaceView, faces};
 use super::finding::{ThemeView, themes};
 use super::scene::{BoxSolid, box_solid};
 use crate::build;
+use crate::design::Assembly;
 use crate::finding::{Finding, JobCheck, Limits, Status};
 use crate::made::Designed;
 use crate::units::Units;
@@ -86,14 +87,22 @@ impl<'a> Seen<'a> {
 
 fn stocks(designed: Designed<'_>) -> Vec<StockSeen<'_>> {
     let Designed { job, assemblies, findings } = designed;
+    let whole = |finding: &Finding| finding.id == JobCheck::StockThickness.into();
     let range = |i: usize| {
         findings.iter().filter_map(move |finding| {
             let limits: Limits = finding.thickness?;
             let name = finding.box_name.as_deref()?;
-            assemblies.iter().find(|assembly| assembly.name == name && assembly.stock == i)?;
-            let whole = finding.id == JobCheck::StockThickness.into();
+            let of_that = |assembly: &&Assembly| {
+                let made_from = |panel| assembly.stock_of(panel) == i;
+                assembly.name == name && assembly.panels.iter().any(made_from)
+            };
+            let assembly = assemblies.iter().find(of_that)?;
+            // Of the box's own stock, unless the finding is about the panels of another.
+            if whole(finding) && (finding.subject == assembly.name) != (assembly.stock == i) {
+                return None;
+            }
             let holds = !finding.refused();
-            (whole || !holds).then_some(RangeSeen {
+            (whole(finding) || !holds).then_some(RangeSeen {
                 name,
                 least: limits.least,
                 most: limits.most,

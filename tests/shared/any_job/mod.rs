@@ -253,6 +253,15 @@ impl Drawn {
         if wood.other.is_some() && draw.given() {
             draw.quoted("stock", "main");
         }
+        if wood.other.is_some() && draw.given() {
+            let panels = draw.chance.pick(match sort {
+                Sort::Frame => &["walls", "sides", "floors", "cover", "cleats", "rims"],
+                Sort::Cavity => &["walls", "floor", "roofs", "front"],
+                Sort::Open => &["walls", "side", "end", "floors"],
+            });
+            draw.line("panel-stock", format_args!("{{ {panels} = \"other\" }}"));
+            draw.count("panel-stock");
+        }
         let need = match sort {
             Sort::Frame => boxes::frame_box(draw, hung, &wood.fit),
             Sort::Open => boxes::open_box(draw, &wood.fit),

@@ -127,7 +127,7 @@ pub(super) fn hinged_roof(box_: &mut Building, boards: &[Panel]) {
             seats: vec![Seat {
                 panel: (*side).into(),
                 face: Face::Outer,
-                centre: Point::new(bounds.center().x, box_.sizes.t + box_.sizes.height - 25.0),
+                centre: Point::new(bounds.center().x, box_.sizes.floor + box_.sizes.height - 25.0),
             }],
             spot: None,
         });

@@ -167,7 +167,7 @@ impl Design for CavityBox {
         let Building { panels, fittings, sizes, .. } = box_;
         Assembly {
             occupant: self.occupant.clone(),
-            inside: Some(DVec3::new(sizes.width / 2.0, sizes.front + self.inside[1] / 2.0, sizes.t + 1.0)),
+            inside: Some(DVec3::new(sizes.width / 2.0, sizes.front + self.inside[1] / 2.0, sizes.floor + 1.0)),
             fittings,
             ..Assembly::new(panels)
         }
@@ -177,7 +177,9 @@ impl Design for CavityBox {
 /// Outer sizes (mm).
 #[derive(Clone, Copy, Debug)]
 struct Sizes {
+    /// Thickness of the walls, and of the floor.
     t: f64,
+    floor: f64,
     width: f64,
     depth: f64,
     /// y of the front's inner face.
@@ -191,6 +193,7 @@ struct Sizes {
 /// A cavity box as far as it is built.
 struct Building<'a> {
     design: &'a CavityBox,
+    board: &'a Board,
     sizes: Sizes,
     underside: Underside,
     joinery: Joinery,
@@ -199,8 +202,8 @@ struct Building<'a> {
 }
 
 impl<'a> Building<'a> {
-    fn new(design: &'a CavityBox, board: &Board) -> Building<'a> {
-        let t = board.thickness;
+    fn new(design: &'a CavityBox, board: &'a Board) -> Building<'a> {
+        let (t, floor) = (board.of("side"), board.of("floor"));
         let [inside_width, inside_depth, _] = design.inside;
         let height = design.height(t);
         let set_back = if design.slides { door::SET_BACK } else { 0.0 };
@@ -209,6 +212,7 @@ impl<'a> Building<'a> {
         let front = in_front + t;
         let sizes = Sizes {
             t,
+            floor,
             width: inside_width + 2.0 * t + beside,
             depth: inside_depth + 2.0 * t + in_front,
             front,
@@ -216,11 +220,11 @@ impl<'a> Building<'a> {
             height,
         };
         let underside = match design.roof {
-            Roof::Sloping => Underside::sloping(design.slope, front, t + height),
-            Roof::Gabled => Underside::gabled(design.slope, sizes.width, t, t + height),
+            Roof::Sloping => Underside::sloping(design.slope, front, floor + height),
+            Roof::Gabled => Underside::gabled(design.slope, sizes.width, t, floor + height),
         };
         let joinery = Joinery::new(board, door::SLIDE_PLAY);
-        Building { design, sizes, underside, joinery, panels: Vec::new(), fittings: Vec::new() }
+        Building { design, board, sizes, underside, joinery, panels: Vec::new(), fittings: Vec::new() }
     }
 
     fn add(&mut self, name: &str, family: &str, facing: Facing, least: [f64; 3], most: [f64; 3]) -> &mut Panel {
@@ -232,7 +236,8 @@ impl<'a> Building<'a> {
     fn roof_boards(&mut self) {
         let design = self.design;
         let s = self.sizes;
-        let mut boards = self.underside.boards(s.t, (s.width, s.depth), design.overhang, design.side_overhang);
+        let thick = self.board.of(if design.roof == Roof::Sloping { "roof" } else { "roof board" });
+        let mut boards = self.underside.boards(thick, (s.width, s.depth), design.overhang, design.side_overhang);
         if design.access == Some(Access::Roof) {
             boards.iter_mut().for_each(|board| board.sub_assembly = "roof".into());
             door::hinged_roof(self, &boards);
@@ -252,7 +257,7 @@ impl<'a> Building<'a> {
             }
         }
         let count = self.design.vents;
-        let lowest = self.sizes.t + self.sizes.height;
+        let lowest = self.sizes.floor + self.sizes.height;
         for side in self.panels.iter_mut().filter(|panel| panel.family == "side") {
             let bounds = side.outline.bounds();
             // Under a gable the walls' outer edges are lower than their inner ones.
@@ -275,12 +280,13 @@ impl<'a> Building<'a> {
         let s = self.sizes;
         let half = (s.width / 4.0).max(30.0);
         let top = self.underside.highest(s.width, s.depth) + PAST;
+        let thick = self.board.of("back plate");
         let plate = self.add(
             "back plate",
             "back plate",
             Facing::Back,
             [s.width / 2.0 - half, s.depth, -PAST],
-            [s.width / 2.0 + half, s.depth + s.t, top],
+            [s.width / 2.0 + half, s.depth + thick, top],
         );
         let bounds = plate.outline.bounds();
         let places = [bounds.y0 + PAST / 3.0, bounds.y1 - PAST / 3.0].map(|v| Point::new(half, v));

@@ -51,13 +51,14 @@ impl RoostBox {
 
 impl Design for RoostBox {
     fn build(&self, board: &Board) -> Assembly {
-        let t = board.thickness;
+        let [side, t, plate, between, over] =
+            ["side", "front", "back", "chamber board", "roof"].map(|family| board.of(family));
         let [inside, gap, height] = self.chamber;
         let count = f64::from(self.chambers);
-        let width = inside + 2.0 * t;
+        let width = inside + 2.0 * side;
         // Front, chambers and the boards between them; the sides end where the back begins.
-        let sides = t + count * gap + (count - 1.0) * t;
-        let depth = sides + t;
+        let sides = t + count * gap + (count - 1.0) * between;
+        let depth = sides + plate;
         let underside = Underside::sloping(self.slope, t, height);
         let under = |y0: f64, y1: f64| underside.lowest_over((0.0, width), (y0, y1));
         let block = |name: &str, family: &str, facing, least: [f64; 3], most: [f64; 3]| {
@@ -67,13 +68,13 @@ impl Design for RoostBox {
         let (low, high) = (under(0.0, 0.0), under(sides, sides));
         let sloped = |near: f64, far: f64| Outline::polygon([(0.0, 0.0), (sides, 0.0), (sides, far), (0.0, near)]);
         let front_top = under(0.0, t);
-        let mut front = block("front", "front", Facing::Front, [t, 0.0, 0.0], [width - t, t, front_top]);
+        let mut front = block("front", "front", Facing::Front, [side, 0.0, 0.0], [width - side, t, front_top]);
         let centre = Point::new(inside / 2.0, VENT.1.min(front_top / 2.0));
         let length = (inside - 2.0 * VENT.2).max(VENT.0);
         front.holes.push(Hole::slot(HoleUse::Vent, centre, length, VENT.0));
         let mut panels = vec![
-            block("left side", "side", Facing::Left, [0.0; 3], [t, sides, high]).with_outline(sloped(high, low)),
-            block("right side", "side", Facing::Right, [width - t, 0.0, 0.0], [width, sides, high])
+            block("left side", "side", Facing::Left, [0.0; 3], [side, sides, high]).with_outline(sloped(high, low)),
+            block("right side", "side", Facing::Right, [width - side, 0.0, 0.0], [width, sides, high])
                 .with_outline(sloped(low, high)),
             front,
             block("back", "back", Facing::Back, [0.0, sides, -self.landing], [width, depth, under(sides, depth)]),
@@ -81,14 +82,14 @@ impl Design for RoostBox {
         let joinery = Joinery::new(board, 0.3);
         let mut fittings = Vec::new();
         for i in 1..self.chambers {
-            let y = t + f64::from(i) * gap + f64::from(i - 1) * t;
+            let y = t + f64::from(i) * gap + f64::from(i - 1) * between;
             let name = format!("chamber board {i}");
-            let top = under(y, y + t) - OVER;
-            panels.push(block(&name, "chamber board", Facing::Front, [t, y, 0.0], [width - t, y + t, top]));
+            let top = under(y, y + between) - OVER;
+            panels.push(block(&name, "chamber board", Facing::Front, [side, y, 0.0], [width - side, y + between, top]));
             let last = panels.len() - 1;
-            for side in [0, 1] {
+            for wall in [0, 1] {
                 // Edge on face: they always meet.
-                let _ = joinery.let_in(&mut panels, side, last, t / 3.0, "groove");
+                let _ = joinery.let_in(&mut panels, wall, last, side / 3.0, "groove");
             }
             fittings.push(rough(&panels[last], Face::Outer, (inside - 2.0 * BESIDE, top - 2.0), 0.0));
         }
@@ -98,7 +99,7 @@ impl Design for RoostBox {
         // Nobody reaches a screw in a chamber: the roost hangs by plates that stand out beside its back.
         let up = back.y1 - HANGER.1;
         fittings.extend([back.x0, back.x1].map(|x| hanger("back", Point::new(x, up))));
-        panels.extend(underside.boards(t, (width, depth), self.overhang, self.side_overhang));
+        panels.extend(underside.boards(over, (width, depth), self.overhang, self.side_overhang));
         Assembly {
             occupant: Some(Arc::clone(&self.occupant)),
             inside: Some(DVec3::new(width / 2.0, t + gap / 2.0, 1.0)),

@@ -33,13 +33,13 @@ pub(super) fn build(box_: &mut Building) {
     door::hang(box_);
     entrance(box_);
     let right = if side_door { w - s.set_back - t } else { w - t };
-    box_.add("floor", "floor", Facing::Down, [t, s.front, 0.0], [right, d - t, t]);
+    box_.add("floor", "floor", Facing::Down, [t, s.front, 0.0], [right, d - t, s.floor]);
 }
 
 fn entrance(box_: &mut Building) {
     let Some((diameter, up)) = box_.design.entrance else { return };
     let middle = DVec3::new((box_.sizes.t + box_.design.inside[0] / 2.0).min(box_.sizes.width), 0.0, 0.0);
-    let height = box_.sizes.t + up;
+    let height = box_.sizes.floor + up;
     if let Some(front) = box_.panels.iter_mut().find(|panel| panel.name == "front") {
         let across = front.place.to_flat(middle).0.x;
         front.holes.push(Hole::round(HoleUse::Entrance, Point::new(across, height), diameter));

@@ -24,7 +24,8 @@ pub(super) fn build(box_: &mut Building) {
 
 fn cleated(box_: &mut Building) {
     let s = box_.sizes;
-    let (t, w, l, h) = (s.t, s.width, s.length, s.height);
+    let (w, l, h) = (s.width, s.length, s.height);
+    let (t, under) = (box_.board.of("cover"), box_.board.of("cover cleat"));
     let reach = s.stands_out + box_.design.cover_play / 2.0;
     let cleat = box_.design.cover_cleat;
     let (front, back) = (-reach - cleat, l + reach + cleat);
@@ -32,8 +33,8 @@ fn cleated(box_: &mut Building) {
     let first = box_.panels.len();
     box_.add("cover", "cover", Facing::Up, [-over, front, h], [w + over, back, h + t]);
     bee_space_under(box_, first);
-    box_.add("front cover cleat", "cover cleat", Facing::Down, [0.0, front, h - t], [w, -reach, h]);
-    box_.add("back cover cleat", "cover cleat", Facing::Down, [0.0, l + reach, h - t], [w, back, h]);
+    box_.add("front cover cleat", "cover cleat", Facing::Down, [0.0, front, h - under], [w, -reach, h]);
+    box_.add("back cover cleat", "cover cleat", Facing::Down, [0.0, l + reach, h - under], [w, back, h]);
     belong(box_, first, "cover");
 }
 
@@ -43,13 +44,9 @@ fn inner(box_: &mut Building) {
     let hole = box_.design.cover_hole;
     let first = box_.panels.len();
     let out = s.stands_out;
-    let panel = box_.add(
-        "inner cover",
-        "inner cover",
-        Facing::Up,
-        [0.0, -out, s.height],
-        [s.width, s.length + out, s.height + s.t],
-    );
+    let top = s.height + box_.board.of("inner cover");
+    let panel =
+        box_.add("inner cover", "inner cover", Facing::Up, [0.0, -out, s.height], [s.width, s.length + out, top]);
     if hole > 0.0 {
         let middle = panel.outline.bounds().center();
         panel.holes.push(Hole::round(HoleUse::Feed, middle, hole));
@@ -61,18 +58,18 @@ fn inner(box_: &mut Building) {
 /// A board with a rim all round that reaches down over the box, on the inner cover.
 fn telescoping(box_: &mut Building) {
     let s = box_.sizes;
-    let t = s.t;
+    let [t, side, end] = ["cover", "cover side rim", "cover end rim"].map(|family| box_.board.of(family));
     let play = box_.design.cover_play / 2.0;
     let (x0, x1) = (-play, s.width + play);
     let (y0, y1) = (-s.stands_out - play, s.length + s.stands_out + play);
-    let top = s.height + t;
+    let top = s.height + box_.board.of("inner cover");
     let foot = top - box_.design.cover_rim;
     let first = box_.panels.len();
-    box_.add("cover", "cover", Facing::Up, [x0 - t, y0 - t, top], [x1 + t, y1 + t, top + t]);
-    box_.add("left cover rim", "cover side rim", Facing::Left, [x0 - t, y0 - t, foot], [x0, y1 + t, top]);
-    box_.add("right cover rim", "cover side rim", Facing::Right, [x1, y0 - t, foot], [x1 + t, y1 + t, top]);
-    box_.add("front cover rim", "cover end rim", Facing::Front, [x0, y0 - t, foot], [x1, y0, top]);
-    box_.add("back cover rim", "cover end rim", Facing::Back, [x0, y1, foot], [x1, y1 + t, top]);
+    box_.add("cover", "cover", Facing::Up, [x0 - side, y0 - end, top], [x1 + side, y1 + end, top + t]);
+    box_.add("left cover rim", "cover side rim", Facing::Left, [x0 - side, y0 - end, foot], [x0, y1 + end, top]);
+    box_.add("right cover rim", "cover side rim", Facing::Right, [x1, y0 - end, foot], [x1 + side, y1 + end, top]);
+    box_.add("front cover rim", "cover end rim", Facing::Front, [x0, y0 - end, foot], [x1, y0, top]);
+    box_.add("back cover rim", "cover end rim", Facing::Back, [x0, y1, foot], [x1, y1 + end, top]);
     belong(box_, first, "cover");
 }
 
@@ -83,9 +80,10 @@ fn bee_space_under(box_: &mut Building, cover: usize) {
     }
     let s = box_.sizes;
     let panel = &mut box_.panels[cover];
-    let a = panel.place.to_flat(DVec3::new(s.t, s.t, 0.0)).0;
-    let b = panel.place.to_flat(DVec3::new(s.width - s.t, s.length - s.t, 0.0)).0;
-    box_.joinery.recess(panel, Face::Inner, Rect::from_points(a, b), RECESS.min(s.t - 1.0), "bee space");
+    let a = panel.place.to_flat(DVec3::new(s.side, s.end, 0.0)).0;
+    let b = panel.place.to_flat(DVec3::new(s.width - s.side, s.length - s.end, 0.0)).0;
+    let depth = RECESS.min(panel.thickness - 1.0);
+    box_.joinery.recess(panel, Face::Inner, Rect::from_points(a, b), depth, "bee space");
 }
 
 fn belong(box_: &mut Building, first: usize, sub_assembly: &str) {

@@ -41,7 +41,7 @@ pub(super) fn handholds(box_: &mut Building) {
         _ => Walls::Ends,
     };
     if box_.design.handhold == Handhold::Cleat {
-        let (t, w, l) = (s.t, s.width, s.length);
+        let (t, w, l) = (box_.board.of("handhold"), s.width, s.length);
         let foot = (up - CLEAT / 2.0).max(0.0);
         box_.add("front handhold", "handhold", Facing::Front, [0.0, -t, foot], [w, 0.0, foot + CLEAT]);
         box_.add("back handhold", "handhold", Facing::Back, [0.0, l, foot], [w, l + t, foot + CLEAT]);
@@ -58,7 +58,7 @@ pub(super) fn handholds(box_: &mut Building) {
                 purpose: "handhold".into(),
                 face: Face::Outer,
                 outline: Outline::slot(centre, length, GRIP.1),
-                depth: RECESS.min(s.t / 2.0),
+                depth: RECESS.min(panel.thickness / 2.0),
             });
         } else {
             panel.holes.push(Hole::slot(HoleUse::Handhold, centre, length, GRIP.1));
@@ -80,7 +80,7 @@ pub(super) fn loose(box_: &mut Building) {
         kind: FittingKind::Cloth,
         name: name.into(),
         purpose: "soft inner cover, lies on the top bars".into(),
-        size: [s.length - 2.0 * s.t, s.width - 2.0 * s.t],
+        size: [s.length - 2.0 * s.end, s.width - 2.0 * s.side],
         seats: Vec::new(),
         spot: None,
     });
@@ -105,15 +105,16 @@ fn division_board(box_: &mut Building) {
         (from, depth - lug),
     ]);
     let front = (s.length - bar) / 2.0;
+    let right = s.division + box_.board.of("division board");
     let foot = s.rest + lug - depth;
     let panel = box_.add(
         "division board",
         "division board",
         Facing::Right,
         [s.division, front, foot],
-        [s.division + s.t, front + bar, foot + depth],
+        [right, front + bar, foot + depth],
     );
-    debug_assert!(panel.place.origin.distance(DVec3::new(s.division + s.t, front, foot)) < 1e-9);
+    debug_assert!(panel.place.origin.distance(DVec3::new(right, front, foot)) < 1e-9);
     panel.outline = outline;
     panel.sub_assembly = "division board".into();
 }

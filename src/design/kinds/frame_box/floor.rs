@@ -15,7 +15,8 @@ pub(super) fn build(box_: &mut Building) {
         Floor::None => {}
         Floor::Fixed => {
             let s = box_.sizes;
-            box_.add("floor", "floor", Facing::Down, [0.0, -box_.design.lip, -s.t], [s.width, s.length, 0.0]);
+            let foot = -box_.board.of("floor");
+            box_.add("floor", "floor", Facing::Down, [0.0, -box_.design.lip, foot], [s.width, s.length, 0.0]);
         }
         Floor::Loose => loose(box_),
     }
@@ -24,13 +25,14 @@ pub(super) fn build(box_: &mut Building) {
 /// A board with a rim on three sides; the open side is the entrance.
 fn loose(box_: &mut Building) {
     let s = box_.sizes;
-    let (t, w, l) = (s.t, s.width, s.length);
+    let (t, w, l) = (box_.board.of("side rim"), s.width, s.length);
+    let (floor, back) = (box_.board.of("floor"), box_.board.of("back rim"));
     let (rim, lip) = (s.rim, box_.design.lip);
     let first = box_.panels.len();
-    box_.add("floor", "floor", Facing::Down, [0.0, -lip, -rim - t], [w, l, -rim]);
+    box_.add("floor", "floor", Facing::Down, [0.0, -lip, -rim - floor], [w, l, -rim]);
     box_.add("left rim", "side rim", Facing::Left, [0.0, 0.0, -rim], [t, l, 0.0]);
     box_.add("right rim", "side rim", Facing::Right, [w - t, 0.0, -rim], [w, l, 0.0]);
-    box_.add("back rim", "back rim", Facing::Back, [t, l - t, -rim], [w - t, l, 0.0]);
+    box_.add("back rim", "back rim", Facing::Back, [t, l - back, -rim], [w - t, l, 0.0]);
     for panel in &mut box_.panels[first..] {
         panel.sub_assembly = "floor".into();
     }
@@ -62,12 +64,13 @@ fn loose(box_: &mut Building) {
     let (wide, high) = (wide.min(widest), high.min(highest));
     let half = wide / 2.0;
     let middle = length / 2.0;
+    let block = box_.board.of("entrance block");
     let panel = box_.add(
         "entrance block",
         "entrance block",
         Facing::Front,
         [t + BLOCK_PLAY, 0.0, -rim],
-        [t + BLOCK_PLAY + length, t, -BLOCK_PLAY],
+        [t + BLOCK_PLAY + length, block, -BLOCK_PLAY],
     );
     // A notch from below, its upper corners rounded as any cutter leaves them.
     let corner = |x: f64, y: f64| Vertex { at: crate::geometry::Point::new(x, y), bulge: 0.0 };

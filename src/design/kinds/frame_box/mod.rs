@@ -210,6 +210,7 @@ impl Design for FrameBox {
         let sizes = Sizes::new(self, board);
         let mut box_ = Building {
             design: self,
+            board,
             sizes,
             joinery: Joinery::new(board, self.joint_play),
             panels: Vec::new(),
@@ -236,7 +237,7 @@ impl Design for FrameBox {
             openings,
             footprint: Some(Footprint {
                 outside: crate::geometry::Rect::new(0.0, 0.0, sizes.width, sizes.length),
-                lower: if self.floor == Floor::Fixed { -sizes.t } else { 0.0 },
+                lower: if self.floor == Floor::Fixed { -board.of("floor") } else { 0.0 },
                 upper: sizes.height,
             }),
             refusals,
@@ -248,6 +249,7 @@ impl Design for FrameBox {
 /// A frame box as far as it is built.
 struct Building<'a> {
     design: &'a FrameBox,
+    board: &'a Board,
     sizes: Sizes,
     joinery: Joinery,
     panels: Vec<Panel>,

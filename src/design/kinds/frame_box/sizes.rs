@@ -20,8 +20,9 @@ const SPACING_MOST: f64 = 38.0;
 /// edge.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Sizes {
-    /// Of the stock.
-    pub t: f64,
+    /// Thickness of the sides, and of front and back.
+    pub side: f64,
+    pub end: f64,
     /// Outside of the walls.
     pub width: f64,
     pub length: f64,
@@ -46,39 +47,39 @@ pub(super) struct Sizes {
 
 impl Sizes {
     pub(super) fn new(design: &FrameBox, board: &Board) -> Sizes {
-        let t = board.thickness;
+        let (side, end) = (board.of("side"), board.of("front"));
         let frame = &design.frame;
         let (top_bar, lug) = (frame.top_bar_length.value, frame.lug_thickness.value);
         let standard = frame.standard_box.as_ref();
 
         let rest_to_rest = top_bar + design.lug_gap;
         let inside_length = match design.rest {
-            Rest::Cleat => rest_to_rest - 2.0 * t,
+            Rest::Cleat => rest_to_rest - 2.0 * end,
             _ => inside_length(design, standard),
         };
         let length = match design.rest {
             Rest::Cleat => rest_to_rest,
-            Rest::Rabbet => inside_length + 2.0 * t,
+            Rest::Rabbet => inside_length + 2.0 * end,
             Rest::InnerWall => match standard.and_then(|standard| standard.outside.as_ref()) {
                 Some(outside) => outside.value[1],
-                None => rest_to_rest + 2.0 * t,
+                None => rest_to_rest + 2.0 * board.of("rail"),
             },
         };
 
         let row = f64::from(design.frames) * frame.spacing.value;
-        let board_beside = if design.division_board { t } else { 0.0 };
+        let board_beside = if design.division_board { board.of("division board") } else { 0.0 };
         let trade = standard.filter(|standard| {
             design.side_gap.is_none() && standard.frames.value == design.frames && standard.has_width()
         });
         let inside_width = match (trade, design.side_gap) {
-            (Some(standard), _) => standard.inside_width(t),
+            (Some(standard), _) => standard.inside_width(side),
             (None, gap) => {
                 let gap = gap.unwrap_or(keys::SIDE_GAP.mm());
                 // With a division board there are three gaps instead of two.
                 row + board_beside + if design.division_board { 1.5 * gap } else { gap }
             }
         };
-        let width = inside_width + 2.0 * t;
+        let width = inside_width + 2.0 * side;
         let gaps = if design.division_board { 3.0 } else { 2.0 };
         let mut gap = (inside_width - row - board_beside) / gaps;
         // The trade's box is wider than its frames: hung evenly, they leave a bee space at either wall.
@@ -106,7 +107,8 @@ impl Sizes {
         });
         let rest = depth - lug + below;
         Sizes {
-            t,
+            side,
+            end,
             width,
             length,
             height: rest + lug + above,
@@ -115,9 +117,9 @@ impl Sizes {
             rest,
             spacing,
             rest_depth: (rest_to_rest - inside_length) / 2.0,
-            frames_middle: t + gap + row / 2.0,
-            division: t + gap + row + gap,
-            stands_out: if design.rest == Rest::Cleat { t } else { 0.0 },
+            frames_middle: side + gap + row / 2.0,
+            division: side + gap + row + gap,
+            stands_out: if design.rest == Rest::Cleat { board.of("rest cleat") } else { 0.0 },
         }
     }
 

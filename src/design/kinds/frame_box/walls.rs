@@ -21,15 +21,15 @@ pub(super) fn build(box_: &mut Building) {
 
 fn four_walls(box_: &mut Building) {
     let s = box_.sizes;
-    let (t, w, l, h) = (s.t, s.width, s.length, s.height);
+    let (side, end, w, l, h) = (s.side, s.end, s.width, s.length, s.height);
     let cleat = box_.design.rest == Rest::Cleat;
     let end_top = if cleat { s.rest } else { h };
     let sides_run = box_.design.walls == Walls::Sides;
-    let (side_y, end_x) = if sides_run { ((0.0, l), (t, w - t)) } else { ((t, l - t), (0.0, w)) };
-    box_.add("left side", "side", Facing::Left, [0.0, side_y.0, 0.0], [t, side_y.1, h]);
-    box_.add("right side", "side", Facing::Right, [w - t, side_y.0, 0.0], [w, side_y.1, h]);
-    box_.add("front", "front", Facing::Front, [end_x.0, 0.0, 0.0], [end_x.1, t, end_top]);
-    box_.add("back", "back", Facing::Back, [end_x.0, l - t, 0.0], [end_x.1, l, end_top]);
+    let (side_y, end_x) = if sides_run { ((0.0, l), (side, w - side)) } else { ((end, l - end), (0.0, w)) };
+    box_.add("left side", "side", Facing::Left, [0.0, side_y.0, 0.0], [side, side_y.1, h]);
+    box_.add("right side", "side", Facing::Right, [w - side, side_y.0, 0.0], [w, side_y.1, h]);
+    box_.add("front", "front", Facing::Front, [end_x.0, 0.0, 0.0], [end_x.1, end, end_top]);
+    box_.add("back", "back", Facing::Back, [end_x.0, l - end, 0.0], [end_x.1, l, end_top]);
     for side in [0, 1] {
         for end in [2, 3] {
             let (through, butting) = if sides_run { (side, end) } else { (end, side) };
@@ -45,8 +45,8 @@ fn four_walls(box_: &mut Building) {
             box_.refuse(JobCheck::RestCleat, &[REST_CLEAT], measured, advice);
         }
         let foot = (h - high).max(0.0);
-        box_.add("front rest cleat", "rest cleat", Facing::Front, [0.0, -t, foot], [w, 0.0, h]);
-        box_.add("back rest cleat", "rest cleat", Facing::Back, [0.0, l, foot], [w, l + t, h]);
+        box_.add("front rest cleat", "rest cleat", Facing::Front, [0.0, -s.stands_out, foot], [w, 0.0, h]);
+        box_.add("back rest cleat", "rest cleat", Facing::Back, [0.0, l, foot], [w, l + s.stands_out, h]);
     } else {
         rest_rabbets(box_);
     }
@@ -67,11 +67,11 @@ fn corner(box_: &mut Building, through: usize, butting: usize) {
 /// inside of the sides, so that no hole is left.
 fn rest_rabbets(box_: &mut Building) {
     let s = box_.sizes;
-    if s.rest_depth > s.t - LEFT {
+    if s.rest_depth > s.end - LEFT {
         let advice = "a rabbet as wide as the lugs want leaves too little of the wall behind it: take thicker stock, or \
                       rest = \"inner-wall\" for long lugs, or rest = \"cleat\" for thin stock";
         let allowed = Limits::at_least(s.rest_depth + LEFT);
-        box_.refuse(JobCheck::RestWall, &[REST, FRAME], (Measure::Thickness(s.t), allowed), advice);
+        box_.refuse(JobCheck::RestWall, &[REST, FRAME], (Measure::Thickness(s.end), allowed), advice);
     } else if s.rest_depth < REST_LEAST {
         let advice = "hardly anything is left for the lugs to lie on: make `end-gap` smaller";
         box_.refuse(
@@ -81,13 +81,13 @@ fn rest_rabbets(box_: &mut Building) {
             advice,
         );
     }
-    let depth = s.rest_depth.clamp(0.5, s.t - 0.5);
+    let depth = s.rest_depth.clamp(0.5, s.end - 0.5);
     let through = box_.design.walls == Walls::Sides && box_.design.corner != Corner::Finger;
     let joinery = box_.joinery;
     for end in [2, 3] {
         let panel = &mut box_.panels[end];
         let bounds = panel.outline.bounds();
-        let inner = [s.t, s.width - s.t].map(|x| panel.place.to_flat(DVec3::new(x, 0.0, 0.0)).0.x);
+        let inner = [s.side, s.width - s.side].map(|x| panel.place.to_flat(DVec3::new(x, 0.0, 0.0)).0.x);
         let (from, to) =
             if through { (bounds.x0, bounds.x1) } else { (inner[0].min(inner[1]), inner[0].max(inner[1])) };
         joinery.recess(panel, Face::Inner, Rect::new(from, s.rest, to, s.height), depth, "rest");
@@ -98,14 +98,20 @@ fn rest_rabbets(box_: &mut Building) {
 /// closes the lugs' room towards the outside.
 fn inner_walls(box_: &mut Building) {
     let s = box_.sizes;
-    let (t, w, l, h) = (s.t, s.width, s.length, s.height);
+    let (side, w, l, h) = (s.side, s.width, s.length, s.height);
+    let [rail, ledge, sill] = ["rail", "ledge", "sill"].map(|family| box_.board.of(family));
     let inner = s.front();
-    box_.add("left side", "side", Facing::Left, [0.0, 0.0, 0.0], [t, l, h]);
-    box_.add("right side", "side", Facing::Right, [w - t, 0.0, 0.0], [w, l, h]);
-    if inner < 2.0 * t {
+    box_.add("left side", "side", Facing::Left, [0.0, 0.0, 0.0], [side, l, h]);
+    box_.add("right side", "side", Facing::Right, [w - side, 0.0, 0.0], [w, l, h]);
+    if inner < s.end + rail {
         let advice = "the lugs are too short for a wall and a rail in front of it: take thinner stock, or rest = \
                       \"rabbet\", or rest = \"cleat\" for thin stock";
-        box_.refuse(JobCheck::RestRoom, &[REST, FRAME], (Measure::Length(inner), Limits::at_least(2.0 * t)), advice);
+        box_.refuse(
+            JobCheck::RestRoom,
+            &[REST, FRAME],
+            (Measure::Length(inner), Limits::at_least(s.end + rail)),
+            advice,
+        );
     }
     // What the lugs leave of the rail's thickness.
     let room = (l - box_.design.frame.top_bar_length.value - box_.design.lug_gap) / 2.0;
@@ -114,7 +120,7 @@ fn inner_walls(box_: &mut Building) {
                       shorter frames";
         box_.refuse(JobCheck::RestRail, &[REST, FRAME], (Measure::Length(room), Limits::at_least(LEFT)), advice);
     }
-    let foot = (h - box_.design.rest_cleat).min(s.rest - t).max(0.0);
+    let foot = (h - box_.design.rest_cleat).min(s.rest - ledge).max(0.0);
     let joinery = box_.joinery;
     // From the front inwards; the back is its mirror image.
     let places = [("front", Facing::Front, false), ("back", Facing::Back, true)];
@@ -123,29 +129,29 @@ fn inner_walls(box_: &mut Building) {
         let mut strip = |part: &str, family: &str, facing, (near, far): (f64, f64), (low, high): (f64, f64)| {
             let (y0, y1) = y(near, far);
             let name = if part.is_empty() { name.to_string() } else { format!("{name} {part}") };
-            box_.add(&name, family, facing, [t, y0, low], [w - t, y1, high]);
+            box_.add(&name, family, facing, [side, y0, low], [w - side, y1, high]);
             box_.panels.len() - 1
         };
-        let wall = strip("", name, facing, (inner - t, inner), (0.0, s.rest - t));
-        let rail = strip("rail", "rail", facing, (0.0, t), (foot, h));
-        strip("ledge", "ledge", Facing::Up, (t, inner), (s.rest - t, s.rest));
+        let wall = strip("", name, facing, (inner - s.end, inner), (0.0, s.rest - ledge));
+        let front_rail = strip("rail", "rail", facing, (0.0, rail), (foot, h));
+        strip("ledge", "ledge", Facing::Up, (rail, inner), (s.rest - ledge, s.rest));
         if box_.design.floor != super::Floor::Fixed {
             // Closes the room above the rail of the box below.
-            let (y0, y1) = y(0.0, inner - t);
-            box_.add(&format!("{name} sill"), "sill", Facing::Down, [t, y0, 0.0], [w - t, y1, t]);
+            let (y0, y1) = y(0.0, inner - s.end);
+            box_.add(&format!("{name} sill"), "sill", Facing::Down, [side, y0, 0.0], [w - side, y1, sill]);
         }
         if box_.design.corner == Corner::Rabbet {
             for side in [0, 1] {
                 corner(box_, side, wall);
-                corner(box_, side, rail);
+                corner(box_, side, front_rail);
             }
         }
-        if room < t {
-            let panel = &mut box_.panels[rail];
+        if room < rail {
+            let panel = &mut box_.panels[front_rail];
             let bounds = panel.outline.bounds();
             let low = panel.place.to_flat(DVec3::new(0.0, 0.0, s.rest)).0.y;
             let rect = Rect::new(bounds.x0, low, bounds.x1, bounds.y1);
-            joinery.recess(panel, Face::Inner, rect, (t - room).min(t - 0.5), "lug room");
+            joinery.recess(panel, Face::Inner, rect, (rail - room).min(rail - 0.5), "lug room");
         }
     }
 }
