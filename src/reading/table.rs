@@ -287,7 +287,7 @@ impl<'a> Table<'a> {
     }
 }
 
-fn name_of<'a>(name: &'a Spanned<impl AsRef<str>>) -> &'a str {
+fn name_of(name: &Spanned<impl AsRef<str>>) -> &str {
     name.get_ref().as_ref()
 }
 

@@ -299,7 +299,12 @@ fn panels_of_other_wood_fit_where_the_usual_ones_do() {
                 for panel in &assembly.panels {
                     let wanted = if is_among(&panel.family, &called) { thickness } else { 12.1 };
                     let paired = ["front", "back", "side"].contains(&called.as_str());
-                    assert!(paired || (panel.thickness - wanted).abs() < 1e-9, "{what}: {} is {}", panel.name, panel.thickness);
+                    assert!(
+                        paired || (panel.thickness - wanted).abs() < 1e-9,
+                        "{what}: {} is {}",
+                        panel.name,
+                        panel.thickness
+                    );
                 }
             }
         }

@@ -88,3 +88,26 @@ fn a_back_of_another_thickness_than_its_front_is_refused_at_its_line() {
     let walls = check(&MIXED.replace("floor = \"thin\", cover = \"thin\"", "walls = \"thin\"")).findings;
     assert!(walls.iter().all(|finding| finding.id != Check::Job(JobCheck::PanelStock)), "{walls:#?}");
 }
+
+/// What is sold as half an inch is from 0.453 to 0.531 in: 12 mm birch plywood of at least 11.5 mm (EN 315:2000, Plywood,
+/// tolerances for dimensions, CEN: sanded boards of 12 mm from 11.5 to 12.2 mm), up to 17/32 in, the label of the thickest
+/// softwood plywood (NIST Voluntary Product Standard PS 1-19, 2019: performance category 1/2 up to 17/32 in). Ranges from memory.
+#[test]
+fn the_default_nuc_holds_in_whatever_is_sold_as_half_an_inch() {
+    let spec = |thickness: f64| {
+        format!(
+            "title = \"nuc\"\nunits = \"in\"\n\
+             stock = {{ material = \"softwood-plywood\", size = [\"96 in\", \"48 in\"], thickness = \"{thickness} in\" }}\n\
+             router = {{ machine = \"desktop-router\", cutter = \"endmill-6\" }}\n\
+             [[box]]\nname = \"nuc\"\nkind = \"frame-box\"\ncount = 1\nframe = \"langstroth-deep\"\nframes = 5\n"
+        )
+    };
+    for thickness in [0.453, 0.472, 0.5, 0.531] {
+        let found = check(&spec(thickness)).findings;
+        let refused: Vec<&Finding> = found.iter().filter(|finding| finding.refused()).collect();
+        assert!(refused.is_empty(), "{thickness}: {refused:#?}");
+    }
+    let [range] = &ranges(&spec(0.472))[..] else { panic!("one stock") };
+    let limits = range.thickness.expect("a range");
+    assert!(limits.hold(0.453 * 25.4) && limits.hold(0.531 * 25.4), "{limits:?}");
+}

@@ -62,8 +62,12 @@ pub(super) const SOFT_COVER: Key = key(
     Unless::Rule("none"),
     "a sheet on the top bars, cut to the opening",
 );
-pub(super) const LUG_GAP: Key =
-    key("lug-gap", Takes::Length(0.0, 50.0), Unless::Inch(1.0 / 8.0), "rest to rest, beyond the top bar's length");
+pub(super) const LUG_GAP: Key = key(
+    "lug-gap",
+    Takes::Length(0.0, 50.0),
+    Unless::Or(&Unless::Inch(1.0 / 8.0), ", on cleats more where thick ends would come too near to the frames"),
+    "from rest to rest beyond the top bar",
+);
 pub(super) const SIDE_GAP: Key = key(
     "side-gap",
     Takes::Length(0.0, 200.0),
@@ -191,7 +195,7 @@ impl FrameBox {
             division_board: table.is(&DIVISION_BOARD),
             entrance_block: table.is(&ENTRANCE_BLOCK),
             soft_cover: table.choice(&SOFT_COVER),
-            lug_gap: table.mm(&LUG_GAP),
+            lug_gap: table.length(&LUG_GAP),
             side_gap: table.length(&SIDE_GAP),
             end_gap: table.length(&END_GAP),
             below: table.length(&BELOW),

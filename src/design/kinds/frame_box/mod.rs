@@ -44,7 +44,7 @@ pub struct FrameBox {
     pub entrance_block: bool,
     pub soft_cover: Option<SoftCover>,
     /// Rest to rest, beyond the top bar's length.
-    pub lug_gap: f64,
+    pub lug_gap: Option<f64>,
     /// Inside width beyond frames × spacing.
     pub side_gap: Option<f64>,
     /// Between the end bars and the walls, where the rest does not settle it.
@@ -163,7 +163,7 @@ impl FrameBox {
             division_board: keys::DIVISION_BOARD.flag(),
             entrance_block: keys::ENTRANCE_BLOCK.flag(),
             soft_cover: None,
-            lug_gap: keys::LUG_GAP.mm(),
+            lug_gap: None,
             side_gap: None,
             end_gap: None,
             below: None,

@@ -12,6 +12,11 @@ const END_GAP: f64 = keys::END_GAP.mm();
 const END_GAP_LEAST: f64 = 6.0;
 const BEARING: f64 = 5.5;
 
+/// Nearer than this an end bar does not come to a wall of its own accord, and no lug has more play than this in all: a quarter
+/// of an inch at either end (common practice).
+const END_LEAST: f64 = INCH / 4.0;
+const LUG_GAP_MOST: f64 = INCH / 2.0;
+
 /// The most a bee leaves open beside a comb (US patent 9300), and the widest that combs stand apart (common practice).
 const BEE_SPACE_MOST: f64 = INCH * 3.0 / 8.0;
 const SPACING_MOST: f64 = 38.0;
@@ -35,6 +40,8 @@ pub(super) struct Sizes {
     pub rest: f64,
     /// How far the lugs' rest reaches into the end, from its inner face.
     pub rest_depth: f64,
+    /// From one rest to the other.
+    pub rest_to_rest: f64,
     /// Of the frames, centre to centre.
     pub spacing: f64,
     /// x of the middle of the row of frames.
@@ -52,7 +59,7 @@ impl Sizes {
         let (top_bar, lug) = (frame.top_bar_length.value, frame.lug_thickness.value);
         let standard = frame.standard_box.as_ref();
 
-        let rest_to_rest = top_bar + design.lug_gap;
+        let rest_to_rest = top_bar + lug_gap(design, end);
         let inside_length = match design.rest {
             Rest::Cleat => rest_to_rest - 2.0 * end,
             _ => inside_length(design, standard),
@@ -116,6 +123,7 @@ impl Sizes {
             rim: design.rim.unwrap_or((INCH - below).clamp(INCH / 2.0, INCH * 3.0 / 4.0)),
             rest,
             spacing,
+            rest_to_rest,
             rest_depth: (rest_to_rest - inside_length) / 2.0,
             frames_middle: side + gap + row / 2.0,
             division: side + gap + row + gap,
@@ -127,6 +135,18 @@ impl Sizes {
     pub(super) fn front(&self) -> f64 {
         (self.length - self.inside_length) / 2.0
     }
+}
+
+/// Beyond the top bar, rest to rest. Ends that the lugs lie on stand as far in as they are thick: in thick ones the lugs get
+/// more room, so that the end bars keep a bee space from the wall.
+fn lug_gap(design: &FrameBox, end: f64) -> f64 {
+    let usual = keys::LUG_GAP.mm();
+    let lug = (design.frame.top_bar_length.value - design.frame.body_length.value) / 2.0;
+    let more = match design.rest {
+        Rest::Cleat => (2.0 * (END_LEAST + end - lug)).min(LUG_GAP_MOST),
+        _ => usual,
+    };
+    design.lug_gap.unwrap_or(more.max(usual))
 }
 
 fn inside_length(design: &FrameBox, standard: Option<&StandardBox>) -> f64 {

@@ -114,7 +114,7 @@ fn inner_walls(box_: &mut Building) {
         );
     }
     // What the lugs leave of the rail's thickness.
-    let room = (l - box_.design.frame.top_bar_length.value - box_.design.lug_gap) / 2.0;
+    let room = (l - s.rest_to_rest) / 2.0;
     if room < LEFT {
         let advice = "the lugs reach too far out to leave anything of the rail: take rest = \"cleat\", or a box for \
                       shorter frames";
