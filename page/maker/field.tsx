@@ -2,6 +2,7 @@
 
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import type { ComponentChildren } from 'preact';
+import { MadeFrom } from './made-from';
 import { plainly } from './text';
 import { nodeAt, problemsAt, shown, written, type Change, type Key, type Node, type Path, type TableNode } from './spec';
 import type { Problem } from './told';
@@ -46,6 +47,7 @@ function grey(key: Key): string {
 export function Field({ of, path, top, problems, put = put_, choices, known, children }: Props) {
   const id = useId();
   const node = nodeAt(top, path);
+  const inches = shown(top?.keys.units) === 'in';
   const wrong = problemsAt(top, problems, path);
   const told = [...new Set(wrong.map(problem => (halfEmpty(of, node) ? `needed: ${of.takes.names!.join(' and ')}` : plainly(problem, 'field'))))];
   const common = { id, 'aria-describedby': `${id}-about`, 'aria-invalid': wrong.length > 0 };
@@ -63,7 +65,7 @@ export function Field({ of, path, top, problems, put = put_, choices, known, chi
       {wrong.length > 0 && slip(of, shown(node)) && <p class="wrong">{slip(of, shown(node))}</p>}
       <p class="about" id={`${id}-about`}>
         <Words text={of.about} />
-        {limits(of) && <span class="limits"> ({limits(of)})</span>}
+        {limits(of, inches) && <span class="limits"> ({limits(of, inches)})</span>}
       </p>
     </div>
   );
@@ -79,8 +81,13 @@ function slip(of: Key, text: string): string {
   return /\d/.test(text) && /[^\d\s.,+-]/.test(text) ? 'Write the number alone, without a sign or a unit.' : '';
 }
 
+/** A limit in inches, rounded to its own side. */
+const inInches = (mm: number, side: (of: number) => number): number => side((mm / 25.4) * 1000 - (side === Math.ceil ? 1e-6 : -1e-6)) / 1000;
+
 /** From where to where it may be, said beside what it means. */
-function limits(of: Key): string {
+function limits(of: Key, inches: boolean): string {
+  const { kind, least, most } = of.takes;
+  if (inches && (kind === 'length' || kind === 'lengths') && least !== undefined && most !== undefined) return `${inInches(least, Math.ceil)} to ${inInches(most, Math.floor)} in`;
   if (of.limits) return of.limits;
   return of.takes.kind === 'whole' ? of.says : '';
 }
@@ -148,6 +155,7 @@ function Entry({ of, node, path, put, choices, known, common }: EntryProps) {
       </div>
     );
   }
+  if (of.name === 'panel-stock') return <MadeFrom node={node} path={path} put={put} id={common.id} />;
   const numeric = takes.kind === 'whole' || takes.kind === 'number';
   return (
     <>

@@ -6,6 +6,7 @@ import { save } from './files';
 import type { Change, Key, Node, Path, TableNode, Written } from './spec';
 import { Problems } from './text';
 import { useBench } from './use';
+import { Usual } from './usual';
 import { job, set } from './state';
 import { changeText, fieldsOf, setShop } from './work';
 
@@ -79,15 +80,7 @@ export function Shop() {
           </details>
         );
       })}
-      <section aria-labelledby="usual-title">
-        <h2 id="usual-title">What a new job starts with</h2>
-        <p class="hint">Boards with their measured thickness, router, saw, nails and prices of one of your jobs; every new job gets them.</p>
-        <p>
-          {open_ && <button type="button" onClick={() => void setShop({ usual: open_.text })}>Take those of “{open_.name}”</button>}
-          {shop.usual && <button type="button" class="quiet" onClick={() => void setShop({ usual: '' })}>Start from the starters' own again</button>}
-        </p>
-        <p class="said" aria-live="polite">{shop.usual ? 'New jobs start with your own.' : open_ ? 'New jobs start with what the starter has.' : 'Open a job first, and come back.'}</p>
-      </section>
+      <Usual />
       <section aria-labelledby="lists-title">
         <h2 id="lists-title">Off-cuts</h2>
         <p class="hint">The list offcuts.toml of an earlier job's folder. A job takes boards from it with the key “from” of a board.</p>

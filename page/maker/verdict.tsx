@@ -2,7 +2,7 @@
 
 import { Band, Mark } from './mark';
 import { called, toField } from './place';
-import { pathTo, tableAround } from './spec';
+import { pathTo, shown, tableAround, tablesOf, type Path } from './spec';
 import { Problems } from './text';
 import type { Finding, Status } from './told';
 import { useBench } from './use';
@@ -97,6 +97,43 @@ function Next({ state }: { state: State }) {
   );
 }
 
+/** Of a check that points at no place of the spec, the answers that change what it measures: the first that the box's kind has. */
+const ANSWERS: Record<string, string[]> = {
+  'bee-space-ends': ['end-gap', 'rest'],
+  'bee-space-sides': ['side-gap', 'frames'],
+  'bee-space-above': ['above'],
+  'frame-tops': ['above'],
+  'space-below-frames': ['below'],
+  'lug-bearing': ['rest', 'lug-gap'],
+  'lug-play': ['lug-gap'],
+  'frame-row': ['side-gap', 'frames'],
+  'top-bar-space': ['frame'],
+  'cover-comes-off': ['cover-play'],
+  'cover-play': ['cover-play'],
+  'cover-reach': ['cover-overhang'],
+  'cover-hang': ['cover-rim', 'cover'],
+  'cavity-volume': ['inside'],
+  'cavity-size': ['inside'],
+  'entrance-height': ['entrance'],
+  'corner-fingers': ['corner'],
+  'corner-joint': ['corner'],
+  'stock-thickness': ['stock'],
+};
+
+/** Where the maker can change what a check measures, if the spec says it there or could. */
+function answer(of: Finding, state: State): Path | null {
+  const spot = of.spot && (pathTo(state.fields, of.spot.start) ?? tableAround(state.fields, of.spot.start));
+  if (spot && spot.length > 0) return spot;
+  const boxes = tablesOf(state.fields?.keys.box);
+  const at = boxes.findIndex(box => of.of === shown(box.keys.name) || of.of.startsWith(`${shown(box.keys.name)},`));
+  if (at < 0) return null;
+  const kind = state.keys?.kinds[shown(boxes[at].keys.kind)]?.keys ?? [];
+  const key = ANSWERS[of.id]?.find(name => kind.some(one => one.name === name));
+  if (key) return ['box', at, key];
+  const board = tablesOf(state.fields?.keys.stock).findIndex(one => shown(one.keys.name) === shown(boxes[at].keys.stock));
+  return of.id === 'stock-thickness' ? ['stock', Math.max(0, board), 'thickness'] : null;
+}
+
 /** From a check to what it measures. */
 function place(of: Finding, state: State): (() => void) | null {
   const face = state.seen?.faces.filter(one => of.of === one.title || of.of.startsWith(`${one.title},`)).sort((a, b) => b.title.length - a.title.length)[0];
@@ -111,7 +148,7 @@ function place(of: Finding, state: State): (() => void) | null {
 function FindingRow({ of, fresh, deep = false }: { of: Finding; fresh: boolean; deep?: boolean }) {
   const state = useBench();
   const go = place(of, state);
-  const spot = of.spot && (pathTo(state.fields, of.spot.start) ?? tableAround(state.fields, of.spot.start));
+  const spot = answer(of, state);
   const Title = deep ? 'h4' : 'h3';
   return (
     <li class={`finding finding-${of.status}${fresh ? ' is-fresh' : ''}`}>
@@ -125,7 +162,7 @@ function FindingRow({ of, fresh, deep = false }: { of: Finding; fresh: boolean; 
             {of.bar && <Band bar={of.bar} />}
           </div>
         )}
-        {!deep && spot && spot.length > 0 && <p><button type="button" class="link" onClick={() => toField(spot)}>Change it: {called(spot)}</button></p>}
+        {!deep && spot && <p><button type="button" class="link" onClick={() => toField(spot)}>Change it: {called(spot)}</button></p>}
         {of.source && <p class="source"><span class="unseen">Source: </span>{of.source}</p>}
       </div>
     </li>

@@ -40,7 +40,9 @@ fn takes(takes: Takes) -> Value {
         Takes::Text => json!({ "kind": "text" }),
         Takes::Flag => json!({ "kind": "flag" }),
         Takes::Length(least, most) => json!({ "kind": "length", "least": least, "most": most }),
-        Takes::Lengths(names, ..) => json!({ "kind": "lengths", "names": names_in(names) }),
+        Takes::Lengths(names, least, most) => {
+            json!({ "kind": "lengths", "names": names_in(names), "least": least, "most": most })
+        }
         Takes::Number(least, most) => json!({ "kind": "number", "least": least, "most": most }),
         Takes::Numbers(names, ..) => json!({ "kind": "numbers", "names": names_in(names) }),
         Takes::Whole(least, most) => json!({ "kind": "whole", "least": least, "most": most }),
