@@ -14,7 +14,7 @@ const FOLDERS: [string, string][] = [
   ['machines', 'Routers'],
   ['tools', 'Cutters and drills'],
   ['saws', 'Saws'],
-  ['materials', 'Boards'],
+  ['materials', 'Materials of boards'],
   ['fasteners', 'Nails and screws'],
   ['frames', 'Frames'],
   ['occupants', 'Animals'],

@@ -5,7 +5,7 @@ import { Field, useProfiles, words } from './field';
 import { freshBoard, freshPrice } from './fresh';
 import { nodeAt, shown, tablesOf, type Change, type Key, type Path, type TableNode, type Written } from './spec';
 import { useBench } from './use';
-import { job } from './state';
+import { job, now } from './state';
 import { changeText, fieldsOf, setShop } from './work';
 
 const START = 'title = "New jobs"\n';
@@ -17,6 +17,16 @@ const TABLES: { name: string; title: string; add: string; fresh: [string, Writte
   { name: 'hardware', title: 'Nails and paint', add: 'Nails and paint', fresh: [['coats', { plain: '2' }]] },
   { name: 'cost', title: 'Prices', add: 'Prices', fresh: [['currency', { text: '€' }]] },
 ];
+
+/** Changes go one after the other, each to what the last one left; one that can't be written as it stands changes nothing. */
+let last: Promise<void> = Promise.resolve();
+function change(...changes: [Path, Change][]): void {
+  last = last.then(async () => {
+    const before = now().kept.shop.usual || START;
+    const usual = await changeText(before, changes);
+    if (usual !== before) await setShop({ usual });
+  });
+}
 
 export function Usual() {
   const { keys, kept } = useBench();
@@ -32,7 +42,6 @@ export function Usual() {
     };
   }, [text]);
   const open = job();
-  const change = (...changes: [Path, Change][]): void => void changeText(text || START, changes).then(usual => setShop({ usual }));
   const inches = shown(top?.keys.units) === 'in';
   const keyed = (name: string): Key | undefined => keys?.spec.find(key => key.name === name);
   const add = (name: string, fresh: [string, Written][]): void => {
@@ -58,7 +67,7 @@ export function Usual() {
         return (
           <>
             {items.map((_, i) => (
-              <Answers title={name === 'stock' && items.length > 1 ? `${title} ${i + 1}` : title} of={of} path={name === 'stock' ? [name, i] : [name]} top={top} change={change} />
+              <Answers title={name === 'stock' && items.length > 1 ? `${title} ${i + 1}` : title} of={of} path={name === 'stock' ? [name, i] : [name]} top={top} />
             ))}
             {(name === 'stock' || items.length === 0) && <button type="button" class="add" onClick={() => add(name, fresh)}>+ {name === 'stock' && items.length ? 'Another board' : words_}</button>}
           </>
@@ -73,11 +82,10 @@ interface AnswersProps {
   of: Key;
   path: Path;
   top: TableNode | null;
-  change: (...changes: [Path, Change][]) => void;
 }
 
 /** The answers of one table: those that are given or needed, and the others behind "more". */
-function Answers({ title, of, path, top, change }: AnswersProps) {
+function Answers({ title, of, path, top }: AnswersProps) {
   const profiles = useProfiles();
   const node = nodeAt(top, path);
   const given = (key: Key): boolean => node?.is === 'table' && key.name in node.keys;
@@ -91,7 +99,7 @@ function Answers({ title, of, path, top, change }: AnswersProps) {
       <summary><h3>{title}</h3></summary>
       <div class="fields">{plain.filter(key => given(key) || key.needed).map(field)}</div>
       {priced && prices.map((price, i) => (
-        <Answers title={`Price of ${shown(price.keys.name) || i + 1}`} of={priced} path={[...path, 'item', i]} top={top} change={change} />
+        <Answers title={`Price of ${shown(price.keys.name) || i + 1}`} of={priced} path={[...path, 'item', i]} top={top} />
       ))}
       {priced && <button type="button" class="add" onClick={() => change([[...path, 'item'], { add: freshPrice(prices.map(one => shown(one.keys.name)), []) }])}>+ A price</button>}
       <details class="more">

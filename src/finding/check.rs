@@ -73,6 +73,7 @@ checks! {
         EntranceWidth = "entrance-width", "narrower way", caution;
         MouseWayIn = "mouse-way-in", "narrower way, for drones and mice", caution;
         RobberWayIn = "robber-way-in", "area of all entrances, for robbers", caution;
+        HandholdOpen = "handhold-open", "handhold closed to bees", caution;
         VentArea = "vent-area", "area of all vents";
         VentMesh = "vent-mesh", "mesh over it", caution;
         MeshReach = "mesh-reach", "mesh reaches past it by", caution;

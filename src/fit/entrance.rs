@@ -1,7 +1,8 @@
 //! The entrance: wide enough for who lives there, too small for who does not.
 
+use super::ventilation::mesh_past;
 use super::{PRACTICE, Solid, Subject};
-use crate::design::HoleUse;
+use crate::design::{Hole, HoleUse, Panel};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::profile::Occupant;
 use crate::reading::Sourced;
@@ -58,6 +59,9 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
         findings.extend(occupant_entrance(subject, occupant, &entrances));
     } else if subject.assembly.frames.is_some() {
         findings.extend(hive_entrance(subject, &entrances));
+    }
+    if subject.assembly.is_hive() {
+        findings.extend(handholds(subject));
     }
     findings
 }
@@ -189,7 +193,7 @@ fn hive_entrance(subject: &Subject, entrances: &[Entrance]) -> Vec<Finding> {
             Finding::measured(
                 JobCheck::RobberWayIn,
                 name,
-                Measure::Area(area(entrances)),
+                Measure::Area(area(entrances) + beside_entrances(subject)),
                 Limits::at_most(ROBBERS),
                 Status::Caution,
             )
@@ -198,6 +202,36 @@ fn hive_entrance(subject: &Subject, entrances: &[Entrance]) -> Vec<Finding> {
         );
     }
     findings
+}
+
+/// Openings of the box itself that nothing covers and that are meant for no bee: handholds and vents.
+fn left_open<'a>(subject: &'a Subject) -> impl Iterator<Item = (&'a Panel, &'a Hole)> {
+    let own = subject.assembly.panels.iter().filter(|panel| panel.sub_assembly.is_empty());
+    own.flat_map(|panel| panel.holes.iter().map(move |hole| (panel, hole)))
+        .filter(|(_, hole)| matches!(hole.use_, HoleUse::Handhold | HoleUse::Vent))
+        .filter(|(panel, hole)| mesh_past(subject, panel, hole) < 0.0)
+}
+
+/// What robbers find open beside the entrances (mm²).
+fn beside_entrances(subject: &Subject) -> f64 {
+    left_open(subject).map(|(_, hole)| hole.outline().area()).sum()
+}
+
+/// A slot for the fingers right through the wall of a hive is a way in.
+fn handholds(subject: &Subject) -> Vec<Finding> {
+    let through = left_open(subject).filter(|(_, hole)| hole.use_ == HoleUse::Handhold);
+    through
+        .map(|(panel, hole)| {
+            let name = format!("{}, handhold", subject.panel_name(panel));
+            Finding::plain(JobCheck::HandholdOpen, name, Status::Caution)
+                .source(PRACTICE)
+                .advice(
+                    "it goes right through: robbers, mice and rain come in by it. Take handhold = \"recess\" or \"cleat\", or \
+                     staple mesh over it, inside",
+                )
+                .at(hole.spot.clone())
+        })
+        .collect()
 }
 
 fn has_floor(subject: &Subject) -> bool {

@@ -40,21 +40,7 @@ fn vents(subject: &Subject) -> Vec<Finding> {
 
 /// How far the mesh reaches past a vent, on the side where it reaches least.
 fn meshed(subject: &Subject, panel: &Panel, hole: &Hole) -> Finding {
-    let opening = hole.outline().bounds();
-    let margin = subject
-        .assembly
-        .fittings
-        .iter()
-        .filter(|fitting| fitting.kind == FittingKind::Mesh)
-        .flat_map(|fitting| fitting.seats.iter().map(move |seat| (fitting, seat)))
-        .filter(|(_, seat)| seat.panel == panel.name)
-        .map(|(fitting, seat)| {
-            let mesh = around(fitting, seat.centre);
-            [opening.x0 - mesh.x0, mesh.x1 - opening.x1, opening.y0 - mesh.y0, mesh.y1 - opening.y1]
-                .into_iter()
-                .fold(f64::INFINITY, f64::min)
-        })
-        .fold(f64::NEG_INFINITY, f64::max);
+    let margin = mesh_past(subject, panel, hole);
     let subject_name = format!("{}, vent", subject.panel_name(panel));
     if margin < 0.0 {
         return Finding::plain(JobCheck::VentMesh, subject_name, Status::Caution)
@@ -72,6 +58,25 @@ fn meshed(subject: &Subject, panel: &Panel, hole: &Hole) -> Finding {
     .source(format!("{PRACTICE}: 3/8 in all round for staples"))
     .advice_unless_ok(|| "staples want more: take a larger piece of mesh".into())
     .at(hole.spot.clone())
+}
+
+/// How far mesh reaches past an opening, on the side where it reaches least (mm); less than nothing where none covers it.
+pub(super) fn mesh_past(subject: &Subject, panel: &Panel, hole: &Hole) -> f64 {
+    let opening = hole.outline().bounds();
+    subject
+        .assembly
+        .fittings
+        .iter()
+        .filter(|fitting| fitting.kind == FittingKind::Mesh)
+        .flat_map(|fitting| fitting.seats.iter().map(move |seat| (fitting, seat)))
+        .filter(|(_, seat)| seat.panel == panel.name)
+        .map(|(fitting, seat)| {
+            let mesh = around(fitting, seat.centre);
+            [opening.x0 - mesh.x0, mesh.x1 - opening.x1, opening.y0 - mesh.y0, mesh.y1 - opening.y1]
+                .into_iter()
+                .fold(f64::INFINITY, f64::min)
+        })
+        .fold(f64::NEG_INFINITY, f64::max)
 }
 
 fn around(fitting: &Fitting, centre: crate::geometry::Point) -> Rect {

@@ -2,7 +2,7 @@
 
 use crate::shared::{check, make, problems};
 use nestwright::design::FittingKind;
-use nestwright::finding::{Finding, Theme};
+use nestwright::finding::{Check, Finding, JobCheck, Status, Theme};
 use nestwright::proof::{Claim, Prover, Text};
 
 fn nuc_with(hole: &str) -> Vec<Finding> {
@@ -234,4 +234,30 @@ fn one_piece_of_cloth_covers_a_row_of_vents() {
     let middle = nuc.panels.iter().find(|panel| panel.name == "back").expect("a back").holes[1].centre;
     assert!(cloth.seats[0].centre.distance(middle) < 1e-6);
     assert!(!checked.refused(), "{:?}", checked.findings);
+}
+
+/// A slot for the fingers through the wall of a hive lets robbers in, in the way of an entrance that small colony can't guard; a
+/// recess does not.
+#[test]
+fn a_handhold_right_through_a_hives_wall_is_a_way_in() {
+    let found = |handhold: &str| {
+        let spec = format!(
+            "title = \"t\"\nstock = {{ material = \"birch-plywood\", size = [2440, 1220], thickness = 18 }}\n\
+             router = {{ machine = \"desktop-router\", cutter = \"endmill-6\" }}\n\
+             [[box]]\nname = \"nuc\"\nkind = \"frame-box\"\ncount = 1\nframe = \"langstroth-deep\"\nframes = 5\n\
+             rest = \"rabbet\"\nhandhold = \"{handhold}\"\n\
+             hole = [{{ panel = \"front\", use = \"entrance\", diameter = 20, across = \"centre\", up = 22 }}]\n"
+        );
+        let findings = check(&spec).findings;
+        let open = findings.iter().filter(|it| it.id == Check::Job(JobCheck::HandholdOpen)).count();
+        let robbed = findings.iter().find(|it| it.id == Check::Job(JobCheck::RobberWayIn)).expect("a small colony");
+        (open, robbed.status, robbed.measured.map(|measured| measured.value()))
+    };
+    let (open, status, area) = found("recess");
+    assert_eq!((open, status), (0, Status::Ok));
+    // By hand: a hole of 20 mm has 314 mm²; two slots of 28 by 110 mm or less with round ends at least 2 × 28 × 70 more.
+    assert!(area.is_some_and(|area| (area - 314.2).abs() < 0.5), "{area:?}");
+    let (open, status, area) = found("slot");
+    assert_eq!((open, status), (2, Status::Caution));
+    assert!(area.is_some_and(|area| area > 314.0 + 2.0 * 28.0 * 70.0), "{area:?}");
 }

@@ -5,13 +5,12 @@ import { readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { test } from 'node:test';
 import { fileURLToPath } from 'node:url';
-import { BROWSERS, DESK, PHONE, enter, launch, open, press, specText, start, told } from './open.mjs';
+import { BROWSERS, DESK, enter, launch, open, PHONE, press, specText, start, told, until } from './open.mjs';
 
 const here = dirname(fileURLToPath(import.meta.url));
 const axe = readFileSync(join(here, '../node_modules/axe-core/axe.min.js'), 'utf8');
 
 const field = (page, path) => page.evaluate(path => document.querySelector(`[data-path="${path}"] input, [data-path="${path}"] select`)?.value, path);
-const until = (page, check, ...args) => page.waitForFunction(check, {}, ...args);
 
 async function asText(page, text) {
   await press(page, 'Text', '.ask');

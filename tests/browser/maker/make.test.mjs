@@ -7,7 +7,7 @@ import { tmpdir } from 'node:os';
 import { dirname, join, relative } from 'node:path';
 import { after, test } from 'node:test';
 import { fileURLToPath } from 'node:url';
-import { BROWSERS, enter, folderOf, launch, open, press, specText, start, told } from './open.mjs';
+import { BROWSERS, enter, folderOf, launch, open, press, specText, start, told, until } from './open.mjs';
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '../../..');
 const program = process.env.NESTWRIGHT || join(root, 'target/release/nestwright');
@@ -79,7 +79,7 @@ for (const browser of BROWSERS) {
           field.value = name;
           field.dispatchEvent(new Event('change', { bubbles: true }));
         }, name);
-        await page.waitForFunction(() => !document.querySelector('#verdict .verdict-text').textContent.startsWith('Ready'));
+        await until(page, () => !document.querySelector('#verdict .verdict-text').textContent.startsWith('Ready'));
         await told(page, 'Ready');
         await press(page, 'Make the folder');
         await page.waitForSelector('.folder');
@@ -106,7 +106,7 @@ for (const browser of BROWSERS) {
         const times = [];
         for (const value of values) {
           await enter(page, path, value);
-          await page.waitForFunction(() => !document.querySelector('#verdict .verdict-text').textContent.startsWith('Ready'));
+          await until(page, () => !document.querySelector('#verdict .verdict-text').textContent.startsWith('Ready'));
           await told(page, 'Ready');
           times.push(await page.evaluate(() => JSON.parse(document.querySelector('.bench').dataset.took)));
         }

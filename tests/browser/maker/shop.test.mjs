@@ -28,6 +28,7 @@ each('boards and prices are set once in the shop, and a new job has them', async
   await usual(page, 'thickness = 12.3');
   await press(page, '+ Prices', '.usual');
   await usual(page, 'currency = "€"');
+  await until(page, () => [...document.querySelectorAll('.usual button')].some(one => one.textContent.includes('A price')));
   await press(page, '+ A price', '.usual');
   await fill(page, 'cost/item/0/price', '9.5');
   await usual(page, 'price = 9.5');
@@ -48,6 +49,8 @@ each('a cover from another board is one choice', async one => {
   await told(page, 'Ready');
   await press(page, '+ Another board', '.ask');
   await written(page, 'name = "board 2"');
+  // The new board has the cursor.
+  await until(page, () => document.activeElement.closest('[data-path]')?.dataset.path.startsWith('stock/1'));
   await enter(page, 'stock/0/name', 'walls of 12');
   await written(page, 'name = "walls of 12"');
   await page.$eval('[data-path="box/0/panel-stock"] input', one => {
