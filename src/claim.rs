@@ -12,14 +12,14 @@ use crate::proof::{
     PointClaim, ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber,
     TurnedClaim, VertexClaim,
 };
-use crate::route::{Pin, Route, Screw, SheetFace, Tab};
+use crate::route::{Feeds, Pin, Route, Screw, SheetFace, Tab, deep, opening_tabs};
 
 impl Claim {
     /// What the job's programs are to do.
     pub fn of(job: &Job, parts: &[Part], layout: &Layout, routes: &[Route], programs: &[Program]) -> Claim {
         Claim {
             units: job.units,
-            router: job.router.as_ref().map(RouterClaim::of),
+            router: job.router.as_ref().map(|router| RouterClaim::of(job, router)),
             parts: parts.iter().map(part).collect(),
             sheets: layout
                 .sheets
@@ -42,7 +42,7 @@ impl Claim {
 
 impl RouterClaim {
     /// The job's machine and tools; the cutter is tool 1, the drills follow.
-    pub fn of(router: &Router) -> RouterClaim {
+    pub fn of(job: &Job, router: &Router) -> RouterClaim {
         let machine = &router.machine;
         let tools = std::iter::once(&router.cutter).chain(&router.drills).zip(1..);
         RouterClaim {
@@ -58,6 +58,7 @@ impl RouterClaim {
                 zero_on_top: machine.z_zero.value == ZZero::SheetTop,
                 clear: tidy(machine.clear.value),
                 spoilboard: tidy(machine.spoilboard.value),
+                tool_length: machine.tool_length.value,
                 digit: nano(ten_to(-(machine.decimals.value as i32)) * machine.units.in_mm()),
                 chords: if machine.arcs.value == Arcs::None {
                     tidy(machine.chords(router.cutter.diameter.value))
@@ -69,11 +70,13 @@ impl RouterClaim {
             tools: tools
                 .map(|(tool, number)| ToolClaim {
                     chip_load: tidy(tool.chip_load.value[1].max(asked_advance(router, tool))),
+                    least_chip: tidy(least_advance(job, router, tool)),
                     ..tool_claim(number, tool)
                 })
                 .collect(),
             gap: tidy(router.gap()),
             hole_allowance: tidy(router.cutting.hole_allowance),
+            opening_tabs: Some(opening_tabs(&router.cutting).map(tidy)),
             relief: match router.cutting.relief {
                 Relief::Diagonal => ReliefClaim::Diagonal,
                 Relief::Deep | Relief::Wide => ReliefClaim::Square,
@@ -91,6 +94,19 @@ fn asked_advance(router: &Router, tool: &Tool) -> f64 {
     feed.min(router.machine.feed.value) / (speed * tool.flutes.value)
 }
 
+/// The advance per tooth below which a tool rubs (mm), in any of the job's materials: half of the least that it is made for,
+/// or of what the job's own feed gives it where that is less.
+fn least_advance(job: &Job, router: &Router, tool: &Tool) -> f64 {
+    /// Some cuts are slowed down to half of the feed.
+    const SLOWED: f64 = 0.5;
+    let advances = job.stock.iter().map(|stock| {
+        let feeds = Feeds::new(tool, &stock.material, &router.machine, &router.cutting);
+        let least = tool.chip_load.value[0] * stock.material.chip_load.value * deep(tool.pass_depth.value);
+        feeds.chip_load(tool).min(least)
+    });
+    SLOWED * advances.reduce(f64::min).unwrap_or(0.0)
+}
+
 fn tool_claim(number: u32, tool: &Tool) -> ToolClaim {
     ToolClaim {
         number,
@@ -100,6 +116,7 @@ fn tool_claim(number: u32, tool: &Tool) -> ToolClaim {
         flute_length: tidy(tool.flute_length.value),
         flutes: tidy(tool.flutes.value),
         chip_load: tidy(tool.chip_load.value[1]),
+        least_chip: 0.0,
         ramp_angle: tidy(tool.ramp_angle.value),
         pass_depth: tidy(tool.pass_depth.value),
     }

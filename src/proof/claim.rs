@@ -30,6 +30,9 @@ pub struct RouterClaim {
     /// Holes that the cutter makes are this much larger than drawn.
     #[serde(default)]
     pub hole_allowance: f64,
+    /// Width and height at most of the tabs that hold what comes out of an opening in one piece; left out: nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opening_tabs: Option<[f64; 2]>,
     /// How inside corners are opened for a square edge.
     #[serde(default)]
     pub relief: ReliefClaim,
@@ -68,6 +71,9 @@ pub struct MachineClaim {
     pub clear: f64,
     /// How far a cut may go into the spoilboard.
     pub spoilboard: f64,
+    /// Tool lengths are taken from its table, by G43 H with the tool's number.
+    #[serde(default)]
+    pub tool_length: bool,
     /// The last digit of a coordinate stands for this much.
     pub digit: f64,
     /// Where arcs are written as chords, these stay within this of them.
@@ -93,6 +99,10 @@ pub struct ToolClaim {
     pub flutes: f64,
     /// Largest advance per tooth: what the tool is made for, or more where the job's own feed asks for it.
     pub chip_load: f64,
+    /// Least advance per tooth with which it cuts, and does not rub; or less where the job's own feed is slower. 0: nothing
+    /// is said.
+    #[serde(default)]
+    pub least_chip: f64,
     /// Steepest descent into wood, degrees.
     pub ramp_angle: f64,
     /// Depth of one pass over the diameter.

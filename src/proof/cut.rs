@@ -9,6 +9,8 @@ use std::collections::HashSet;
 /// turn of an arc; a longer arc is two of them.
 #[derive(Clone, Debug)]
 pub(super) struct Cut {
+    /// Its place among all cuts of the sheet's programs.
+    pub index: usize,
     /// Index of the program.
     pub program: usize,
     pub line: usize,

@@ -18,6 +18,7 @@ mod gouge;
 mod grow;
 mod label;
 mod left;
+mod memory;
 mod near;
 mod picture;
 mod reach;
@@ -40,13 +41,14 @@ pub use replay::{Text, Unreadable};
 pub use swath::{Swath, Swaths};
 pub use verdict::{Areas, Fault, Proof, Verdict};
 
+use crate::finding::ProgramCheck;
 use crate::reading::any_of;
 use bench::Bench;
 use left::Owner;
 use rayon::prelude::*;
 use replay::Replay;
 use shape::Shape;
-use verdict::Ledger;
+use verdict::{Ledger, Spot};
 
 /// All programs of a job, proved.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -195,7 +197,23 @@ impl<'a> Prover<'a> {
         face::check(bench, &owner, &mut ledgers);
         reach::check(bench, &mut ledgers);
         wood::check(bench, &mut ledgers);
+        memory::check(bench, &self.turns(sheet, programs), &mut ledgers);
+        for (program, ledger) in ledgers.iter_mut().enumerate() {
+            if let Some(line) = bench.replay.bare_handed(program) {
+                ledger.count(ProgramCheck::UnknownTool, || Spot::line(line));
+            }
+            if bench.replay.untold(program) {
+                ledger.forget_wood();
+            }
+        }
         programs.iter().zip(ledgers).map(|(text, ledger)| ledger.close(text.file, sheet)).collect()
+    }
+
+    /// Of each program the place that it has among those of its sheet, where the job names it.
+    fn turns(&self, sheet: usize, programs: &[Text]) -> Vec<Option<usize>> {
+        let own = self.claim.programs.iter().filter(|program| program.sheet == sheet);
+        let own: Vec<&str> = own.map(|program| program.file.as_str()).collect();
+        programs.iter().map(|text| own.iter().position(|file| *file == text.file)).collect()
     }
 
     /// The same, and what the tools of each program sweep over.

@@ -1,7 +1,9 @@
 //! Does the machine reach, and does it stay out of the spoilboard and off the screws?
 
 use super::bench::Bench;
+use super::cut::Cut;
 use super::near::Path;
+use super::replay::What;
 use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
 use crate::finding::ProgramCheck;
@@ -38,6 +40,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
             });
         }
     }
+    beyond(bench, ledgers);
     for cut in &bench.replay.cuts {
         let ledger = &mut ledgers[cut.program];
         let below = -sheet.thickness - cut.lowest();
@@ -57,8 +60,40 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
     }
 }
 
+/// How far beyond the sheet's edges the tool's middle goes: no further than anything is cut there. Where it stands while the
+/// program waits, and when it has ended, is no matter as long as that is high up.
+fn beyond(bench: &Bench, ledgers: &mut [Ledger]) {
+    let (sheet, machine) = (bench.sheet, &bench.router.machine);
+    let limits = Limits::at_most(bench.router.gap + bench.tolerance);
+    for (acts, ledger) in bench.replay.acts.iter().zip(ledgers.iter_mut()) {
+        let mut waited: Option<Point> = None;
+        let mut moves: Vec<&Cut> = Vec::new();
+        for act in acts {
+            match &act.what {
+                What::Cuts(range) => moves.extend(&bench.replay.cuts[range.clone()]),
+                What::Pause | What::Change { .. } | What::End => {
+                    let waits = moves.last().map(|cut| cut.path.end);
+                    for cut in moves.drain(..) {
+                        for (at, z) in [(cut.path.start, cut.z0), (cut.path.end, cut.z1)] {
+                            let rests = [waited, waits].into_iter().flatten().any(|place| place.distance(at) < 1e-6);
+                            if rests && z >= machine.clear - bench.touch {
+                                continue;
+                            }
+                            let (x, y) = ((-at.x).max(at.x - sheet.length), (-at.y).max(at.y - sheet.width));
+                            let spot = || Spot::line(cut.line).at(at, z);
+                            ledger.note(ProgramCheck::BeyondSheet, x.max(y).max(0.0), limits, spot);
+                        }
+                    }
+                    waited = waits.or(waited);
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
 /// Below the clear height, how near a tool comes to a screw's head. The marks where screws will be do not count.
-fn screws(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
+fn screws(bench: &Bench, cut: &Cut, ledger: &mut Ledger) {
     if bench.sheet.screws.is_empty() || bench.is_mark(cut) {
         return;
     }
@@ -75,7 +110,7 @@ fn screws(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
 }
 
 /// In the wood, how near a tool comes to a pin that stands in it.
-fn pins(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
+fn pins(bench: &Bench, cut: &Cut, ledger: &mut Ledger) {
     if cut.lowest() >= -bench.touch {
         return;
     }

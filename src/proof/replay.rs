@@ -35,8 +35,8 @@ pub(super) enum What {
         turns: Turns,
         speed: Option<f64>,
     },
+    /// Another tool is in.
     Change {
-        tool: u32,
         /// While the program waits.
         by_hand: bool,
     },
@@ -91,7 +91,7 @@ impl Replay {
                 {
                     hand.line = line;
                     hand.take(claim, tool, &mut replay);
-                    acts.push(Act { line, what: What::Change { tool, by_hand: true } });
+                    acts.push(Act { line, what: What::Change { by_hand: true } });
                     continue;
                 }
                 acts.push(replay.act(claim, &mut hand, step));
@@ -108,6 +108,11 @@ impl Replay {
         (first.tool == usize::MAX && !stranger).then_some(first.line)
     }
 
+    /// Does a program cut with a tool of which nothing is known?
+    pub fn untold(&self, program: usize) -> bool {
+        self.cuts.iter().any(|cut| cut.program == program && !cut.rapid && cut.tool == usize::MAX)
+    }
+
     fn act(&mut self, claim: &Claim, hand: &mut Hand, step: Step) -> Act {
         let (line, what) = match step {
             Step::Move(motion) => {
@@ -117,7 +122,7 @@ impl Replay {
             Step::Change { line, tool } => {
                 hand.line = line;
                 hand.take(claim, tool, self);
-                (line, What::Change { tool, by_hand: false })
+                (line, What::Change { by_hand: false })
             }
             Step::Spindle { line, turns, speed } => (line, What::Spindle { turns, speed }),
             Step::Length { line, offset } => (line, What::Length { offset }),
@@ -140,6 +145,7 @@ impl Replay {
         let first = self.cuts.len();
         let (tool, radius) = hand.tool.unwrap_or((usize::MAX, 0.0));
         let cut = |path: Segment, z0: f64, z1: f64| Cut {
+            index: 0,
             program: hand.program,
             line: motion.line,
             radius,
@@ -196,6 +202,7 @@ impl Replay {
                 cut.from_before = true;
             }
         }
+        cut.index = self.cuts.len();
         self.cuts.push(cut);
     }
 }

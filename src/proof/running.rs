@@ -6,13 +6,15 @@ use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
 use crate::finding::ProgramCheck;
 use crate::gcode::read::{Axis, Position, Turns};
-use crate::geometry::Point;
 use crate::geometry::math::hypot;
+use crate::geometry::{Point, Rect};
 
 /// Sideways rapid moves may be lower than the clear height when they are no longer than this (mm), from hole to hole;
 /// and no lower than that: common practice.
 const SHORT_HOP: f64 = 150.0;
 const LOWEST_HOP: f64 = 1.0;
+/// No profile asks for a longer wait (seconds).
+const LONGEST_DWELL: f64 = 60.0;
 /// A spindle may be this much off the machine's range (share).
 const ROUNDED: f64 = 1e-3;
 
@@ -49,7 +51,6 @@ struct State {
     speed: Option<f64>,
     /// Seconds waited since the spindle was started or its speed changed.
     waited: f64,
-    tool: Option<u32>,
     offset: Option<u32>,
     /// Height of the tip, where it is known.
     z: Option<f64>,
@@ -72,7 +73,7 @@ impl State {
                     self.waited = 0.0;
                 }
             }
-            What::Change { tool, by_hand } => {
+            What::Change { by_hand } => {
                 if self.turns != Turns::Not {
                     ledger.count(ProgramCheck::ChangeWhileTurning, here);
                 }
@@ -83,11 +84,12 @@ impl State {
                     ledger.count(ProgramCheck::NoChanger, here);
                 }
                 // Wherever tools are changed, it is not in the wood.
-                (self.tool, self.z) = (Some(*tool), None);
+                self.z = None;
                 self.turns = Turns::Not;
             }
             What::Length { offset } => self.offset = *offset,
             What::Dwell { seconds } => {
+                ledger.note(ProgramCheck::Dwell, *seconds, Limits::at_most(LONGEST_DWELL), here);
                 if self.turns != Turns::Not {
                     self.waited += seconds;
                 }
@@ -116,7 +118,11 @@ impl State {
         if cut.rapid {
             let hop = cut.length();
             if hop > bench.touch {
-                let least = if hop <= SHORT_HOP { LOWEST_HOP.min(machine.clear) } else { machine.clear };
+                // Beside the sheet there may be clamps.
+                let on_sheet = Rect::new(0.0, 0.0, bench.sheet.length, bench.sheet.width);
+                let over_it = [cut.path.start, cut.path.end].into_iter().all(|at| on_sheet.contains(at));
+                let low = hop <= SHORT_HOP && over_it;
+                let least = if low { LOWEST_HOP.min(machine.clear) } else { machine.clear };
                 ledger.note(ProgramCheck::RapidHeight, cut.lowest(), Limits::at_least(least - bench.touch), spot);
             }
         } else {
@@ -141,8 +147,9 @@ impl State {
             // Cutting has begun: it is up to speed from now on.
             self.waited = self.waited.max(machine.spin_up);
         }
-        if let (Some(offset), Some(tool)) = (self.offset, self.tool)
-            && offset != tool
+        if let Some(tool) = bench.tool(cut)
+            && (self.offset.is_some_and(|offset| offset != tool.number)
+                || (machine.tool_length && self.offset.is_none()))
         {
             ledger.count(ProgramCheck::WrongLength, spot);
         }
@@ -170,6 +177,13 @@ impl State {
             let chip = feed / (speed * tool.flutes.max(1.0));
             let most = tool.chip_load * bench.sheet.chip_share.max(1.0);
             ledger.note(ProgramCheck::ChipLoad, chip, Limits::at_most(most * ROUND), || spot().on(&tool.name));
+            // Round a curve the edge goes faster or slower than the middle; down a ramp, and on a short move, it is slowed.
+            let straight = cut.z0 == cut.z1 && cut.round.is_none() && cut.length() >= tool.diameter;
+            let steady = if tool.drill { cut.is_upright() && cut.z1 < cut.z0 } else { straight };
+            if steady {
+                let least = Limits::at_least(tool.least_chip / ROUND);
+                ledger.note(ProgramCheck::ThinChip, chip, least, || spot().on(&tool.name));
+            }
         }
     }
 

@@ -68,7 +68,7 @@ impl ProgramCheck {
         match self {
             ProgramCheck::EntryAngle => Measure::Angle(value),
             ProgramCheck::Speed => Measure::Speed(value),
-            ProgramCheck::SpinUp => Measure::Seconds(value),
+            ProgramCheck::SpinUp | ProgramCheck::Dwell => Measure::Seconds(value),
             ProgramCheck::Feed | ProgramCheck::FeedDown => Measure::Feed(value),
             ProgramCheck::Tabs
             | ProgramCheck::SpindleStands
@@ -81,6 +81,9 @@ impl ProgramCheck {
             | ProgramCheck::NoChanger
             | ProgramCheck::UnknownTool
             | ProgramCheck::WrongLength
+            | ProgramCheck::ScrewStop
+            | ProgramCheck::ProgramOrder
+            | ProgramCheck::CutFreed
             | ProgramCheck::EndsTurning
             | ProgramCheck::EndsInWood
             | ProgramCheck::Assumed
@@ -108,6 +111,7 @@ impl ProgramCheck {
             | ProgramCheck::EndsInWood
             | ProgramCheck::EndsTurning
             | ProgramCheck::StopWhileTurning
+            | ProgramCheck::CutFreed
             | ProgramCheck::ChangeInWood => "common practice",
             ProgramCheck::Assumed | ProgramCheck::Away | ProgramCheck::WrongLength => {
                 "NIST IR 6556, and common practice"
@@ -116,8 +120,12 @@ impl ProgramCheck {
             | ProgramCheck::Flute
             | ProgramCheck::Pass
             | ProgramCheck::ChipLoad
+            | ProgramCheck::ThinChip
             | ProgramCheck::SidewaysDrill => "the tool's profile",
-            ProgramCheck::Screws => "the sheet's hold-down plan",
+            ProgramCheck::ProgramOrder => "the job's programs",
+            ProgramCheck::BeyondSheet => "the gap around the parts",
+            ProgramCheck::Dwell => "a minute is the longest that a profile asks for",
+            ProgramCheck::ScrewStop | ProgramCheck::Screws => "the sheet's hold-down plan",
             ProgramCheck::Pins => "the pins on which the sheet was turned over",
             _ => "the machine's profile",
         }
@@ -167,15 +175,31 @@ impl ProgramCheck {
             }
             ProgramCheck::Pins => "the tool meets a pin: keep this cut off it",
             ProgramCheck::Screws => "the tool meets steel: keep this move off the screw, or lift it over",
+            ProgramCheck::ScrewStop => {
+                "the sheet is not held yet: after the last mark stop the spindle (M5) and wait (M0) until the screws are in"
+            }
+            ProgramCheck::BeyondSheet => {
+                "so far beside the sheet there are clamps and nothing to cut: look at this coordinate, or at the zero point"
+            }
+            ProgramCheck::ProgramOrder => {
+                "another program of this sheet is to be run before it: run them in the order that their heads tell"
+            }
+            ProgramCheck::CutFreed => {
+                "the part hangs on its tabs, and may shift or break out: cut what is inside of it before its outline"
+            }
             ProgramCheck::SpindleStands => {
                 "a standing cutter is pushed through wood: start the spindle (S, M3) and wait (G4) first"
             }
             ProgramCheck::SpindleTurnsBack => "a right-hand cutter turns clockwise: M3, not M4",
             ProgramCheck::Speed => "the spindle cannot turn like this: give an S within its range",
             ProgramCheck::SpinUp => "the cutter enters before the spindle is up to speed: wait (G4) after M3",
+            ProgramCheck::Dwell => {
+                "the machine would stand there as if it hung: look whether its P counts seconds or milliseconds"
+            }
             ProgramCheck::NoFeed => "the controller would stop, or use an old feed: give F before the first cut",
             ProgramCheck::Feed | ProgramCheck::FeedDown => "faster than the machine can cut: lower F",
             ProgramCheck::ChipLoad => "more wood for each tooth than the tool takes: lower F, or raise S",
+            ProgramCheck::ThinChip => "the edge rubs and burns instead of cutting: raise F, or lower S",
             ProgramCheck::EntryAngle => "steeper than this cutter can go into wood: ramp or spiral down",
             ProgramCheck::SidewaysDrill => "a drill breaks when it is moved sideways: only straight down with it",
             ProgramCheck::Flute => "deeper than the cutting edge is long: take a longer tool",
@@ -186,7 +210,10 @@ impl ProgramCheck {
             }
             ProgramCheck::ChangeInWood => "lift the tool out first (G0 Z)",
             ProgramCheck::NoChanger => "this machine has no changer: one program for each tool",
-            ProgramCheck::UnknownTool => "nothing is known of this tool's size: take one of the job's tools",
+            ProgramCheck::UnknownTool => {
+                "nothing is known of this tool's size, so nothing can be said of what it cuts: fetch one of the job's tools \
+                 (T, M6) before the first cut"
+            }
             ProgramCheck::WrongLength => {
                 "heights are counted for another tool than the one that cuts: G43 H with the tool's number"
             }
@@ -199,7 +226,7 @@ impl ProgramCheck {
 
     /// A measure that does not keep its limit is only a caution.
     fn only_a_caution(self) -> bool {
-        matches!(self, ProgramCheck::Assumed | ProgramCheck::Away)
+        matches!(self, ProgramCheck::Assumed | ProgramCheck::Away | ProgramCheck::ThinChip)
     }
 }
 
@@ -281,6 +308,13 @@ impl Ledger {
             Some(entry) if entry.value > 0.0 => (entry.value, entry.beyond) = (entry.value + 1.0, entry.beyond + 1.0),
             _ => self.note(kind, 1.0, Limits::at_most(0.0), spot),
         }
+    }
+
+    /// Keeps only what is told of how the program runs: with a tool of which nothing is known, nothing can be said of the wood.
+    pub fn forget_wood(&mut self) {
+        let runs = |kind: ProgramCheck| kind >= ProgramCheck::SpindleStands || kind == ProgramCheck::RapidHeight;
+        self.worst.retain(|kind, _| runs(*kind));
+        self.faults.retain(|(kind, _)| runs(*kind));
     }
 
     /// Notes that there was none, unless there was.

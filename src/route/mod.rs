@@ -34,7 +34,7 @@ mod track;
 mod waste;
 
 use crate::geometry::math::tan;
-pub use feeds::Feeds;
+pub use feeds::{Feeds, deep};
 pub use form::{Form, Held, LeadIn, Openings};
 pub use holding::{Holding, Pin, Screw, Tab};
 pub use moves::{Drilling, Move, Space};
@@ -52,6 +52,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use std::sync::Arc;
 use template::Template;
+pub use template::opening_tabs;
 
 /// What is done to one sheet, tool by tool.
 #[derive(Clone, Debug)]

@@ -15,7 +15,7 @@ use crate::design::{Hole, Part};
 use crate::error::Error;
 use crate::geometry::math::log2;
 use crate::geometry::{Affine, Outline, Rect, Vec2, offset};
-use crate::job::{Hold, Job, Lead, Router};
+use crate::job::{Cutting, Hold, Job, Lead, Router};
 use crate::profile::Material;
 
 /// Parts up to this area are the smallest class (mm²); each next class is four times as large.
@@ -27,6 +27,11 @@ const SKIN_FEED: f64 = 0.5;
 const INNER_TAB: (f64, f64) = (4.0, 1.5);
 /// With less room than this beside the outline there is no lead (mm).
 const LEAST_LEAD: f64 = 0.2;
+
+/// Width and height of the tabs that hold what comes out of an opening (mm).
+pub fn opening_tabs(cutting: &Cutting) -> [f64; 2] {
+    [cutting.tab_width.max(INNER_TAB.0), cutting.tab_height.max(INNER_TAB.1)]
+}
 
 /// The tasks of one part, and its tabs (all of placement 0).
 #[derive(Default)]

@@ -42,6 +42,7 @@ mod proofs;
 mod quoted;
 mod readable;
 mod refusals;
+mod remembers;
 mod rooms;
 mod rough;
 mod routing;
