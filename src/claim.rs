@@ -12,7 +12,7 @@ use crate::proof::{
     PointClaim, ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber,
     TurnedClaim, VertexClaim,
 };
-use crate::route::{Feeds, Pin, Route, Screw, SheetFace, Tab, deep, opening_tabs};
+use crate::route::{Feeds, Pin, Route, Screw, SheetFace, Tab, deep, opening_tabs, speed_of};
 
 impl Claim {
     /// What the job's programs are to do.
@@ -69,7 +69,7 @@ impl RouterClaim {
             },
             tools: tools
                 .map(|(tool, number)| ToolClaim {
-                    chip_load: tidy(tool.chip_load.value[1].max(asked_advance(router, tool))),
+                    chip_load: tidy(most_advance(tool).max(asked_advance(router, tool))),
                     least_chip: tidy(least_advance(job, router, tool)),
                     ..tool_claim(number, tool)
                 })
@@ -85,12 +85,16 @@ impl RouterClaim {
     }
 }
 
+/// The largest advance per tooth that a tool is made for, at the depth of its passes (mm).
+fn most_advance(tool: &Tool) -> f64 {
+    tool.chip_load.value[1] * deep(tool.pass_depth.value)
+}
+
 /// The advance per tooth that the maker asks for by a feed of their own (mm); 0 where they ask for none. One beyond what the
 /// tool is made for is a caution, told where the feed is checked; the programs are held to what was asked.
 fn asked_advance(router: &Router, tool: &Tool) -> f64 {
     let Some(feed) = router.cutting.feed.filter(|_| tool.kind == ToolKind::EndMill) else { return 0.0 };
-    let [slowest, fastest] = router.machine.spindle.value;
-    let speed = router.cutting.speed.unwrap_or(tool.speed.value).clamp(slowest, fastest).round();
+    let speed = speed_of(tool, router.cutting.speed.unwrap_or(tool.speed.value), router.machine.spindle.value);
     feed.min(router.machine.feed.value) / (speed * tool.flutes.value)
 }
 
@@ -113,9 +117,11 @@ fn tool_claim(number: u32, tool: &Tool) -> ToolClaim {
         name: tool.name.clone(),
         drill: tool.kind == ToolKind::Drill,
         diameter: tidy(tool.diameter.value),
+        point: tidy(tool.point.value),
         flute_length: tidy(tool.flute_length.value),
         flutes: tidy(tool.flutes.value),
-        chip_load: tidy(tool.chip_load.value[1]),
+        highest_speed: tool.highest_speed.as_ref().map(|highest| tidy(highest.value)),
+        chip_load: tidy(most_advance(tool)),
         least_chip: 0.0,
         ramp_angle: tidy(tool.ramp_angle.value),
         pass_depth: tidy(tool.pass_depth.value),

@@ -118,7 +118,11 @@ checks! {
         LastPass = "last-pass", "left for the last pass";
         FeedAsked = "feed-asked", "feed";
         SpeedAsked = "speed-asked", "speed";
+        ToolTurns = "tool-turns", "speed of the tool";
         ToolChipLoad = "tool-chip-load", "chip load", caution;
+        OnePass = "one-pass", "full depth in one pass", caution;
+        FluteKind = "flute-kind", "kind of flute", caution;
+        DrillPoint = "drill-point", "point of a drill into the spoilboard", caution;
         CutOtherwise = "cut-otherwise", "cut otherwise than asked", caution;
         PartsFurtherApart = "parts-further-apart", "parts further apart than asked", caution;
         Label = "engraved-label", "engraved label", caution;
@@ -165,6 +169,7 @@ checks! {
         SpindleStands = "spindle-stands", "moves in wood, spindle standing";
         SpindleTurnsBack = "spindle-backwards", "moves in wood, spindle backwards";
         Speed = "spindle-speed", "spindle speed";
+        ToolSpeed = "tool-speed", "speed of the tool";
         SpinUp = "spin-up", "time to come up to speed";
         Dwell = "dwell", "longest wait";
         NoFeed = "no-feed", "cuts without a feed";

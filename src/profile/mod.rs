@@ -17,7 +17,7 @@ pub use machine::{Arcs, Machine, ToolChange, ZZero};
 pub use material::Material;
 pub use occupant::{Occupant, Roost};
 pub use saw_bench::SawBench;
-pub use tool::{Tool, ToolKind};
+pub use tool::{Flute, Tool, ToolKind};
 
 use crate::error::Error;
 use crate::reading::{Desk, Key, Problem, Source, Table, Takes, Unless, any_of, key, nearest};

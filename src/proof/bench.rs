@@ -80,7 +80,7 @@ impl<'a> Bench<'a> {
         let touch = touch(&router.machine);
         let boxed = |wider: f64| {
             let in_wood = replay.cuts.iter().enumerate();
-            let in_wood = in_wood.filter(|(_, cut)| cut.lowest() < -touch && cut.radius > 0.0);
+            let in_wood = in_wood.filter(|(_, cut)| cut.tip() < -touch && cut.radius > 0.0);
             let boxes = in_wood.map(|(i, cut)| {
                 let b = cut.bounds().inflate(cut.radius * wider, cut.radius * wider);
                 GeomWithData::new(Rectangle::from_corners([b.x0, b.y0], [b.x1, b.y1]), i)
@@ -115,7 +115,7 @@ impl<'a> Bench<'a> {
 
     /// Does the tip go below the sheet's upper face?
     pub fn takes(&self, cut: &Cut) -> bool {
-        cut.lowest() < -self.touch && cut.radius > 0.0
+        cut.tip() < -self.touch && cut.radius > 0.0
     }
 
     /// Indices of the cuts in wood that sweep over some of a rectangle, in order.
@@ -175,7 +175,7 @@ impl<'a> Bench<'a> {
         const DEEPEST: f64 = 2.0;
         const OFF: f64 = 0.25;
         const ROUND: f64 = 0.2;
-        if cut.lowest() < -DEEPEST {
+        if cut.tip() < -DEEPEST {
             return false;
         }
         let drill = self.tool(cut).is_some_and(|tool| tool.drill);

@@ -95,8 +95,14 @@ pub struct ToolClaim {
     /// Goes straight down and nowhere else.
     pub drill: bool,
     pub diameter: f64,
+    /// How far a drill's centre point reaches below its edges: heights of a program are those of the point.
+    #[serde(default)]
+    pub point: f64,
     pub flute_length: f64,
     pub flutes: f64,
+    /// Fastest that it may turn, revolutions per minute; left out: nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub highest_speed: Option<f64>,
     /// Largest advance per tooth: what the tool is made for, or more where the job's own feed asks for it.
     pub chip_load: f64,
     /// Least advance per tooth with which it cuts, and does not rub; or less where the job's own feed is slower. 0: nothing
@@ -301,6 +307,7 @@ impl Claim {
             sane("the gap between parts", router.gap, 0.0, FAR)?;
             for tool in &router.tools {
                 sane(&format!("the diameter of {}", tool.name), tool.diameter, 0.01, 1e3)?;
+                sane(&format!("the point of {}", tool.name), tool.point, 0.0, 1e3)?;
                 sane(&format!("the ramp angle of {}", tool.name), tool.ramp_angle, 0.0, 90.0)?;
             }
         }

@@ -76,7 +76,7 @@ fn screws(bench: &Bench, ledgers: &mut [Ledger]) {
     for cut in bench.in_wood().filter(|cut| !bench.driven.at(cut.index)) {
         // Where no program stops for the screws, the marks themselves are at fault.
         if bench.driven == Driven::Never || !bench.marks(cut) {
-            let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
+            let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip());
             ledgers[cut.program].count(ProgramCheck::ScrewStop, spot);
         }
     }
@@ -94,7 +94,7 @@ fn freed(bench: &Bench, piece: &PlacedShape, ledgers: &mut [Ledger]) {
     let later = bench.passing(piece.bounds).into_iter().filter(|i| *i > freed).map(|i| &bench.replay.cuts[i]);
     // Whatever goes around it has its middle outside of it.
     for cut in later.filter(|cut| flat::contains(outline, cut.at(0.5))) {
-        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest()).on(&piece.shape.name);
+        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip()).on(&piece.shape.name);
         ledgers[cut.program].count(ProgramCheck::CutFreed, spot);
     }
 }

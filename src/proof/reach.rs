@@ -27,7 +27,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
                 let (low, high) = match axis {
                     0 => (b.x0, b.x1),
                     1 => (b.y0, b.y1),
-                    _ => (cut.lowest(), cut.z0.max(cut.z1)),
+                    _ => (cut.tip(), cut.z0.max(cut.z1) - cut.point),
                 };
                 let ((from, to), _) = reach;
                 if low < from || high > to {
@@ -36,7 +36,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
             }
             let ((from, to), cut) = reach;
             ledger.note(kind, to - from, Limits::at_most(machine.travel[axis] + bench.touch), || {
-                cut.map_or_else(Spot::default, |cut| Spot::line(cut.line).at(cut.at(1.0), cut.lowest()))
+                cut.map_or_else(Spot::default, |cut| Spot::line(cut.line).at(cut.at(1.0), cut.tip()))
             });
         }
     }
@@ -45,7 +45,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         let ledger = &mut ledgers[cut.program];
         let below = -sheet.thickness - cut.lowest();
         if below > -sheet.thickness && bench.hole_for_pin(cut).is_none() {
-            let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.lowest());
+            let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.tip());
             ledger.note(
                 ProgramCheck::Spoilboard,
                 below.max(0.0),
@@ -53,7 +53,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
                 spot,
             );
         }
-        if cut.lowest() < machine.clear - bench.touch {
+        if cut.tip() < machine.clear - bench.touch {
             screws(bench, cut, ledger);
         }
         pins(bench, cut, ledger);
@@ -74,7 +74,7 @@ fn beyond(bench: &Bench, ledgers: &mut [Ledger]) {
                 What::Pause | What::Change { .. } | What::End => {
                     let waits = moves.last().map(|cut| cut.path.end);
                     for cut in moves.drain(..) {
-                        for (at, z) in [(cut.path.start, cut.z0), (cut.path.end, cut.z1)] {
+                        for (at, z) in [(cut.path.start, cut.z0 - cut.point), (cut.path.end, cut.z1 - cut.point)] {
                             let rests = [waited, waits].into_iter().flatten().any(|place| place.distance(at) < 1e-6);
                             if rests && z >= machine.clear - bench.touch {
                                 continue;
@@ -105,18 +105,18 @@ fn screws(bench: &Bench, cut: &Cut, ledger: &mut Ledger) {
             continue;
         }
         let away = path.to_side(at, at) - cut.radius - screw.head / 2.0;
-        ledger.note(ProgramCheck::Screws, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
+        ledger.note(ProgramCheck::Screws, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.tip()));
     }
 }
 
 /// In the wood, how near a tool comes to a pin that stands in it.
 fn pins(bench: &Bench, cut: &Cut, ledger: &mut Ledger) {
-    if cut.lowest() >= -bench.touch {
+    if cut.tip() >= -bench.touch {
         return;
     }
     for (at, diameter) in bench.standing_pins() {
         let away = Path::new(&cut.path).to_side(at, at) - cut.radius - diameter / 2.0;
-        ledger.note(ProgramCheck::Pins, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
+        ledger.note(ProgramCheck::Pins, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.tip()));
     }
 }
 

@@ -143,7 +143,8 @@ impl Replay {
             return What::Blind { from: motion.from, to: motion.to };
         };
         let first = self.cuts.len();
-        let (tool, radius) = hand.tool.unwrap_or((usize::MAX, 0.0));
+        let (tool, radius, point) = hand.tool.unwrap_or((usize::MAX, 0.0, 0.0));
+        let (z0, z1) = (z0 + point, z1 + point);
         let cut = |path: Segment, z0: f64, z1: f64| Cut {
             index: 0,
             program: hand.program,
@@ -155,6 +156,7 @@ impl Replay {
             path,
             z0,
             z1,
+            point,
             feed: motion.feed,
             from_before: false,
             into_next: Next::Ends,
@@ -223,15 +225,15 @@ fn put_in(lines: &[&str], line: usize) -> Option<u32> {
 struct Hand {
     program: usize,
     line: usize,
-    /// Its place among the claim's tools, and its radius.
-    tool: Option<(usize, f64)>,
+    /// Its place among the claim's tools, its radius, and the length of its centre point.
+    tool: Option<(usize, f64, f64)>,
 }
 
 impl Hand {
     fn take(&mut self, claim: &Claim, number: u32, replay: &mut Replay) {
         let tools = claim.router.as_ref().map_or(&[][..], |router| &router.tools);
-        self.tool =
-            tools.iter().position(|tool| tool.number == number).map(|place| (place, tools[place].diameter / 2.0));
+        let place = tools.iter().position(|tool| tool.number == number);
+        self.tool = place.map(|place| (place, tools[place].diameter / 2.0, tools[place].point));
         if self.tool.is_none() {
             replay.strangers.push((self.program, self.line, number));
         }

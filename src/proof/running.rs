@@ -113,8 +113,8 @@ impl State {
 
     fn cut(&mut self, bench: &Bench, index: usize, ledger: &mut Ledger) {
         let (cut, machine) = (&bench.replay.cuts[index], &bench.router.machine);
-        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
-        self.z = Some(cut.z1);
+        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip());
+        self.z = Some(cut.z1 - cut.point);
         if cut.rapid {
             let hop = cut.length();
             if hop > bench.touch {
@@ -123,7 +123,7 @@ impl State {
                 let over_it = [cut.path.start, cut.path.end].into_iter().all(|at| on_sheet.contains(at));
                 let low = hop <= SHORT_HOP && over_it;
                 let least = if low { LOWEST_HOP.min(machine.clear) } else { machine.clear };
-                ledger.note(ProgramCheck::RapidHeight, cut.lowest(), Limits::at_least(least - bench.touch), spot);
+                ledger.note(ProgramCheck::RapidHeight, cut.tip(), Limits::at_least(least - bench.touch), spot);
             }
         } else {
             match cut.feed {
@@ -131,7 +131,7 @@ impl State {
                 Some(feed) => self.feed(bench, index, feed, ledger),
             }
         }
-        if cut.lowest() >= -bench.touch {
+        if cut.tip() >= -bench.touch {
             return;
         }
         match self.turns {
@@ -143,6 +143,10 @@ impl State {
         let limits = Limits::between(slowest * (1.0 - ROUNDED), fastest * (1.0 + ROUNDED));
         if self.turns != Turns::Not {
             ledger.note(ProgramCheck::Speed, self.speed.unwrap_or(0.0), limits, spot);
+            if let Some((tool, highest)) = bench.tool(cut).and_then(|tool| Some((tool, tool.highest_speed?))) {
+                let limits = Limits::at_most(highest * (1.0 + ROUNDED));
+                ledger.note(ProgramCheck::ToolSpeed, self.speed.unwrap_or(0.0), limits, || spot().on(&tool.name));
+            }
             ledger.note(ProgramCheck::SpinUp, self.waited, Limits::at_least(machine.spin_up), spot);
             // Cutting has begun: it is up to speed from now on.
             self.waited = self.waited.max(machine.spin_up);
@@ -163,14 +167,14 @@ impl State {
         // Feeds are written to a tenth of a unit.
         const ROUND: f64 = 1.0 + 1e-3;
         let (cut, machine) = (&bench.replay.cuts[index], &bench.router.machine);
-        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
+        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip());
         ledger.note(ProgramCheck::Feed, feed, Limits::at_most(machine.feed * ROUND), spot);
         let (down, along) = (cut.z0 - cut.z1, cut.length());
         if down > bench.touch {
             let share = down / hypot(down, along);
             ledger.note(ProgramCheck::FeedDown, feed * share, Limits::at_most(machine.plunge * ROUND), spot);
         }
-        if cut.lowest() < -bench.touch
+        if cut.tip() < -bench.touch
             && let (Some(tool), Some(speed)) = (bench.tool(cut), self.speed)
             && speed > 0.0
         {

@@ -67,7 +67,7 @@ impl ProgramCheck {
     fn measure(self, value: f64) -> Measure {
         match self {
             ProgramCheck::EntryAngle => Measure::Angle(value),
-            ProgramCheck::Speed => Measure::Speed(value),
+            ProgramCheck::Speed | ProgramCheck::ToolSpeed => Measure::Speed(value),
             ProgramCheck::SpinUp | ProgramCheck::Dwell => Measure::Seconds(value),
             ProgramCheck::Feed | ProgramCheck::FeedDown => Measure::Feed(value),
             ProgramCheck::Tabs
@@ -120,6 +120,7 @@ impl ProgramCheck {
             | ProgramCheck::Flute
             | ProgramCheck::Pass
             | ProgramCheck::ChipLoad
+            | ProgramCheck::ToolSpeed
             | ProgramCheck::ThinChip
             | ProgramCheck::SidewaysDrill => "the tool's profile",
             ProgramCheck::ProgramOrder => "the job's programs",
@@ -192,6 +193,9 @@ impl ProgramCheck {
             }
             ProgramCheck::SpindleTurnsBack => "a right-hand cutter turns clockwise: M3, not M4",
             ProgramCheck::Speed => "the spindle cannot turn like this: give an S within its range",
+            ProgramCheck::ToolSpeed => {
+                "faster than the tool may turn: it may burn, or break; lower S, or take another tool"
+            }
             ProgramCheck::SpinUp => "the cutter enters before the spindle is up to speed: wait (G4) after M3",
             ProgramCheck::Dwell => {
                 "the machine would stand there as if it hung: look whether its P counts seconds or milliseconds"

@@ -26,6 +26,7 @@ mod profile;
 pub mod relief;
 mod screws;
 mod shared;
+mod suits;
 mod tabs;
 mod template;
 mod time;
@@ -34,7 +35,7 @@ mod track;
 mod waste;
 
 use crate::geometry::math::tan;
-pub use feeds::{Feeds, deep};
+pub use feeds::{Feeds, deep, speed_of};
 pub use form::{Form, Held, LeadIn, Openings};
 pub use holding::{Holding, Pin, Screw, Tab};
 pub use moves::{Drilling, Move, Space};

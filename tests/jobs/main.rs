@@ -54,6 +54,7 @@ mod small_jobs;
 mod steps;
 mod templates;
 mod tight;
+mod tools;
 mod true_shapes;
 mod two_sided;
 mod yields;

@@ -57,10 +57,16 @@ impl Program<'_> {
             ));
         }
         for run in runs.iter().filter(|run| run.tool.kind == ToolKind::Drill) {
-            words.comment(&format!(
-                "T{}: set its Z with the cutting edges; a centre point goes deeper by its own length",
-                run.number
-            ));
+            let (number, point) = (run.number, run.tool.point.value);
+            words.comment(&if point > 0.0 {
+                format!(
+                    "T{number}: set its Z with its point, which reaches {} below its edges, {} into the spoilboard",
+                    units.measured(point),
+                    units.measured(point + machine.spoilboard.value)
+                )
+            } else {
+                format!("T{number}: set its Z with the cutting edges; a centre point goes deeper by its own length")
+            });
         }
         words.comment("X0 Y0: lower-left corner of the sheet, X along its length");
         words.comment("parts with the inner face up lie as mirror images of their drawings");

@@ -5,12 +5,15 @@ use super::go::Go;
 use std::f64::consts::TAU;
 
 pub const INCH: f64 = 25.4;
+/// No machine needs longer until its spindle is up to speed (seconds): common practice.
+const LONGEST: f64 = 60.0;
 
 /// A tool as the judge needs it.
 #[derive(Clone, Debug)]
 pub struct Bit {
     pub number: u32,
     pub radius: f64,
+    pub point: f64,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -43,6 +46,8 @@ pub fn run(text: &str, first: Option<u32>, set: &Settings) -> Run {
         speed: 0.0,
         turns: 0,
         waited: 0.0,
+        stops: 0,
+        offset: None,
         chosen: None,
         tool: first,
         old_z: f64::NAN,
@@ -99,6 +104,9 @@ struct Machine<'a> {
     speed: f64,
     turns: i32,
     waited: f64,
+    stops: u32,
+    /// The tool whose length is counted (G43 H).
+    offset: Option<u32>,
     chosen: Option<u32>,
     tool: Option<u32>,
     /// Height before a run of cycles; and their R, Z and Q.
@@ -118,7 +126,7 @@ impl Machine<'_> {
     fn block(&mut self, words: &[(char, f64)], said: Option<u32>) {
         let get = |letter: char| words.iter().find(|word| word.0 == letter).map(|word| word.1);
         let codes = |letter: char| words.iter().filter(move |word| word.0 == letter).map(|word| word.1.round() as i32);
-        if words.iter().any(|word| !"GMNXYZIJRQFSTP".contains(word.0)) {
+        if words.iter().any(|word| !"GMNXYZIJRQFSTPH".contains(word.0)) {
             self.fail("a letter that is not in the programs");
         }
         if let Some(f) = get('F') {
@@ -134,6 +142,7 @@ impl Machine<'_> {
             self.chosen = Some(t as u32);
         }
         for code in codes('M') {
+            self.stops += u32::from(matches!(code, 0 | 6 | 30));
             match code {
                 6 => self.change(self.chosen, true),
                 3 | 4 => (self.turns, self.waited) = (if code == 3 { 1 } else { -1 }, 0.0),
@@ -160,7 +169,11 @@ impl Machine<'_> {
                     if get('P').is_none() {
                         self.fail("G4 without P");
                     }
-                    self.waited += get('P').unwrap_or(0.0) * self.set.dwell_unit;
+                    let waits = get('P').unwrap_or(0.0) * self.set.dwell_unit;
+                    if waits > LONGEST {
+                        self.fail("it stands there for more than a minute");
+                    }
+                    self.waited += waits;
                     moved = true;
                 }
                 0..=3 | 80 | 81 | 83 => {
@@ -178,7 +191,9 @@ impl Machine<'_> {
                 90 => self.absolute = Some(true),
                 91 => self.absolute = Some(false),
                 98 | 99 => self.to_r = code == 99,
-                17 | 40 | 49 | 54 | 94 => {}
+                43 => self.offset = get('H').map(|h| h as u32),
+                49 => self.offset = None,
+                17 | 40 | 54 | 94 => {}
                 _ => self.fail("a G code that is not in the programs"),
             }
         }
@@ -234,21 +249,27 @@ impl Machine<'_> {
     }
 
     fn go(&mut self, rapid: bool, to: [f64; 3], arc: Option<([f64; 2], f64)>) {
-        let radius =
-            self.tool.and_then(|tool| self.set.bits.iter().find(|bit| bit.number == tool)).map(|bit| bit.radius);
+        let bit = self.tool.and_then(|tool| self.set.bits.iter().find(|bit| bit.number == tool));
+        let (radius, point) = (bit.map(|bit| bit.radius), bit.map_or(0.0, |bit| bit.point));
+        let edges = |at: [f64; 3]| [at[0], at[1], at[2] + point];
         let go = Go {
             line: self.line,
             rapid,
-            from: self.at,
-            to,
+            from: edges(self.at),
+            to: edges(to),
             arc,
             tool: self.tool.filter(|_| radius.is_some()),
             radius: radius.unwrap_or(0.0),
+            point,
             feed: self.feed,
             turns: self.turns,
             speed: self.speed,
             waited: self.waited,
+            stops: self.stops,
         };
+        if go.tip() < 0.0 && self.offset.is_some_and(|offset| Some(offset) != self.tool) {
+            self.fail("heights are those of another tool");
+        }
         if !rapid && !go.known() {
             self.fail("a cut from a place that is not known");
         }
