@@ -11,6 +11,7 @@ mod any_box;
 mod any_job;
 mod as_drawn;
 mod assemblies;
+mod at_the_wall;
 mod bad_inputs;
 mod bad_specs;
 mod broken;
