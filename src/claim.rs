@@ -56,6 +56,7 @@ impl RouterClaim {
                 changes_tools: machine.tool_change.value == ToolChange::Automatic,
                 by_hand: machine.tool_change.value == ToolChange::Pause,
                 zero_on_top: machine.z_zero.value == ZZero::SheetTop,
+                sheet_zero: machine.sheet_zero.value.shares(),
                 clear: tidy(machine.clear.value),
                 spoilboard: tidy(machine.spoilboard.value),
                 tool_length: machine.tool_length.value,
@@ -76,7 +77,7 @@ impl RouterClaim {
                 .collect(),
             gap: tidy(router.gap()),
             hole_allowance: tidy(router.cutting.hole_allowance),
-            opening_tabs: Some(opening_tabs(&router.cutting).map(tidy)),
+            opening_tabs: Some(opening_tabs(router).map(tidy)),
             relief: match router.cutting.relief {
                 Relief::Diagonal => ReliefClaim::Diagonal,
                 Relief::Deep | Relief::Wide => ReliefClaim::Square,
@@ -184,13 +185,14 @@ fn point(at: &Point) -> PointClaim {
 }
 
 fn sheet(job: &Job, parts: &[Part], sheet: &Sheet, route: Option<&Route>) -> SheetClaim {
+    let cutter = job.router.as_ref().map(|router| &router.cutter);
     let tab = |tab: &Tab| TabClaim {
         placement: tab.placement,
         x: tidy(tab.at.x),
         y: tidy(tab.at.y),
         width: tidy(tab.width),
         height: tidy(tab.height),
-        foot: None,
+        foot: cutter.map(|cutter| tidy(tab.foot(cutter))),
     };
     let screw = |it: &Screw| ScrewClaim { x: tidy(it.at.x), y: tidy(it.at.y), head: tidy(it.head) };
     SheetClaim {

@@ -165,7 +165,7 @@ checks! {
         Pins = "pins", "distance from a registration pin";
         BeyondSheet = "beyond-sheet", "beyond the sheet's edge";
         ProgramOrder = "program-order", "programs run too early";
-        CutFreed = "cut-when-freed", "cuts in a part that is nearly free";
+        CutFreed = "cut-when-freed", "cuts in a part nearly free";
         SpindleStands = "spindle-stands", "moves in wood, spindle standing";
         SpindleTurnsBack = "spindle-backwards", "moves in wood, spindle backwards";
         Speed = "spindle-speed", "spindle speed";
@@ -177,6 +177,7 @@ checks! {
         FeedDown = "feed-down", "feed straight down";
         ChipLoad = "advance-per-tooth", "advance per tooth";
         ThinChip = "thin-chip", "least advance per tooth";
+        Blend = "path-blend", "corners rounded off";
         EntryAngle = "entry-angle", "angle into the wood";
         SidewaysDrill = "sideways-drill", "sideways cuts with a drill";
         Flute = "cut-depth", "depth of cut";

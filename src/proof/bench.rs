@@ -2,8 +2,8 @@
 
 use super::claim::{Claim, MachineClaim, RouterClaim, SheetClaim, ToolClaim};
 use super::cut::Cut;
+use super::driven::Driven;
 use super::flat::{self, Ring};
-use super::memory::Driven;
 use super::near::Path;
 use super::replay::Replay;
 use super::shape::Shape;
@@ -97,7 +97,8 @@ impl<'a> Bench<'a> {
         let lying = RTree::bulk_load(pieces.iter().enumerate().map(around).collect());
         let driven = Driven::Before;
         let bench = Bench { router, sheet, pieces, replay, tolerance, touch, radius, driven, tree, paths, lying };
-        Bench { driven: Driven::of(&bench), ..bench }
+        let is_mark = |cut: &Cut| bench.takes(cut) && bench.marks(cut);
+        Bench { driven: Driven::of(&bench.replay, is_mark), ..bench }
     }
 
     /// Pieces of which some, or of the gap around them, lies in a rectangle; in order.

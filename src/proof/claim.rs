@@ -30,9 +30,10 @@ pub struct RouterClaim {
     /// Holes that the cutter makes are this much larger than drawn.
     #[serde(default)]
     pub hole_allowance: f64,
-    /// Width and height at most of the tabs that hold what comes out of an opening in one piece; left out: nothing is said.
+    /// Width and height at most of the tabs that hold what comes out of an opening in one piece, and their width at the
+    /// sheet's lower face; left out: nothing is said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub opening_tabs: Option<[f64; 2]>,
+    pub opening_tabs: Option<[f64; 3]>,
     /// How inside corners are opened for a square edge.
     #[serde(default)]
     pub relief: ReliefClaim,
@@ -67,6 +68,9 @@ pub struct MachineClaim {
     pub by_hand: bool,
     /// Z of the sheet's upper face is 0; else that of the spoilboard under it.
     pub zero_on_top: bool,
+    /// Where X and Y of its programs are zero, as shares of the sheet's length and width from its lower-left corner.
+    #[serde(default)]
+    pub sheet_zero: [f64; 2],
     /// Height above the sheet for rapid moves.
     pub clear: f64,
     /// How far a cut may go into the spoilboard.
@@ -302,6 +306,9 @@ impl Claim {
         if let Some(router) = &self.router {
             let machine = &router.machine;
             sane("the machine's clear height", machine.clear, 0.0, FAR)?;
+            for share in machine.sheet_zero {
+                sane("the sheet's zero", share, 0.0, 1.0)?;
+            }
             sane("the machine's digit", machine.digit, 1e-9, 1.0)?;
             sane("the machine's dwell unit", machine.dwell_unit, 1e-6, 1e6)?;
             sane("the gap between parts", router.gap, 0.0, FAR)?;

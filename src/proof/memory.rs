@@ -3,9 +3,9 @@
 
 use super::bench::{Bench, PlacedShape};
 use super::cut::Cut;
+use super::driven::Driven;
 use super::flat::{self, Ring};
 use super::near::Path;
-use super::replay::What;
 use super::verdict::{Ledger, Spot};
 use crate::finding::ProgramCheck;
 use crate::geometry::{Point, Rect};
@@ -16,57 +16,15 @@ pub(super) fn check(bench: &Bench, turns: &[Option<usize>], ledgers: &mut [Ledge
     for kind in [ProgramCheck::ProgramOrder, ProgramCheck::CutFreed, ProgramCheck::ScrewStop] {
         ledgers.iter_mut().for_each(|ledger| ledger.none(kind));
     }
-    let mut latest = None;
-    for (turn, ledger) in turns.iter().zip(ledgers.iter_mut()) {
-        if turn.is_some() && *turn < latest {
-            ledger.count(ProgramCheck::ProgramOrder, Spot::default);
+    for (i, turn) in turns.iter().enumerate() {
+        if turns[i + 1..].iter().any(|later| later.is_some() && later < turn) {
+            ledgers[i].count(ProgramCheck::ProgramOrder, Spot::default);
         }
-        latest = latest.max(*turn);
     }
     screws(bench, ledgers);
     if !bench.sheet.first_face {
         for piece in &bench.pieces {
             freed(bench, piece, ledgers);
-        }
-    }
-}
-
-/// When the screws of a sheet are in.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Driven {
-    /// Before the programs start: none of them marks their places.
-    Before,
-    /// At a stop before the cut of this index.
-    From(usize),
-    /// Never: their places are marked, and no program stops for them.
-    Never,
-}
-
-impl Driven {
-    /// The first stop for a hand after a mark.
-    pub fn of(bench: &Bench) -> Driven {
-        let mut marked = false;
-        let mut next = 0;
-        for act in bench.replay.acts.iter().flatten() {
-            match &act.what {
-                What::Cuts(range) => {
-                    next = range.end;
-                    let mut cuts = bench.replay.cuts[range.clone()].iter().filter(|cut| bench.takes(cut));
-                    marked |= cuts.any(|cut| bench.marks(cut));
-                }
-                What::Pause if marked => return Driven::From(next),
-                _ => {}
-            }
-        }
-        if marked { Driven::Never } else { Driven::Before }
-    }
-
-    /// Are they in when the cut of this index is made?
-    pub fn at(self, cut: usize) -> bool {
-        match self {
-            Driven::Before => true,
-            Driven::From(first) => cut >= first,
-            Driven::Never => false,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What a program does, step by step, with every move in the sheet's frame.
 
-use super::claim::{Claim, MachineClaim};
+use super::claim::{Claim, MachineClaim, SheetClaim};
 use super::cut::{Cut, Next, Round};
 use crate::gcode::read::{Axis, Move, Position, Refusal, Setup, Step, Turns, read};
 use crate::geometry::math::{angle_of, tan, unit};
@@ -46,6 +46,10 @@ pub(super) enum What {
     Dwell {
         seconds: f64,
     },
+    /// Round corners the path may be left by this much.
+    Path {
+        off: f64,
+    },
     Pause,
     Assumed {
         code: &'static str,
@@ -71,13 +75,19 @@ pub struct Unreadable {
 }
 
 impl Replay {
-    pub fn new(claim: &Claim, machine: &MachineClaim, thickness: f64, texts: &[Text]) -> Result<Replay, Unreadable> {
+    pub fn new(
+        claim: &Claim,
+        machine: &MachineClaim,
+        sheet: &SheetClaim,
+        texts: &[Text],
+    ) -> Result<Replay, Unreadable> {
         let mut replay = Replay::default();
-        let top = if machine.zero_on_top { 0.0 } else { thickness };
+        let top = if machine.zero_on_top { 0.0 } else { sheet.thickness };
+        let [x, y] = machine.sheet_zero;
         for (program, text) in texts.iter().enumerate() {
             let mut setup = Setup { dwell_unit: machine.dwell_unit, ..Setup::default() };
-            // Heights come out counted from the sheet's upper face.
-            setup.origins[0] = Some([0.0, 0.0, -top]);
+            // Places come out counted from the sheet's lower-left corner, heights from its upper face.
+            setup.origins[0] = Some([x * sheet.length, y * sheet.width, -top]);
             let mut hand = Hand { program, line: 1, tool: None };
             if let Some(number) = text.tool {
                 hand.take(claim, number, &mut replay);
@@ -127,6 +137,7 @@ impl Replay {
             Step::Spindle { line, turns, speed } => (line, What::Spindle { turns, speed }),
             Step::Length { line, offset } => (line, What::Length { offset }),
             Step::Dwell { line, seconds } => (line, What::Dwell { seconds }),
+            Step::Path { line, off } => (line, What::Path { off }),
             Step::Pause { line } => (line, What::Pause),
             Step::Assumed { line, code } => (line, What::Assumed { code }),
             Step::End { line } => (line, What::End),

@@ -8,6 +8,7 @@ use crate::finding::ProgramCheck;
 use crate::gcode::read::{Axis, Position, Turns};
 use crate::geometry::math::hypot;
 use crate::geometry::{Point, Rect};
+use crate::profile::Machine;
 
 /// Sideways rapid moves may be lower than the clear height when they are no longer than this (mm), from hole to hole;
 /// and no lower than that: common practice.
@@ -17,6 +18,9 @@ const LOWEST_HOP: f64 = 1.0;
 const LONGEST_DWELL: f64 = 60.0;
 /// A spindle may be this much off the machine's range (share).
 const ROUNDED: f64 = 1e-3;
+
+/// Feeds are written to a tenth of a unit.
+const ROUND: f64 = 1.0 + 1e-3;
 
 /// Follows what each program does, step by step.
 pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
@@ -94,6 +98,10 @@ impl State {
                     self.waited += seconds;
                 }
             }
+            What::Path { off } => {
+                let most = Machine::MOST_BLEND.max(bench.router.machine.digit);
+                ledger.note(ProgramCheck::Blend, *off, Limits::at_most(most * ROUND), here);
+            }
             What::Pause => {
                 if self.turns != Turns::Not {
                     ledger.count(ProgramCheck::StopWhileTurning, here);
@@ -164,8 +172,6 @@ impl State {
     }
 
     fn feed(&self, bench: &Bench, index: usize, feed: f64, ledger: &mut Ledger) {
-        // Feeds are written to a tenth of a unit.
-        const ROUND: f64 = 1.0 + 1e-3;
         let (cut, machine) = (&bench.replay.cuts[index], &bench.router.machine);
         let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip());
         ledger.note(ProgramCheck::Feed, feed, Limits::at_most(machine.feed * ROUND), spot);

@@ -216,9 +216,9 @@ fn unclaimed(bench: &Bench, name: &str, band: &Band, kind: ProgramCheck, found: 
 
 /// The most that a tab in an opening may be wide so far above its foot, by the job's own tabs (mm).
 fn widest_in_opening(bench: &Bench, up: f64) -> Option<f64> {
-    let [width, height] = bench.router.opening_tabs?;
-    let height = height.min(bench.sheet.thickness / 2.0);
-    Some(width + claimed::flanks(bench, (height - up).max(0.0)) + claimed::off(bench) + bench.tolerance)
+    let [width, height, foot] = bench.router.opening_tabs?;
+    let share = if height > 0.0 { (1.0 - up / height).max(0.0) } else { 0.0 };
+    Some(width + (foot - width) * share + claimed::off(bench) + 2.0 * bench.tolerance)
 }
 
 fn middle(band: &Band) -> Point {

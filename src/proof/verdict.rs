@@ -123,6 +123,7 @@ impl ProgramCheck {
             | ProgramCheck::ToolSpeed
             | ProgramCheck::ThinChip
             | ProgramCheck::SidewaysDrill => "the tool's profile",
+            ProgramCheck::Blend => "common practice: no more than the wood itself moves",
             ProgramCheck::ProgramOrder => "the job's programs",
             ProgramCheck::BeyondSheet => "the gap around the parts",
             ProgramCheck::Dwell => "a minute is the longest that a profile asks for",
@@ -188,6 +189,13 @@ impl ProgramCheck {
             ProgramCheck::CutFreed => {
                 "the part hangs on its tabs, and may shift or break out: cut what is inside of it before its outline"
             }
+            _ => self.advice_on_running(),
+        }
+    }
+
+    /// The same, where it is about how a program runs.
+    fn advice_on_running(self) -> &'static str {
+        match self {
             ProgramCheck::SpindleStands => {
                 "a standing cutter is pushed through wood: start the spindle (S, M3) and wait (G4) first"
             }
@@ -203,6 +211,7 @@ impl ProgramCheck {
             ProgramCheck::NoFeed => "the controller would stop, or use an old feed: give F before the first cut",
             ProgramCheck::Feed | ProgramCheck::FeedDown => "faster than the machine can cut: lower F",
             ProgramCheck::ChipLoad => "more wood for each tooth than the tool takes: lower F, or raise S",
+            ProgramCheck::Blend => "the machine may cut every corner by this much (G64 P): give it a smaller P, or G61",
             ProgramCheck::ThinChip => "the edge rubs and burns instead of cutting: raise F, or lower S",
             ProgramCheck::EntryAngle => "steeper than this cutter can go into wood: ramp or spiral down",
             ProgramCheck::SidewaysDrill => "a drill breaks when it is moved sideways: only straight down with it",
@@ -224,7 +233,10 @@ impl ProgramCheck {
             ProgramCheck::EndsTurning => "stop the spindle (M5) before the program ends",
             ProgramCheck::EndsInWood => "lift the tool out before the program ends",
             ProgramCheck::Assumed => "taken as the standard has them after M2 or M30; say them, to be sure",
-            ProgramCheck::Away => "taken to be above the sheet, as on most machines; see yours",
+            _ => {
+                debug_assert_eq!(self, ProgramCheck::Away, "has an advice of its own");
+                "taken to be above the sheet, as on most machines; see yours"
+            }
         }
     }
 
@@ -314,9 +326,22 @@ impl Ledger {
         }
     }
 
-    /// Keeps only what is told of how the program runs: with a tool of which nothing is known, nothing can be said of the wood.
+    /// Keeps only what is told of how the program runs: with a tool of which nothing is known, nothing can be said of the wood,
+    /// nor of what that tool takes.
     pub fn forget_wood(&mut self) {
-        let runs = |kind: ProgramCheck| kind >= ProgramCheck::SpindleStands || kind == ProgramCheck::RapidHeight;
+        let of_tool = [
+            ProgramCheck::ToolSpeed,
+            ProgramCheck::ChipLoad,
+            ProgramCheck::ThinChip,
+            ProgramCheck::EntryAngle,
+            ProgramCheck::SidewaysDrill,
+            ProgramCheck::Flute,
+            ProgramCheck::Pass,
+            ProgramCheck::WrongLength,
+        ];
+        let runs = |kind: ProgramCheck| {
+            (kind >= ProgramCheck::SpindleStands && !of_tool.contains(&kind)) || kind == ProgramCheck::RapidHeight
+        };
         self.worst.retain(|kind, _| runs(*kind));
         self.faults.retain(|(kind, _)| runs(*kind));
     }
@@ -357,5 +382,15 @@ impl Ledger {
         let failed = measures.iter().any(|measured| measured.finding.refused());
         let verdict = if failed { Verdict::Failed } else { Verdict::Proved };
         Proof { file: file.into(), sheet, verdict, areas: None, measures, places }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_check_on_a_program_says_what_to_do() {
+        assert!(ProgramCheck::ALL.iter().all(|check| !check.advice().is_empty() && !check.source().is_empty()));
     }
 }

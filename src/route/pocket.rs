@@ -289,24 +289,28 @@ impl Path<'_> {
 
     /// Along a wall, entered and left on arcs that touch it.
     fn wall(&mut self, track: &Track, z: f64, feed: f64) {
-        let off = self.cutter.diameter() * STEP_OVER;
-        let leads = Leads { style: self.cutter.lead(), off, waste_left: self.cutter.climb() };
+        /// How far off the wall they begin and end, in diameters: less in a narrow place.
+        const OFF: [f64; 4] = [STEP_OVER, 0.2, 0.1, 0.05];
         let overlap = self.cutter.radius() / 2.0;
         let from = self.at.unwrap_or(track.at(0.0));
-        // The nearest place where both arcs stay inside.
+        let (style, waste_left) = (self.cutter.lead(), self.cutter.climb());
         let within = self.within;
-        let leaves = |s: f64| inside(within, leads.off(track, s + overlap, off).end);
-        let fits = |s: f64| {
-            let onto = leads.onto(track, s, off).start;
-            (inside(within, onto) && leaves(s)).then_some((s, onto))
+        let leaves = |leads: &Leads, s: f64| inside(within, leads.off(track, s + overlap, leads.off).end);
+        let touching = |share: f64| {
+            let leads = Leads { style, off: share * self.cutter.diameter(), waste_left };
+            // The nearest place where both arcs stay inside.
+            let fits = |s: f64| {
+                let onto = leads.onto(track, s, leads.off).start;
+                (inside(within, onto) && leaves(&leads, s)).then_some((s, onto))
+            };
+            let segments = track.segments().filter(|(_, segment)| !track.is_spur(segment));
+            let places =
+                segments.flat_map(|(start, segment)| [0.3, 0.5, 0.7].map(|share| start + segment.length() * share));
+            let nearest = places.filter_map(fits).min_by(|a, b| a.1.distance(from).total_cmp(&b.1.distance(from)))?;
+            Some((leads, nearest))
         };
-        let touch = track
-            .segments()
-            .filter(|(_, segment)| !track.is_spur(segment))
-            .flat_map(|(start, segment)| [0.3, 0.5, 0.7].map(|share| start + segment.length() * share))
-            .filter_map(fits)
-            .min_by(|a, b| a.1.distance(from).total_cmp(&b.1.distance(from)));
-        let Some((touch, onto)) = touch else { return self.ring(track, z) };
+        let Some((leads, (touch, onto))) = OFF.into_iter().find_map(touching) else { return self.ring(track, z) };
+        let (off, leaves) = (leads.off, |s: f64| leaves(&leads, s));
         let glided = if leads.style == Lead::Arc { self.glide(track, z, &leaves) } else { None };
         let touch = glided.unwrap_or_else(|| {
             self.go_to_at(onto, z, feed);

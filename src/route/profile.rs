@@ -11,7 +11,7 @@ use crate::geometry::{Outline, Segment};
 pub(super) const APPROACH: f64 = 2.0;
 
 /// A tab's flank on which the cutter rises (height over length): this, or as steep as the tool may go down.
-const RISE: f64 = 0.5;
+pub(super) const RISE: f64 = 0.5;
 
 /// The same where a corner that must be square lies so near that it would be on the flank: nearly upright.
 const STEEPEST: f64 = 500.0;

@@ -19,7 +19,7 @@ use crate::design::{Design, Kind, Kinds};
 use crate::finding::JobCheck;
 use crate::job::{BoxOrder, Job, LoosePart, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
-use crate::profile::{Machine, Profiles, SawBench, Tool, ToolKind};
+use crate::profile::{Machine, Profiles, SawBench, SheetZero, Tool, ToolKind};
 use crate::reading::{Desk, Key, Problem, Source, Sourced, Table, Unless, any_of, nearest};
 use crate::units::Units;
 use schema::{BOX, MOST_PIECES, PART, ROUTER, SAW, TOP};
@@ -181,8 +181,21 @@ fn read_router(table: &Table, profiles: &Profiles, thickest: f64) -> Option<Rout
         return None;
     }
     let cutter = as_measured(table, cutter)?;
+    let machine = machine?;
+    let machine = match table.choice::<SheetZero>(&schema::SHEET_ZERO) {
+        Some(value) => Arc::new(Machine {
+            sheet_zero: Sourced { value, source: "the spec: `sheet-zero`".into() },
+            ..Machine::clone(&machine)
+        }),
+        None => machine,
+    };
+    if cutting.flip.is_some() && machine.sheet_zero.value != SheetZero::LowerLeft {
+        let spot = table.spot("sheet-zero").or(table.spot("flip")).unwrap_or(table.span.clone());
+        let message = "a sheet that is turned over lies at its lower-left corner";
+        table.desk.problem(spot, message, "expected sheet-zero = \"lower-left\" beside `flip`", "");
+    }
     let spots = table.spots(cutting::KEYS);
-    let mut router = Router { machine: machine?, cutter, drills, clearance, cutting, spot: table.span.clone(), spots };
+    let mut router = Router { machine, cutter, drills, clearance, cutting, spot: table.span.clone(), spots };
     if !table.has("pin") {
         router.cutting.pin = router.usual_pin(table.desk.units(), thickest);
     }

@@ -137,6 +137,8 @@ pub const CLEARANCE: Key = key(
     "wood left between parts, beside the cutter's width",
 );
 
+pub const SHEET_ZERO: Key = Key { default: Unless::Rule("the machine's own"), ..crate::profile::SHEET_ZERO };
+
 pub const CUTTER_DIAMETER: Key = key(
     "cutter-diameter",
     Takes::Length(0.5, 200.0),
@@ -144,7 +146,7 @@ pub const CUTTER_DIAMETER: Key = key(
     "what calipers show of the cutter today: worn or ground anew, up to a tenth from its profile",
 );
 
-pub const ROUTER: &[Key] = &[MACHINE, CUTTER, CUTTER_DIAMETER, DRILLS, CLEARANCE];
+pub const ROUTER: &[Key] = &[MACHINE, SHEET_ZERO, CUTTER, CUTTER_DIAMETER, DRILLS, CLEARANCE];
 
 pub const KERF: Key = key("kerf", Takes::Length(0.0, 20.0), Unless::Needed, "width of the saw's cut");
 

@@ -42,6 +42,8 @@ fn openings_are_entered_and_left_in_the_waste() {
         ("diameter = 120", [120.0, 120.0]),
         ("slot = [120, 66]", [120.0, 66.0]),
         ("slot = [80, 10]", [80.0, 10.0]),
+        ("slot = [80, 8]", [80.0, 8.0]),
+        ("slot = [60, 7]", [60.0, 7.0]),
     ] {
         for router in ["", ", finish = 0.4", ", finish = 0.3, cut = \"conventional\"", ", lead = \"straight\""] {
             let (moves, middle) = cuts(hole, router);

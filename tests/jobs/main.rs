@@ -31,6 +31,7 @@ mod holes;
 mod inert;
 mod labels;
 mod layouts;
+mod machines;
 mod offcuts;
 mod order_of_cuts;
 mod own_figures;

@@ -194,11 +194,6 @@ fn steep(bench: &Bench) -> f64 {
     ramps.fold(f64::INFINITY, f64::min).max(0.01)
 }
 
-/// How far both flanks of a tab together reach, this far below its top (mm).
-pub(super) fn flanks(bench: &Bench, height: f64) -> f64 {
-    height * 2.0 / steep(bench)
-}
-
 /// What a tab may be off its width and height (mm): this, or where the machine's digits are coarse, the last of them at both
 /// of its ends.
 pub(super) fn off(bench: &Bench) -> f64 {

@@ -396,6 +396,9 @@ impl Drawn {
         draw.quoted("machine", &machine);
         draw.quoted("cutter", &cutter.name);
         if draw.chance.odds(0.1) {
+            draw.word("sheet-zero", &["lower-left", "lower-right", "upper-left", "upper-right", "centre"]);
+        }
+        if draw.chance.odds(0.1) {
             // Inside of what grinding takes off, or gone too far.
             let most = if draw.chance.odds(0.1) { 0.8 } else { 0.95 };
             let worn = cutter.diameter * draw.chance.between(most, 1.0);

@@ -189,6 +189,18 @@ fn habits(file: &mut Draw, [length, width, _]: [f64; 3]) {
         file.line("park", format_args!("[{}, {}]", near[0].max(0.0), near[1].max(0.0)));
     }
     if file.given() {
+        file.length("park-height", Span::of(1.0, 1000.0).mostly(20.0, 60.0));
+    }
+    if file.given() {
+        file.line("park-machine", "[-5, -5]");
+    }
+    if file.given() {
+        file.word("path-control", &["as-set", "exact", "blend"]);
+    }
+    if file.given() {
+        file.word("sheet-zero", &["lower-left", "lower-right", "upper-left", "upper-right", "centre"]);
+    }
+    if file.given() {
         file.whole("line-numbers", Span::of(0.0, 100.0).mostly(1.0, 10.0));
     }
     if file.given() {

@@ -274,7 +274,9 @@ fn by_plan(kind: Kind, lines: &Lines, claim: &Claim, number: usize, chance: &mut
     let unit = if lines.all.iter().any(|line| line.contains("G20")) { INCH } else { 1.0 };
     let top = if router.machine.zero_on_top { 0.0 } else { sheet.thickness };
     let z = |height: f64| format!("Z{:.4}", (height + top) / unit);
-    let xy = |x: f64, y: f64| format!("X{:.4} Y{:.4}", x / unit, y / unit);
+    let [fx, fy] = router.machine.sheet_zero;
+    let (x0, y0) = (fx * sheet.length, fy * sheet.width);
+    let xy = |x: f64, y: f64| format!("X{:.4} Y{:.4}", (x - x0) / unit, (y - y0) / unit);
     let high = z(router.machine.clear);
     let after = |line: usize, more: &[String]| {
         let mut by = vec![lines.all[line]];

@@ -188,6 +188,7 @@ impl<'a> Judge<'a> {
         let settings = Settings {
             bits: &bits,
             top: if machine.zero_on_top { 0.0 } else { self.sheet.thickness },
+            zero: [machine.sheet_zero[0] * self.sheet.length, machine.sheet_zero[1] * self.sheet.width],
             dwell_unit: machine.dwell_unit,
             by_hand: machine.by_hand,
             changer: machine.changes_tools,

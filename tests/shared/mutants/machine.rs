@@ -5,6 +5,8 @@ use super::go::Go;
 use std::f64::consts::TAU;
 
 pub const INCH: f64 = 25.4;
+/// The machine may leave the path by this much round corners (mm): common practice.
+const ROUNDED_OFF: f64 = 0.0501;
 /// No machine needs longer until its spindle is up to speed (seconds): common practice.
 const LONGEST: f64 = 60.0;
 
@@ -28,6 +30,8 @@ pub struct Settings<'a> {
     pub bits: &'a [Bit],
     /// The sheet's upper face in the program's Z.
     pub top: f64,
+    /// Where on the sheet X and Y are zero.
+    pub zero: [f64; 2],
     pub dwell_unit: f64,
     pub by_hand: bool,
     pub changer: bool,
@@ -162,7 +166,7 @@ impl Machine<'_> {
                 _ => self.fail("an M code that is not in the programs"),
             }
         }
-        let mut moved = false;
+        let (mut moved, mut away) = (false, false);
         for code in codes('G') {
             match code {
                 4 => {
@@ -191,6 +195,10 @@ impl Machine<'_> {
                 90 => self.absolute = Some(true),
                 91 => self.absolute = Some(false),
                 98 | 99 => self.to_r = code == 99,
+                61 => {}
+                64 if get('P').is_some_and(|p| p * self.scale <= ROUNDED_OFF) => {}
+                64 => self.fail("it may round corners off"),
+                53 => away = true,
                 43 => self.offset = get('H').map(|h| h as u32),
                 49 => self.offset = None,
                 17 | 40 | 54 | 94 => {}
@@ -198,7 +206,14 @@ impl Machine<'_> {
             }
         }
         if "XYZ".chars().any(|axis| get(axis).is_some()) {
-            if moved {
+            if away {
+                for (i, axis) in ['X', 'Y', 'Z'].into_iter().enumerate().filter(|(_, axis)| get(*axis).is_some()) {
+                    self.at[i] = f64::NAN;
+                    if axis == 'Z' && get('Z') != Some(0.0) {
+                        self.fail("down by the machine's own zero");
+                    }
+                }
+            } else if moved {
                 self.fail("a move on the line of G4");
             } else if self.absolute != Some(true) || self.scale.is_nan() {
                 self.fail("a move before units and G90");
@@ -231,7 +246,7 @@ impl Machine<'_> {
         let mut to = self.at;
         for (i, axis) in ['X', 'Y', 'Z'].into_iter().enumerate() {
             if let Some(value) = get(axis) {
-                to[i] = value * self.scale - if i == 2 { self.set.top } else { 0.0 };
+                to[i] = value * self.scale + [self.set.zero[0], self.set.zero[1], -self.set.top][i];
             }
         }
         let stray = |letters: &str| letters.chars().any(|letter| get(letter).is_some());

@@ -175,6 +175,7 @@ pub fn small() -> Vec<(String, String)> {
         ("boards, one program a tool", mm(&format!("machine = \"desktop-router\", {drilled}"), board(2))),
         ("boards, arcs by radius", mm(&format!("machine = \"older-router\", {drilled}"), board(2))),
         ("boards, straight lines only", mm(&format!("machine = \"plain-router\", {drilled}"), board(1))),
+        ("boards from the middle", mm(&format!("machine = \"large-router\", {drilled}"), board(2))),
         (
             "boards on a skin",
             mm("machine = \"desktop-router\", cutter = \"endmill-6\", hold = \"onion-skin\"", board(2)),
