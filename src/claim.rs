@@ -12,14 +12,14 @@ use crate::proof::{
     PointClaim, ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber,
     TurnedClaim, VertexClaim,
 };
-use crate::route::{Pin, Route, Screw, SheetFace, Tab};
+use crate::route::{Feeds, Pin, Route, Screw, SheetFace, Tab, deep, opening_tabs, speed_of};
 
 impl Claim {
     /// What the job's programs are to do.
     pub fn of(job: &Job, parts: &[Part], layout: &Layout, routes: &[Route], programs: &[Program]) -> Claim {
         Claim {
             units: job.units,
-            router: job.router.as_ref().map(RouterClaim::of),
+            router: job.router.as_ref().map(|router| RouterClaim::of(job, router)),
             parts: parts.iter().map(part).collect(),
             sheets: layout
                 .sheets
@@ -42,7 +42,7 @@ impl Claim {
 
 impl RouterClaim {
     /// The job's machine and tools; the cutter is tool 1, the drills follow.
-    pub fn of(router: &Router) -> RouterClaim {
+    pub fn of(job: &Job, router: &Router) -> RouterClaim {
         let machine = &router.machine;
         let tools = std::iter::once(&router.cutter).chain(&router.drills).zip(1..);
         RouterClaim {
@@ -56,8 +56,10 @@ impl RouterClaim {
                 changes_tools: machine.tool_change.value == ToolChange::Automatic,
                 by_hand: machine.tool_change.value == ToolChange::Pause,
                 zero_on_top: machine.z_zero.value == ZZero::SheetTop,
+                sheet_zero: machine.sheet_zero.value.shares(),
                 clear: tidy(machine.clear.value),
                 spoilboard: tidy(machine.spoilboard.value),
+                tool_length: machine.tool_length.value,
                 digit: nano(ten_to(-(machine.decimals.value as i32)) * machine.units.in_mm()),
                 chords: if machine.arcs.value == Arcs::None {
                     tidy(machine.chords(router.cutter.diameter.value))
@@ -68,12 +70,14 @@ impl RouterClaim {
             },
             tools: tools
                 .map(|(tool, number)| ToolClaim {
-                    chip_load: tidy(tool.chip_load.value[1].max(asked_advance(router, tool))),
+                    chip_load: tidy(most_advance(tool).max(asked_advance(router, tool))),
+                    least_chip: tidy(least_advance(job, router, tool)),
                     ..tool_claim(number, tool)
                 })
                 .collect(),
             gap: tidy(router.gap()),
             hole_allowance: tidy(router.cutting.hole_allowance),
+            opening_tabs: Some(opening_tabs(router).map(tidy)),
             relief: match router.cutting.relief {
                 Relief::Diagonal => ReliefClaim::Diagonal,
                 Relief::Deep | Relief::Wide => ReliefClaim::Square,
@@ -82,13 +86,30 @@ impl RouterClaim {
     }
 }
 
+/// The largest advance per tooth that a tool is made for, at the depth of its passes (mm).
+fn most_advance(tool: &Tool) -> f64 {
+    tool.chip_load.value[1] * deep(tool.pass_depth.value)
+}
+
 /// The advance per tooth that the maker asks for by a feed of their own (mm); 0 where they ask for none. One beyond what the
 /// tool is made for is a caution, told where the feed is checked; the programs are held to what was asked.
 fn asked_advance(router: &Router, tool: &Tool) -> f64 {
     let Some(feed) = router.cutting.feed.filter(|_| tool.kind == ToolKind::EndMill) else { return 0.0 };
-    let [slowest, fastest] = router.machine.spindle.value;
-    let speed = router.cutting.speed.unwrap_or(tool.speed.value).clamp(slowest, fastest).round();
+    let speed = speed_of(tool, router.cutting.speed.unwrap_or(tool.speed.value), router.machine.spindle.value);
     feed.min(router.machine.feed.value) / (speed * tool.flutes.value)
+}
+
+/// The advance per tooth below which a tool rubs (mm), in any of the job's materials: half of the least that it is made for,
+/// or of what the job's own feed gives it where that is less.
+fn least_advance(job: &Job, router: &Router, tool: &Tool) -> f64 {
+    /// Some cuts are slowed down to half of the feed.
+    const SLOWED: f64 = 0.5;
+    let advances = job.stock.iter().map(|stock| {
+        let feeds = Feeds::new(tool, &stock.material, &router.machine, &router.cutting);
+        let least = tool.chip_load.value[0] * stock.material.chip_load.value * deep(tool.pass_depth.value);
+        feeds.chip_load(tool).min(least)
+    });
+    SLOWED * advances.reduce(f64::min).unwrap_or(0.0)
 }
 
 fn tool_claim(number: u32, tool: &Tool) -> ToolClaim {
@@ -97,9 +118,12 @@ fn tool_claim(number: u32, tool: &Tool) -> ToolClaim {
         name: tool.name.clone(),
         drill: tool.kind == ToolKind::Drill,
         diameter: tidy(tool.diameter.value),
+        point: tidy(tool.point.value),
         flute_length: tidy(tool.flute_length.value),
         flutes: tidy(tool.flutes.value),
-        chip_load: tidy(tool.chip_load.value[1]),
+        highest_speed: tool.highest_speed.as_ref().map(|highest| tidy(highest.value)),
+        chip_load: tidy(most_advance(tool)),
+        least_chip: 0.0,
         ramp_angle: tidy(tool.ramp_angle.value),
         pass_depth: tidy(tool.pass_depth.value),
     }
@@ -161,13 +185,14 @@ fn point(at: &Point) -> PointClaim {
 }
 
 fn sheet(job: &Job, parts: &[Part], sheet: &Sheet, route: Option<&Route>) -> SheetClaim {
+    let cutter = job.router.as_ref().map(|router| &router.cutter);
     let tab = |tab: &Tab| TabClaim {
         placement: tab.placement,
         x: tidy(tab.at.x),
         y: tidy(tab.at.y),
         width: tidy(tab.width),
         height: tidy(tab.height),
-        foot: None,
+        foot: cutter.map(|cutter| tidy(tab.foot(cutter))),
     };
     let screw = |it: &Screw| ScrewClaim { x: tidy(it.at.x), y: tidy(it.at.y), head: tidy(it.head) };
     SheetClaim {

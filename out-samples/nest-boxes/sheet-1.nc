@@ -3,7 +3,7 @@
 (stock: Softwood plywood, 96 x 48 in, 0.472 in thick)
 (T2: 3/4 in bit with a centre point, diameter 0.75 in, 3000 rev/min)
 (T1: 1/4 in end mill, two flutes, carbide, diameter 0.25 in, 16000 rev/min)
-(T2: set its Z with the cutting edges, a centre point goes deeper by its own length)
+(T2: set its Z with its point, which reaches 0.157 in below its edges, 0.169 in into the spoilboard)
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (parts with the inner face up lie as mirror images of their drawings)
 (Z0: face of the spoilboard)
@@ -62,7 +62,7 @@ G0 Z0.972
 S3000 M3
 G4 P3
 (10 x bluebird box left side, vent)
-G99 G83 X25.7108 Y12.6387 Z-0.012 R0.5507 Q0.2814 F29
+G99 G83 X25.7108 Y12.6387 Z-0.1695 R0.5507 Q0.3602 F29
 G98 Y8.063
 G99 X19.4855
 G98 Y12.6387

@@ -3,7 +3,7 @@
 (stock: Birch plywood, 2500 x 1250 mm, 11.9 mm thick)
 (program 1 of 2 for this sheet: run them in this order, do not move the sheet)
 (T2: 20 mm bit with a centre point, diameter 20 mm, 3000 rev/min)
-(T2: set its Z with the cutting edges, a centre point goes deeper by its own length)
+(T2: set its Z with its point, which reaches 4 mm below its edges, 4.3 mm into the spoilboard)
 (X0 Y0: lower-left corner of the sheet, X along its length)
 (parts with the inner face up lie as mirror images of their drawings)
 (Z0: upper face of the sheet)
@@ -114,85 +114,85 @@ G4 P4
 (9 x queen nuc back, vent, 4 x mating box back, vent)
 G0 X92 Y880.062
 Z2
-G1 Z-5.1 F750
+G1 Z-7.1 F750
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z2
 Y817.35
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z2
 Y755.062
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z6
 X340.094
 Z2
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z2
 Y817.35
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z2
 Y880.062
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z6
 X588.188
 Z2
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z2
 Y817.35
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z2
 Y755.062
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z6
 X2429.95 Y652.887
 Z2
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z2
 Y525.218
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z2
 Y397.549
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z2
 Y269.88
-G1 Z-5.1
+G1 Z-7.1
 G0 Z2
-Z-4.6
-G1 Z-12.2
+Z-6.6
+G1 Z-16.2
 G0 Z6
 (done)
 G0 Z6

@@ -158,7 +158,7 @@ fn sheet_of<'a>(claim: &Claim, files: impl Iterator<Item = &'a str>) -> Result<u
 }
 
 /// Where the job has several programs for the sheet, one for each tool, those that are not asked for take part as they
-/// lie in its folder: holes that one drills are air to the next.
+/// lie in its folder: holes that one drills are air to the next. Those that are asked for are run in the order of asking.
 fn with_others(
     claim: &Claim,
     sheet: usize,
@@ -169,10 +169,11 @@ fn with_others(
     if !asked.iter().all(|(file, _)| of_sheet().any(|program| program.file == *file)) {
         return Ok(asked);
     }
+    let mut in_order = asked.iter();
     of_sheet()
-        .filter_map(|program| match asked.iter().find(|(file, _)| *file == program.file) {
-            Some(own) => Some(Ok(own.clone())),
-            None => {
+        .filter_map(|program| match asked.iter().any(|(file, _)| *file == program.file) {
+            true => in_order.next().cloned().map(Ok),
+            false => {
                 let path = job.join(&program.file);
                 path.exists().then(|| Ok((program.file.clone(), text(&path)?)))
             }

@@ -14,6 +14,7 @@ use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
 use crate::job::CutBy;
 use crate::layout::{Placement, Sheet, holders};
 use crate::made::Made;
+use crate::profile::SheetZero;
 use crate::route::{Holding, Route};
 use crate::units::{Units, decimal};
 use crate::words::counted;
@@ -58,7 +59,9 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     for (number, rect) in &left_over {
         off_cut_label(&mut drawing.picture, &mut drawing.room, *number, *rect, to_paper, units);
     }
-    zero_mark(&mut drawing.picture, &mut drawing.room, origin);
+    let zero = zero_of(made);
+    let [x, y] = zero.on(sheet.length, sheet.width);
+    zero_mark(&mut drawing.picture, &mut drawing.room, (to_paper * Point::new(x, y), zero));
     drawing.size(origin, Point::new(origin.x + length, origin.y - width));
     let within = Rect::new(open.x0, open.y0, open.x1, origin.y + DIMENSIONS).inflate(-1.0, -1.0);
     drawing.flags(within, &bounds, &unnamed);
@@ -218,13 +221,21 @@ impl<'a> Drawing<'a> {
     }
 }
 
-/// Where the program's X and Y are zero: a cross with a quarter filled, at the sheet's lower-left corner.
-fn zero_mark(picture: &mut Picture, room: &mut Room, origin: Point) {
+fn zero_of(made: &Made) -> SheetZero {
+    made.job.router.as_ref().map_or(SheetZero::LowerLeft, |router| router.machine.sheet_zero.value)
+}
+
+/// Where the program's X and Y are zero: a cross with a quarter filled; in words at the sheet's lower-left corner, where
+/// there is always room for them.
+fn zero_mark(picture: &mut Picture, room: &mut Room, (origin, zero): (Point, SheetZero)) {
     picture.circle(origin, 4.0, Pen::Hole);
     let quarter = [origin, Point::new(origin.x + 2.0, origin.y), Point::new(origin.x, origin.y - 2.0)];
     picture.polygon(&quarter, Pen::Solid);
     picture.line(origin - (3.5, 0.0), origin + (3.5, 0.0), Pen::Thin);
     picture.line(origin - (0.0, 3.5), origin + (0.0, 3.5), Pen::Thin);
+    if zero != SheetZero::LowerLeft {
+        return;
+    }
     let at = origin + (3.0, 4.8);
     picture.text(at, LETTERS, Anchor::Start, false, "X0 Y0");
     room.take_text(Rect::new(at.x, at.y - LETTERS, at.x + text_width("X0 Y0", LETTERS), at.y + 0.6));
@@ -300,7 +311,10 @@ fn notes(
     }
     if let Some(route) = route {
         let holding = &route.holding;
-        notes.push("X0 Y0: the program's zero.".into());
+        notes.push(match zero_of(made) {
+            SheetZero::LowerLeft => "X0 Y0: the program's zero.".into(),
+            other => format!("Filled quarter: the program's zero, X0 Y0, at the {}.", other.told()),
+        });
         if !holding.tabs.is_empty() {
             notes.push(format!("Black bars: {}.", tabs(holding, units)));
         }

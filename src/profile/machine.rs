@@ -43,6 +43,62 @@ pub enum ZZero {
 
 crate::words!(ZZero: SheetTop = "sheet-top", Spoilboard = "spoilboard");
 
+/// How a machine is to follow the path round corners.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PathControl {
+    /// As its control is set: the program says nothing.
+    AsSet,
+    /// Through every corner (G61): it stops there.
+    Exact,
+    /// No further from it than [`Machine::blend`] (G64 P).
+    Blend,
+}
+
+crate::words!(PathControl: AsSet = "as-set", Exact = "exact", Blend = "blend");
+
+/// Where on a sheet the program's X and Y are zero.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SheetZero {
+    LowerLeft,
+    LowerRight,
+    UpperLeft,
+    UpperRight,
+    Centre,
+}
+
+crate::words!(SheetZero: LowerLeft = "lower-left", LowerRight = "lower-right", UpperLeft = "upper-left",
+    UpperRight = "upper-right", Centre = "centre");
+
+impl SheetZero {
+    /// As shares of the sheet's length and width.
+    pub fn shares(self) -> [f64; 2] {
+        match self {
+            SheetZero::LowerLeft => [0.0, 0.0],
+            SheetZero::LowerRight => [1.0, 0.0],
+            SheetZero::UpperLeft => [0.0, 1.0],
+            SheetZero::UpperRight => [1.0, 1.0],
+            SheetZero::Centre => [0.5, 0.5],
+        }
+    }
+
+    /// On a sheet of this length and width (mm), from its lower-left corner.
+    pub fn on(self, length: f64, width: f64) -> [f64; 2] {
+        let [x, y] = self.shares();
+        [x * length, y * width]
+    }
+
+    /// `lower-left corner of the sheet`
+    pub fn told(self) -> &'static str {
+        match self {
+            SheetZero::LowerLeft => "lower-left corner of the sheet",
+            SheetZero::LowerRight => "lower-right corner of the sheet",
+            SheetZero::UpperLeft => "upper-left corner of the sheet",
+            SheetZero::UpperRight => "upper-right corner of the sheet",
+            SheetZero::Centre => "middle of the sheet",
+        }
+    }
+}
+
 /// A router. Lengths in millimetres, feeds in millimetres per minute.
 #[derive(Clone, Debug)]
 pub struct Machine {
@@ -80,6 +136,12 @@ pub struct Machine {
     pub arc_tolerance: Sourced<f64>,
     /// Where the spindle goes at the end of a program, X and Y from the sheet's corner.
     pub park: Sourced<[f64; 2]>,
+    /// How high above the sheet it goes to there, where that is higher than `clear`.
+    pub park_height: Option<Sourced<f64>>,
+    /// Where it goes instead, X and Y by the machine's own zero, from the top of its reach (G53).
+    pub park_machine: Option<Sourced<[f64; 2]>>,
+    pub path_control: Sourced<PathControl>,
+    pub sheet_zero: Sourced<SheetZero>,
     /// Lines are numbered in steps of this; 0 for no numbers.
     pub line_numbers: Sourced<f64>,
     /// A whole number is written with its point: `X10.`
@@ -148,6 +210,30 @@ const PARK: Key = key(
     Unless::Rule("[0, 0]"),
     "where the spindle goes at the end, X and Y",
 );
+const PARK_HEIGHT: Key = key(
+    "park-height",
+    Takes::Length(1.0, 1000.0),
+    Unless::Rule("as `clear`"),
+    "height above the sheet at the end, and for another tool by hand: room for the longest",
+);
+const PARK_MACHINE: Key = key(
+    "park-machine",
+    Takes::Lengths("[x, y]", -20_000.0, 20_000.0),
+    Unless::Rule("`park`"),
+    "where it goes instead by the machine's own zero: up to its top, then there (G53)",
+);
+const PATH_CONTROL: Key = key(
+    "path-control",
+    Takes::Words(PathControl::NAMES),
+    Unless::Word("as-set"),
+    "how it goes round corners: as the control is set, exactly (G61), or within `corner` of the path, at most 0.05 mm (G64 P)",
+);
+pub const SHEET_ZERO: Key = key(
+    "sheet-zero",
+    Takes::Words(SheetZero::NAMES),
+    Unless::Word("lower-left"),
+    "where on the sheet the program's X and Y are zero",
+);
 const LINE_NUMBERS: Key =
     key("line-numbers", Takes::Whole(0, 100), Unless::Of(0.0), "lines are numbered in steps of this; 0 for no numbers");
 const DECIMAL_POINT: Key =
@@ -168,13 +254,26 @@ const RELAY: Key = key(
 );
 
 impl Machine {
+    /// A program lets the machine round corners off by no more than this (mm): about what a proof's digits are off.
+    pub const MOST_BLEND: f64 = 0.05;
+
+    /// How far from its path the program lets the machine go round corners (mm).
+    pub fn blend(&self) -> f64 {
+        self.corner.value.min(Machine::MOST_BLEND)
+    }
+
+    /// How high above the sheet the spindle goes where it is parked (mm).
+    pub fn parked_at(&self) -> f64 {
+        self.park_height.as_ref().map_or(self.clear.value, |height| height.value.max(self.clear.value))
+    }
+
     /// Does it reach all of a sheet of this length, width and thickness (mm) on its spoilboard, the parked spindle beside it?
     pub fn takes(&self, [length, width, thickness]: [f64; 3]) -> bool {
         let [x, y, z] = self.travel.value;
         // Parked beside the sheet, it is no further from the sheet's far edge than the machine reaches.
         let span = |park: f64, size: f64| park.max(size) - park.min(0.0);
         let [park_x, park_y] = self.park.value;
-        let high = thickness + self.clear.value + self.spoilboard.value;
+        let high = thickness + self.parked_at() + self.spoilboard.value;
         span(park_x, length) <= x && span(park_y, width) <= y && high <= z
     }
 
@@ -225,6 +324,10 @@ impl Profile for Machine {
         ARCS,
         ARC_TOLERANCE,
         PARK,
+        PARK_HEIGHT,
+        PARK_MACHINE,
+        PATH_CONTROL,
+        SHEET_ZERO,
         LINE_NUMBERS,
         DECIMAL_POINT,
         DWELL_UNIT,
@@ -252,6 +355,10 @@ impl Profile for Machine {
         let arc_tolerance = table.sourced_or(&ARC_TOLERANCE, ARC_TOLERANCE.mm(), Table::length);
         let park = table.sourced_or(&PARK, [0.0, 0.0], Table::lengths::<2>);
         let park = park.and_then(|park| within_reach(table, park, travel.as_ref()?.value));
+        let park_height = maybe(table, &PARK_HEIGHT, Table::length);
+        let park_machine = maybe(table, &PARK_MACHINE, Table::lengths::<2>);
+        let path_control = table.sourced_or(&PATH_CONTROL, PATH_CONTROL.word(), Table::choice);
+        let sheet_zero = table.sourced_or(&SHEET_ZERO, SHEET_ZERO.word(), Table::choice);
         let line_numbers = table.sourced_or(&LINE_NUMBERS, LINE_NUMBERS.number(), |f, key| f.whole(key).map(f64::from));
         let decimal_point = table.sourced_or(&DECIMAL_POINT, DECIMAL_POINT.flag(), Table::flag);
         let dwell_in_ms = table
@@ -280,6 +387,10 @@ impl Profile for Machine {
             arcs: arcs?,
             arc_tolerance: arc_tolerance?,
             park: park?,
+            park_height: park_height?,
+            park_machine: park_machine?,
+            path_control: path_control?,
+            sheet_zero: sheet_zero?,
             line_numbers: line_numbers?,
             decimal_point: decimal_point?,
             dwell_in_ms: dwell_in_ms?,
@@ -295,6 +406,15 @@ impl Profile for Machine {
     fn keep(profiles: &mut Profiles) -> &mut BTreeMap<String, Arc<Machine>> {
         &mut profiles.machines
     }
+}
+
+/// A figure that a profile may leave out; `None` for one that is wrong.
+fn maybe<'a, T>(
+    table: &Table<'a>,
+    key: &Key,
+    read: impl FnOnce(&Table<'a>, &Key) -> Option<T>,
+) -> Option<Option<Sourced<T>>> {
+    if table.has(key.name) { table.sourced(key, read).map(Some) } else { Some(None) }
 }
 
 /// Passes on a place where the spindle may go at the end of a program; complains of one that the machine does not reach.

@@ -13,11 +13,11 @@ mod tool;
 
 pub use fastener::{Fastener, FastenerKind};
 pub use frame::{BeeSpace, Frame, StandardBox};
-pub use machine::{Arcs, Machine, ToolChange, ZZero};
+pub use machine::{Arcs, Machine, PathControl, SHEET_ZERO, SheetZero, ToolChange, ZZero};
 pub use material::Material;
 pub use occupant::{Occupant, Roost};
 pub use saw_bench::SawBench;
-pub use tool::{Tool, ToolKind};
+pub use tool::{Flute, Tool, ToolKind};
 
 use crate::error::Error;
 use crate::reading::{Desk, Key, Problem, Source, Table, Takes, Unless, any_of, key, nearest};

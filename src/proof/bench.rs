@@ -2,6 +2,7 @@
 
 use super::claim::{Claim, MachineClaim, RouterClaim, SheetClaim, ToolClaim};
 use super::cut::Cut;
+use super::driven::Driven;
 use super::flat::{self, Ring};
 use super::near::Path;
 use super::replay::Replay;
@@ -32,6 +33,7 @@ pub(super) struct Bench<'a> {
     pub touch: f64,
     /// Radius of the cutter that goes around parts.
     pub radius: f64,
+    pub driven: Driven,
     /// Cuts by where they sweep.
     tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
     /// The same cuts by where the tool's middle passes.
@@ -78,7 +80,7 @@ impl<'a> Bench<'a> {
         let touch = touch(&router.machine);
         let boxed = |wider: f64| {
             let in_wood = replay.cuts.iter().enumerate();
-            let in_wood = in_wood.filter(|(_, cut)| cut.lowest() < -touch && cut.radius > 0.0);
+            let in_wood = in_wood.filter(|(_, cut)| cut.tip() < -touch && cut.radius > 0.0);
             let boxes = in_wood.map(|(i, cut)| {
                 let b = cut.bounds().inflate(cut.radius * wider, cut.radius * wider);
                 GeomWithData::new(Rectangle::from_corners([b.x0, b.y0], [b.x1, b.y1]), i)
@@ -93,7 +95,10 @@ impl<'a> Bench<'a> {
             GeomWithData::new(Rectangle::from_corners([b.x0, b.y0], [b.x1, b.y1]), i)
         };
         let lying = RTree::bulk_load(pieces.iter().enumerate().map(around).collect());
-        Bench { router, sheet, pieces, replay, tolerance, touch, radius, tree, paths, lying }
+        let driven = Driven::Before;
+        let bench = Bench { router, sheet, pieces, replay, tolerance, touch, radius, driven, tree, paths, lying };
+        let is_mark = |cut: &Cut| bench.takes(cut) && bench.marks(cut);
+        Bench { driven: Driven::of(&bench.replay, is_mark), ..bench }
     }
 
     /// Pieces of which some, or of the gap around them, lies in a rectangle; in order.
@@ -106,7 +111,12 @@ impl<'a> Bench<'a> {
 
     /// Every move whose tip goes below the sheet's upper face.
     pub fn in_wood(&self) -> impl Iterator<Item = &Cut> {
-        self.replay.cuts.iter().filter(|cut| cut.lowest() < -self.touch && cut.radius > 0.0)
+        self.replay.cuts.iter().filter(|cut| self.takes(cut))
+    }
+
+    /// Does the tip go below the sheet's upper face?
+    pub fn takes(&self, cut: &Cut) -> bool {
+        cut.tip() < -self.touch && cut.radius > 0.0
     }
 
     /// Indices of the cuts in wood that sweep over some of a rectangle, in order.
@@ -154,15 +164,19 @@ impl<'a> Bench<'a> {
         self.router.tools.get(cut.tool)
     }
 
-    /// A cut where a hold-down screw is to be driven: a dimple about its place, which leaves the wood that the screw
-    /// holds in.
+    /// A cut where a hold-down screw is to be driven, and is not in yet.
     pub fn is_mark(&self, cut: &Cut) -> bool {
+        self.marks(cut) && !self.driven.at(cut.index)
+    }
+
+    /// A dimple about a screw's place, which leaves the wood that the screw holds in; or what leads to it.
+    pub fn marks(&self, cut: &Cut) -> bool {
         /// A mark is no deeper than this (mm), no further off its place, and, where a cutter makes it, wider than
         /// that by no more than this share: common practice.
         const DEEPEST: f64 = 2.0;
         const OFF: f64 = 0.25;
         const ROUND: f64 = 0.2;
-        if cut.lowest() < -DEEPEST {
+        if cut.tip() < -DEEPEST {
             return false;
         }
         let drill = self.tool(cut).is_some_and(|tool| tool.drill);

@@ -30,6 +30,10 @@ pub struct RouterClaim {
     /// Holes that the cutter makes are this much larger than drawn.
     #[serde(default)]
     pub hole_allowance: f64,
+    /// Width and height at most of the tabs that hold what comes out of an opening in one piece, and their width at the
+    /// sheet's lower face; left out: nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opening_tabs: Option<[f64; 3]>,
     /// How inside corners are opened for a square edge.
     #[serde(default)]
     pub relief: ReliefClaim,
@@ -64,10 +68,16 @@ pub struct MachineClaim {
     pub by_hand: bool,
     /// Z of the sheet's upper face is 0; else that of the spoilboard under it.
     pub zero_on_top: bool,
+    /// Where X and Y of its programs are zero, as shares of the sheet's length and width from its lower-left corner.
+    #[serde(default)]
+    pub sheet_zero: [f64; 2],
     /// Height above the sheet for rapid moves.
     pub clear: f64,
     /// How far a cut may go into the spoilboard.
     pub spoilboard: f64,
+    /// Tool lengths are taken from its table, by G43 H with the tool's number.
+    #[serde(default)]
+    pub tool_length: bool,
     /// The last digit of a coordinate stands for this much.
     pub digit: f64,
     /// Where arcs are written as chords, these stay within this of them.
@@ -89,10 +99,20 @@ pub struct ToolClaim {
     /// Goes straight down and nowhere else.
     pub drill: bool,
     pub diameter: f64,
+    /// How far a drill's centre point reaches below its edges: heights of a program are those of the point.
+    #[serde(default)]
+    pub point: f64,
     pub flute_length: f64,
     pub flutes: f64,
+    /// Fastest that it may turn, revolutions per minute; left out: nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub highest_speed: Option<f64>,
     /// Largest advance per tooth: what the tool is made for, or more where the job's own feed asks for it.
     pub chip_load: f64,
+    /// Least advance per tooth with which it cuts, and does not rub; or less where the job's own feed is slower. 0: nothing
+    /// is said.
+    #[serde(default)]
+    pub least_chip: f64,
     /// Steepest descent into wood, degrees.
     pub ramp_angle: f64,
     /// Depth of one pass over the diameter.
@@ -286,11 +306,15 @@ impl Claim {
         if let Some(router) = &self.router {
             let machine = &router.machine;
             sane("the machine's clear height", machine.clear, 0.0, FAR)?;
+            for share in machine.sheet_zero {
+                sane("the sheet's zero", share, 0.0, 1.0)?;
+            }
             sane("the machine's digit", machine.digit, 1e-9, 1.0)?;
             sane("the machine's dwell unit", machine.dwell_unit, 1e-6, 1e6)?;
             sane("the gap between parts", router.gap, 0.0, FAR)?;
             for tool in &router.tools {
                 sane(&format!("the diameter of {}", tool.name), tool.diameter, 0.01, 1e3)?;
+                sane(&format!("the point of {}", tool.name), tool.point, 0.0, 1e3)?;
                 sane(&format!("the ramp angle of {}", tool.name), tool.ramp_angle, 0.0, 90.0)?;
             }
         }

@@ -9,6 +9,8 @@ use std::collections::HashSet;
 /// turn of an arc; a longer arc is two of them.
 #[derive(Clone, Debug)]
 pub(super) struct Cut {
+    /// Its place among all cuts of the sheet's programs.
+    pub index: usize,
     /// Index of the program.
     pub program: usize,
     pub line: usize,
@@ -20,8 +22,11 @@ pub(super) struct Cut {
     pub path: Segment,
     /// The circle that the path lies on, if it is an arc.
     pub round: Option<Round>,
+    /// Heights of the tip; of a drill with a centre point those of its edges.
     pub z0: f64,
     pub z1: f64,
+    /// How far its centre point reaches below that.
+    pub point: f64,
     pub feed: Option<f64>,
     /// The cut before goes on into this one, and how this one goes on.
     pub from_before: bool,
@@ -57,6 +62,11 @@ impl Round {
 impl Cut {
     pub fn lowest(&self) -> f64 {
         self.z0.min(self.z1)
+    }
+
+    /// The lowest of all of the tool.
+    pub fn tip(&self) -> f64 {
+        self.lowest() - self.point
     }
 
     pub fn is_upright(&self) -> bool {

@@ -155,7 +155,7 @@ pub(super) fn check(bench: &Bench, owner: &Owner, ledgers: &mut [Ledger]) {
         if let Some(pin) = bench.hole_for_pin(cut) {
             let below = -bench.sheet.thickness - cut.lowest();
             let limits = Limits::at_most(pin.depth + bench.touch);
-            let spot = || super::verdict::Spot::line(cut.line).at(cut.at(1.0), cut.lowest()).on("hole for a pin");
+            let spot = || super::verdict::Spot::line(cut.line).at(cut.at(1.0), cut.tip()).on("hole for a pin");
             ledgers[cut.program].note(ProgramCheck::Spoilboard, below.max(0.0), limits, spot);
         }
     }

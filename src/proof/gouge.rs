@@ -22,12 +22,12 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         for piece in beside_it.iter().filter(|piece| meet(piece.bounds, near)) {
             for kept in &piece.shape.kept {
                 let Some(found) = into(bench, cut, kept) else { continue };
-                let spot = || Spot::line(cut.line).at(found.place(kept), cut.lowest()).on(&piece.shape.name);
+                let spot = || Spot::line(cut.line).at(found.place(kept), cut.tip()).on(&piece.shape.name);
                 ledger.note(ProgramCheck::Gouge, found.depth, allowed, spot);
             }
         }
         if let Some((beyond, at)) = beside(bench, cut, &beside_it, near) {
-            let spot = || Spot::line(cut.line).at(at, cut.lowest()).on("the rest of the sheet");
+            let spot = || Spot::line(cut.line).at(at, cut.tip()).on("the rest of the sheet");
             ledger.note(ProgramCheck::Beside, beyond, allowed, spot);
         }
     }

@@ -12,12 +12,14 @@ mod areas;
 mod bench;
 mod claim;
 mod cut;
+mod driven;
 mod face;
 mod flat;
 mod gouge;
 mod grow;
 mod label;
 mod left;
+mod memory;
 mod near;
 mod picture;
 mod reach;
@@ -40,13 +42,14 @@ pub use replay::{Text, Unreadable};
 pub use swath::{Swath, Swaths};
 pub use verdict::{Areas, Fault, Proof, Verdict};
 
+use crate::finding::ProgramCheck;
 use crate::reading::any_of;
 use bench::Bench;
 use left::Owner;
 use rayon::prelude::*;
-use replay::Replay;
+use replay::{Replay, What};
 use shape::Shape;
-use verdict::Ledger;
+use verdict::{Ledger, Spot};
 
 /// All programs of a job, proved.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -195,7 +198,38 @@ impl<'a> Prover<'a> {
         face::check(bench, &owner, &mut ledgers);
         reach::check(bench, &mut ledgers);
         wood::check(bench, &mut ledgers);
+        memory::check(bench, &self.turns(sheet, programs), &mut ledgers);
+        for (program, ledger) in ledgers.iter_mut().enumerate() {
+            if let Some(line) = bench.replay.bare_handed(program) {
+                ledger.count(ProgramCheck::UnknownTool, || Spot::line(line));
+            }
+            let never = self.never_put_in(bench, program, sheet, programs[program].file);
+            if let Some((number, line)) = never {
+                ledger.count(ProgramCheck::UnknownTool, || Spot::line(line).on(&format!("T{number}")));
+            }
+            if never.is_some() || bench.replay.untold(program) {
+                ledger.forget_wood();
+            }
+        }
         programs.iter().zip(ledgers).map(|(text, ledger)| ledger.close(text.file, sheet)).collect()
+    }
+
+    /// A tool of a program that the job names which nobody is asked to put in, and the line of its last stop: whatever is cut
+    /// after that, nothing tells with which tool.
+    fn never_put_in(&self, bench: &Bench, program: usize, sheet: usize, file: &str) -> Option<(u32, usize)> {
+        let stops = bench.replay.acts[program].iter().filter(|act| matches!(act.what, What::Pause));
+        let last = stops.map(|act| act.line).next_back().filter(|_| self.router.machine.by_hand)?;
+        let number = |cut: &cut::Cut| self.router.tools.get(cut.tool).map(|tool| tool.number);
+        let used =
+            |tool: &u32| bench.replay.cuts.iter().any(|cut| cut.program == program && number(cut) == Some(*tool));
+        self.tools_of(sheet, file)?.into_iter().find(|tool| !used(tool)).map(|tool| (tool, last))
+    }
+
+    /// Of each program the place that it has among those of its sheet, where the job names it.
+    fn turns(&self, sheet: usize, programs: &[Text]) -> Vec<Option<usize>> {
+        let own = self.claim.programs.iter().filter(|program| program.sheet == sheet);
+        let own: Vec<&str> = own.map(|program| program.file.as_str()).collect();
+        programs.iter().map(|text| own.iter().position(|file| *file == text.file)).collect()
     }
 
     /// The same, and what the tools of each program sweep over.
@@ -213,7 +247,7 @@ impl<'a> Prover<'a> {
             return Err(NoProof::NothingToProve(format!("the job has no sheet {sheet}")));
         };
         let machine = &self.router.machine;
-        let replay = Replay::new(self.claim, machine, claimed.thickness, programs).map_err(NoProof::Unreadable)?;
+        let replay = Replay::new(self.claim, machine, claimed, programs).map_err(NoProof::Unreadable)?;
         for (program, text) in programs.iter().enumerate().filter(|(_, text)| text.tool.is_none()) {
             // One that the job knows by its name is at fault; of another nobody can tell what it does.
             if let Some(line) = replay.bare_handed(program).filter(|_| self.tools_of(sheet, text.file).is_none()) {

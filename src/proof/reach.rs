@@ -1,7 +1,9 @@
 //! Does the machine reach, and does it stay out of the spoilboard and off the screws?
 
 use super::bench::Bench;
+use super::cut::Cut;
 use super::near::Path;
+use super::replay::What;
 use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
 use crate::finding::ProgramCheck;
@@ -25,7 +27,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
                 let (low, high) = match axis {
                     0 => (b.x0, b.x1),
                     1 => (b.y0, b.y1),
-                    _ => (cut.lowest(), cut.z0.max(cut.z1)),
+                    _ => (cut.tip(), cut.z0.max(cut.z1) - cut.point),
                 };
                 let ((from, to), _) = reach;
                 if low < from || high > to {
@@ -34,15 +36,16 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
             }
             let ((from, to), cut) = reach;
             ledger.note(kind, to - from, Limits::at_most(machine.travel[axis] + bench.touch), || {
-                cut.map_or_else(Spot::default, |cut| Spot::line(cut.line).at(cut.at(1.0), cut.lowest()))
+                cut.map_or_else(Spot::default, |cut| Spot::line(cut.line).at(cut.at(1.0), cut.tip()))
             });
         }
     }
+    beyond(bench, ledgers);
     for cut in &bench.replay.cuts {
         let ledger = &mut ledgers[cut.program];
         let below = -sheet.thickness - cut.lowest();
         if below > -sheet.thickness && bench.hole_for_pin(cut).is_none() {
-            let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.lowest());
+            let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.tip());
             ledger.note(
                 ProgramCheck::Spoilboard,
                 below.max(0.0),
@@ -50,15 +53,47 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
                 spot,
             );
         }
-        if cut.lowest() < machine.clear - bench.touch {
+        if cut.tip() < machine.clear - bench.touch {
             screws(bench, cut, ledger);
         }
         pins(bench, cut, ledger);
     }
 }
 
+/// How far beyond the sheet's edges the tool's middle goes: no further than anything is cut there. Where it stands while the
+/// program waits, and when it has ended, is no matter as long as that is high up.
+fn beyond(bench: &Bench, ledgers: &mut [Ledger]) {
+    let (sheet, machine) = (bench.sheet, &bench.router.machine);
+    let limits = Limits::at_most(bench.router.gap + bench.tolerance);
+    for (acts, ledger) in bench.replay.acts.iter().zip(ledgers.iter_mut()) {
+        let mut waited: Option<Point> = None;
+        let mut moves: Vec<&Cut> = Vec::new();
+        for act in acts {
+            match &act.what {
+                What::Cuts(range) => moves.extend(&bench.replay.cuts[range.clone()]),
+                What::Pause | What::Change { .. } | What::End => {
+                    let waits = moves.last().map(|cut| cut.path.end);
+                    for cut in moves.drain(..) {
+                        for (at, z) in [(cut.path.start, cut.z0 - cut.point), (cut.path.end, cut.z1 - cut.point)] {
+                            let rests = [waited, waits].into_iter().flatten().any(|place| place.distance(at) < 1e-6);
+                            if rests && z >= machine.clear - bench.touch {
+                                continue;
+                            }
+                            let (x, y) = ((-at.x).max(at.x - sheet.length), (-at.y).max(at.y - sheet.width));
+                            let spot = || Spot::line(cut.line).at(at, z);
+                            ledger.note(ProgramCheck::BeyondSheet, x.max(y).max(0.0), limits, spot);
+                        }
+                    }
+                    waited = waits.or(waited);
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
 /// Below the clear height, how near a tool comes to a screw's head. The marks where screws will be do not count.
-fn screws(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
+fn screws(bench: &Bench, cut: &Cut, ledger: &mut Ledger) {
     if bench.sheet.screws.is_empty() || bench.is_mark(cut) {
         return;
     }
@@ -70,18 +105,18 @@ fn screws(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
             continue;
         }
         let away = path.to_side(at, at) - cut.radius - screw.head / 2.0;
-        ledger.note(ProgramCheck::Screws, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
+        ledger.note(ProgramCheck::Screws, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.tip()));
     }
 }
 
 /// In the wood, how near a tool comes to a pin that stands in it.
-fn pins(bench: &Bench, cut: &super::cut::Cut, ledger: &mut Ledger) {
-    if cut.lowest() >= -bench.touch {
+fn pins(bench: &Bench, cut: &Cut, ledger: &mut Ledger) {
+    if cut.tip() >= -bench.touch {
         return;
     }
     for (at, diameter) in bench.standing_pins() {
         let away = Path::new(&cut.path).to_side(at, at) - cut.radius - diameter / 2.0;
-        ledger.note(ProgramCheck::Pins, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.lowest()));
+        ledger.note(ProgramCheck::Pins, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.tip()));
     }
 }
 

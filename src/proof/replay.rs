@@ -1,6 +1,6 @@
 //! What a program does, step by step, with every move in the sheet's frame.
 
-use super::claim::{Claim, MachineClaim};
+use super::claim::{Claim, MachineClaim, SheetClaim};
 use super::cut::{Cut, Next, Round};
 use crate::gcode::read::{Axis, Move, Position, Refusal, Setup, Step, Turns, read};
 use crate::geometry::math::{angle_of, tan, unit};
@@ -35,8 +35,8 @@ pub(super) enum What {
         turns: Turns,
         speed: Option<f64>,
     },
+    /// Another tool is in.
     Change {
-        tool: u32,
         /// While the program waits.
         by_hand: bool,
     },
@@ -45,6 +45,10 @@ pub(super) enum What {
     },
     Dwell {
         seconds: f64,
+    },
+    /// Round corners the path may be left by this much.
+    Path {
+        off: f64,
     },
     Pause,
     Assumed {
@@ -71,13 +75,19 @@ pub struct Unreadable {
 }
 
 impl Replay {
-    pub fn new(claim: &Claim, machine: &MachineClaim, thickness: f64, texts: &[Text]) -> Result<Replay, Unreadable> {
+    pub fn new(
+        claim: &Claim,
+        machine: &MachineClaim,
+        sheet: &SheetClaim,
+        texts: &[Text],
+    ) -> Result<Replay, Unreadable> {
         let mut replay = Replay::default();
-        let top = if machine.zero_on_top { 0.0 } else { thickness };
+        let top = if machine.zero_on_top { 0.0 } else { sheet.thickness };
+        let [x, y] = machine.sheet_zero;
         for (program, text) in texts.iter().enumerate() {
             let mut setup = Setup { dwell_unit: machine.dwell_unit, ..Setup::default() };
-            // Heights come out counted from the sheet's upper face.
-            setup.origins[0] = Some([0.0, 0.0, -top]);
+            // Places come out counted from the sheet's lower-left corner, heights from its upper face.
+            setup.origins[0] = Some([x * sheet.length, y * sheet.width, -top]);
             let mut hand = Hand { program, line: 1, tool: None };
             if let Some(number) = text.tool {
                 hand.take(claim, number, &mut replay);
@@ -91,7 +101,7 @@ impl Replay {
                 {
                     hand.line = line;
                     hand.take(claim, tool, &mut replay);
-                    acts.push(Act { line, what: What::Change { tool, by_hand: true } });
+                    acts.push(Act { line, what: What::Change { by_hand: true } });
                     continue;
                 }
                 acts.push(replay.act(claim, &mut hand, step));
@@ -108,6 +118,11 @@ impl Replay {
         (first.tool == usize::MAX && !stranger).then_some(first.line)
     }
 
+    /// Does a program cut with a tool of which nothing is known?
+    pub fn untold(&self, program: usize) -> bool {
+        self.cuts.iter().any(|cut| cut.program == program && !cut.rapid && cut.tool == usize::MAX)
+    }
+
     fn act(&mut self, claim: &Claim, hand: &mut Hand, step: Step) -> Act {
         let (line, what) = match step {
             Step::Move(motion) => {
@@ -117,11 +132,12 @@ impl Replay {
             Step::Change { line, tool } => {
                 hand.line = line;
                 hand.take(claim, tool, self);
-                (line, What::Change { tool, by_hand: false })
+                (line, What::Change { by_hand: false })
             }
             Step::Spindle { line, turns, speed } => (line, What::Spindle { turns, speed }),
             Step::Length { line, offset } => (line, What::Length { offset }),
             Step::Dwell { line, seconds } => (line, What::Dwell { seconds }),
+            Step::Path { line, off } => (line, What::Path { off }),
             Step::Pause { line } => (line, What::Pause),
             Step::Assumed { line, code } => (line, What::Assumed { code }),
             Step::End { line } => (line, What::End),
@@ -138,8 +154,10 @@ impl Replay {
             return What::Blind { from: motion.from, to: motion.to };
         };
         let first = self.cuts.len();
-        let (tool, radius) = hand.tool.unwrap_or((usize::MAX, 0.0));
+        let (tool, radius, point) = hand.tool.unwrap_or((usize::MAX, 0.0, 0.0));
+        let (z0, z1) = (z0 + point, z1 + point);
         let cut = |path: Segment, z0: f64, z1: f64| Cut {
+            index: 0,
             program: hand.program,
             line: motion.line,
             radius,
@@ -149,6 +167,7 @@ impl Replay {
             path,
             z0,
             z1,
+            point,
             feed: motion.feed,
             from_before: false,
             into_next: Next::Ends,
@@ -196,6 +215,7 @@ impl Replay {
                 cut.from_before = true;
             }
         }
+        cut.index = self.cuts.len();
         self.cuts.push(cut);
     }
 }
@@ -216,15 +236,15 @@ fn put_in(lines: &[&str], line: usize) -> Option<u32> {
 struct Hand {
     program: usize,
     line: usize,
-    /// Its place among the claim's tools, and its radius.
-    tool: Option<(usize, f64)>,
+    /// Its place among the claim's tools, its radius, and the length of its centre point.
+    tool: Option<(usize, f64, f64)>,
 }
 
 impl Hand {
     fn take(&mut self, claim: &Claim, number: u32, replay: &mut Replay) {
         let tools = claim.router.as_ref().map_or(&[][..], |router| &router.tools);
-        self.tool =
-            tools.iter().position(|tool| tool.number == number).map(|place| (place, tools[place].diameter / 2.0));
+        let place = tools.iter().position(|tool| tool.number == number);
+        self.tool = place.map(|place| (place, tools[place].diameter / 2.0, tools[place].point));
         if self.tool.is_none() {
             replay.strangers.push((self.program, self.line, number));
         }

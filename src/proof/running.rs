@@ -6,15 +6,21 @@ use super::verdict::{Ledger, Spot};
 use crate::finding::Limits;
 use crate::finding::ProgramCheck;
 use crate::gcode::read::{Axis, Position, Turns};
-use crate::geometry::Point;
 use crate::geometry::math::hypot;
+use crate::geometry::{Point, Rect};
+use crate::profile::Machine;
 
 /// Sideways rapid moves may be lower than the clear height when they are no longer than this (mm), from hole to hole;
 /// and no lower than that: common practice.
 const SHORT_HOP: f64 = 150.0;
 const LOWEST_HOP: f64 = 1.0;
+/// No profile asks for a longer wait (seconds).
+const LONGEST_DWELL: f64 = 60.0;
 /// A spindle may be this much off the machine's range (share).
 const ROUNDED: f64 = 1e-3;
+
+/// Feeds are written to a tenth of a unit.
+const ROUND: f64 = 1.0 + 1e-3;
 
 /// Follows what each program does, step by step.
 pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
@@ -49,7 +55,6 @@ struct State {
     speed: Option<f64>,
     /// Seconds waited since the spindle was started or its speed changed.
     waited: f64,
-    tool: Option<u32>,
     offset: Option<u32>,
     /// Height of the tip, where it is known.
     z: Option<f64>,
@@ -72,7 +77,7 @@ impl State {
                     self.waited = 0.0;
                 }
             }
-            What::Change { tool, by_hand } => {
+            What::Change { by_hand } => {
                 if self.turns != Turns::Not {
                     ledger.count(ProgramCheck::ChangeWhileTurning, here);
                 }
@@ -83,14 +88,19 @@ impl State {
                     ledger.count(ProgramCheck::NoChanger, here);
                 }
                 // Wherever tools are changed, it is not in the wood.
-                (self.tool, self.z) = (Some(*tool), None);
+                self.z = None;
                 self.turns = Turns::Not;
             }
             What::Length { offset } => self.offset = *offset,
             What::Dwell { seconds } => {
+                ledger.note(ProgramCheck::Dwell, *seconds, Limits::at_most(LONGEST_DWELL), here);
                 if self.turns != Turns::Not {
                     self.waited += seconds;
                 }
+            }
+            What::Path { off } => {
+                let most = Machine::MOST_BLEND.max(bench.router.machine.digit);
+                ledger.note(ProgramCheck::Blend, *off, Limits::at_most(most * ROUND), here);
             }
             What::Pause => {
                 if self.turns != Turns::Not {
@@ -111,13 +121,17 @@ impl State {
 
     fn cut(&mut self, bench: &Bench, index: usize, ledger: &mut Ledger) {
         let (cut, machine) = (&bench.replay.cuts[index], &bench.router.machine);
-        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
-        self.z = Some(cut.z1);
+        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip());
+        self.z = Some(cut.z1 - cut.point);
         if cut.rapid {
             let hop = cut.length();
             if hop > bench.touch {
-                let least = if hop <= SHORT_HOP { LOWEST_HOP.min(machine.clear) } else { machine.clear };
-                ledger.note(ProgramCheck::RapidHeight, cut.lowest(), Limits::at_least(least - bench.touch), spot);
+                // Beside the sheet there may be clamps.
+                let on_sheet = Rect::new(0.0, 0.0, bench.sheet.length, bench.sheet.width);
+                let over_it = [cut.path.start, cut.path.end].into_iter().all(|at| on_sheet.contains(at));
+                let low = hop <= SHORT_HOP && over_it;
+                let least = if low { LOWEST_HOP.min(machine.clear) } else { machine.clear };
+                ledger.note(ProgramCheck::RapidHeight, cut.tip(), Limits::at_least(least - bench.touch), spot);
             }
         } else {
             match cut.feed {
@@ -125,7 +139,7 @@ impl State {
                 Some(feed) => self.feed(bench, index, feed, ledger),
             }
         }
-        if cut.lowest() >= -bench.touch {
+        if cut.tip() >= -bench.touch {
             return;
         }
         match self.turns {
@@ -137,12 +151,17 @@ impl State {
         let limits = Limits::between(slowest * (1.0 - ROUNDED), fastest * (1.0 + ROUNDED));
         if self.turns != Turns::Not {
             ledger.note(ProgramCheck::Speed, self.speed.unwrap_or(0.0), limits, spot);
+            if let Some((tool, highest)) = bench.tool(cut).and_then(|tool| Some((tool, tool.highest_speed?))) {
+                let limits = Limits::at_most(highest * (1.0 + ROUNDED));
+                ledger.note(ProgramCheck::ToolSpeed, self.speed.unwrap_or(0.0), limits, || spot().on(&tool.name));
+            }
             ledger.note(ProgramCheck::SpinUp, self.waited, Limits::at_least(machine.spin_up), spot);
             // Cutting has begun: it is up to speed from now on.
             self.waited = self.waited.max(machine.spin_up);
         }
-        if let (Some(offset), Some(tool)) = (self.offset, self.tool)
-            && offset != tool
+        if let Some(tool) = bench.tool(cut)
+            && (self.offset.is_some_and(|offset| offset != tool.number)
+                || (machine.tool_length && self.offset.is_none()))
         {
             ledger.count(ProgramCheck::WrongLength, spot);
         }
@@ -153,23 +172,28 @@ impl State {
     }
 
     fn feed(&self, bench: &Bench, index: usize, feed: f64, ledger: &mut Ledger) {
-        // Feeds are written to a tenth of a unit.
-        const ROUND: f64 = 1.0 + 1e-3;
         let (cut, machine) = (&bench.replay.cuts[index], &bench.router.machine);
-        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
+        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip());
         ledger.note(ProgramCheck::Feed, feed, Limits::at_most(machine.feed * ROUND), spot);
         let (down, along) = (cut.z0 - cut.z1, cut.length());
         if down > bench.touch {
             let share = down / hypot(down, along);
             ledger.note(ProgramCheck::FeedDown, feed * share, Limits::at_most(machine.plunge * ROUND), spot);
         }
-        if cut.lowest() < -bench.touch
+        if cut.tip() < -bench.touch
             && let (Some(tool), Some(speed)) = (bench.tool(cut), self.speed)
             && speed > 0.0
         {
             let chip = feed / (speed * tool.flutes.max(1.0));
             let most = tool.chip_load * bench.sheet.chip_share.max(1.0);
             ledger.note(ProgramCheck::ChipLoad, chip, Limits::at_most(most * ROUND), || spot().on(&tool.name));
+            // Round a curve the edge goes faster or slower than the middle; down a ramp, and on a short move, it is slowed.
+            let straight = cut.z0 == cut.z1 && cut.round.is_none() && cut.length() >= tool.diameter;
+            let steady = if tool.drill { cut.is_upright() && cut.z1 < cut.z0 } else { straight };
+            if steady {
+                let least = Limits::at_least(tool.least_chip / ROUND);
+                ledger.note(ProgramCheck::ThinChip, chip, least, || spot().on(&tool.name));
+            }
         }
     }
 

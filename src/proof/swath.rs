@@ -71,6 +71,8 @@ mod tests {
 
     fn cut(from: (f64, f64), to: (f64, f64), z0: f64, z1: f64) -> Cut {
         Cut {
+            index: 0,
+            point: 0.0,
             program: 0,
             line: 1,
             radius: 3.0,

@@ -348,6 +348,8 @@ mod tests {
     fn a_ramp_sweeps_only_where_it_is_deep_enough() {
         let path = Segment { start: Point::ORIGIN, end: Point::new(40.0, 0.0), bulge: 0.0 };
         let ramp = Cut {
+            index: 0,
+            point: 0.0,
             program: 0,
             line: 1,
             radius: 3.0,
@@ -451,6 +453,8 @@ mod tests {
 
     fn level(path: Segment) -> Cut {
         Cut {
+            index: 0,
+            point: 0.0,
             program: 0,
             line: 1,
             radius: 3.0,

@@ -11,7 +11,7 @@ use super::verdict::Ledger;
 use crate::finding::Limits;
 use crate::finding::ProgramCheck;
 use crate::geometry::{Point, Rect};
-use claimed::Claimed;
+use claimed::{Claimed, probe};
 
 /// A part is held by at least this many tabs.
 const LEAST: usize = 2;
@@ -141,6 +141,10 @@ struct Found {
     most: (f64, Option<Point>),
     /// Width and middle of each tab, [`low_tab`] above its foot.
     tabs: Vec<(f64, Point)>,
+    /// How much of the path around stands at the foot.
+    standing: f64,
+    /// Where something thinner than a tab reaches right across the slot.
+    web: Option<Point>,
 }
 
 /// Where tabs without a stated size are measured: this far above the sheet's lower face (mm).
@@ -151,27 +155,54 @@ fn low_tab(bench: &Bench) -> f64 {
 fn by_polygons(bench: &Bench, band: &Band, wall: &Sides) -> Found {
     let thickness = bench.sheet.thickness;
     let at_foot = left_along(bench, &band.core, -thickness + bench.touch, wall);
-    let most = most_of(&standing(bench, band, wall, &at_foot).1);
+    let (feet, crumbs) = standing(bench, band, wall, &at_foot);
     let (tabs, _) = standing(bench, band, wall, &less(bench, at_foot, low_tab(bench) - thickness, |_| true));
-    Found { most, tabs: tabs.iter().map(|tab| (tab.width(band), tab.middle())).collect() }
+    let tabs: Vec<(f64, Point)> = tabs.iter().map(|tab| (tab.width(band), probe(band, tab.middle()))).collect();
+    let web = feet.iter().find(|foot| !tabs.iter().any(|(_, middle)| foot.contains(*middle)));
+    Found {
+        most: most_of(&crumbs),
+        standing: feet.iter().map(|foot| foot.along_middle(band)).sum(),
+        web: web.map(Bridge::middle),
+        tabs,
+    }
 }
 
 /// The same for a round hole that was cut in whole turns and has nothing left but its tabs.
 fn by_angles(bench: &Bench, hole: &HoleShape) -> Option<Found> {
     let thickness = bench.sheet.thickness;
-    round_tabs(bench, hole, -thickness + bench.touch, LEAST_WIDTH)?;
+    let feet = round_tabs(bench, hole, -thickness + bench.touch, LEAST_WIDTH)?;
     let tabs = round_tabs(bench, hole, low_tab(bench) - thickness, LEAST_WIDTH)?;
-    Some(Found { most: (0.0, None), tabs: tabs.iter().map(|tab| (tab.width, tab.middle)).collect() })
+    let standing = feet.iter().map(|foot| foot.width).sum();
+    // As many feet as tabs: each is the foot of one.
+    (feet.len() == tabs.len()).then(|| Found {
+        most: (0.0, None),
+        tabs: tabs.iter().map(|tab| (tab.width, tab.middle)).collect(),
+        standing,
+        web: None,
+    })
 }
 
 /// Tabs without a stated size: at least two, wide and high enough, and nothing else.
 fn unclaimed(bench: &Bench, name: &str, band: &Band, kind: ProgramCheck, found: Found, ledger: &mut Ledger) {
     let (floor, bottom) = (-bench.sheet.thickness, -bench.sheet.thickness + bench.touch);
-    let Found { most: (most, at), tabs } = found;
+    let Found { most: (most, at), tabs, standing, web } = found;
     ledger.note(kind, most, Limits::at_most(bench.tolerance), || spot(bench, at, bottom, name, ""));
+    if let Some(at) = web {
+        ledger.note(kind, 2.0 * bench.radius, Limits::at_most(bench.tolerance), || {
+            spot(bench, Some(at), bottom, name, "")
+        });
+    }
+    let widest = |up: f64| widest_in_opening(bench, up).filter(|_| kind == ProgramCheck::LeftInHole);
+    if let Some(widest) = widest(bench.touch) {
+        let most = Limits::at_most(widest * tabs.len() as f64);
+        ledger
+            .note(ProgramCheck::TabFoot, standing, most, || spot(bench, Some(middle(band)), bottom, name, "all tabs"));
+    }
     let mut holding = 0;
     for (width, middle) in tabs {
-        ledger.note(ProgramCheck::TabWidth, width, Limits::at_least(LEAST_WIDTH), || {
+        let limits =
+            widest(low_tab(bench)).map_or(Limits::at_least(LEAST_WIDTH), |most| Limits::between(LEAST_WIDTH, most));
+        ledger.note(ProgramCheck::TabWidth, width, limits, || {
             spot(bench, Some(middle), floor + low_tab(bench), name, "")
         });
         if width >= LEAST_WIDTH {
@@ -181,6 +212,13 @@ fn unclaimed(bench: &Bench, name: &str, band: &Band, kind: ProgramCheck, found: 
     ledger.note(ProgramCheck::Tabs, f64::from(holding), Limits::at_least(LEAST as f64), || {
         spot(bench, Some(middle(band)), bottom, name, "")
     });
+}
+
+/// The most that a tab in an opening may be wide so far above its foot, by the job's own tabs (mm).
+fn widest_in_opening(bench: &Bench, up: f64) -> Option<f64> {
+    let [width, height, foot] = bench.router.opening_tabs?;
+    let share = if height > 0.0 { (1.0 - up / height).max(0.0) } else { 0.0 };
+    Some(width + (foot - width) * share + claimed::off(bench) + 2.0 * bench.tolerance)
 }
 
 fn middle(band: &Band) -> Point {

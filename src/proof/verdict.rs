@@ -67,8 +67,8 @@ impl ProgramCheck {
     fn measure(self, value: f64) -> Measure {
         match self {
             ProgramCheck::EntryAngle => Measure::Angle(value),
-            ProgramCheck::Speed => Measure::Speed(value),
-            ProgramCheck::SpinUp => Measure::Seconds(value),
+            ProgramCheck::Speed | ProgramCheck::ToolSpeed => Measure::Speed(value),
+            ProgramCheck::SpinUp | ProgramCheck::Dwell => Measure::Seconds(value),
             ProgramCheck::Feed | ProgramCheck::FeedDown => Measure::Feed(value),
             ProgramCheck::Tabs
             | ProgramCheck::SpindleStands
@@ -81,6 +81,9 @@ impl ProgramCheck {
             | ProgramCheck::NoChanger
             | ProgramCheck::UnknownTool
             | ProgramCheck::WrongLength
+            | ProgramCheck::ScrewStop
+            | ProgramCheck::ProgramOrder
+            | ProgramCheck::CutFreed
             | ProgramCheck::EndsTurning
             | ProgramCheck::EndsInWood
             | ProgramCheck::Assumed
@@ -108,6 +111,7 @@ impl ProgramCheck {
             | ProgramCheck::EndsInWood
             | ProgramCheck::EndsTurning
             | ProgramCheck::StopWhileTurning
+            | ProgramCheck::CutFreed
             | ProgramCheck::ChangeInWood => "common practice",
             ProgramCheck::Assumed | ProgramCheck::Away | ProgramCheck::WrongLength => {
                 "NIST IR 6556, and common practice"
@@ -116,8 +120,14 @@ impl ProgramCheck {
             | ProgramCheck::Flute
             | ProgramCheck::Pass
             | ProgramCheck::ChipLoad
+            | ProgramCheck::ToolSpeed
+            | ProgramCheck::ThinChip
             | ProgramCheck::SidewaysDrill => "the tool's profile",
-            ProgramCheck::Screws => "the sheet's hold-down plan",
+            ProgramCheck::Blend => "common practice: no more than the wood itself moves",
+            ProgramCheck::ProgramOrder => "the job's programs",
+            ProgramCheck::BeyondSheet => "the gap around the parts",
+            ProgramCheck::Dwell => "a minute is the longest that a profile asks for",
+            ProgramCheck::ScrewStop | ProgramCheck::Screws => "the sheet's hold-down plan",
             ProgramCheck::Pins => "the pins on which the sheet was turned over",
             _ => "the machine's profile",
         }
@@ -167,15 +177,42 @@ impl ProgramCheck {
             }
             ProgramCheck::Pins => "the tool meets a pin: keep this cut off it",
             ProgramCheck::Screws => "the tool meets steel: keep this move off the screw, or lift it over",
+            ProgramCheck::ScrewStop => {
+                "the sheet is not held yet: after the last mark stop the spindle (M5) and wait (M0) until the screws are in"
+            }
+            ProgramCheck::BeyondSheet => {
+                "so far beside the sheet there are clamps and nothing to cut: look at this coordinate, or at the zero point"
+            }
+            ProgramCheck::ProgramOrder => {
+                "another program of this sheet is to be run before it: run them in the order that their heads tell"
+            }
+            ProgramCheck::CutFreed => {
+                "the part hangs on its tabs, and may shift or break out: cut what is inside of it before its outline"
+            }
+            _ => self.advice_on_running(),
+        }
+    }
+
+    /// The same, where it is about how a program runs.
+    fn advice_on_running(self) -> &'static str {
+        match self {
             ProgramCheck::SpindleStands => {
                 "a standing cutter is pushed through wood: start the spindle (S, M3) and wait (G4) first"
             }
             ProgramCheck::SpindleTurnsBack => "a right-hand cutter turns clockwise: M3, not M4",
             ProgramCheck::Speed => "the spindle cannot turn like this: give an S within its range",
+            ProgramCheck::ToolSpeed => {
+                "faster than the tool may turn: it may burn, or break; lower S, or take another tool"
+            }
             ProgramCheck::SpinUp => "the cutter enters before the spindle is up to speed: wait (G4) after M3",
+            ProgramCheck::Dwell => {
+                "the machine would stand there as if it hung: look whether its P counts seconds or milliseconds"
+            }
             ProgramCheck::NoFeed => "the controller would stop, or use an old feed: give F before the first cut",
             ProgramCheck::Feed | ProgramCheck::FeedDown => "faster than the machine can cut: lower F",
             ProgramCheck::ChipLoad => "more wood for each tooth than the tool takes: lower F, or raise S",
+            ProgramCheck::Blend => "the machine may cut every corner by this much (G64 P): give it a smaller P, or G61",
+            ProgramCheck::ThinChip => "the edge rubs and burns instead of cutting: raise F, or lower S",
             ProgramCheck::EntryAngle => "steeper than this cutter can go into wood: ramp or spiral down",
             ProgramCheck::SidewaysDrill => "a drill breaks when it is moved sideways: only straight down with it",
             ProgramCheck::Flute => "deeper than the cutting edge is long: take a longer tool",
@@ -186,20 +223,26 @@ impl ProgramCheck {
             }
             ProgramCheck::ChangeInWood => "lift the tool out first (G0 Z)",
             ProgramCheck::NoChanger => "this machine has no changer: one program for each tool",
-            ProgramCheck::UnknownTool => "nothing is known of this tool's size: take one of the job's tools",
+            ProgramCheck::UnknownTool => {
+                "nothing is known of this tool's size, so nothing can be said of what it cuts: fetch one of the job's tools \
+                 (T, M6) before the first cut"
+            }
             ProgramCheck::WrongLength => {
                 "heights are counted for another tool than the one that cuts: G43 H with the tool's number"
             }
             ProgramCheck::EndsTurning => "stop the spindle (M5) before the program ends",
             ProgramCheck::EndsInWood => "lift the tool out before the program ends",
             ProgramCheck::Assumed => "taken as the standard has them after M2 or M30; say them, to be sure",
-            ProgramCheck::Away => "taken to be above the sheet, as on most machines; see yours",
+            _ => {
+                debug_assert_eq!(self, ProgramCheck::Away, "has an advice of its own");
+                "taken to be above the sheet, as on most machines; see yours"
+            }
         }
     }
 
     /// A measure that does not keep its limit is only a caution.
     fn only_a_caution(self) -> bool {
-        matches!(self, ProgramCheck::Assumed | ProgramCheck::Away)
+        matches!(self, ProgramCheck::Assumed | ProgramCheck::Away | ProgramCheck::ThinChip)
     }
 }
 
@@ -283,6 +326,26 @@ impl Ledger {
         }
     }
 
+    /// Keeps only what is told of how the program runs: with a tool of which nothing is known, nothing can be said of the wood,
+    /// nor of what that tool takes.
+    pub fn forget_wood(&mut self) {
+        let of_tool = [
+            ProgramCheck::ToolSpeed,
+            ProgramCheck::ChipLoad,
+            ProgramCheck::ThinChip,
+            ProgramCheck::EntryAngle,
+            ProgramCheck::SidewaysDrill,
+            ProgramCheck::Flute,
+            ProgramCheck::Pass,
+            ProgramCheck::WrongLength,
+        ];
+        let runs = |kind: ProgramCheck| {
+            (kind >= ProgramCheck::SpindleStands && !of_tool.contains(&kind)) || kind == ProgramCheck::RapidHeight
+        };
+        self.worst.retain(|kind, _| runs(*kind));
+        self.faults.retain(|(kind, _)| runs(*kind));
+    }
+
     /// Notes that there was none, unless there was.
     pub fn none(&mut self, kind: ProgramCheck) {
         self.note(kind, 0.0, Limits::at_most(0.0), Spot::default);
@@ -319,5 +382,15 @@ impl Ledger {
         let failed = measures.iter().any(|measured| measured.finding.refused());
         let verdict = if failed { Verdict::Failed } else { Verdict::Proved };
         Proof { file: file.into(), sheet, verdict, areas: None, measures, places }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_check_on_a_program_says_what_to_do() {
+        assert!(ProgramCheck::ALL.iter().all(|check| !check.advice().is_empty() && !check.source().is_empty()));
     }
 }

@@ -21,6 +21,9 @@ const SAME_PATH: f64 = 0.02;
 /// What a cut really meets takes long to tell, so a program with hundreds of faults is looked at only where it may be worse.
 pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
     for (i, cut) in bench.replay.cuts.iter().enumerate() {
+        if cut.point > 0.0 && bench.takes(cut) {
+            point(bench, cut, &mut ledgers[cut.program]);
+        }
         if cut.lowest() >= -bench.touch || cut.radius == 0.0 {
             continue;
         }
@@ -30,14 +33,14 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         let gentle = tool.is_some_and(|tool| !cut.rapid && !tool.drill && steepness(bench, cut) <= tool.ramp_angle);
         if let Some(tool) = tool.filter(|_| gentle && -cut.lowest() <= pass) {
             // No deeper than one pass, all of it: whatever stands there, the cutter takes it.
-            let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
+            let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip());
             ledger.note(ProgramCheck::Pass, -cut.lowest(), Limits::at_most(pass + bench.touch), spot);
             ledger.note(ProgramCheck::EntryAngle, steepness(bench, cut), Limits::at_most(tool.ramp_angle), spot);
             continue;
         }
         let stretches = stretches(bench, i);
         let deepest = stretches.iter().map(|it| it.wood()).fold(0.0, f64::max);
-        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.lowest());
+        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip());
         if cut.rapid {
             if ledger.knows_worse(ProgramCheck::RapidInWood, deepest) {
                 continue;
@@ -58,6 +61,20 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         if tool.drill && cut.length() > bench.touch && deepest > bench.touch {
             ledger.count(ProgramCheck::SidewaysDrill, spot);
         }
+    }
+}
+
+/// The centre point of a drill goes straight down and nowhere else, and not rapidly where it has not been before.
+fn point(bench: &Bench, cut: &Cut, ledger: &mut Ledger) {
+    let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip());
+    if cut.length() > bench.touch {
+        ledger.count(ProgramCheck::SidewaysDrill, spot);
+    }
+    if cut.rapid && cut.z1 < cut.z0 {
+        let here = bench.passing(Rect::from_center_size(cut.path.end, (SAME_PATH, SAME_PATH)));
+        let before = here.into_iter().filter(|i| *i < cut.index).map(|i| &bench.replay.cuts[i]);
+        let reached = before.map(Cut::tip).fold(0.0, f64::min);
+        ledger.note(ProgramCheck::RapidInWood, (reached - cut.tip()).max(0.0), Limits::at_most(bench.touch), spot);
     }
 }
 
@@ -93,7 +110,7 @@ fn entry(bench: &Bench, index: usize, stretches: &[Stretch], allowed: f64, ledge
             return;
         }
     }
-    let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.lowest());
+    let spot = || Spot::line(cut.line).at(cut.at(1.0), cut.tip());
     ledger.note(ProgramCheck::EntryAngle, angle, Limits::at_most(allowed), spot);
 }
 

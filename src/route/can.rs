@@ -16,6 +16,7 @@ use crate::profile::Tool;
 use crate::reading::Word;
 use crate::units::Units;
 use geo::BooleanOps;
+use std::sync::Arc;
 
 /// Wood under a recess is at least so thick (mm): common practice.
 const THINNEST_FLOOR: f64 = 0.5;
@@ -68,6 +69,7 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
         );
     }
     let [slowest, fastest] = machine.spindle.value;
+    refused.extend(turned_too_fast(router));
     if let Some(speed) = cutting.speed {
         refused.push(
             Finding::measured(
@@ -84,6 +86,30 @@ fn beyond_machine(job: &Job, router: &Router) -> Vec<Finding> {
         );
     }
     refused
+}
+
+/// Tools that may not turn as fast as the spindle turns at least, or as the maker asked for.
+fn turned_too_fast(router: &Router) -> Vec<Finding> {
+    let slowest = router.machine.spindle.value[0];
+    let of_tool = |tool: &Arc<Tool>| {
+        let highest = tool.highest_speed.as_ref()?;
+        let asked = router.cutting.speed.filter(|_| tool.name == router.cutter.name);
+        let keys: &[&str] = if asked.is_some() { &["speed"] } else { &[] };
+        let advice = if highest.value < slowest {
+            format!(
+                "the spindle turns {slowest} times a minute at least, and the tool may turn {} at most: leave it out of the \
+                 job, or take another one",
+                highest.value
+            )
+        } else {
+            format!("set `speed` to {} or less, or leave it out", highest.value)
+        };
+        let measure = Measure::Speed(asked.unwrap_or(slowest).max(slowest));
+        let limits = Limits::at_most(highest.value);
+        let finding = Finding::measured(JobCheck::ToolTurns, &tool.name, measure, limits, Status::Refused);
+        Some(finding.source(&highest.source).advice(advice).at(router.spots.named(keys)))
+    };
+    std::iter::once(&router.cutter).chain(&router.drills).filter_map(of_tool).collect()
 }
 
 /// A last pass goes to the full depth at once, so what is left for it has to be thin.

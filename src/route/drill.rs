@@ -7,10 +7,12 @@ use super::{Operation, Screw};
 use crate::geometry::{Point, Segment};
 use crate::profile::Tool;
 
-/// Straight down at a point, withdrawn to clear the chips after every `pass_depth` diameters or less.
+/// Straight down at a point until the edges are at `depth`, withdrawn to clear the chips after every `pass_depth` diameters or
+/// less. All heights are those of the tip: of a centre point, where the drill has one.
 pub(super) fn moves(at: Point, depth: f64, drill: &Tool, feeds: &Feeds, dwell: f64, clear: f64) -> Vec<Move> {
     let most = drill.pass_depth.value * drill.diameter.value;
     // Pecks are counted from where the drill starts down, as G83 counts them; all are alike.
+    let depth = depth + drill.point.value;
     let travel = depth + APPROACH;
     let peck = travel / (travel / most - 1e-6).ceil().max(1.0);
     let drilling = Drilling { at, top: APPROACH, bottom: -depth, peck, dwell, feed: feeds.plunge, out: clear };

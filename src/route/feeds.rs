@@ -37,7 +37,7 @@ impl Feeds {
         let [slowest, fastest] = machine.spindle.value;
         let mill = tool.kind == ToolKind::EndMill;
         let wanted = cutting.speed.filter(|_| mill).unwrap_or(tool.speed.value);
-        let speed = wanted.clamp(slowest, fastest).round();
+        let speed = speed_of(tool, wanted, [slowest, fastest]);
         let [least, most] = tool.chip_load.value.map(|chip| chip * material.chip_load.value);
         let share = deep(tool.pass_depth.value);
         let feed = |chip: f64| speed * tool.flutes.value * chip * share;
@@ -78,6 +78,7 @@ impl Feeds {
         finding.status = if chip < least - rounding || chip > most + 1e-9 { Status::Caution } else { Status::Ok };
         finding.advice_unless_ok(|| {
             let [slowest, fastest] = machine.spindle.value;
+            let fastest = tool.highest_speed.as_ref().map_or(fastest, |highest| highest.value.min(fastest));
             let middle = f64::midpoint(least, most);
             let feed_at = |speed: f64| round_down(speed * tool.flutes.value * middle, machine.units);
             let speed_at = |feed: f64| (feed / (tool.flutes.value * middle) / 100.0).round() * 100.0;
@@ -105,6 +106,12 @@ impl Feeds {
             format!("the chip is too {what}; {remedy}")
         })
     }
+}
+
+/// The speed that is wanted, as far as the spindle turns and the tool may.
+pub fn speed_of(tool: &Tool, wanted: f64, [slowest, fastest]: [f64; 2]) -> f64 {
+    let most = tool.highest_speed.as_ref().map_or(fastest, |highest| highest.value.min(fastest));
+    wanted.min(most).max(slowest).round()
 }
 
 /// Steepest ramp of a tool into wood, in radians; straight down does not count.

@@ -1,6 +1,10 @@
 //! What keeps a sheet and its parts in their place, as data.
 
+use super::feeds::steepness;
+use super::profile::RISE;
+use crate::geometry::math::tan;
 use crate::geometry::{Point, Vec2};
+use crate::profile::Tool;
 
 /// Tabs and screws of one sheet, in the sheet's frame.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -41,6 +45,19 @@ pub struct Tab {
     pub width: f64,
     /// Above the sheet's lower face.
     pub height: f64,
+}
+
+impl Tab {
+    /// The most that it is wide at the sheet's lower face (mm): the cutter rises to it, and goes down behind it.
+    pub fn foot(&self, cutter: &Tool) -> f64 {
+        foot(self.width, self.height, cutter)
+    }
+}
+
+/// That of a tab so wide and so high.
+pub(super) fn foot(width: f64, height: f64, cutter: &Tool) -> f64 {
+    let fall = tan(steepness(cutter));
+    width + height / RISE.max(fall) + height / fall
 }
 
 /// A screw that holds the sheet down, in the waste. Lengths in millimetres.

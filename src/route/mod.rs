@@ -26,6 +26,7 @@ mod profile;
 pub mod relief;
 mod screws;
 mod shared;
+mod suits;
 mod tabs;
 mod template;
 mod time;
@@ -34,7 +35,7 @@ mod track;
 mod waste;
 
 use crate::geometry::math::tan;
-pub use feeds::Feeds;
+pub use feeds::{Feeds, deep, speed_of};
 pub use form::{Form, Held, LeadIn, Openings};
 pub use holding::{Holding, Pin, Screw, Tab};
 pub use moves::{Drilling, Move, Space};
@@ -52,6 +53,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use std::sync::Arc;
 use template::Template;
+pub use template::opening_tabs;
 
 /// What is done to one sheet, tool by tool.
 #[derive(Clone, Debug)]

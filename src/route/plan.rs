@@ -4,7 +4,7 @@ use super::feeds::Feeds;
 use super::order::{self, Neighbours, Task};
 use super::template::Template;
 use super::{CutterAt, Form, Holding, Operation, OperationKind, Pin, Route, Run, Screw, SheetFace};
-use super::{bore, drill, flip, label, pins, screws, shared};
+use super::{bore, drill, flip, label, pins, screws, shared, suits};
 use crate::design::Part;
 use crate::error::Error;
 use crate::finding::Finding;
@@ -208,6 +208,7 @@ impl Marks<'_> {
             let tool = Arc::clone(&router.drills[which]);
             let feeds = self.drill_feeds(which);
             findings.push(feeds.check(&tool, self.material, &router.machine));
+            findings.extend(suits::point(router, &tool));
             let mut operations = Vec::new();
             if runs.is_empty() {
                 operations.extend(self.screws(screws, Some(which), &mut at, &beginnings(&tasks)));
@@ -226,6 +227,7 @@ impl Marks<'_> {
         operations.extend(self.ordered(cut, &mut at, &[park]));
         if !operations.is_empty() {
             findings.push(self.cutter.feeds.check(&router.cutter, self.material, &router.machine));
+            findings.extend(suits::cutter(&self.cutter, self.sheet.thickness + router.machine.spoilboard.value));
             let feeds = self.cutter.feeds;
             runs.push(Run { number: 1, tool: Arc::clone(&router.cutter), feeds, operations });
         }
@@ -272,7 +274,9 @@ impl Marks<'_> {
                 let moves = match drill {
                     Some(which) => {
                         let tool = &self.router.drills[which];
-                        drill::moves(screw.at, MARK, tool, &self.drill_feeds(which), 0.0, self.cutter.clear)
+                        // A centre point makes the mark, and its edges stay above the sheet.
+                        let depth = MARK - tool.point.value;
+                        drill::moves(screw.at, depth, tool, &self.drill_feeds(which), 0.0, self.cutter.clear)
                     }
                     None => bore::dimple(screw.at, MARK, &self.cutter),
                 };

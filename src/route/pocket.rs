@@ -1,6 +1,7 @@
 //! Recesses and slots, cleared ring by ring from the inside out.
 
 use super::CutterAt;
+use super::heights::Heights;
 use super::lead::Leads;
 use super::moves::{Move, Space};
 use super::profile::{APPROACH, left, spiral};
@@ -27,6 +28,8 @@ struct Ring {
     outer: Option<usize>,
     /// It runs along a wall.
     wall: bool,
+    /// Off the wall, where there is no other ring to go down on.
+    inner: Option<Track>,
 }
 
 impl Clearing<'_> {
@@ -56,7 +59,7 @@ impl Clearing<'_> {
             let levels = if cutter.finishes_at_once() { &depths[depths.len() - 1..] } else { &depths[..] };
             for z in levels {
                 for wall in walls.iter().filter(|ring| ring.outer.is_none()) {
-                    path.wall(&wall.track, *z);
+                    path.wall(&wall.track, *z, cutter.feeds.side);
                 }
             }
         }
@@ -98,11 +101,14 @@ impl Clearing<'_> {
                 let outer = outer_level.clone().min_by(|a: &usize, b: &usize| {
                     distance(&rings[*a].track, start).total_cmp(&distance(&rings[*b].track, start))
                 });
-                rings.push(Ring { track, outer, wall: wall && outer.is_none() });
+                rings.push(Ring { track, outer, wall: wall && outer.is_none(), inner: None });
             }
             outer_level = first..rings.len();
             // What the cutter leaves inside these rings, if anything.
             let left_over = !inset(&level, cutter.radius() * 0.95).is_empty();
+            if let ([ring], [outline], false) = (&mut rings[..], &level[..], left_over) {
+                ring.inner = off_the_wall(outline, cutter).filter(|_| wall);
+            }
             level = if left_over { rounded(inset(&level, cutter.diameter() * STEP_OVER), cutter) } else { Vec::new() };
         }
         if rings.is_empty() {
@@ -130,6 +136,15 @@ impl Clearing<'_> {
         }
         Some(rings)
     }
+}
+
+/// A ring in the middle of the waste inside of one along a wall; `None` where there is hardly any.
+fn off_the_wall(ring: &Outline, cutter: &CutterAt) -> Option<Track> {
+    let within = |away: f64| inset(std::slice::from_ref(ring), away * cutter.radius());
+    let rings = [0.8, 0.6, 0.4, 0.2, 0.1].into_iter().map(within).find(|rings| !rings.is_empty())?;
+    let longest = rings.into_iter().max_by(|a, b| a.area().total_cmp(&b.area()))?;
+    let track = Track::new(&longest);
+    Some(if cutter.climb() { track } else { track.reversed() })
 }
 
 /// Rings with their corners rounded by the cutter's radius, or by less where they are narrow: the machine need not stop in
@@ -180,10 +195,14 @@ impl Path<'_> {
         }
         for (i, innermost) in order {
             let ring = &rings[i];
-            if innermost {
+            if let (true, Some(inner)) = (innermost, &ring.inner) {
+                // Down off the wall, and then on an arc to it.
+                self.descend(inner, above, z);
+                self.wall(&ring.track, z, self.cutter.feeds.cut);
+            } else if innermost {
                 self.enter(&ring.track, above, z);
             } else if ring.wall {
-                self.wall(&ring.track, z);
+                self.wall(&ring.track, z, self.cutter.feeds.side);
             } else {
                 self.ring(&ring.track, z);
             }
@@ -207,6 +226,16 @@ impl Path<'_> {
         self.heading = Some(track.direction(start + ramp));
     }
 
+    /// Down a ramp along a ring, no further than it takes.
+    fn descend(&mut self, track: &Track, above: f64, z: f64) {
+        let start = self.at.map_or(0.0, |at| nearest(track, at));
+        self.go_to(track.at(start), above);
+        let ramp = Heights(vec![(start, above), (start + (above - z) / self.cutter.slope(), z)]);
+        self.moves.extend(ramp.moves(track, |_| self.cutter.feeds.ramp));
+        self.at = self.moves.last().map(|last| last.end().flat());
+        self.heading = None;
+    }
+
     /// From ring to ring, and once round.
     fn ring(&mut self, track: &Track, z: f64) {
         let start = self.glide(track, z, &|_| true).unwrap_or_else(|| {
@@ -215,7 +244,7 @@ impl Path<'_> {
             self.go_to(track.at(start), z);
             start
         });
-        self.round(track, start, start + track.length(), z);
+        self.round(track, (start, start + track.length()), z, self.cutter.feeds.side);
         self.at = Some(track.at(start));
         self.heading = Some(track.direction(start));
     }
@@ -259,46 +288,52 @@ impl Path<'_> {
     }
 
     /// Along a wall, entered and left on arcs that touch it.
-    fn wall(&mut self, track: &Track, z: f64) {
-        let off = self.cutter.diameter() * STEP_OVER;
-        let leads = Leads { style: self.cutter.lead(), off, waste_left: self.cutter.climb() };
+    fn wall(&mut self, track: &Track, z: f64, feed: f64) {
+        /// How far off the wall they begin and end, in diameters: less in a narrow place.
+        const OFF: [f64; 4] = [STEP_OVER, 0.2, 0.1, 0.05];
         let overlap = self.cutter.radius() / 2.0;
         let from = self.at.unwrap_or(track.at(0.0));
-        // The nearest place where both arcs stay inside.
+        let (style, waste_left) = (self.cutter.lead(), self.cutter.climb());
         let within = self.within;
-        let leaves = |s: f64| inside(within, leads.off(track, s + overlap, off).end);
-        let fits = |s: f64| {
-            let onto = leads.onto(track, s, off).start;
-            (inside(within, onto) && leaves(s)).then_some((s, onto))
+        let leaves = |leads: &Leads, s: f64| inside(within, leads.off(track, s + overlap, leads.off).end);
+        let touching = |share: f64| {
+            let leads = Leads { style, off: share * self.cutter.diameter(), waste_left };
+            // The nearest place where both arcs stay inside.
+            let fits = |s: f64| {
+                let onto = leads.onto(track, s, leads.off).start;
+                (inside(within, onto) && leaves(&leads, s)).then_some((s, onto))
+            };
+            let segments = track.segments().filter(|(_, segment)| !track.is_spur(segment));
+            let places =
+                segments.flat_map(|(start, segment)| [0.3, 0.5, 0.7].map(|share| start + segment.length() * share));
+            let nearest = places.filter_map(fits).min_by(|a, b| a.1.distance(from).total_cmp(&b.1.distance(from)))?;
+            Some((leads, nearest))
         };
-        let touch = track
-            .segments()
-            .filter(|(_, segment)| !track.is_spur(segment))
-            .flat_map(|(start, segment)| [0.3, 0.5, 0.7].map(|share| start + segment.length() * share))
-            .filter_map(fits)
-            .min_by(|a, b| a.1.distance(from).total_cmp(&b.1.distance(from)));
-        let Some((touch, onto)) = touch else { return self.ring(track, z) };
-        let feed = self.cutter.feeds.side;
+        let Some((leads, (touch, onto))) = OFF.into_iter().find_map(touching) else { return self.ring(track, z) };
+        let (off, leaves) = (leads.off, |s: f64| leaves(&leads, s));
         let glided = if leads.style == Lead::Arc { self.glide(track, z, &leaves) } else { None };
         let touch = glided.unwrap_or_else(|| {
-            self.go_to(onto, z);
+            self.go_to_at(onto, z, feed);
             self.moves.push(Move::along(&leads.onto(track, touch, off), z, feed));
             touch
         });
-        self.round(track, touch, touch + track.length() + overlap, z);
+        self.round(track, (touch, touch + track.length() + overlap), z, feed);
         let off = leads.off(track, touch + overlap, off);
         self.moves.push(Move::along(&off, z, feed));
         self.at = Some(off.end);
         self.heading = None;
     }
 
-    fn round(&mut self, track: &Track, from: f64, to: f64, z: f64) {
-        let feed = self.cutter.feeds.side;
+    fn round(&mut self, track: &Track, (from, to): (f64, f64), z: f64, feed: f64) {
         self.moves.extend(track.between(from, to).iter().map(|piece| Move::along(piece, z, feed)));
     }
 
     /// Straight there where only cut or waste wood lies between, else up and down again.
     fn go_to(&mut self, to: Point, z: f64) {
+        self.go_to_at(to, z, self.cutter.feeds.side);
+    }
+
+    fn go_to_at(&mut self, to: Point, z: f64, feed: f64) {
         let feeds = self.cutter.feeds;
         match self.at {
             Some(from) if self.clear_between(from, to) => {
@@ -309,7 +344,7 @@ impl Path<'_> {
                     self.moves.push(Move::Line { to: Space::new(from, z), feed: feeds.plunge });
                 }
                 if from.distance(to) > 1e-6 {
-                    self.moves.push(Move::Line { to: Space::new(to, z), feed: feeds.side });
+                    self.moves.push(Move::Line { to: Space::new(to, z), feed });
                 }
             }
             from => {

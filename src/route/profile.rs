@@ -11,7 +11,7 @@ use crate::geometry::{Outline, Segment};
 pub(super) const APPROACH: f64 = 2.0;
 
 /// A tab's flank on which the cutter rises (height over length): this, or as steep as the tool may go down.
-const RISE: f64 = 0.5;
+pub(super) const RISE: f64 = 0.5;
 
 /// The same where a corner that must be square lies so near that it would be on the flank: nearly upright.
 const STEEPEST: f64 = 500.0;
@@ -50,14 +50,20 @@ pub(super) struct Stay {
 impl Around<'_> {
     /// The variants of it, from different places: each begins and ends with a rapid move at the clear height.
     pub fn variants(&self, cutter: &CutterAt) -> Vec<Vec<Move>> {
-        let zones = self.zones(cutter);
-        let longest = zones.iter().map(|(a, b)| b - a).fold(0.0, f64::max);
         let step = (self.from - self.to) / self.passes as f64;
         let out = if self.leads.off > 0.0 { cutter.radius() } else { 0.0 };
         let ramp = (step / cutter.slope()).max(cutter.radius());
-        let reach = ramp.min(longest - out);
+        let fit = |zones: &[(f64, f64)]| ramp.min(zones.iter().map(|(a, b)| b - a).fold(0.0, f64::max) - out);
+        let mut zones = self.zones(self.track.runs(), cutter);
+        let mut reach = fit(&zones);
         if reach < cutter.radius() {
-            return self.spirals(cutter);
+            // Round an opening there is nothing straight: its leads are short enough to stay inside of the curve.
+            let Some(most) = self.most_inside() else { return self.spirals(cutter) };
+            zones = self.zones(self.track.segments(), cutter);
+            reach = fit(&zones).min(most);
+            if reach < cutter.radius() || most < out {
+                return self.spirals(cutter);
+            }
         }
         let lead = Approach { zones: &zones, reach, out, step };
         lead.firsts().into_iter().map(|first| self.touching(first, &lead, cutter)).collect()
@@ -112,8 +118,20 @@ impl Around<'_> {
         heights
     }
 
-    /// Straight stretches of the track where a lead fits: clear of the tabs, and of the wall on the other side.
-    fn zones(&self, cutter: &CutterAt) -> Vec<(f64, f64)> {
+    /// How far along the tangent a lead may begin that stays inside of a track which bends towards the waste everywhere: its
+    /// arc is no wider than the narrowest of the track's. `None` where the track has a straight run, or one that bends away.
+    fn most_inside(&self) -> Option<f64> {
+        /// Not to the very edge of the curve.
+        const SHORT: f64 = 0.95;
+        let off = self.leads.off;
+        let bends_in = |segment: &Segment| segment.is_arc() && (segment.bulge > 0.0) == self.leads.waste_left;
+        let round = off > 0.0 && self.track.segments().all(|(_, segment)| bends_in(segment));
+        let narrowest = self.track.segments().map(|(_, segment)| segment.radius()).fold(f64::INFINITY, f64::min);
+        (round && narrowest > off).then(|| SHORT * (off * (2.0 * narrowest - off)).sqrt())
+    }
+
+    /// Stretches of some of the track's segments where a lead fits: clear of the tabs, and of the wall on the other side.
+    fn zones<'t>(&self, segments: impl Iterator<Item = (f64, &'t Segment)>, cutter: &CutterAt) -> Vec<(f64, f64)> {
         let length = self.track.length();
         let taken = self.tabs.iter().flat_map(|tab| {
             let up = self.up(tab);
@@ -124,7 +142,7 @@ impl Around<'_> {
         });
         let taken: Vec<(f64, f64)> = taken.collect();
         let mut zones = Vec::new();
-        for (start, segment) in self.track.runs() {
+        for (start, segment) in segments {
             // Its very ends belong to its neighbours, which may go in another direction.
             let mut free = vec![(start + END, start + segment.length() - END)];
             for (from, to) in &taken {

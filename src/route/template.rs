@@ -10,7 +10,7 @@ use super::profile::{Around, Stay};
 use super::tabs::{self, Wish};
 use super::track::Track;
 use super::{CutterAt, Form, Openings, OperationKind, Tab};
-use super::{bore, drill, label, pocket, relief};
+use super::{bore, drill, holding, label, pocket, relief};
 use crate::design::{Hole, Part};
 use crate::error::Error;
 use crate::geometry::math::log2;
@@ -27,6 +27,12 @@ const SKIN_FEED: f64 = 0.5;
 const INNER_TAB: (f64, f64) = (4.0, 1.5);
 /// With less room than this beside the outline there is no lead (mm).
 const LEAST_LEAD: f64 = 0.2;
+
+/// Width and height of the tabs that hold what comes out of an opening, and their width at the sheet's lower face (mm).
+pub fn opening_tabs(router: &Router) -> [f64; 3] {
+    let (width, height) = (router.cutting.tab_width.max(INNER_TAB.0), router.cutting.tab_height.max(INNER_TAB.1));
+    [width, height, holding::foot(width, height, &router.cutter)]
+}
 
 /// The tasks of one part, and its tabs (all of placement 0).
 #[derive(Default)]

@@ -19,8 +19,8 @@ use crate::design::{Design, Kind, Kinds};
 use crate::finding::JobCheck;
 use crate::job::{BoxOrder, Job, LoosePart, PanelStock, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
-use crate::profile::{Machine, Profiles, SawBench, Tool, ToolKind};
-use crate::reading::{Desk, Key, Problem, Source, Table, Unless, any_of, nearest};
+use crate::profile::{Machine, Profiles, SawBench, SheetZero, Tool, ToolKind};
+use crate::reading::{Desk, Key, Problem, Source, Sourced, Table, Unless, any_of, nearest};
 use crate::units::Units;
 use schema::{BOX, MOST_PIECES, PART, ROUTER, SAW, TOP};
 use std::collections::HashMap;
@@ -180,12 +180,50 @@ fn read_router(table: &Table, profiles: &Profiles, thickest: f64) -> Option<Rout
         table.desk.problem(spot, format!("`{}` is listed twice", twice.name), "expected each drill once", "");
         return None;
     }
+    let cutter = as_measured(table, cutter)?;
+    let machine = machine?;
+    let machine = match table.choice::<SheetZero>(&schema::SHEET_ZERO) {
+        Some(value) => Arc::new(Machine {
+            sheet_zero: Sourced { value, source: "the spec: `sheet-zero`".into() },
+            ..Machine::clone(&machine)
+        }),
+        None => machine,
+    };
+    if cutting.flip.is_some() && machine.sheet_zero.value != SheetZero::LowerLeft {
+        let spot = table.spot("sheet-zero").or(table.spot("flip")).unwrap_or(table.span.clone());
+        let message = "a sheet that is turned over lies at its lower-left corner";
+        table.desk.problem(spot, message, "expected sheet-zero = \"lower-left\" beside `flip`", "");
+    }
     let spots = table.spots(cutting::KEYS);
-    let mut router = Router { machine: machine?, cutter, drills, clearance, cutting, spot: table.span.clone(), spots };
+    let mut router = Router { machine, cutter, drills, clearance, cutting, spot: table.span.clone(), spots };
     if !table.has("pin") {
         router.cutting.pin = router.usual_pin(table.desk.units(), thickest);
     }
     Some(router)
+}
+
+/// The cutter with the diameter that calipers show; complains of one that is another tool's.
+fn as_measured(table: &Table, cutter: Arc<Tool>) -> Option<Arc<Tool>> {
+    /// Grinding takes no more off a cutter (share of its diameter): common practice.
+    const OFF: f64 = 0.1;
+    let key = &schema::CUTTER_DIAMETER;
+    if !table.has(key.name) {
+        return Some(cutter);
+    }
+    let measured = table.length(key)?;
+    let (least, most) = (cutter.diameter.value * (1.0 - OFF), cutter.diameter.value * (1.0 + OFF));
+    if !(least..=most).contains(&measured) {
+        let units = table.desk.units();
+        table.desk.problem(
+            table.spot(key.name).unwrap_or(table.span.clone()),
+            format!("{} is no longer the cutter `{}`", units.measured(measured), cutter.name),
+            format!("expected a length from {} to {}", units.measured(least), units.measured(most)),
+            "for another cutter give another profile",
+        );
+        return None;
+    }
+    let diameter = Sourced { value: measured, source: "measured with calipers: `cutter-diameter`".into() };
+    Some(Arc::new(Tool { diameter, ..Tool::clone(&cutter) }))
 }
 
 fn read_saw(table: &Table, profiles: &Profiles) -> Option<Saw> {

@@ -137,7 +137,16 @@ pub const CLEARANCE: Key = key(
     "wood left between parts, beside the cutter's width",
 );
 
-pub const ROUTER: &[Key] = &[MACHINE, CUTTER, DRILLS, CLEARANCE];
+pub const SHEET_ZERO: Key = Key { default: Unless::Rule("the machine's own"), ..crate::profile::SHEET_ZERO };
+
+pub const CUTTER_DIAMETER: Key = key(
+    "cutter-diameter",
+    Takes::Length(0.5, 200.0),
+    Unless::Rule("as in its profile"),
+    "what calipers show of the cutter today: worn or ground anew, up to a tenth from its profile",
+);
+
+pub const ROUTER: &[Key] = &[MACHINE, SHEET_ZERO, CUTTER, CUTTER_DIAMETER, DRILLS, CLEARANCE];
 
 pub const KERF: Key = key("kerf", Takes::Length(0.0, 20.0), Unless::Needed, "width of the saw's cut");
 

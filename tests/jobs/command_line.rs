@@ -34,6 +34,24 @@ fn from_start_to_a_folder_in_three_commands() {
     assert!(out(&made).contains("Sheets") && out(&made).contains("min"), "{}", out(&made));
 }
 
+/// Programs are run in the order in which they are given.
+#[test]
+fn programs_given_in_the_wrong_order_are_refused() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let spec = BOARD.replace("endmill-6\" }", "endmill-6\", drills = [\"drill-20\"] }").replace(
+        "size = [200, 120]",
+        "size = [200, 120], hole = [{ use = \"vent\", diameter = 20, across = 60, up = 60 }]",
+    );
+    fs::write(dir.path().join("t.toml"), spec).expect("written");
+    assert_eq!(run(&["make", "t.toml"], dir.path()).status.code(), Some(0));
+    let (drill, mill) = ("t/sheet-1-drill-20.nc", "t/sheet-1-endmill-6.nc");
+    for (files, code) in [([drill, mill], 0), ([mill, drill], 1)] {
+        let proved = run(&["prove", files[0], files[1], "--job", "t"], dir.path());
+        assert_eq!(proved.status.code(), Some(code), "{proved:?}");
+        assert_eq!(out(&proved).contains("FAULT   programs run too early"), code == 1, "{proved:?}");
+    }
+}
+
 const BOARD: &str = "title = \"t\"\nstock = { material = \"birch-plywood\", size = [600, 400], thickness = 12 }\n\
                      router = { machine = \"desktop-router\", cutter = \"endmill-6\" }\n\
                      part = { name = \"board\", size = [200, 120] }\n";

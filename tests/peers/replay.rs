@@ -138,9 +138,13 @@ fn programs_sweep_over_the_areas_that_geo_booleanop_finds() {
             .map(|it| Text { file: &it.file, text: &it.text, tool: prover.first_tool(1, &it.file) })
             .collect();
         let proofs = prover.prove_with_areas(1, &texts).expect("readable");
-        let bits: Vec<Bit> =
-            router.tools.iter().map(|it| Bit { number: it.number, radius: it.diameter / 2.0 }).collect();
-        let settings = Settings { bits: &bits, top: 0.0, dwell_unit: 1.0, by_hand: false, changer: false };
+        let bits: Vec<Bit> = router
+            .tools
+            .iter()
+            .map(|it| Bit { number: it.number, radius: it.diameter / 2.0, point: it.point })
+            .collect();
+        let settings =
+            Settings { bits: &bits, top: 0.0, zero: [0.0; 2], dwell_unit: 1.0, by_hand: false, changer: false };
         for (text, proof) in texts.iter().zip(&proofs) {
             let run = machine::run(text.text, text.tool, &settings);
             assert!(run.broken.is_empty(), "{:?}", run.broken);

@@ -294,7 +294,8 @@ fn spindle_tool_and_pauses_come_out_in_order() {
 fn codes_outside_the_common_core_are_refused_with_a_reason() {
     for (code, reason) in [
         ("G41", "width"),
-        ("G64", "corners"),
+        ("G64", "as far as it likes"),
+        ("G61.1", "after every move"),
         ("G92", "zero"),
         ("G38.2", "touches"),
         ("G18", "plane"),

@@ -49,16 +49,22 @@ enum Kind {
 }
 
 impl Moves {
-    /// Of a program that has been proved; `dwell_unit` is how many seconds a P of 1 stands for.
-    pub fn of(text: &str, dwell_unit: f64) -> Moves {
-        let setup = Setup { dwell_unit, ..Setup::default() };
+    /// Of a program that has been proved; `dwell_unit` is how many seconds a P of 1 stands for, `zero` where on the sheet its
+    /// X and Y are zero (mm).
+    pub fn of(text: &str, dwell_unit: f64, [x, y]: [f64; 2]) -> Moves {
+        let mut setup = Setup { dwell_unit, ..Setup::default() };
+        setup.origins[0] = Some([x, y, 0.0]);
         let mut moves = Moves::default();
         let mut comments = comments(text).peekable();
         for step in read(text, &setup).map_while(Result::ok) {
             let line = match &step {
                 Step::Move(it) => it.line,
                 Step::Change { line, .. } | Step::Dwell { line, .. } | Step::Pause { line } => *line,
-                Step::Spindle { .. } | Step::Length { .. } | Step::Assumed { .. } | Step::End { .. } => continue,
+                Step::Spindle { .. }
+                | Step::Length { .. }
+                | Step::Path { .. }
+                | Step::Assumed { .. }
+                | Step::End { .. } => continue,
             };
             while let Some((at, comment)) = comments.next_if(|(at, _)| *at < line) {
                 moves.head(at, comment);
@@ -146,7 +152,7 @@ mod tests {
     fn a_program_is_packed_move_by_move() {
         let text = "(tool 2: a drill)\nG21 G90 G17\nG0 X10 Y0 Z5\nG1 Z-3 F600\nG3 X0 Y10 I-10 J0\nM5\n(tool 1: a mill)\nM0\n\
                     G4 P2.5\nM30\n";
-        let moves = Moves::of(text, 1.0);
+        let moves = Moves::of(text, 1.0, [0.0; 2]);
         let quarter = (std::f64::consts::FRAC_PI_2 * 1e8).round() / 1e8;
         let expected = json!([
             7, 2, 0, 2, 100000, 0, 50000, 3, 600, 1, 1, 0, 0, -80000, 2, 1, -100000, 100000, 0, -100000, 0, quarter, 7,

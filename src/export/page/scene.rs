@@ -170,7 +170,11 @@ fn texts(made: &Made) -> Vec<Text<'_>> {
                 mirror: flip.map(|flip| flip.mirror(sheet.length, sheet.width).as_coeffs()),
                 rapid: router.machine.rapid.value,
                 unit: router.machine.units.in_mm(),
-                moves: Moves::of(&program.text, if router.machine.dwell_in_ms.value { 0.001 } else { 1.0 }),
+                moves: Moves::of(
+                    &program.text,
+                    if router.machine.dwell_in_ms.value { 0.001 } else { 1.0 },
+                    router.machine.sheet_zero.value.on(sheet.length, sheet.width),
+                ),
             }
         })
         .collect()

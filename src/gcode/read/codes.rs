@@ -39,6 +39,15 @@ pub(super) enum Once {
     MachineFrame,
 }
 
+/// How the path is followed round corners.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Path {
+    /// G61
+    Exact,
+    /// G64
+    Blend,
+}
+
 /// What ends or holds a program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Stop {
@@ -67,6 +76,8 @@ pub(super) struct Codes {
     pub no_width: bool,
     /// G43 is true.
     pub length: Option<(bool, usize)>,
+    /// G61 is `Exact`.
+    pub path: Option<(Path, usize)>,
     /// G54 is 0.
     pub frame: Option<(usize, usize)>,
     /// G99 is true.
@@ -121,6 +132,8 @@ impl Codes {
             530 => put(&mut self.once, (Once::MachineFrame, at)),
             540 | 550 | 560 | 570 | 580 | 590 => put(&mut self.frame, ((tenths as usize - 540) / 10, at)),
             591..=593 => put(&mut self.frame, (tenths as usize - 585, at)),
+            610 => put(&mut self.path, (Path::Exact, at)),
+            640 => put(&mut self.path, (Path::Blend, at)),
             730 => put(&mut self.motion, (Motion::Cycle(Cycle::Break), at)),
             800 => put(&mut self.motion, (Motion::None, at)),
             810 => put(&mut self.motion, (Motion::Cycle(Cycle::Drill), at)),
@@ -174,8 +187,7 @@ fn not_read_g(word: &Word, tenths: u32) -> String {
     let more = match tenths {
         180 | 190 => "arcs are read in the plane of X and Y (G17) only",
         410 | 420 => "it leaves the cutter's width to the controller, and so the path out of the program",
-        610 => "leave it out: a path is followed as it is written",
-        640 => "it lets the controller round corners off, so the path is not in the program",
+        611 => "it stops after every move: say G61, or G64 with a P",
         100 | 520 | 920..=923 => "it moves the zero point while the program runs",
         380..=385 => "it stops at whatever it touches, so the path is not in the program",
         _ => "it is not one of those that every controller reads alike",

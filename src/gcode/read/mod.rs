@@ -4,7 +4,7 @@
 //! that is not in the text, it refuses with line and column. Beside the standard it knows G73, G90.1 and G91.1, and
 //! comments after a semicolon, which most controllers read alike.
 //!
-//! Read are G0 to G4, G17, G20, G21, G28, G40, G43, G49, G53, G54 to G59.3, G73, G80 to G83, G90, G91, G90.1, G91.1,
+//! Read are G0 to G4, G17, G20, G21, G28, G40, G43, G49, G53, G54 to G59.3, G61, G64 with P, G73, G80 to G83, G90, G91, G90.1, G91.1,
 //! G93, G94, G98, G99 and M0 to M9, M30. Lengths come out in millimetres, feeds in millimetres per minute. Time and memory
 //! are linear in the text, and [`Setup::most_moves`] bounds what repeats can make of it.
 //!
@@ -96,6 +96,11 @@ pub enum Step {
     Length {
         line: usize,
         offset: Option<u32>,
+    },
+    /// G61 and G64: from here on the path may be left by this much round corners (mm).
+    Path {
+        line: usize,
+        off: f64,
     },
     /// G4, and the dwell at the bottom of G82.
     Dwell {

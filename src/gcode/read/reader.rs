@@ -1,7 +1,7 @@
 //! Line after line into steps.
 
 use super::block::{self, Line, Word};
-use super::codes::{Codes, Motion, Once, Stop};
+use super::codes::{Codes, Motion, Once, Path, Stop};
 use super::state::{Held, State};
 use super::{Axis, Refusal, Setup, Step};
 use std::collections::VecDeque;
@@ -238,6 +238,34 @@ impl Reader<'_> {
         if let Some((on, column)) = codes.length {
             self.length(on, column, words)?;
         }
+        if let Some((path, column)) = codes.path {
+            self.path(path, column, codes, words)?;
+        }
+        Ok(())
+    }
+
+    /// G61, and G64 P.
+    fn path(&mut self, path: Path, column: usize, codes: &Codes, words: &mut Words) -> Result<(), Refusal> {
+        let line = self.line;
+        let off = match path {
+            Path::Exact => 0.0,
+            Path::Blend if codes.once.is_some_and(|(once, _)| once == Once::Dwell) => {
+                return self.fail(column, "P on this line is for G4: give G64 a line of its own");
+            }
+            Path::Blend => match words.take(b'P') {
+                None => {
+                    let why = "without P it lets the controller round corners off as far as it likes, so the path is not in \
+                               the program";
+                    return self.fail(column, why);
+                }
+                Some(word) if word.value < 0.0 => return self.fail(word.column, "a distance is not negative"),
+                Some(word) => match self.state.units {
+                    Some(scale) => word.value * scale,
+                    None => return self.no_units(word.column),
+                },
+            },
+        };
+        self.steps.push_back(Step::Path { line, off });
         Ok(())
     }
 

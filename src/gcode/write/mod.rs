@@ -87,7 +87,8 @@ pub fn programs(job: &Job, router: &Router, layout: &Layout, routes: &[Route]) -
             let tools = runs.iter().map(|run| (run.number, Arc::clone(&run.tool))).collect();
             let travel = Route { runs: runs.to_vec(), ..route.clone() }.travel(&router.machine);
             let cautions = program::cautions(runs);
-            let text = program::text(&router.machine, sheet.thickness, &header, runs);
+            let zero = router.machine.sheet_zero.value.on(sheet.length, sheet.width);
+            let text = program::text(&router.machine, sheet.thickness, zero, &header, runs);
             programs.push(Program { file, sheet: route.sheet, face: route.face, tools, travel, cautions, text });
         }
     }

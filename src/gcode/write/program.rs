@@ -2,24 +2,36 @@
 
 use super::Header;
 use super::words::Words;
+use crate::geometry::{Affine, Point, Vec2};
 use crate::job::Flip;
-use crate::profile::{Machine, ToolChange, ToolKind, ZZero};
-use crate::route::{OperationKind, Run, SheetFace};
+use crate::profile::{Machine, PathControl, ToolChange, ToolKind, ZZero};
+use crate::route::{Move, OperationKind, Run, SheetFace};
 use crate::units::{Units, decimal};
 
 /// The text of a program.
-pub(super) fn text(machine: &Machine, thickness: f64, header: &Header, runs: &[Run]) -> String {
-    let mut program = Program { words: Words::new(machine, thickness), machine };
+///
+/// `zero` is where on the sheet its X and Y are zero (mm).
+pub(super) fn text(machine: &Machine, thickness: f64, zero: [f64; 2], header: &Header, runs: &[Run]) -> String {
+    let mut program = Program { words: Words::new(machine, thickness), machine, zero: Vec2::new(zero[0], zero[1]) };
     program.head(header, runs, thickness);
     let units = if machine.units == Units::Inches { "G20" } else { "G21" };
     program.words.line(&format!("G17 {units} G90 G94"));
     program.words.line("G40 G49 G80 G54");
+    match machine.path_control.value {
+        PathControl::AsSet => {}
+        PathControl::Exact => program.words.line("G61"),
+        PathControl::Blend => {
+            let within = program.words.rounded(machine.blend()).max(program.words.digit());
+            let within = program.words.word('P', within);
+            program.words.line(&format!("G64{within}"));
+        }
+    }
     for (i, run) in runs.iter().enumerate() {
         program.run(run, i > 0);
     }
     program.words.comment("done");
     program.stop();
-    program.words.park();
+    program.park();
     program.words.comment(STANDS);
     program.words.line("M30");
     program.words.text
@@ -28,6 +40,8 @@ pub(super) fn text(machine: &Machine, thickness: f64, header: &Header, runs: &[R
 struct Program<'a> {
     words: Words<'a>,
     machine: &'a Machine,
+    /// Where on the sheet X and Y are zero.
+    zero: Vec2,
 }
 
 impl Program<'_> {
@@ -57,12 +71,18 @@ impl Program<'_> {
             ));
         }
         for run in runs.iter().filter(|run| run.tool.kind == ToolKind::Drill) {
-            words.comment(&format!(
-                "T{}: set its Z with the cutting edges; a centre point goes deeper by its own length",
-                run.number
-            ));
+            let (number, point) = (run.number, run.tool.point.value);
+            words.comment(&if point > 0.0 {
+                format!(
+                    "T{number}: set its Z with its point, which reaches {} below its edges, {} into the spoilboard",
+                    units.measured(point),
+                    units.measured(point + machine.spoilboard.value)
+                )
+            } else {
+                format!("T{number}: set its Z with the cutting edges; a centre point goes deeper by its own length")
+            });
         }
-        words.comment("X0 Y0: lower-left corner of the sheet, X along its length");
+        words.comment(&format!("X0 Y0: {}, X along its length", machine.sheet_zero.value.told()));
         words.comment("parts with the inner face up lie as mirror images of their drawings");
         words.comment(match machine.z_zero.value {
             ZZero::SheetTop => "Z0: upper face of the sheet",
@@ -147,7 +167,7 @@ impl Program<'_> {
                 self.words.comment("keep clear: the machine moves on and the spindle starts");
             }
             ToolChange::Pause if again => {
-                self.words.park();
+                self.park();
                 self.pause(&format!("put tool {} in, and set the zero of Z for it", run.number));
             }
             ToolChange::Pause => {}
@@ -159,13 +179,33 @@ impl Program<'_> {
         for operation in &run.operations {
             self.words.comment(&operation.about);
             self.words.forget_modes();
-            self.words.moves(&operation.moves);
+            if self.zero == Vec2::ZERO {
+                self.words.moves(&operation.moves);
+            } else {
+                let by = Affine::translate(-self.zero);
+                let moves: Vec<Move> = operation.moves.iter().map(|step| step.moved(by)).collect();
+                self.words.moves(&moves);
+            }
             if let Some(what) = &operation.pause {
                 self.stop();
                 self.pause(what);
                 self.start(run);
             }
         }
+    }
+
+    /// Out of the way of whoever changes the tool or takes the sheet.
+    fn park(&mut self) {
+        if let Some(place) = &self.machine.park_machine {
+            let [x, y] = place.value;
+            self.words.park_by_machine(x, y);
+            return;
+        }
+        if self.machine.park_height.is_some() {
+            self.words.lift_to(self.machine.parked_at());
+        }
+        let [x, y] = self.machine.park.value;
+        self.words.park(Point::new(x, y) - self.zero);
     }
 
     /// The program stops for a hand that goes in.

@@ -79,8 +79,28 @@ impl<'a> Words<'a> {
         }
     }
 
-    pub fn park(&mut self) {
-        let [x, y] = self.machine.park.value.map(|mm| self.rounded(mm));
+    /// Straight up to a height above the sheet.
+    pub fn lift_to(&mut self, z: f64) {
+        let z = self.rounded(self.height(z));
+        if self.at[2] != Some(z) {
+            self.at[2] = Some(z);
+            let words = self.word('Z', z);
+            self.motion("G0", words, None);
+        }
+    }
+
+    /// Up to the top of the machine's reach, and to a place by the machine's own zero.
+    pub fn park_by_machine(&mut self, x: f64, y: f64) {
+        let top = self.word('Z', 0.0);
+        self.line(&format!("G53 G0{top}"));
+        let [x, y] = [x, y].map(|mm| self.rounded(mm));
+        let place = format!("{}{}", self.word('X', x), self.word('Y', y));
+        self.line(&format!("G53 G0{place}"));
+        self.forget_place();
+    }
+
+    pub fn park(&mut self, at: Point) {
+        let [x, y] = [at.x, at.y].map(|mm| self.rounded(mm));
         self.at[0] = Some(x);
         self.at[1] = Some(y);
         let words = format!("{}{}", self.word('X', x), self.word('Y', y));

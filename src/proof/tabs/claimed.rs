@@ -39,8 +39,6 @@ impl<'a> Claimed<'a> {
     pub fn of(bench: &'a Bench, all: &'a [TabClaim], index: usize, piece: &'a PlacedShape) -> Claimed<'a> {
         let band = &piece.shape.band;
         let (tabs, others): (Vec<&TabClaim>, Vec<&TabClaim>) = all.iter().partition(|tab| tab.placement == index);
-        let cutters = bench.router.tools.iter().filter(|tool| !tool.drill);
-        let ramps = cutters.map(|tool| tan(tool.ramp_angle.min(45.0).to_radians()));
         Claimed {
             bench,
             name: &piece.shape.name,
@@ -49,7 +47,7 @@ impl<'a> Claimed<'a> {
             places: tabs.iter().map(|tab| probe(band, Point::new(tab.x, tab.y))).collect(),
             tabs,
             others: others.into_iter().filter_map(|tab| Some((wood(bench, tab, piece)?, tab))).collect(),
-            steep: ramps.fold(f64::INFINITY, f64::min).max(0.01),
+            steep: steep(bench),
             bottom: -bench.sheet.thickness + bench.touch,
             off: off(bench),
         }
@@ -189,9 +187,16 @@ impl<'a> Claimed<'a> {
     }
 }
 
+/// Rise over run of a tab's flanks, which are at least as steep as the cutter may go down.
+fn steep(bench: &Bench) -> f64 {
+    let cutters = bench.router.tools.iter().filter(|tool| !tool.drill);
+    let ramps = cutters.map(|tool| tan(tool.ramp_angle.min(45.0).to_radians()));
+    ramps.fold(f64::INFINITY, f64::min).max(0.01)
+}
+
 /// What a tab may be off its width and height (mm): this, or where the machine's digits are coarse, the last of them at both
 /// of its ends.
-fn off(bench: &Bench) -> f64 {
+pub(super) fn off(bench: &Bench) -> f64 {
     const OFF: f64 = 0.05;
     OFF.max(2.0 * bench.router.machine.digit)
 }
@@ -229,7 +234,7 @@ fn kept_up(bench: &Bench, band: &Band, wood: &Ring) -> f64 {
 }
 
 /// The place in the middle of the band that is nearest to one on its wall.
-fn probe(band: &Band, at: Point) -> Point {
+pub(super) fn probe(band: &Band, at: Point) -> Point {
     let Some(line) = band.across.get(2) else { return at };
     flat::sides(line)
         .map(|(a, b)| {

@@ -29,10 +29,11 @@ def chords(radius):
 
 
 class Machine:
-    """Follows one program; `ways` are the lines of the tip with a z at every corner, and the tool's radius."""
+    """Follows one program; `ways` are the lines of the edges with a z at every corner, and the tool's radius. `tools` are
+    radii, and by how much a centre point reaches below the edges."""
 
-    def __init__(self, radii, tool, top):
-        self.radii, self.tool, self.top = radii, tool, top
+    def __init__(self, tools, tool, top):
+        self.tools, self.tool, self.top = tools, tool, top
         self.at, self.scale, self.motion = [None] * 3, None, None
         self.chosen, self.cycle, self.before, self.ways = None, {}, None, []
         self.low = False
@@ -76,8 +77,9 @@ class Machine:
 
     def go(self, way, to):
         if all(at is not None for corner in way for at in corner):
-            lowered = [(x, y, z - self.top) for x, y, z in way]
-            self.ways.append((lowered, self.radii[self.tool]))
+            radius, point = self.tools[self.tool]
+            lowered = [(x, y, z - self.top + point) for x, y, z in way]
+            self.ways.append((lowered, radius))
         self.at = to
 
     def arc(self, size, to):
@@ -151,9 +153,9 @@ def check(job, program, folder):
     sheet = job["sheets"][program["sheet"] - 1]
     machine = job["router"]["machine"]
     assert not machine["by_hand"], "tools changed by hand are not followed here"
-    radii = {tool["number"]: tool["diameter"] / 2 for tool in job["router"]["tools"]}
+    tools = {tool["number"]: (tool["diameter"] / 2, tool["point"]) for tool in job["router"]["tools"]}
     first = program["tools"][0]["number"] if len(program["tools"]) == 1 else None
-    replay = Machine(radii, first, 0.0 if machine["zero_on_top"] else sheet["thickness"])
+    replay = Machine(tools, first, 0.0 if machine["zero_on_top"] else sheet["thickness"])
     for line in (folder / program["file"]).read_text().splitlines():
         replay.line(line)
     proof = next(proof for proof in job["proof"] if proof["file"] == program["file"])
@@ -172,7 +174,7 @@ def check(job, program, folder):
 
 def main():
     # The tool's own square and round ends, known from school: a line of 50 mm and a quarter turn of radius 20.
-    known = Machine({1: 3.0}, 1, 0.0)
+    known = Machine({1: (3.0, 0.0)}, 1, 0.0)
     for line in ("G21 G90 G0 X0 Y0 Z-1", "G1 X50", "G3 X70 Y20 J20"):
         known.line(line)
     for count, wanted in ((1, 300 + math.pi * 9), (2, 300 + math.pi * 9 + 6 * 10 * math.pi)):

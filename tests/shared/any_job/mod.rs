@@ -404,6 +404,15 @@ impl Drawn {
         draw.open("[router]", "router");
         draw.quoted("machine", &machine);
         draw.quoted("cutter", &cutter.name);
+        if draw.chance.odds(0.1) {
+            draw.word("sheet-zero", &["lower-left", "lower-right", "upper-left", "upper-right", "centre"]);
+        }
+        if draw.chance.odds(0.1) {
+            // Inside of what grinding takes off, or gone too far.
+            let most = if draw.chance.odds(0.1) { 0.8 } else { 0.95 };
+            let worn = cutter.diameter * draw.chance.between(most, 1.0);
+            draw.length("cutter-diameter", Span::of(0.5, 200.0).mostly(worn, worn));
+        }
         if !drills.is_empty() || draw.chance.odds(0.1) {
             let names: Vec<String> = drills.iter().map(|drill| format!("\"{}\"", drill.name)).collect();
             draw.line("drills", format_args!("[{}]", names.join(", ")));

@@ -70,6 +70,11 @@ fn own_bit(draw: &mut Draw, name: &str, kind: &str, diameter: f64, thickness: f6
         diameter
     };
     let edge = (thickness + 1.5).max(2.0 * diameter);
+    let turns = if drill { 6000.0 } else { 18_000.0 };
+    if file.given() {
+        file.number("highest-speed", Span::of(100.0, 60_000.0).mostly(turns, 2.0 * turns));
+    }
+    point_or_flute(&mut file, drill, diameter);
     file.length("flute-length", Span::of(1.0, 300.0).mostly(edge, 2.5 * edge));
     let flutes = file.whole("flutes", Span::of(1.0, 12.0).mostly(1.0, if drill { 2.0 } else { 4.0 }));
     let usual = (0.025 * diameter).clamp(0.02, 0.3);
@@ -87,6 +92,20 @@ fn own_bit(draw: &mut Draw, name: &str, kind: &str, diameter: f64, thickness: f6
     file.number("pass-depth", Span::of(0.05, 5.0).mostly(0.25, if drill { 2.0 } else { 1.2 }));
     draw.absorb(&file);
     Bit { name: name.into(), diameter, flutes: f64::from(flutes), load: [a, b], speed, text: Some(file.text) }
+}
+
+/// What only a drill has, or only an end mill.
+fn point_or_flute(file: &mut Draw, drill: bool, diameter: f64) {
+    if !file.given() {
+        return;
+    }
+    if drill && file.chance.odds(0.5) {
+        file.length("point-length", Span::of(0.0, 50.0).mostly(0.0, diameter / 2.0));
+    } else if drill {
+        file.number("point-angle", Span::of(60.0, 180.0).mostly(90.0, 140.0));
+    } else if file.word("flute", &["up-cut", "down-cut", "compression", "straight"]) == "compression" {
+        file.length("up-cut-tip", Span::of(0.5, 50.0).mostly(0.8 * diameter, 1.2 * diameter));
+    }
 }
 
 /// A router: its name, its file if it is not built in, and how fast it feeds (mm a minute).
@@ -168,6 +187,18 @@ fn habits(file: &mut Draw, [length, width, _]: [f64; 3]) {
     if file.given() {
         let near = [file.chance.between(-5.0, length * 0.8).round(), file.chance.between(-5.0, width * 0.8).round()];
         file.line("park", format_args!("[{}, {}]", near[0].max(0.0), near[1].max(0.0)));
+    }
+    if file.given() {
+        file.length("park-height", Span::of(1.0, 1000.0).mostly(20.0, 60.0));
+    }
+    if file.given() {
+        file.line("park-machine", "[-5, -5]");
+    }
+    if file.given() {
+        file.word("path-control", &["as-set", "exact", "blend"]);
+    }
+    if file.given() {
+        file.word("sheet-zero", &["lower-left", "lower-right", "upper-left", "upper-right", "centre"]);
     }
     if file.given() {
         file.whole("line-numbers", Span::of(0.0, 100.0).mostly(1.0, 10.0));

@@ -1,5 +1,6 @@
 //! Breaks programs by machine: one thing at a time, by chance, the same from run to run.
 
+use super::machine::INCH;
 use nestwright::proof::{Claim, ToolClaim};
 
 /// What is done to a program.
@@ -21,9 +22,27 @@ pub enum Kind {
     Truncated,
     /// This word is left out.
     WordDropped(&'static str),
+    /// One move at the lowest level stays a little above it.
+    Shallower,
+    /// The program does not stop for the screws.
+    StopRemoved,
+    /// After the stop it goes into a screw, or low over it.
+    IntoScrew,
+    /// The programs of a sheet are run from last to first.
+    Backwards,
+    /// An opening or a recess is cut when all else is.
+    FeatureLast,
+    /// Heights are counted for another tool.
+    OtherLength,
+    /// Seconds for milliseconds, or the reverse.
+    DwellUnit,
+    /// It goes far beyond the sheet and back.
+    BeyondSheet,
+    /// A rapid move is not as high as it was.
+    LowRapid,
 }
 
-pub const KINDS: [Kind; 22] = [
+pub const KINDS: [Kind; 32] = [
     Kind::Digit('X'),
     Kind::Digit('Y'),
     Kind::Digit('Z'),
@@ -31,6 +50,7 @@ pub const KINDS: [Kind; 22] = [
     Kind::Digit('J'),
     Kind::Digit('R'),
     Kind::Digit('F'),
+    Kind::Digit('S'),
     Kind::LineDropped,
     Kind::LineDoubled,
     Kind::LineSwapped,
@@ -46,6 +66,15 @@ pub const KINDS: [Kind; 22] = [
     Kind::Truncated,
     Kind::WordDropped("M3"),
     Kind::WordDropped("M5"),
+    Kind::Shallower,
+    Kind::StopRemoved,
+    Kind::IntoScrew,
+    Kind::Backwards,
+    Kind::FeatureLast,
+    Kind::OtherLength,
+    Kind::DwellUnit,
+    Kind::BeyondSheet,
+    Kind::LowRapid,
 ];
 
 impl std::fmt::Display for Kind {
@@ -61,6 +90,15 @@ impl std::fmt::Display for Kind {
             Kind::OtherTool => write!(f, "a tool of another diameter"),
             Kind::Truncated => write!(f, "a truncated file"),
             Kind::WordDropped(word) => write!(f, "{word} dropped"),
+            Kind::Shallower => write!(f, "a move a little less deep"),
+            Kind::StopRemoved => write!(f, "the stop for screws removed"),
+            Kind::IntoScrew => write!(f, "into a screw that is in"),
+            Kind::Backwards => write!(f, "a sheet's programs in the wrong order"),
+            Kind::FeatureLast => write!(f, "an opening or a recess cut last"),
+            Kind::OtherLength => write!(f, "the length of another tool"),
+            Kind::DwellUnit => write!(f, "a dwell in another unit"),
+            Kind::BeyondSheet => write!(f, "far beyond the sheet and back"),
+            Kind::LowRapid => write!(f, "a rapid move not so high"),
         }
     }
 }
@@ -74,6 +112,8 @@ pub struct Mutant {
     pub text: String,
     /// The tools that are really there.
     pub tools: Option<Vec<ToolClaim>>,
+    /// The sheet's programs are run from last to first.
+    pub backwards: bool,
 }
 
 /// Numbers by chance (the generator of Steele, Lea and Flood's SplitMix, constants from memory).
@@ -140,7 +180,18 @@ fn value(word: &str) -> f64 {
 pub fn broken(kind: Kind, text: &str, claim: &Claim, sheet: usize, chance: &mut Chance) -> Option<Mutant> {
     let lines = Lines::new(text);
     let mut tools = None;
+    let by_plan = by_plan(kind, &lines, claim, sheet, chance);
     let (text, told) = match kind {
+        _ if by_plan.is_some() => by_plan?,
+        Kind::Backwards => (text.to_string(), "from last to first".into()),
+        Kind::StopRemoved
+        | Kind::IntoScrew
+        | Kind::FeatureLast
+        | Kind::OtherLength
+        | Kind::DwellUnit
+        | Kind::BeyondSheet
+        | Kind::LowRapid
+        | Kind::Shallower => return None,
         Kind::Digit(letter) => {
             let words = lines.words(|word| word.starts_with(letter));
             let (line, word) = *chance.of(&words)?;
@@ -213,5 +264,83 @@ pub fn broken(kind: Kind, text: &str, claim: &Claim, sheet: usize, chance: &mut 
             (text[..at].to_string(), format!("after {at} of {} bytes", text.len()))
         }
     };
-    Some(Mutant { kind, told, text, tools })
+    Some(Mutant { kind, told, text, tools, backwards: kind == Kind::Backwards })
+}
+
+/// What is broken by who knows the plan: the text, and what was done. `None` for the other kinds, and where there is nothing
+/// like it.
+fn by_plan(kind: Kind, lines: &Lines, claim: &Claim, number: usize, chance: &mut Chance) -> Option<(String, String)> {
+    let (router, sheet) = (claim.router.as_ref()?, &claim.sheets[number - 1]);
+    let unit = if lines.all.iter().any(|line| line.contains("G20")) { INCH } else { 1.0 };
+    let top = if router.machine.zero_on_top { 0.0 } else { sheet.thickness };
+    let z = |height: f64| format!("Z{:.4}", (height + top) / unit);
+    let [fx, fy] = router.machine.sheet_zero;
+    let (x0, y0) = (fx * sheet.length, fy * sheet.width);
+    let xy = |x: f64, y: f64| format!("X{:.4} Y{:.4}", (x - x0) / unit, (y - y0) / unit);
+    let high = z(router.machine.clear);
+    let after = |line: usize, more: &[String]| {
+        let mut by = vec![lines.all[line]];
+        by.extend(more.iter().map(String::as_str));
+        (lines.with(line, &by), format!("after line {}: {}", line + 1, more.join(" | ")))
+    };
+    let begins = |i: &usize| lines.all[*i].starts_with('(');
+    let done = (0..lines.all.len()).find(|i| lines.all[*i] == "(done)")?;
+    match kind {
+        Kind::StopRemoved => {
+            let drive = (0..lines.all.len()).find(|i| lines.all[*i].starts_with("(drive "))?;
+            let stop = (drive..lines.all.len()).find(|i| lines.all[*i].ends_with("M0"))?;
+            Some((lines.with(stop, &[]), format!("line {}: M0 dropped", stop + 1)))
+        }
+        Kind::IntoScrew => {
+            // Between two operations, where the tool is high up.
+            let stop = (0..lines.all.len()).rfind(|i| lines.all[*i].starts_with("(drive ")).unwrap_or(0);
+            let heads: Vec<usize> = (stop + 4..done).filter(|i| begins(i) && !lines.all[*i].contains("hand")).collect();
+            let screw = chance.of(&sheet.screws)?;
+            let (at, low) = (*chance.of(&heads)?, *chance.of(&[-1.0, 1.5])?);
+            let down = if low < 0.0 { format!("G1 {} F{:.1}", z(low), 300.0 / unit) } else { z(low) };
+            Some(after(at, &[format!("G0 {}", xy(screw.x, screw.y)), z(1.8), down, format!("G0 {high}")]))
+        }
+        Kind::FeatureLast => {
+            let plain = |line: &str| line.contains(", ") && !line.contains("outline") && !line.contains("skin");
+            let heads: Vec<usize> =
+                (0..done).filter(|i| begins(i) && plain(lines.all[*i]) && lines.all[i + 1].contains("G0 X")).collect();
+            let from = *chance.of(&heads)?;
+            let to = (from + 1..=done).find(begins)?;
+            let moved = [&lines.all[..from], &lines.all[to..done], &lines.all[from..to], &lines.all[done..]].concat();
+            Some((moved.join("\n") + "\n", format!("lines {} to {to} moved to line {done}", from + 1)))
+        }
+        Kind::OtherLength => {
+            let starts: Vec<usize> = (0..done).filter(|i| lines.all[*i].contains(" M3")).collect();
+            let number = 1 + chance.below(4);
+            Some(after(*chance.of(&starts)?, &[format!("G43 H{number}"), format!("G0 {high}")]))
+        }
+        Kind::DwellUnit => {
+            let words = lines.words(|word| word.starts_with('P'));
+            let (line, word) = *chance.of(&words)?;
+            let by = *chance.of(&[1000.0, 0.001])?;
+            Some(lines.replaced(line, word, &format!("P{}", value(word) * by)))
+        }
+        Kind::BeyondSheet => {
+            let (far, side) = (router.gap + 5.0 + chance.below(60) as f64, chance.below(4));
+            let (l, w) = (sheet.length, sheet.width);
+            let [x, y] = [[-far, w / 2.0], [l + far, w / 2.0], [l / 2.0, -far], [l / 2.0, w + far]][side];
+            let more = [format!("G0 {high}"), xy(x, y), xy(l / 2.0, w / 2.0)];
+            Some(after(done, &more))
+        }
+        Kind::LowRapid => {
+            let words = lines
+                .words(|word| word.starts_with('Z') && (value(word) * unit - top - router.machine.clear).abs() < 0.01);
+            let (line, word) = *chance.of(&words)?;
+            let low = *chance.of(&[0.5, 1.5, 3.0])?;
+            Some(lines.replaced(line, word, &z(low)))
+        }
+        Kind::Shallower => {
+            let lowest = -sheet.thickness - router.machine.spoilboard;
+            let words = lines.words(|word| word.starts_with('Z') && (value(word) * unit - top - lowest).abs() < 0.01);
+            let (line, word) = *chance.of(&words)?;
+            let up = *chance.of(&[0.4, 1.0, 2.5])?;
+            Some(lines.replaced(line, word, &z(lowest + up)))
+        }
+        _ => None,
+    }
 }

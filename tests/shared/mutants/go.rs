@@ -13,12 +13,16 @@ pub struct Go {
     pub arc: Option<([f64; 2], f64)>,
     pub tool: Option<u32>,
     pub radius: f64,
+    /// How far a drill's centre point reaches below its edges, whose heights these are.
+    pub point: f64,
     /// Millimetres a minute; 0 for none.
     pub feed: f64,
     /// Clockwise 1, backwards -1, standing 0.
     pub turns: i32,
     pub speed: f64,
     pub waited: f64,
+    /// How often the programs stopped before it, for a hand or for another tool, or ended.
+    pub stops: u32,
 }
 
 impl Go {
@@ -41,6 +45,10 @@ impl Go {
 
     pub fn lowest(&self) -> f64 {
         self.from[2].min(self.to[2])
+    }
+
+    pub fn tip(&self) -> f64 {
+        self.lowest() - self.point
     }
 
     pub fn length(&self) -> f64 {

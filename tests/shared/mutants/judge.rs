@@ -3,7 +3,7 @@
 
 use super::go::Go;
 use super::machine::{Bit, Run, Settings, run};
-use super::walls::{Place, Plug, SMALL, Want, places, plugs};
+use super::walls::{Piece, Place, Plug, SMALL, Want, pieces, places, plugs};
 use nestwright::proof::{Claim, RouterClaim, SheetClaim, Text, ToolClaim};
 use std::collections::{BTreeSet, HashMap};
 use std::sync::Mutex;
@@ -23,6 +23,7 @@ pub struct Judge<'a> {
     cells: Cells,
     places: Vec<Place>,
     plugs: Vec<Plug>,
+    pieces: Vec<Piece>,
     /// Heights that the unbroken program leaves, as far as they were asked for.
     heights: Mutex<Vec<f64>>,
     place_cells: Cells,
@@ -87,10 +88,11 @@ impl<'a> Judge<'a> {
             cells: Cells(HashMap::new()),
             places: places(claim, sheet),
             plugs: plugs(claim, sheet),
+            pieces: pieces(claim, sheet),
             heights: Mutex::default(),
             place_cells: Cells(HashMap::new()),
         };
-        let run = judge.run(&programs, &router.tools);
+        let run = judge.run(&programs, &judge.tools, &router.tools);
         assert!(run.broken.is_empty(), "{:?}", run.broken);
         for (i, go) in run.moves.iter().enumerate().filter(|(_, go)| cuts(go)) {
             judge.cells.add(reach(go), i);
@@ -107,6 +109,9 @@ impl<'a> Judge<'a> {
                 panic!("the unbroken program: {why}");
             }
         }
+        if let Some(why) = judge.freed(&whole) {
+            panic!("the unbroken program: {why}");
+        }
         for (i, place) in judge.places.iter().enumerate() {
             judge.place_cells.add([place.at[0], place.at[1], place.at[0], place.at[1]], i);
         }
@@ -115,8 +120,10 @@ impl<'a> Judge<'a> {
     }
 
     /// Why this change matters, or `None`.
-    pub fn matters(&self, programs: &[&str], tools: &[ToolClaim]) -> Option<String> {
-        let run = self.run(programs, tools);
+    ///
+    /// `first` are the tools that are in when each of the programs starts.
+    pub fn matters(&self, programs: &[&str], first: &[Option<u32>], tools: &[ToolClaim]) -> Option<String> {
+        let run = self.run(programs, first, tools);
         if let Some((line, why)) = run.broken.first() {
             return Some(format!("line {line}: {why}"));
         }
@@ -143,30 +150,104 @@ impl<'a> Judge<'a> {
                 return Some(why);
             }
         }
-        self.shape(&changed, &boxes)
+        // Only what comes in another order is cut when its part is free.
+        let reordered = changed.middle.len() > 3;
+        self.freed(&changed).filter(|_| reordered).or_else(|| self.shape(&changed, &boxes))
     }
 
-    fn run(&self, programs: &[&str], tools: &[ToolClaim]) -> Run {
+    /// Is something cut in a part when nine tenths of what is cut around it are through?
+    fn freed(&self, changed: &Changed) -> Option<String> {
+        let floor = -self.sheet.thickness + SMALL / 2.0;
+        let count = changed.head + changed.middle.len() + self.moves.len() - changed.tail;
+        for piece in &self.pieces {
+            let first = |p: &[f64; 2]| {
+                let takes = |i: &usize| {
+                    let go = self.go(changed, *i);
+                    cuts(go) && go.lowest() <= floor && go.over(*p).is_some_and(|z| z <= floor)
+                };
+                (0..count).find(takes)
+            };
+            let mut gone: Vec<usize> = piece.around.iter().filter_map(first).collect();
+            gone.sort_unstable();
+            let Some(freed) = gone.get((gone.len() * 9).div_ceil(10).saturating_sub(1)) else { continue };
+            for i in freed + 1..count {
+                let go = self.go(changed, i);
+                let p = go.at(0.5);
+                if cuts(go) && piece.holds([p[0], p[1]]) {
+                    return Some(format!("line {}: it cuts in a part that is free", go.line));
+                }
+            }
+        }
+        None
+    }
+
+    fn run(&self, programs: &[&str], first: &[Option<u32>], tools: &[ToolClaim]) -> Run {
         let machine = &self.router.machine;
-        let bits: Vec<Bit> = tools.iter().map(|it| Bit { number: it.number, radius: it.diameter / 2.0 }).collect();
+        let bits: Vec<Bit> =
+            tools.iter().map(|it| Bit { number: it.number, radius: it.diameter / 2.0, point: it.point }).collect();
         let settings = Settings {
             bits: &bits,
             top: if machine.zero_on_top { 0.0 } else { self.sheet.thickness },
+            zero: [machine.sheet_zero[0] * self.sheet.length, machine.sheet_zero[1] * self.sheet.width],
             dwell_unit: machine.dwell_unit,
             by_hand: machine.by_hand,
             changer: machine.changes_tools,
         };
         let mut all = Run::default();
-        for (text, first) in programs.iter().zip(&self.tools) {
-            let run = run(text, *first, &settings);
+        for (text, first) in programs.iter().zip(first) {
+            let mut run = run(text, *first, &settings);
+            let stops = all.moves.last().map_or(0, |go: &Go| go.stops + 1);
+            run.moves.iter_mut().for_each(|go| go.stops += stops);
             all.moves.extend(run.moves);
             all.broken.extend(run.broken);
         }
         all
     }
 
+    /// Is it a dimple where a screw is to be driven?
+    fn is_mark(&self, go: &Go) -> bool {
+        let drill = self.router.tools.iter().any(|it| Some(it.number) == go.tool && it.drill);
+        let reach = 0.5 + if drill { 0.0 } else { 0.2 * go.radius };
+        let near = |p: &[f64; 3], x: f64, y: f64| (p[0] - x).hypot(p[1] - y) < reach;
+        go.tip() >= -MARK - SMALL
+            && self.sheet.screws.iter().any(|it| near(&go.from, it.x, it.y) && near(&go.to, it.x, it.y))
+    }
+
+    /// Rules that depend on the stops: nothing is cut before the screws are in, nothing goes into them then, and beside the
+    /// sheet the spindle is only where it waits, high up.
+    fn stop_rules(&self, moves: &[Go]) -> Option<String> {
+        let (machine, sheet) = (&self.router.machine, self.sheet);
+        let first_mark = moves.iter().find(|go| go.tip() < -SMALL && !go.rapid && self.is_mark(go));
+        let driven = first_mark.map_or(0, |go| go.stops + 1);
+        let waits = |stops: u32| moves.iter().rfind(|go| go.stops == stops).map(|go| go.to);
+        for go in moves {
+            let broken = |why: &str| Some(format!("line {}: {why}", go.line));
+            if go.tip() < -SMALL && go.stops < driven && !self.is_mark(go) {
+                return broken("it cuts before the screws are in");
+            }
+            if go.stops >= driven && go.tip() < machine.clear - SMALL && self.is_mark(go) {
+                return broken("it goes into a screw");
+            }
+            for p in [go.from, go.to] {
+                let beyond = (-p[0]).max(p[0] - sheet.length).max(-p[1]).max(p[1] - sheet.width);
+                let here = |place: Option<[f64; 3]>| place.is_some_and(|it| (it[0] - p[0]).hypot(it[1] - p[1]) < 1e-6);
+                let rests = here(waits(go.stops)) || (go.stops > 0 && here(waits(go.stops - 1)));
+                if beyond > self.router.gap + SMALL && !(rests && p[2] - go.point >= machine.clear - SMALL) {
+                    return broken("it goes far beyond the sheet's edge");
+                }
+                if beyond > SMALL && go.rapid && go.length() >= SMALL && go.tip() < machine.clear - SMALL {
+                    return broken("a low rapid move where clamps may stand");
+                }
+            }
+        }
+        None
+    }
+
     /// Rules that a move keeps or breaks by itself.
     fn text_rules(&self, moves: &[Go]) -> Option<String> {
+        if let Some(why) = self.stop_rules(moves) {
+            return Some(why);
+        }
         let (machine, sheet) = (&self.router.machine, self.sheet);
         let mut reach = [[0.0, sheet.length], [0.0, sheet.width], [-sheet.thickness - machine.spoilboard, 0.0]];
         for go in moves {
@@ -175,20 +256,20 @@ impl<'a> Judge<'a> {
             if go.rapid && sideways {
                 let least = if go.length() <= 150.0 { 1.0f64.min(machine.clear) } else { machine.clear };
                 // The height that is known, where the other is not.
-                let low = go.lowest();
+                let low = go.tip();
                 if low < least - SMALL || low.is_nan() {
                     return broken("a rapid move sideways so low");
                 }
             }
             if !go.known() {
-                if go.to[2] < -SMALL {
+                if go.to[2] - go.point < -SMALL {
                     return broken("a rapid move down into the sheet");
                 }
                 continue;
             }
             let b = go.bounds();
             for (axis, range) in reach.iter_mut().enumerate() {
-                let (low, high) = [(b[0], b[2]), (b[1], b[3]), (go.lowest(), go.from[2].max(go.to[2]))][axis];
+                let (low, high) = [(b[0], b[2]), (b[1], b[3]), (go.tip(), go.from[2].max(go.to[2]) - go.point)][axis];
                 *range = [range[0].min(low), range[1].max(high)];
                 if range[1] - range[0] > machine.travel[axis] + SMALL {
                     return broken("further than the machine reaches");
@@ -197,17 +278,16 @@ impl<'a> Judge<'a> {
             if go.lowest() < -sheet.thickness - machine.spoilboard - SMALL {
                 return broken("deeper than the spoilboard allows");
             }
-            // A mark is a dimple at most a fifth wider than the cutter, or as wide as the drill.
-            let drill = self.router.tools.iter().any(|it| Some(it.number) == go.tool && it.drill);
             let within = |r: f64| {
                 let near = |p: &[f64; 3], x: f64, y: f64| (p[0] - x).hypot(p[1] - y) < r;
                 sheet.screws.iter().any(|it| near(&go.from, it.x, it.y) && near(&go.to, it.x, it.y))
             };
-            let marked = go.lowest() >= -MARK - SMALL && within(0.5 + if drill { 0.0 } else { 0.2 * go.radius });
-            if go.lowest() < -SMALL && !marked && within(5.0) {
+            // A mark is a dimple at most a fifth wider than the cutter, or as wide as the drill.
+            let marked = self.is_mark(go);
+            if go.tip() < -SMALL && !marked && within(5.0) {
                 return broken("a mark for a screw beside its place, or too deep");
             }
-            if go.lowest() < machine.clear - SMALL && !marked {
+            if go.tip() < machine.clear - SMALL && !marked {
                 for screw in &sheet.screws {
                     let near = Go { radius: go.radius + screw.head / 2.0 + 1.0 - SMALL, ..go.clone() };
                     if near.over([screw.x, screw.y]).is_some() {
@@ -224,7 +304,7 @@ impl<'a> Judge<'a> {
                     return broken("faster down than the machine");
                 }
             }
-            if go.lowest() >= -SMALL {
+            if go.tip() >= -SMALL {
                 continue;
             }
             let Some(tool) = self.router.tools.iter().find(|tool| Some(tool.number) == go.tool) else {
@@ -238,6 +318,9 @@ impl<'a> Judge<'a> {
             }
             if go.speed < machine.spindle[0] * 0.998 || go.speed > machine.spindle[1] * 1.002 {
                 return broken("a speed that the spindle does not have");
+            }
+            if tool.highest_speed.is_some_and(|most| go.speed > most * 1.002) {
+                return broken("faster than the tool may turn");
             }
             if !go.rapid && go.feed <= 0.0 {
                 return broken("no feed");

@@ -5,12 +5,17 @@ use super::go::Go;
 use std::f64::consts::TAU;
 
 pub const INCH: f64 = 25.4;
+/// The machine may leave the path by this much round corners (mm): common practice.
+const ROUNDED_OFF: f64 = 0.0501;
+/// No machine needs longer until its spindle is up to speed (seconds): common practice.
+const LONGEST: f64 = 60.0;
 
 /// A tool as the judge needs it.
 #[derive(Clone, Debug)]
 pub struct Bit {
     pub number: u32,
     pub radius: f64,
+    pub point: f64,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -25,6 +30,8 @@ pub struct Settings<'a> {
     pub bits: &'a [Bit],
     /// The sheet's upper face in the program's Z.
     pub top: f64,
+    /// Where on the sheet X and Y are zero.
+    pub zero: [f64; 2],
     pub dwell_unit: f64,
     pub by_hand: bool,
     pub changer: bool,
@@ -43,6 +50,8 @@ pub fn run(text: &str, first: Option<u32>, set: &Settings) -> Run {
         speed: 0.0,
         turns: 0,
         waited: 0.0,
+        stops: 0,
+        offset: None,
         chosen: None,
         tool: first,
         old_z: f64::NAN,
@@ -99,6 +108,9 @@ struct Machine<'a> {
     speed: f64,
     turns: i32,
     waited: f64,
+    stops: u32,
+    /// The tool whose length is counted (G43 H).
+    offset: Option<u32>,
     chosen: Option<u32>,
     tool: Option<u32>,
     /// Height before a run of cycles; and their R, Z and Q.
@@ -118,7 +130,7 @@ impl Machine<'_> {
     fn block(&mut self, words: &[(char, f64)], said: Option<u32>) {
         let get = |letter: char| words.iter().find(|word| word.0 == letter).map(|word| word.1);
         let codes = |letter: char| words.iter().filter(move |word| word.0 == letter).map(|word| word.1.round() as i32);
-        if words.iter().any(|word| !"GMNXYZIJRQFSTP".contains(word.0)) {
+        if words.iter().any(|word| !"GMNXYZIJRQFSTPH".contains(word.0)) {
             self.fail("a letter that is not in the programs");
         }
         if let Some(f) = get('F') {
@@ -134,6 +146,7 @@ impl Machine<'_> {
             self.chosen = Some(t as u32);
         }
         for code in codes('M') {
+            self.stops += u32::from(matches!(code, 0 | 6 | 30));
             match code {
                 6 => self.change(self.chosen, true),
                 3 | 4 => (self.turns, self.waited) = (if code == 3 { 1 } else { -1 }, 0.0),
@@ -153,14 +166,18 @@ impl Machine<'_> {
                 _ => self.fail("an M code that is not in the programs"),
             }
         }
-        let mut moved = false;
+        let (mut moved, mut away) = (false, false);
         for code in codes('G') {
             match code {
                 4 => {
                     if get('P').is_none() {
                         self.fail("G4 without P");
                     }
-                    self.waited += get('P').unwrap_or(0.0) * self.set.dwell_unit;
+                    let waits = get('P').unwrap_or(0.0) * self.set.dwell_unit;
+                    if waits > LONGEST {
+                        self.fail("it stands there for more than a minute");
+                    }
+                    self.waited += waits;
                     moved = true;
                 }
                 0..=3 | 80 | 81 | 83 => {
@@ -178,12 +195,25 @@ impl Machine<'_> {
                 90 => self.absolute = Some(true),
                 91 => self.absolute = Some(false),
                 98 | 99 => self.to_r = code == 99,
-                17 | 40 | 49 | 54 | 94 => {}
+                61 => {}
+                64 if get('P').is_some_and(|p| p * self.scale <= ROUNDED_OFF) => {}
+                64 => self.fail("it may round corners off"),
+                53 => away = true,
+                43 => self.offset = get('H').map(|h| h as u32),
+                49 => self.offset = None,
+                17 | 40 | 54 | 94 => {}
                 _ => self.fail("a G code that is not in the programs"),
             }
         }
         if "XYZ".chars().any(|axis| get(axis).is_some()) {
-            if moved {
+            if away {
+                for (i, axis) in ['X', 'Y', 'Z'].into_iter().enumerate().filter(|(_, axis)| get(*axis).is_some()) {
+                    self.at[i] = f64::NAN;
+                    if axis == 'Z' && get('Z') != Some(0.0) {
+                        self.fail("down by the machine's own zero");
+                    }
+                }
+            } else if moved {
                 self.fail("a move on the line of G4");
             } else if self.absolute != Some(true) || self.scale.is_nan() {
                 self.fail("a move before units and G90");
@@ -216,7 +246,7 @@ impl Machine<'_> {
         let mut to = self.at;
         for (i, axis) in ['X', 'Y', 'Z'].into_iter().enumerate() {
             if let Some(value) = get(axis) {
-                to[i] = value * self.scale - if i == 2 { self.set.top } else { 0.0 };
+                to[i] = value * self.scale + [self.set.zero[0], self.set.zero[1], -self.set.top][i];
             }
         }
         let stray = |letters: &str| letters.chars().any(|letter| get(letter).is_some());
@@ -234,21 +264,27 @@ impl Machine<'_> {
     }
 
     fn go(&mut self, rapid: bool, to: [f64; 3], arc: Option<([f64; 2], f64)>) {
-        let radius =
-            self.tool.and_then(|tool| self.set.bits.iter().find(|bit| bit.number == tool)).map(|bit| bit.radius);
+        let bit = self.tool.and_then(|tool| self.set.bits.iter().find(|bit| bit.number == tool));
+        let (radius, point) = (bit.map(|bit| bit.radius), bit.map_or(0.0, |bit| bit.point));
+        let edges = |at: [f64; 3]| [at[0], at[1], at[2] + point];
         let go = Go {
             line: self.line,
             rapid,
-            from: self.at,
-            to,
+            from: edges(self.at),
+            to: edges(to),
             arc,
             tool: self.tool.filter(|_| radius.is_some()),
             radius: radius.unwrap_or(0.0),
+            point,
             feed: self.feed,
             turns: self.turns,
             speed: self.speed,
             waited: self.waited,
+            stops: self.stops,
         };
+        if go.tip() < 0.0 && self.offset.is_some_and(|offset| Some(offset) != self.tool) {
+            self.fail("heights are those of another tool");
+        }
         if !rapid && !go.known() {
             self.fail("a cut from a place that is not known");
         }

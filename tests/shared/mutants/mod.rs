@@ -49,13 +49,18 @@ impl Programs {
         self.files.len()
     }
 
-    fn texts<'a>(&'a self, prover: &Prover, broken: Option<(usize, &'a str)>) -> Vec<Text<'a>> {
+    /// The texts in their order, or from last to first; one of them may be broken.
+    fn texts<'a>(&'a self, prover: &Prover, broken: Option<(usize, &'a str)>, backwards: bool) -> Vec<Text<'a>> {
         let text = |(i, (file, text)): (usize, &'a (String, String))| Text {
             file,
             text: broken.filter(|it| it.0 == i).map_or(text, |it| it.1),
             tool: prover.first_tool(self.sheet, file),
         };
-        self.files.iter().enumerate().map(text).collect()
+        let mut texts: Vec<Text> = self.files.iter().enumerate().map(text).collect();
+        if backwards {
+            texts.reverse();
+        }
+        texts
     }
 
     /// Breaks the programs of this sheet `count` times in each way, and tells what became of it.
@@ -64,7 +69,7 @@ impl Programs {
     /// Where the unbroken programs are refused.
     pub fn break_them(&self, count: usize, seed: u64) -> Vec<Outcome> {
         let prover = Prover::new(&self.claim).expect("a router");
-        let whole = self.texts(&prover, None);
+        let whole = self.texts(&prover, None, false);
         assert_eq!(refused(prover.prove(self.sheet, &whole)), None, "an unbroken program is refused");
         let judge = Judge::new(&self.claim, self.sheet, &whole);
         let mut chance = Chance(seed);
@@ -74,14 +79,17 @@ impl Programs {
                 let program = chance.below(self.files.len());
                 let text = &self.files[program].1;
                 let broken = broken(kind, text, &self.claim, self.sheet, &mut chance);
-                mutants.extend(broken.filter(|it| it.text != *text || it.tools.is_some()).map(|it| (program, it)));
+                let changed =
+                    |it: &Mutant| it.text != *text || it.tools.is_some() || (it.backwards && self.count() > 1);
+                mutants.extend(broken.filter(changed).map(|it| (program, it)));
             }
         }
         let outcome = |(program, mutant): &(usize, Mutant)| {
-            let texts = self.texts(&prover, Some((*program, &mutant.text)));
+            let texts = self.texts(&prover, Some((*program, &mutant.text)), mutant.backwards);
+            let first: Vec<Option<u32>> = texts.iter().map(|text| text.tool).collect();
             let programs: Vec<&str> = texts.iter().map(|text| text.text).collect();
             let own = &self.claim.router.as_ref().expect("a router").tools;
-            let matters = judge.matters(&programs, mutant.tools.as_ref().unwrap_or(own));
+            let matters = judge.matters(&programs, &first, mutant.tools.as_ref().unwrap_or(own));
             let caught = match &mutant.tools {
                 None => refused(prover.prove(self.sheet, &texts)),
                 Some(tools) => {
@@ -167,6 +175,7 @@ pub fn small() -> Vec<(String, String)> {
         ("boards, one program a tool", mm(&format!("machine = \"desktop-router\", {drilled}"), board(2))),
         ("boards, arcs by radius", mm(&format!("machine = \"older-router\", {drilled}"), board(2))),
         ("boards, straight lines only", mm(&format!("machine = \"plain-router\", {drilled}"), board(1))),
+        ("boards from the middle", mm(&format!("machine = \"large-router\", {drilled}"), board(2))),
         (
             "boards on a skin",
             mm("machine = \"desktop-router\", cutter = \"endmill-6\", hold = \"onion-skin\"", board(2)),

@@ -152,6 +152,31 @@ pub fn plugs(claim: &Claim, sheet: &SheetClaim) -> Vec<Plug> {
     sheet.placements.iter().flat_map(of).collect()
 }
 
+/// A part in its place: places in the slot around it, near its edge, and its outline.
+pub struct Piece {
+    pub around: Vec<[f64; 2]>,
+    outline: Vec<[f64; 2]>,
+}
+
+impl Piece {
+    pub fn holds(&self, p: [f64; 2]) -> bool {
+        inside(&self.outline, p)
+    }
+}
+
+/// All of a sheet's.
+pub fn pieces(claim: &Claim, sheet: &SheetClaim) -> Vec<Piece> {
+    let away = cutter(claim) / 2.0;
+    let of = |placement: &PlacementClaim| {
+        let part = claim.parts.iter().find(|part| part.name == placement.part).expect("a part");
+        let off =
+            |edge: &Edge, by: f64| put(part, placement, [edge.at[0] + edge.out[0] * by, edge.at[1] + edge.out[1] * by]);
+        let around = edges(&part.outline, 10.0).iter().map(|edge| off(edge, away)).collect();
+        Piece { around, outline: edges(&part.outline, 0.5).iter().map(|edge| off(edge, 0.0)).collect() }
+    };
+    sheet.placements.iter().map(of).collect()
+}
+
 /// Radius of the cutter that goes round the parts.
 pub fn cutter(claim: &Claim) -> f64 {
     let tools = claim.router.iter().flat_map(|router| &router.tools);
