@@ -1,6 +1,6 @@
 //! Sheets that may be used.
 
-use crate::profile::Material;
+use crate::profile::{Material, Wood};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -14,6 +14,8 @@ pub struct Stock {
     pub width: f64,
     /// As measured with calipers.
     pub thickness: f64,
+    /// How damp solid wood is and will be; `None` for sheets.
+    pub moisture: Option<Moisture>,
     /// Sheets there are; `None` for as many as it takes.
     pub on_hand: Option<u32>,
     /// Of one sheet, in any currency.
@@ -29,6 +31,30 @@ pub struct Stock {
     /// An off-cut of an earlier job; `None` for sheets as bought.
     pub from: Option<FromList>,
     pub spot: Range<usize>,
+}
+
+/// The moisture of solid wood, in per cent of its dry weight.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Moisture {
+    /// When the boards were measured and cut.
+    pub now: f64,
+    /// Somebody measured it.
+    pub measured: bool,
+    /// The driest and the dampest that the wood will be.
+    pub season: [f64; 2],
+}
+
+impl Moisture {
+    /// What is taken for granted where nobody measured: the season of the wood's profile, and the middle of it now.
+    pub fn usual(wood: &Wood) -> Moisture {
+        Moisture::of(None, wood.season.value)
+    }
+
+    /// With this season, and as measured; `None` for the middle of the season.
+    pub fn of(measured: Option<f64>, season: [f64; 2]) -> Moisture {
+        let now = measured.unwrap_or(f64::midpoint(season[0], season[1]));
+        Moisture { now, measured: measured.is_some(), season }
+    }
 }
 
 /// Which list an off-cut stands in, and under which name.

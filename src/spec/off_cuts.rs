@@ -1,7 +1,7 @@
 //! Sheets that are off-cuts of earlier jobs.
 
 use super::schema::{self, FROM, STOCK};
-use crate::job::{FromList, Stock};
+use crate::job::{FromList, Moisture, Stock};
 use crate::offcuts::{self, List, OffCut};
 use crate::profile::{Material, Profiles};
 use crate::reading::{Problem, Source, Table};
@@ -110,6 +110,7 @@ fn of_table(
         }
         stock.push(Stock {
             name: off_cut.id.clone(),
+            moisture: material.wood.as_ref().map(Moisture::usual),
             material,
             length: off_cut.length,
             width: off_cut.width,

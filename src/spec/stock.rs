@@ -1,7 +1,7 @@
 //! The sheets there are.
 
 use super::schema::{self, STOCK};
-use crate::job::{Router, Stock};
+use crate::job::{Moisture, Router, Stock};
 use crate::profile::{Material, Profiles};
 use crate::reading::Table;
 
@@ -15,6 +15,7 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     let price = table.number(&schema::STOCK_PRICE);
     let trim = table.mm(&schema::TRIM);
     let margin = table.mm(&schema::STOCK_MARGIN);
+    let told = (table.number(&schema::MOISTURE), table.rising(&schema::SEASON, table.numbers(&schema::SEASON)));
     let name = table.name("name");
     let (material, [length, width], thickness) = (material?, size?, thickness?);
     let edge = f64::max(trim, margin);
@@ -33,8 +34,10 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
         |name| name.into_inner(),
     );
     let spot = table.span.clone();
+    let moisture = moisture(table, &material, told);
     Some(Stock {
         name,
+        moisture,
         material,
         length,
         width,
@@ -48,6 +51,28 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
         from: None,
         spot,
     })
+}
+
+/// How damp the wood is and will be, as told; complains where the material has no grain to move across.
+fn moisture(table: &Table, material: &Material, told: (Option<f64>, Option<[f64; 2]>)) -> Option<Moisture> {
+    let Some(wood) = &material.wood else {
+        for key in [schema::MOISTURE, schema::SEASON] {
+            if let Some(spot) = table.spot(key.name) {
+                let message =
+                    format!("`{}` is said of solid wood; {} keeps its size", key.name, material.title.to_lowercase());
+                let expected = "expected a material of solid wood, or no such key";
+                table.desk.problem(
+                    spot,
+                    message,
+                    expected,
+                    "`nestwright profiles` shows which materials are solid wood",
+                );
+            }
+        }
+        return None;
+    };
+    let (measured, season) = told;
+    Some(Moisture::of(measured, season.unwrap_or(wood.season.value)))
 }
 
 /// Margins that are left to us: with room for pins where sheets may be turned over; and with room for hold-down screws, where

@@ -50,6 +50,7 @@ mod samples;
 mod saw;
 mod saw_trees;
 mod small_jobs;
+mod solid_wood;
 mod steps;
 mod templates;
 mod tight;

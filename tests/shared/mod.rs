@@ -47,6 +47,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
     let stock = Stock {
         name: "stock".into(),
         material,
+        moisture: None,
         length: 96.0 * INCH,
         width: 48.0 * INCH,
         thickness,
@@ -67,6 +68,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         design: Arc::new(design),
         variants: vec![],
         stands_on: None,
+        grain: vec![],
         holes: vec![],
         pockets: vec![],
         spot: 0..0,

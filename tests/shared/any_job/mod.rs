@@ -253,6 +253,11 @@ impl Drawn {
         if wood.other.is_some() && draw.given() {
             draw.quoted("stock", "main");
         }
+        let mut aside = draw.chance.clone();
+        if aside.odds(0.05) {
+            let running = aside.pick(&["across", "up", "any"]);
+            draw.line("panel-grain", format_args!("{{ walls = \"{running}\" }}"));
+        }
         let need = match sort {
             Sort::Frame => boxes::frame_box(draw, hung, &wood.fit),
             Sort::Open => boxes::open_box(draw, &wood.fit),
@@ -327,7 +332,19 @@ impl Drawn {
         }
         let own = if own { "own-board" } else { "birch-plywood" };
         let material = draw.chance.pick(&["birch-plywood", "softwood-plywood", own]);
+        // Drawn aside, so that the other jobs stay as they were.
+        let mut aside = draw.chance.clone();
+        let solid = aside.odds(0.1);
+        let material =
+            if solid { aside.pick(&["eastern-white-pine", "western-redcedar", "baldcypress"]) } else { material };
         draw.quoted("material", material);
+        if solid && aside.odds(0.3) {
+            draw.line("moisture", aside.whole(4, 25));
+        }
+        if solid && aside.odds(0.3) {
+            let driest = aside.whole(4, 12);
+            draw.line("season", format_args!("[{driest}, {}]", driest + aside.whole(0, 8)));
+        }
         // Room for the parts twice over, for the most part, and seldom more than a sheet or two.
         let sheets = draw.chance.pick(&[0.8, 1.6, 1.6, 2.5]);
         let wide = (need.widest + 90.0).max((sheets * need.area / 1.6).sqrt()).min(1300.0).max(need.widest + 50.0);

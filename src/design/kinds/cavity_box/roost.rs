@@ -50,6 +50,11 @@ impl RoostBox {
 }
 
 impl Design for RoostBox {
+    /// Its boards reach from the roof to below the chambers, and are cut along a plank.
+    fn grain_along_walls(&self) -> bool {
+        false
+    }
+
     fn build(&self, board: &Board) -> Assembly {
         let t = board.thickness;
         let [inside, gap, height] = self.chamber;
