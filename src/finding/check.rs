@@ -102,6 +102,7 @@ checks! {
         RestGrain = "rest-grain", "the lugs' rest runs along the grain", caution;
         GluedAcross = "glued-across-grain", "slides over glue across the grain by", caution;
         BoardMovement = "board-movement", "moves across its grain over a year";
+        GlueLines = "glue-lines", "glue joints clear of holes", caution;
         SeasonFit = "season-fit", "fits from the driest to the dampest", caution;
         LiftEmpty = "lift-empty", "empty, with all that comes off it", caution;
         LiftFull = "lift-full", "the box alone, every frame full", caution;

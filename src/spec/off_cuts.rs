@@ -110,6 +110,7 @@ fn of_table(
         }
         stock.push(Stock {
             name: off_cut.id.clone(),
+            glued: None,
             moisture: material.wood.as_ref().map(Moisture::usual),
             material,
             length: off_cut.length,

@@ -109,6 +109,13 @@ pub const SEASON: Key = key(
     "solid wood: per cent of moisture, from the driest to the dampest that it will be",
 );
 
+pub const GLUE_UP: Key = key(
+    "glue-up",
+    Takes::Whole(2, 12),
+    Unless::Rule("boards as bought"),
+    "solid wood: so many of these boards are glued edge to edge before anything is cut; price and on-hand are those of boards",
+);
+
 pub const FROM: Key = key(
     "from",
     Takes::Said("a file's name"),
@@ -143,6 +150,7 @@ pub const STOCK: &[Key] = &[
     THICKNESS,
     MOISTURE,
     SEASON,
+    GLUE_UP,
     ON_HAND,
     STOCK_PRICE,
     FROM,

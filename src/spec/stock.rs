@@ -1,7 +1,7 @@
 //! The sheets there are.
 
 use super::schema::{self, STOCK};
-use crate::job::{Moisture, Router, Stock};
+use crate::job::{GluedUp, Moisture, Router, Stock};
 use crate::profile::{Material, Profiles};
 use crate::reading::Table;
 
@@ -17,7 +17,13 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     let margin = table.mm(&schema::STOCK_MARGIN);
     let told = (table.number(&schema::MOISTURE), table.rising(&schema::SEASON, table.numbers(&schema::SEASON)));
     let name = table.name("name");
+    let boards = table.whole(&schema::GLUE_UP);
     let (material, [length, width], thickness) = (material?, size?, thickness?);
+    let moisture = moisture(table, &material, told);
+    let glued = boards.filter(|_| material.wood.is_some()).map(|boards| GluedUp { boards, width });
+    let width = glued.map_or(width, GluedUp::panel);
+    let price = price.map(|price| price * f64::from(boards.unwrap_or(1)));
+    let on_hand = on_hand.map(|boards_there| boards_there / boards.unwrap_or(1));
     let edge = f64::max(trim, margin);
     if length.min(width) < 2.0 * edge + 50.0 {
         let units = table.desk.units();
@@ -30,13 +36,16 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
         return None;
     }
     let name = name.map_or_else(
-        || format!("{} {}", material.name, table.desk.units().measured(thickness)),
+        || {
+            let of = glued.map_or_else(String::new, |glued| format!(", {} glued up", glued.boards));
+            format!("{} {}{of}", material.name, table.desk.units().measured(thickness))
+        },
         |name| name.into_inner(),
     );
     let spot = table.span.clone();
-    let moisture = moisture(table, &material, told);
     Some(Stock {
         name,
+        glued,
         moisture,
         material,
         length,
@@ -56,10 +65,10 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
 /// How damp the wood is and will be, as told; complains where the material has no grain to move across.
 fn moisture(table: &Table, material: &Material, told: (Option<f64>, Option<[f64; 2]>)) -> Option<Moisture> {
     let Some(wood) = &material.wood else {
-        for key in [schema::MOISTURE, schema::SEASON] {
+        for key in [schema::MOISTURE, schema::SEASON, schema::GLUE_UP] {
             if let Some(spot) = table.spot(key.name) {
-                let message =
-                    format!("`{}` is said of solid wood; {} keeps its size", key.name, material.title.to_lowercase());
+                let title = material.title.to_lowercase();
+                let message = format!("`{}` is said of solid wood, not of {title}", key.name);
                 let expected = "expected a material of solid wood, or no such key";
                 table.desk.problem(
                     spot,

@@ -139,3 +139,75 @@ fn a_panel_that_is_not_there_has_no_grain() {
     let way = problems(&nuc("eastern-white-pine", "", "panel-grain = { front = \"upwards\" }"));
     assert!(way[0].contains("expected across, up or any"), "{way:?}");
 }
+
+/// Boards of 7 1/4 in, some of them glued edge to edge in pairs.
+fn pairs(of_stock: &str, of_job: &str) -> String {
+    let board = "[[stock]]\nmaterial = \"western-redcedar\"\nsize = [96, 7.25]\nthickness = 0.72\n";
+    format!(
+        "title = \"t\"\nunits = \"in\"\n{board}name = \"boards\"\n{board}name = \"pairs\"\n{of_stock}\n\
+         [saw]\nkerf = 0.125\n{of_job}\n\
+         [[box]]\nname = \"bluebird\"\ncount = 4\nkind = \"cavity-box\"\noccupant = \"bluebird\"\n"
+    )
+}
+
+#[test]
+fn a_part_too_wide_for_a_board_says_how_many_it_takes() {
+    let findings = check(&pairs("", "")).findings;
+    let refused: Vec<&str> = findings.iter().filter(|it| it.refused()).map(|it| it.advice.as_str()).collect();
+    assert!(
+        matches!(refused[..], [roof] if roof.contains("the roof is") && roof.contains("`glue-up = 2`")),
+        "{refused:?}"
+    );
+    assert!(!check(&pairs("glue-up = 2", "")).refused());
+}
+
+/// Two boards of 7 1/4 in, 1.5 mm planed off each of the two edges that are glued.
+#[test]
+fn a_panel_is_its_boards_less_what_is_planed_off() {
+    let made = make(&pairs("glue-up = 2\nprice = 10\non-hand = 7", ""));
+    let panel = &made.job.stock[1];
+    assert!((panel.width - (2.0 * 7.25 * 25.4 - 3.0)).abs() < 1e-9, "{}", panel.width);
+    assert_eq!((panel.on_hand, panel.price), (Some(3), Some(20.0)));
+    let lines: Vec<f64> = panel.glue_lines().collect();
+    assert!(matches!(lines[..], [line] if (line - panel.width / 2.0).abs() < 1e-9), "{lines:?}");
+}
+
+/// What a board takes is cut from a board; the steps begin with gluing up, and say where the joint lies.
+#[test]
+fn only_what_is_too_wide_is_cut_from_a_panel() {
+    let made = make(&pairs("glue-up = 2", ""));
+    let stocks: Vec<usize> = made.saw.sheets.iter().map(|sheet| sheet.stock).collect();
+    assert!(stocks.contains(&0) && stocks.contains(&1), "{stocks:?}");
+    let roof = made.parts.iter().position(|part| part.name == "roof").expect("a roof");
+    let on_boards = made.saw.sheets.iter().filter(|sheet| sheet.stock == 0);
+    assert!(on_boards.flat_map(|sheet| &sheet.placements).all(|placement| placement.part != roof));
+    let glued = made.glue_ups();
+    assert!(matches!(&glued[..], [one] if one.contains("2 boards each") && one.contains("7 3/16 in")), "{glued:?}");
+    let files = nestwright::export::files(&made).expect("written");
+    let text = |name: &str| String::from_utf8_lossy(&files[name]).to_string();
+    for name in ["assembly.txt", "saw.csv", "job.json"] {
+        assert!(text(name).contains("edge to edge"), "{name}");
+    }
+    let listed = text("parts.csv");
+    let roofs = listed.lines().find(|line| line.starts_with("roof,")).expect("a row");
+    assert!(roofs.contains("panel of 2 boards"), "{roofs}");
+    assert_eq!(made.boards_of(roof), Some(2));
+}
+
+/// The router's sheets are laid clear of the joint where there is room; the finding looks at the parts as they lie.
+#[test]
+fn glue_joints_keep_clear_of_holes_where_there_is_room() {
+    let router = "[router]\nmachine = \"desktop-router\"\ncutter = \"endmill-6\"";
+    let stock = "[[stock]]\nmaterial = \"western-redcedar\"\nsize = [40, 8]\nthickness = 0.72\nglue-up = 2\n";
+    let made = make(&format!(
+        "title = \"t\"\nunits = \"in\"\n{stock}{router}\n[[part]]\nname = \"door\"\nsize = [20, 13]\n\
+         hole = [{{ use = \"vent\", diameter = 1, across = \"centre\", up = 7.5 }}]\n"
+    ));
+    let line = made.job.stock[0].glue_lines().next().expect("one");
+    let sheet = &made.layout.sheets[0];
+    let part = &made.parts[0];
+    let hole = part.holes[0].outline().transformed(sheet.placements[0].affine(part)).bounds();
+    assert!(line < hole.y0 - 6.0 || line > hole.y1 + 6.0, "{line} {hole:?}");
+    let told = of(&made.findings, JobCheck::GlueLines);
+    assert!(told.iter().all(|it| it.status == Status::Ok) && told.len() == 1, "{told:?}");
+}

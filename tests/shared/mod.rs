@@ -47,6 +47,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
     let stock = Stock {
         name: "stock".into(),
         material,
+        glued: None,
         moisture: None,
         length: 96.0 * INCH,
         width: 48.0 * INCH,

@@ -341,6 +341,9 @@ impl Drawn {
         if solid && aside.odds(0.3) {
             draw.line("moisture", aside.whole(4, 25));
         }
+        if solid && aside.odds(0.2) {
+            draw.line("glue-up", aside.whole(2, 3));
+        }
         if solid && aside.odds(0.3) {
             let driest = aside.whole(4, 12);
             draw.line("season", format_args!("[{driest}, {}]", driest + aside.whole(0, 8)));
