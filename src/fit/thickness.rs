@@ -108,6 +108,8 @@ pub(super) fn check(subject: &Subject, order: &BoxOrder, mut findings: Vec<Findi
     let now = stock.thickness;
     let trials = Trials { subject, order, known: RefCell::default() };
     let failing_now = trials.at(now);
+    findings.extend(uneven(subject, &trials));
+    findings.extend(off_nominal(subject));
     if failing_now.is_empty() {
         findings.push(works(subject, &trials, now));
         return findings;
@@ -131,6 +133,47 @@ pub(super) fn check(subject: &Subject, order: &BoxOrder, mut findings: Vec<Findi
     findings
 }
 
+/// A sheet that isn't even: everything is cut by its thickest place, and must hold at its thinnest as well.
+fn uneven(subject: &Subject, trials: &Trials) -> Option<Finding> {
+    let stock = &subject.job.stock[subject.assembly.stock];
+    let thinnest = stock.thinnest?;
+    let failing = trials.at(thinnest);
+    let status = if failing.is_empty() { Status::Ok } else { Status::Refused };
+    let units = subject.job.units;
+    let looser = Measure::Thickness(stock.thickness - thinnest).show(units);
+    let advice = match failing.values().next() {
+        None => format!("joints are cut for its thickest place, and are up to {looser} looser at its thinnest"),
+        Some(failed) => format!(
+            "at {}: {}. Sort out the sheet, or change what gives out",
+            units.measured(thinnest),
+            what(subject, failed)
+        ),
+    };
+    let plain =
+        Finding::plain(JobCheck::UnevenSheet, &subject.assembly.name, status).source("as measured").advice(advice);
+    let measured = Measure::Thickness(thinnest);
+    let box_name = Some(subject.assembly.name.clone());
+    Some(Finding { measured: Some(measured), unit: measured.unit(), box_name, ..plain.theme(Theme::Thickness) })
+}
+
+/// Whether the sheet is what it is sold as.
+fn off_nominal(subject: &Subject) -> Option<Finding> {
+    let stock = &subject.job.stock[subject.assembly.stock];
+    let nominal = stock.nominal?;
+    let [less, more] = stock.material.tolerance.value;
+    let finding = Finding::measured(
+        JobCheck::NominalThickness,
+        &subject.assembly.name,
+        Measure::Thickness(stock.thickness),
+        Limits::between(nominal - less, nominal + more),
+        Status::Caution,
+    )
+    .source(&stock.material.tolerance.source)
+    .theme(Theme::Thickness)
+    .advice_unless_ok(|| "by its standard it could not be sold as that: measure again, or change `nominal`".into());
+    Some(Finding { box_name: Some(subject.assembly.name.clone()), ..finding })
+}
+
 /// The range in which nothing fails.
 fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
     let units = subject.job.units;
@@ -152,7 +195,9 @@ fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
     }
     let [less, more] = stock.material.tolerance.value;
     let limits = Limits { least: thin, most: thick };
-    let spare = [thin.map(|thin| now - less - thin), thick.map(|thick| thick - now - more)];
+    // Another sheet is about what this one is sold as, where that is told.
+    let about = stock.nominal.unwrap_or(now);
+    let spare = [thin.map(|thin| about - less - thin), thick.map(|thick| thick - about - more)];
     let short = spare.into_iter().flatten().fold(f64::INFINITY, f64::min);
     let mut finding = Finding::measured(
         JobCheck::StockThickness,
@@ -167,11 +212,19 @@ fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
     finding.thickness = Some(limits);
     if short < 0.0 {
         finding.status = Status::Caution;
-        first.push(format!(
-            "another sheet may be {} thinner or {} thicker by its standard: measure each one",
-            units.measured(less),
-            units.measured(more)
-        ));
+        first.push(match stock.nominal {
+            Some(nominal) => format!(
+                "a sheet sold as {} may be from {} to {} by its standard: measure each one",
+                units.measured(nominal),
+                units.measured(nominal - less),
+                units.measured(nominal + more)
+            ),
+            None => format!(
+                "another sheet may be {} thinner or {} thicker by its standard: measure each one",
+                units.measured(less),
+                units.measured(more)
+            ),
+        });
     }
     finding.advice(first.join("; "))
 }

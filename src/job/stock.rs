@@ -12,8 +12,12 @@ pub struct Stock {
     /// Along the face grain.
     pub length: f64,
     pub width: f64,
-    /// As measured with calipers.
+    /// As measured with calipers: where a sheet isn't even, at its thickest, by which everything is cut.
     pub thickness: f64,
+    /// Where it isn't even, as measured at its thinnest.
+    pub thinnest: Option<f64>,
+    /// What it is sold as, where that is told: its standard's tolerance is about that.
+    pub nominal: Option<f64>,
     /// Boards that are glued edge to edge before anything is cut; `None` for a sheet or a board as bought.
     pub glued: Option<GluedUp>,
     /// How damp solid wood is and will be; `None` for sheets.

@@ -44,6 +44,11 @@ impl<'a> Table<'a> {
         self.entry(key).is_some_and(|entry| matches!(entry.get_ref(), DeValue::Table(_)))
     }
 
+    /// Is the value of this key in brackets?
+    pub fn is_list(&self, key: &str) -> bool {
+        self.entry(key).is_some_and(|entry| matches!(entry.get_ref(), DeValue::Array(_)))
+    }
+
     /// Where each of these keys is given, for problems that come to light later.
     pub fn spots(&self, keys: &[Key]) -> Spots {
         Spots::new(keys.iter().filter_map(|key| Some((key.name, self.spot(key.name)?))).collect())

@@ -116,6 +116,8 @@ fn of_table(
             length: off_cut.length,
             width: off_cut.width,
             thickness: off_cut.thickness,
+            thinnest: None,
+            nominal: None,
             on_hand: Some(1),
             // It was paid for with the sheet that it comes from.
             price: Some(0.0),

@@ -93,8 +93,18 @@ pub const SHEET_SIZE: Key = key(
     Unless::Needed,
     "of a sheet or a board, along the grain first",
 );
-pub const THICKNESS: Key =
-    key("thickness", Takes::Length(2.0, 80.0), Unless::Needed, "measured with calipers, not the label");
+pub const THICKNESS: Key = key(
+    "thickness",
+    Takes::Length(2.0, 80.0),
+    Unless::Needed,
+    "measured with calipers, not the label; of a sheet that isn't even, [thinnest, thickest]",
+);
+pub const NOMINAL: Key = key(
+    "nominal",
+    Takes::Length(2.0, 80.0),
+    Unless::Rule("what was measured"),
+    "the thickness it is sold as, which its standard's tolerance is about",
+);
 
 pub const MOISTURE: Key = key(
     "moisture",
@@ -148,6 +158,7 @@ pub const STOCK: &[Key] = &[
     MATERIAL,
     SHEET_SIZE,
     THICKNESS,
+    NOMINAL,
     MOISTURE,
     SEASON,
     GLUE_UP,

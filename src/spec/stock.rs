@@ -9,7 +9,8 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     table.only(&[STOCK]);
     let material = table.needed(&schema::MATERIAL, table.profile::<Material>("material", profiles));
     let size = table.needed(&schema::SHEET_SIZE, table.lengths::<2>(&schema::SHEET_SIZE));
-    let thickness = table.needed(&schema::THICKNESS, table.length(&schema::THICKNESS));
+    let thickness = table.needed(&schema::THICKNESS, thickness(table));
+    let nominal = table.length(&schema::NOMINAL);
     // A wrong number is told here; it does not count as left out as well.
     let on_hand = table.whole(&schema::ON_HAND).or(table.has("on-hand").then_some(0));
     let price = table.number(&schema::STOCK_PRICE);
@@ -18,7 +19,7 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     let told = (table.number(&schema::MOISTURE), table.rising(&schema::SEASON, table.numbers(&schema::SEASON)));
     let name = table.name("name");
     let boards = table.whole(&schema::GLUE_UP);
-    let (material, [length, width], thickness) = (material?, size?, thickness?);
+    let (material, [length, width], [thinnest, thickness]) = (material?, size?, thickness?);
     let moisture = moisture(table, &material, told);
     let glued = boards.filter(|_| material.wood.is_some()).map(|boards| GluedUp { boards, width });
     let width = glued.map_or(width, GluedUp::panel);
@@ -51,6 +52,8 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
         length,
         width,
         thickness,
+        thinnest: Some(thinnest).filter(|thinnest| *thinnest < thickness),
+        nominal,
         on_hand,
         price,
         trim,
@@ -60,6 +63,15 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
         from: None,
         spot,
     })
+}
+
+/// The thickness at the thinnest place and at the thickest; the same where it is told as one.
+fn thickness(table: &Table) -> Option<[f64; 2]> {
+    let key = &schema::THICKNESS;
+    if table.is_list(key.name) {
+        return table.rising(key, table.lengths_within(key, 2.0..=80.0));
+    }
+    table.length(key).map(|thickness| [thickness; 2])
 }
 
 /// How damp the wood is and will be, as told; complains where the material has no grain to move across.

@@ -52,6 +52,8 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         length: 96.0 * INCH,
         width: 48.0 * INCH,
         thickness,
+        thinnest: None,
+        nominal: None,
         on_hand: None,
         price: None,
         trim: 0.0,

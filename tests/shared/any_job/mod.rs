@@ -370,7 +370,15 @@ impl Drawn {
         }
         draw.line("size", format_args!("[{}]", texts.join(", ")));
         let text = draw.exactly(thickness);
-        draw.line("thickness", text);
+        let mut aside = draw.chance.clone();
+        if aside.odds(0.05) && thickness > 2.3 {
+            draw.line("thickness", format_args!("[\"{:.3} mm\", {text}]", thickness - 0.2));
+        } else {
+            draw.line("thickness", text);
+        }
+        if aside.odds(0.1) {
+            draw.line("nominal", format_args!("\"{thickness:.3} mm\""));
+        }
         if max || draw.chance.odds(0.12) {
             draw.whole("on-hand", Span::of(0.0, 10_000.0).mostly(1.0, if max { 2.0 } else { 6.0 }));
         }
