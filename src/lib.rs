@@ -72,6 +72,7 @@ pub use made::{Checked, Designed, Made};
 use design::Kinds;
 use error::Error;
 use finding::Finding;
+use job::CutBy;
 use layout::fewest::fewest_of_plans;
 use profile::Profiles;
 use proof::Proved;
@@ -141,6 +142,10 @@ pub fn make(checked: Checked, search: &Search) -> Result<Made, Error> {
     let patterns = layout::cut_plan(&job, &parts, search)?;
     let saw = saw::plan(&job, &assemblies, &parts, &patterns)?;
     findings.extend(saw.findings.iter().cloned());
+    let routed = layout.sheets.iter().map(|sheet| (sheet.stock, &sheet.placements[..]));
+    let sawn = saw.sheets.iter().map(|sheet| (sheet.stock, &sheet.placements[..]));
+    findings.extend(layout::glue_lines((&job, &parts), CutBy::Router, routed));
+    findings.extend(layout::glue_lines((&job, &parts), CutBy::Saw, sawn));
     finding::accept(&mut findings, &job.accepts);
     let of_layout: Vec<usize> = layout.sheets.iter().map(|sheet| sheet.stock).collect();
     let of_patterns: Vec<usize> = patterns.iter().map(|pattern| pattern.stock).collect();

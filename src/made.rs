@@ -7,6 +7,7 @@ use crate::finding::{self, Finding};
 use crate::fit;
 use crate::gcode::Program;
 use crate::job::Job;
+use crate::layout;
 use crate::layout::fewest::Fewest;
 use crate::layout::{Layout, Pattern};
 use crate::offcuts::OffCut;
@@ -118,6 +119,24 @@ pub struct Made {
 }
 
 impl Made {
+    /// What is glued up of boards before anything is cut, in words: for the router's sheets, or else for the saw's.
+    pub fn glue_ups(&self) -> Vec<String> {
+        let stocks: Vec<usize> = match self.job.router {
+            Some(_) => self.layout.sheets.iter().map(|sheet| sheet.stock).collect(),
+            None => self.patterns.iter().map(|pattern| pattern.stock).collect(),
+        };
+        layout::glue_ups(&self.job, &stocks)
+    }
+
+    /// Of how many boards the panel is glued up that a part is cut from, the most of several; `None` for sheets and boards as
+    /// bought.
+    pub fn boards_of(&self, part: usize) -> Option<u32> {
+        let routed = self.layout.sheets.iter().map(|sheet| (sheet.stock, &sheet.placements));
+        let sheets = routed.chain(self.saw.sheets.iter().map(|sheet| (sheet.stock, &sheet.placements)));
+        let holding = sheets.filter(|(_, placements)| placements.iter().any(|placement| placement.part == part));
+        holding.filter_map(|(stock, _)| Some(self.job.stock[stock].glued?.boards)).max()
+    }
+
     /// What can be shown of it without its sheets.
     pub fn designed(&self) -> Designed<'_> {
         Designed { job: &self.job, assemblies: &self.assemblies, findings: &self.findings }

@@ -180,8 +180,11 @@ fn in_unit(item: &mut Item, takes: Takes, unit: &str) {
                 other => other.as_table_like_mut().into_iter().for_each(each),
             }
         }
-        Takes::Length(..) => item.as_value_mut().into_iter().for_each(|value| with_unit(value, unit)),
-        Takes::Lengths(..) => {
+        Takes::Length(..) if !item.is_array() => {
+            item.as_value_mut().into_iter().for_each(|value| with_unit(value, unit));
+        }
+        // A thickness may be two: the thinnest and the thickest.
+        Takes::Length(..) | Takes::Lengths(..) => {
             let all = item.as_array_mut().into_iter().flat_map(Array::iter_mut);
             all.for_each(|value| with_unit(value, unit));
         }

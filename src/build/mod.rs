@@ -1,5 +1,6 @@
 //! A job's boxes → assemblies of panels → parts.
 
+mod grain;
 mod holes;
 
 use crate::design::{self, Assembly, Board, Design, Face, Panel, Part, chosen, is_among};
@@ -81,6 +82,8 @@ pub(crate) fn built(
     for refusal in assembly.refusals.iter_mut().filter(|refusal| refusal.subject.is_empty()) {
         refusal.subject.clone_from(&order.name);
     }
+    let solid = |panel: &Panel| job.stock[panel.stock.unwrap_or(order.stock)].material.wood.is_some();
+    grain::settle(&mut assembly, design, &order.grain, solid, &job.source, problems);
     holes::place(&mut assembly, board, (&order.holes, &order.pockets), &job.source, problems);
     if !may_be_turned(job) {
         assembly.refusals.extend(cut_from_both_faces(&assembly));

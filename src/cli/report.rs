@@ -108,6 +108,13 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
         }
     }
     saw_plan(out, made)?;
+    let glued = made.glue_ups();
+    if !glued.is_empty() {
+        writeln!(out, "\nBefore the first cut")?;
+    }
+    for words in glued {
+        wrapped(out, "  ", &words)?;
+    }
     off_cuts(out, made)?;
     super::supplies::supplies(out, made)?;
     let cautions: Vec<&Finding> = made.findings.iter().filter(|finding| finding.status == Status::Caution).collect();

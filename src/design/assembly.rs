@@ -19,6 +19,12 @@ pub trait Design: Send + Sync {
     fn reaches(&self) -> Vec<Reach> {
         Vec::new()
     }
+
+    /// In solid wood: the grain runs along the walls, as joints at their corners and rests want it. Else each panel is cut as the
+    /// board gives it, its longer side along the grain.
+    fn grain_along_walls(&self) -> bool {
+        true
+    }
 }
 
 /// How far something of a box reaches out.

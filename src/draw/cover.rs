@@ -62,7 +62,7 @@ fn notes(made: &Made) -> Vec<String> {
             Some(format!("Sheets {} are turned over between their programs: turning.txt says how.", some.join(", ")))
         }
     };
-    [CAUTIONS.into()].into_iter().chain(turned).chain(found(made)).collect()
+    [CAUTIONS.into()].into_iter().chain(made.glue_ups()).chain(turned).chain(found(made)).collect()
 }
 
 /// What the checks found: those that ask for care in full, the others as a count; the job page has them all.

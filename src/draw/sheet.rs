@@ -47,6 +47,9 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     let left_over = left_over(made, index);
     drawing.off_cuts(&left_over);
     drawing.pieces();
+    for y in job.stock[sheet.stock].glue_lines() {
+        drawing.glue_line(y);
+    }
     let route = Route::of_sheet(&made.routes, index);
     if let Some(Route { holding, .. }) = route {
         draw_holding(&mut drawing.picture, &mut drawing.room, holding, to_paper);
@@ -126,6 +129,13 @@ impl<'a> Drawing<'a> {
             hatch(&mut self.picture, &region, self.to_paper, true, Pen::Fine);
             self.picture.outline(&Outline::from_rect(self.to_paper.transform_rect_bbox(*rect)), Pen::Phantom);
         }
+    }
+
+    /// Where two boards of a glued-up panel meet.
+    fn glue_line(&mut self, y: f64) {
+        let [from, to] = [0.0, self.sheet.length].map(|x| self.to_paper * Point::new(x, y));
+        self.picture.line(from, to, Pen::Centre);
+        self.room.take_line(from, to);
     }
 
     /// Outlines, openings, recesses and engraved letters of all pieces.
@@ -303,6 +313,9 @@ fn notes(
         format!("Dimensions in {}. Numbers are those of the cut list.", units.name()),
         "The face grain runs along the sheet's length.".into(),
     ];
+    if let Some(glued) = made.job.stock[sheet.stock].glued {
+        notes.push(format!("Dash-dotted lengthwise: glue joints of its {} boards.", glued.boards));
+    }
     let inner_up = |placement: &Placement| parts[placement.part].is_sided() && parts[placement.part].up == Face::Inner;
     if sheet.placements.iter().any(inner_up) {
         notes.push(

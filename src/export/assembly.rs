@@ -23,6 +23,9 @@ pub(super) fn assembly_text(made: &Made) -> String {
         folded(&mut text, "  ! ", caution);
     }
     folded(&mut text, "    ", SIDES);
+    for glued in made.glue_ups() {
+        folded(&mut text, "\n  - ", &glued);
+    }
     for steps in &made.steps {
         let times = if steps.count > 1 { format!(" (× {})", steps.count) } else { String::new() };
         let _ = write!(text, "\n\n{}{times}\n\n", steps.box_name);

@@ -41,7 +41,10 @@ pub(super) fn cut_list(made: &Made) -> Result<Vec<u8>, Error> {
                 Grain::Any => "any",
             },
             &holes(job, part),
-            &inert(&job.stock[part.stock].material.title),
+            &inert(&match made.boards_of(i) {
+                Some(boards) => format!("{}, panel of {boards} boards", job.stock[part.stock].material.title),
+                None => job.stock[part.stock].material.title.clone(),
+            }),
             &on_sheets(i, made.layout.sheets.iter().map(|sheet| &sheet.placements)),
             &on_sheets(i, made.saw.sheets.iter().map(|sheet| &sheet.placements)),
         ])

@@ -107,6 +107,9 @@ struct SheetRecord<'a> {
     chip_share: f64,
     #[serde(rename = "yield")]
     yield_: f64,
+    /// Of a panel glued up of boards: where its glue joints lie, from the lower edge.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    glue_joints: Vec<f64>,
     placements: Vec<PlacementRecord<'a>>,
     tabs: Vec<TabRecord<'a>>,
     screws: Vec<ScrewClaim>,
@@ -220,6 +223,7 @@ fn sheet_record<'a>(made: &'a Made, sheet: &'a Sheet, claim: SheetClaim, turning
         thickness: claim.thickness,
         chip_share: claim.chip_share,
         yield_: tidy(sheet.yield_(parts)),
+        glue_joints: made.job.stock[sheet.stock].glue_lines().map(tidy).collect(),
         placements: sheet.placements.iter().map(|placement| placement_record(parts, placement)).collect(),
         tabs: claim.tabs.into_iter().flatten().map(held).collect(),
         screws: claim.screws,

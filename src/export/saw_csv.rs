@@ -73,7 +73,7 @@ fn before(made: &Made) -> [String; 19] {
         ("step", "0".into()),
         ("of", made.saw.length().to_string()),
         ("on the saw", "before the first cut".into()),
-        ("what to do", say::BEFORE.join(" ")),
+        ("what to do", say::before(&made.job, &made.saw).join(" ")),
         ("take care", CARE.into()),
     ])
 }

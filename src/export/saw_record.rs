@@ -22,7 +22,7 @@ pub(super) struct SawRecord<'a> {
     works: Vec<WorkRecord<'a>>,
     pieces: Vec<PieceRecord<'a>>,
     steps: usize,
-    before: &'a [&'a str],
+    before: Vec<String>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -164,7 +164,7 @@ pub(super) fn saw_record(made: &Made) -> Option<SawRecord<'_>> {
         works: works.collect(),
         pieces: pieces.collect(),
         steps: plan.length(),
-        before: &say::BEFORE,
+        before: say::before(&made.job, &made.saw),
     })
 }
 

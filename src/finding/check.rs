@@ -99,6 +99,14 @@ checks! {
         FastenerHold = "fastener-hold", "holds in the edge by, at least", caution;
         FastenerPoint = "fastener-point", "point comes out by", caution;
         StockThickness = "stock-thickness", "works in stock of this thickness", caution;
+        UnevenSheet = "uneven-sheet", "works where the sheet is thinnest";
+        NominalThickness = "nominal-thickness", "thickness of a sheet sold as this", caution;
+        ShortGrain = "short-grain", "no corner joint in short grain", caution;
+        RestGrain = "rest-grain", "the lugs' rest runs along the grain", caution;
+        GluedAcross = "glued-across-grain", "slides over glue across the grain by", caution;
+        BoardMovement = "board-movement", "moves across its grain over a year";
+        GlueLines = "glue-lines", "glue joints clear of holes", caution;
+        SeasonFit = "season-fit", "fits from the driest to the dampest", caution;
         LiftEmpty = "lift-empty", "empty, with all that comes off it", caution;
         LiftFull = "lift-full", "the box alone, every frame full", caution;
         StockOfNothing = "stock-of-nothing", "stock is for something to cut", caution;

@@ -57,6 +57,8 @@ pub enum Theme {
     Fasteners,
     /// The stock's thickness and its tolerance.
     Thickness,
+    /// Solid wood: its grain, and how it moves over a year.
+    Wood,
     Weight,
     Cost,
     /// Layout, toolpaths and their proof.
@@ -77,6 +79,7 @@ impl Theme {
             Theme::Joints => "Joints",
             Theme::Fasteners => "Fasteners",
             Theme::Thickness => "Thickness of the stock",
+            Theme::Wood => "Solid wood",
             Theme::Weight => "Weight",
             Theme::Cost => "Cost",
             Theme::Making => "Making",

@@ -8,9 +8,12 @@ mod cover;
 mod entrance;
 mod fasteners;
 mod frames;
+mod grain;
 mod holes;
 mod joints;
 mod lugs;
+mod moved;
+mod seasons;
 mod space;
 mod stack;
 mod stock;
@@ -22,7 +25,8 @@ pub use space::{Solid, clear};
 
 use crate::design::{Assembly, Cavity, Contact, Joint, Panel, Surface, contacts_of, joints};
 use crate::finding::{Finding, JobCheck, Theme};
-use crate::job::Job;
+use crate::job::{Job, Moisture};
+use crate::profile::Wood;
 use glam::DVec3;
 use rayon::prelude::*;
 use std::cell::OnceCell;
@@ -46,6 +50,12 @@ impl<'a> Subject<'a> {
         let surfaces: Vec<Vec<Surface>> = assembly.panels.iter().map(Panel::surfaces).collect();
         let contacts = contacts_of(&surfaces);
         Subject { job, assembly, joints: joints(assembly, &contacts), contacts, surfaces, cavity: OnceCell::new() }
+    }
+
+    /// The solid wood that a panel is made of, and how damp it is.
+    fn wood(&self, panel: &Panel) -> Option<(&'a Wood, &'a Moisture)> {
+        let stock = self.job.stock.get(self.assembly.stock_of(panel))?;
+        stock.material.wood.as_ref().zip(stock.moisture.as_ref())
     }
 
     /// What the box encloses.
@@ -99,7 +109,7 @@ impl<'a> Subject<'a> {
 type Check = fn(&Subject) -> Vec<Finding>;
 
 /// What is measured on every assembly, what it is about, and whether it is worth trying at other thicknesses.
-const CHECKS: [(Theme, Check, bool); 11] = [
+const CHECKS: [(Theme, Check, bool); 13] = [
     (Theme::Frames, frames::check, true),
     (Theme::Frames, lugs::check, true),
     (Theme::Cover, cover::check, true),
@@ -110,6 +120,8 @@ const CHECKS: [(Theme, Check, bool); 11] = [
     (Theme::Joints, joints::check, true),
     (Theme::Joints, joints::refusals, true),
     (Theme::Fasteners, fasteners::check, false),
+    (Theme::Wood, grain::check, false),
+    (Theme::Wood, seasons::movement, false),
     (Theme::Weight, weight::check, false),
 ];
 
@@ -152,10 +164,14 @@ fn checked(job: &Job, assemblies: &[Assembly], in_other_stock: bool) -> Vec<Find
         .collect();
     let (subjects, alone): (Vec<Subject>, Vec<Vec<Finding>>) = alone.into_iter().unzip();
     let mut findings = Vec::new();
-    for (i, own) in alone.into_iter().enumerate() {
-        findings.extend(own);
-        findings.extend(of(&subjects[i], Theme::Stack, stack::check(&subjects, i)));
+    let mut by_box: Vec<Vec<Finding>> = Vec::new();
+    for (i, mut own) in alone.into_iter().enumerate() {
+        own.extend(of(&subjects[i], Theme::Stack, stack::check(&subjects, i)));
+        by_box.push(own);
     }
+    let over_a_year = if in_other_stock { seasons::check(job, &subjects, &by_box) } else { Vec::new() };
+    findings.extend(by_box.into_iter().flatten());
+    findings.extend(over_a_year);
     entrance::once_a_job(&mut findings);
     findings.extend(stock::check(job, assemblies));
     findings

@@ -116,6 +116,11 @@ pub(super) fn check(subject: &Subject, order: &BoxOrder, mut findings: Vec<Findi
     let now = subject.job.stock[order.stock].thickness;
     let trials = Trials { subject, order, stock: order.stock, known: RefCell::default() };
     let failing_now = trials.at(now);
+    for stock in subject.job.stocks_of(order) {
+        let trials = Trials { subject, order, stock, known: RefCell::default() };
+        findings.extend(uneven(subject, &trials));
+        findings.extend(off_nominal(subject, stock));
+    }
     if failing_now.is_empty() {
         for stock in subject.job.stocks_of(order) {
             let trials = Trials { subject, order, stock, known: RefCell::default() };
@@ -142,15 +147,52 @@ pub(super) fn check(subject: &Subject, order: &BoxOrder, mut findings: Vec<Findi
     findings
 }
 
+/// A sheet that isn't even: everything is cut by its thickest place, and must hold at its thinnest as well.
+fn uneven(subject: &Subject, trials: &Trials) -> Option<Finding> {
+    let stock = &subject.job.stock[trials.stock];
+    let thinnest = stock.thinnest?;
+    let failing = trials.at(thinnest);
+    let status = if failing.is_empty() { Status::Ok } else { Status::Refused };
+    let units = subject.job.units;
+    let looser = Measure::Thickness(stock.thickness - thinnest).show(units);
+    let advice = match failing.values().next() {
+        None => format!("joints are cut for its thickest place, and are up to {looser} looser at its thinnest"),
+        Some(failed) => format!(
+            "at {}: {}. Sort out the sheet, or change what gives out",
+            units.measured(thinnest),
+            what(subject, failed)
+        ),
+    };
+    let plain = Finding::plain(JobCheck::UnevenSheet, about(subject.assembly, trials.stock), status)
+        .source("as measured")
+        .advice(advice);
+    let measured = Measure::Thickness(thinnest);
+    let box_name = Some(subject.assembly.name.clone());
+    Some(Finding { measured: Some(measured), unit: measured.unit(), box_name, ..plain.theme(Theme::Thickness) })
+}
+
+/// Whether the sheet is what it is sold as.
+fn off_nominal(subject: &Subject, which: usize) -> Option<Finding> {
+    let stock = &subject.job.stock[which];
+    let nominal = stock.nominal?;
+    let [less, more] = stock.material.tolerance.value;
+    let finding = Finding::measured(
+        JobCheck::NominalThickness,
+        about(subject.assembly, which),
+        Measure::Thickness(stock.thickness),
+        Limits::between(nominal - less, nominal + more),
+        Status::Caution,
+    )
+    .source(&stock.material.tolerance.source)
+    .theme(Theme::Thickness)
+    .advice_unless_ok(|| "by its standard it could not be sold as that: measure again, or change `nominal`".into());
+    Some(Finding { box_name: Some(subject.assembly.name.clone()), ..finding })
+}
+
 /// The range in which nothing fails.
 fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
     let units = subject.job.units;
-    let (stock, assembly) = (&subject.job.stock[trials.stock], subject.assembly);
-    let about = if trials.stock == assembly.stock {
-        assembly.name.clone()
-    } else {
-        format!("{}, {}", assembly.name, of_that_stock(assembly, trials.stock))
-    };
+    let stock = &subject.job.stock[trials.stock];
     let fine = |failing: &Failing| failing.is_empty();
     // The board itself works, however little beyond an end it is.
     let thin = trials.until(now, RANGE.0, &fine).map(|end| end.min(now));
@@ -168,32 +210,46 @@ fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
     }
     let [less, more] = stock.material.tolerance.value;
     let limits = Limits { least: thin, most: thick };
-    let spare = [thin.map(|thin| now - less - thin), thick.map(|thick| thick - now - more)];
+    // Another sheet is about what this one is sold as, where that is told.
+    let sold = stock.nominal.unwrap_or(now);
+    let spare = [thin.map(|thin| sold - less - thin), thick.map(|thick| thick - sold - more)];
     let short = spare.into_iter().flatten().fold(f64::INFINITY, f64::min);
+    let about = about(subject.assembly, trials.stock);
     let mut finding =
-        Finding::measured(JobCheck::StockThickness, &about, Measure::Thickness(now), limits, Status::Refused)
+        Finding::measured(JobCheck::StockThickness, about, Measure::Thickness(now), limits, Status::Refused)
             .source(&stock.material.tolerance.source)
             .theme(Theme::Thickness);
     finding.box_name = Some(subject.assembly.name.clone());
     finding.thickness = Some(limits);
     if short < 0.0 {
         finding.status = Status::Caution;
-        first.push(format!(
-            "another sheet may be {} thinner or {} thicker by its standard: measure each one",
-            units.measured(less),
-            units.measured(more)
-        ));
+        first.push(match stock.nominal {
+            Some(nominal) => format!(
+                "a sheet sold as {} may be from {} to {} by its standard: measure each one",
+                units.measured(nominal),
+                units.measured(nominal - less),
+                units.measured(nominal + more)
+            ),
+            None => format!(
+                "another sheet may be {} thinner or {} thicker by its standard: measure each one",
+                units.measured(less),
+                units.measured(more)
+            ),
+        });
     }
     finding.advice(first.join("; "))
 }
 
-/// `floor and cover`: the panels that are made from that stock.
-fn of_that_stock(assembly: &Assembly, stock: usize) -> String {
+/// What a finding about a stock is about: the box, or those of its panels that are made from another: `nuc, cover and floor`.
+fn about(assembly: &Assembly, stock: usize) -> String {
+    if stock == assembly.stock {
+        return assembly.name.clone();
+    }
     let of = assembly.panels.iter().filter(|panel| assembly.stock_of(panel) == stock);
     let mut families: Vec<&str> = of.map(|panel| panel.family.as_str()).collect();
     families.sort_unstable();
     families.dedup();
-    crate::words::and(&families)
+    format!("{}, {}", assembly.name, crate::words::and(&families))
 }
 
 /// What fails first, as a maker would say it.

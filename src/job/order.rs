@@ -1,6 +1,6 @@
 //! What is to be built: boxes, loose parts, and holes and recesses in them.
 
-use crate::design::{Design, Face, Grain, HoleUse};
+use crate::design::{Design, Face, Grain, HoleUse, Running};
 use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
@@ -21,6 +21,8 @@ pub struct BoxOrder {
     pub variants: Vec<Variant>,
     /// The box it is to stand on, by its place in [`Job::boxes`](super::Job::boxes).
     pub stands_on: Option<usize>,
+    /// Which way the grain of panels is to run.
+    pub grain: Vec<GrainOrder>,
     pub holes: Vec<HoleOrder>,
     pub pockets: Vec<PocketOrder>,
     pub spot: Range<usize>,
@@ -35,6 +37,15 @@ pub struct PanelStock {
     pub stock: usize,
     /// Where the spec names the panels.
     pub spot: Range<usize>,
+}
+
+/// Which way the grain of a panel, of all that go by this name in the cut list, or of all `walls`, is to run.
+#[derive(Clone, Debug)]
+pub struct GrainOrder {
+    pub panel: String,
+    pub running: Running,
+    /// Where the panel's name stands in the spec.
+    pub panel_spot: Range<usize>,
 }
 
 /// A box with one choice of the spec made otherwise.

@@ -14,19 +14,24 @@ const LOOKS: usize = 4_000;
 const BOUNDS: usize = 60;
 const TRIES: usize = 16;
 
+/// What a panel glued up of boards counts beside its boards, for the work.
+const GLUED: f64 = 1.1;
+
 /// What sheets of these stocks cost: their prices in ten-thousandths if all have one, else their areas in mm²; and one more
-/// each, so that of mixes that cost the same the one of fewer sheets is cheaper. An off-cut costs nothing.
+/// each, so that of mixes that cost the same the one of fewer sheets is cheaper. An off-cut costs nothing. A panel that has to be
+/// glued up counts a little more than its boards: what a board takes as bought is cut from one.
 pub(crate) fn costs(job: &Job, group: &[usize]) -> Vec<u64> {
     let priced = group.iter().all(|i| job.stock[*i].price.is_some());
     group
         .iter()
         .map(|&i| {
             let stock = &job.stock[i];
-            match stock.price.filter(|_| priced) {
-                _ if stock.from.is_some() => 0,
-                Some(price) => (price * 10_000.0).round() as u64 + 1,
-                None => (stock.length * stock.width).round() as u64 + 1,
-            }
+            let own = match stock.price.filter(|_| priced) {
+                Some(price) => price * 10_000.0,
+                None => stock.length * stock.width,
+            };
+            let work = if stock.glued.is_some() { GLUED } else { 1.0 };
+            if stock.from.is_some() { 0 } else { (own * work).round() as u64 + 1 }
         })
         .collect()
 }

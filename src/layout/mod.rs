@@ -6,6 +6,7 @@ pub mod exact;
 pub mod fewest;
 pub mod free;
 mod gathered;
+mod glued;
 mod guillotine;
 mod least;
 mod left_over;
@@ -19,6 +20,7 @@ mod strips;
 mod verify;
 
 pub(crate) use cut_outs::holders;
+pub use glued::{glue_lines, glue_ups};
 pub use guillotine::cut_plan;
 use least::fewest_sheets;
 pub use least::least_cost;
@@ -185,7 +187,7 @@ fn nest_with(job: &Job, parts: &[Part], search: &Search, best: Nesting) -> Resul
             // Small parts go into the openings of others where that is asked for and costs no more.
             let on = On { group: &group, gap, search };
             match cut_outs::filled(router, parts, &wanted, gap).nest(job, parts, &wanted, on, best) {
-                Ok(sheets) => layout.sheets.extend(sheets),
+                Ok(sheets) => layout.sheets.extend(sheets.into_iter().map(|sheet| glued::clear(job, parts, sheet))),
                 Err(left_out) => {
                     let stopped = search.watch.stopped();
                     refused.push(too_few_sheets(job, parts, &group, (&left_out, stopped), CutBy::Router));
@@ -309,13 +311,17 @@ fn fits_no_sheet(part: &Part, group: &[usize], job: &Job, edge: impl Fn(usize) -
     let sheets: Vec<String> = sheets.iter().map(|[l, w]| format!("{l} × {w} {units}")).collect();
     let (need_l, need_w) = if straight { (part.length, part.width) } else { (part.width, part.length) };
     let turning = if straight && turned { "however it is turned" } else { "with its grain along the sheet's" };
+    let need = (need_l + 2.0 * margin, need_w + 2.0 * margin);
+    let glued =
+        group.iter().find_map(|i| Some(format!(", or `glue-up = {}` in the stock", job.stock[*i].boards_for(need)?)));
     Some(Finding::plain(JobCheck::PartFitsSheet, &part.name, Status::Refused).advice(format!(
         "the {} is {length} × {width} {units} and fits no sheet {turning}: inside the edges there is {}. A sheet of {} × {} \
-             {units} would do",
+             {units} would do{}",
         part.name,
         sheets.join(" or "),
-        units.number_above(need_l + 2.0 * margin, 0),
-        units.number_above(need_w + 2.0 * margin, 0),
+        units.number_above(need.0, 0),
+        units.number_above(need.1, 0),
+        glued.unwrap_or_default(),
     )))
 }
 
@@ -363,7 +369,8 @@ fn too_few_sheets(
 
 /// For the terminal: `2 sheets of 2440 × 1220 mm`.
 pub fn describe(stock: &Stock, units: Units) -> String {
-    format!("{} × {}", units.number(stock.length), units.show(stock.width))
+    let glued = stock.glued.map_or_else(String::new, |glued| format!(", glued up of {} boards,", glued.boards));
+    format!("{} × {}{glued}", units.number(stock.length), units.show(stock.width))
 }
 
 #[cfg(test)]

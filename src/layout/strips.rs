@@ -92,7 +92,8 @@ fn put(
             strip_.strips.push(Strip { size: width, content: shortened(part, turn, length, strip_.size, kerf) });
             return true;
         }
-        if *used + length <= sheet_length + 1e-9 {
+        // The stocks of a group may differ in width.
+        if *used + length <= sheet_length + 1e-9 && width <= sheet_width + 1e-9 {
             *used += length + kerf;
             open.push(Open { size: length, filled: width + kerf, strips: vec![strip()] });
             return true;

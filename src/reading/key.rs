@@ -162,7 +162,11 @@ impl Key {
     /// # Panics
     /// For a key that is declared without one.
     pub fn word<T: Word>(&self) -> T {
-        let Unless::Word(usual) = self.default else { panic!("`{}` has no usual word", self.name) };
+        let usual = match self.default {
+            Unless::Word(usual) => usual,
+            Unless::Or(Unless::Word(usual), _) => *usual,
+            _ => panic!("`{}` has no usual word", self.name),
+        };
         T::WORDS
             .iter()
             .find(|(word, _)| *word == usual)

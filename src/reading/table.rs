@@ -34,9 +34,19 @@ impl<'a> Table<'a> {
         self.entry(key).is_some()
     }
 
+    /// The keys that are there, for a table whose keys are names.
+    pub fn keys(&self) -> impl Iterator<Item = Spanned<String>> + '_ {
+        self.entries.keys().map(|entry| Spanned::new(entry.span(), entry.get_ref().to_string()))
+    }
+
     /// Is the value of this key a table of its own?
     pub fn is_table(&self, key: &str) -> bool {
         self.entry(key).is_some_and(|entry| matches!(entry.get_ref(), DeValue::Table(_)))
+    }
+
+    /// Is the value of this key in brackets?
+    pub fn is_list(&self, key: &str) -> bool {
+        self.entry(key).is_some_and(|entry| matches!(entry.get_ref(), DeValue::Array(_)))
     }
 
     /// Where each of these keys is given, for problems that come to light later.

@@ -6,11 +6,11 @@ use super::{Recess, SawPlan, Span};
 use crate::design::Part;
 use crate::geometry::{Rect, Side};
 use crate::job::Job;
-use crate::layout::Axis;
+use crate::layout::{Axis, glue_ups};
 use crate::units::{Units, decimal};
 
 /// What to read before the first cut.
-pub const BEFORE: [&str; 5] = [
+const BEFORE: [&str; 5] = [
     "Read the manual of each saw. Its guards and riving knife stay on; where a cut seems to need them off, it is made another \
      way. Manual, local rules and qualified practice come before this plan.",
     "Eye and ear protection, dust extraction, no gloves or loose sleeves at the blade. Stand beside the line of the blade. \
@@ -21,6 +21,13 @@ pub const BEFORE: [&str; 5] = [
      name on each piece as it comes off.",
     "The kerf in the plan is the one in the spec. Measure yours on a trial cut; if it is wider, the last pieces come out short.",
 ];
+
+/// What to do and to read before the first cut of a plan: panels are glued up first.
+pub fn before(job: &Job, plan: &SawPlan) -> Vec<String> {
+    let stocks: Vec<usize> = plan.sheets.iter().map(|sheet| sheet.stock).collect();
+    let glued = glue_ups(job, &stocks);
+    glued.into_iter().chain(BEFORE.map(str::to_string)).collect()
+}
 
 /// `485.8 × 260.4 mm`
 pub fn size(units: Units, rect: Rect) -> String {

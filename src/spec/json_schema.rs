@@ -55,6 +55,10 @@ fn property(key: &Key, kinds: &Kinds) -> Value {
     let mut property = match key.takes {
         Takes::Text => json!({ "type": "string" }),
         Takes::Flag => json!({ "type": "boolean" }),
+        // It may be told at the thinnest and the thickest place.
+        Takes::Length(..) if *key == schema::THICKNESS => {
+            json!({ "anyOf": [length(), items("[thinnest, thickest]", length())] })
+        }
         Takes::Length(..) => length(),
         Takes::Lengths(names, ..) => items(names, length()),
         Takes::Number(least, most) => json!({ "type": "number", "minimum": least, "maximum": most }),

@@ -5,6 +5,7 @@
 
 mod cost;
 mod cutting;
+mod grain;
 mod holes;
 mod json_schema;
 mod off_cuts;
@@ -15,7 +16,7 @@ mod stock;
 
 pub use json_schema::json_schema;
 
-use crate::design::{Design, Kind, Kinds};
+use crate::design::{Design, Grain, Kind, Kinds};
 use crate::finding::JobCheck;
 use crate::job::{BoxOrder, Job, LoosePart, PanelStock, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
@@ -273,6 +274,7 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
         design: design?,
         variants,
         stands_on: None,
+        grain: grain::read(table),
         holes: holes.into_iter().collect::<Option<_>>()?,
         pockets: pockets.into_iter().collect::<Option<_>>()?,
         spot: table.span.clone(),
@@ -359,20 +361,28 @@ fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
     let name = table.needed(&schema::PART_NAME, table.name("name"));
     let size = table.needed(&schema::PART_SIZE, table.lengths::<2>(&schema::PART_SIZE));
     let count = if table.has("count") || table.has(schema::PER_SET.name) { read_count(table) } else { Some((1, None)) };
-    let grain = table.chosen(&schema::PART_GRAIN);
     let name = name?.into_inner();
     let holes: Vec<_> =
         table.tables("hole", schema::MOST_HOLES).iter().map(|hole| holes::read(hole, Some(&name))).collect();
     let pockets: Vec<_> =
         table.tables("pocket", schema::MOST_HOLES).iter().map(|pocket| pockets::read(pocket, Some(&name))).collect();
     let [length, width] = size?;
+    let made_of = which_stock(table, stock);
+    // Left to us, a piece of solid wood has its grain along its longer side.
+    let solid = made_of.and_then(|i| stock[i].as_ref()).is_some_and(|stock| stock.material.wood.is_some());
+    let usual = match (solid, length >= width) {
+        (false, _) => schema::PART_GRAIN.word(),
+        (true, true) => Grain::Long,
+        (true, false) => Grain::Cross,
+    };
+    let grain = table.choice(&schema::PART_GRAIN).unwrap_or(usual);
     Some(LoosePart {
         count: count?.0,
         per_set: count?.1,
         length,
         width,
         grain,
-        stock: which_stock(table, stock)?,
+        stock: made_of?,
         holes: holes.into_iter().collect::<Option<_>>()?,
         pockets: pockets.into_iter().collect::<Option<_>>()?,
         name,

@@ -1,7 +1,7 @@
 //! Sheets that are off-cuts of earlier jobs.
 
 use super::schema::{self, FROM, STOCK};
-use crate::job::{FromList, Stock};
+use crate::job::{FromList, Moisture, Stock};
 use crate::offcuts::{self, List, OffCut};
 use crate::profile::{Material, Profiles};
 use crate::reading::{Problem, Source, Table};
@@ -110,10 +110,14 @@ fn of_table(
         }
         stock.push(Stock {
             name: off_cut.id.clone(),
+            glued: None,
+            moisture: material.wood.as_ref().map(Moisture::usual),
             material,
             length: off_cut.length,
             width: off_cut.width,
             thickness: off_cut.thickness,
+            thinnest: None,
+            nominal: None,
             on_hand: Some(1),
             // It was paid for with the sheet that it comes from.
             price: Some(0.0),

@@ -91,10 +91,40 @@ pub const SHEET_SIZE: Key = key(
     "size",
     Takes::Lengths("[length, width]", 100.0, 20_000.0),
     Unless::Needed,
-    "of a sheet, along the face grain first",
+    "of a sheet or a board, along the grain first",
 );
-pub const THICKNESS: Key =
-    key("thickness", Takes::Length(2.0, 80.0), Unless::Needed, "measured with calipers, not the label");
+pub const THICKNESS: Key = key(
+    "thickness",
+    Takes::Length(2.0, 80.0),
+    Unless::Needed,
+    "measured with calipers, not the label; of a sheet that isn't even, [thinnest, thickest]",
+);
+pub const NOMINAL: Key = key(
+    "nominal",
+    Takes::Length(2.0, 80.0),
+    Unless::Rule("what was measured"),
+    "the thickness it is sold as, which its standard's tolerance is about",
+);
+
+pub const MOISTURE: Key = key(
+    "moisture",
+    Takes::Number(4.0, 25.0),
+    Unless::Rule("the middle of its season"),
+    "solid wood: per cent of its dry weight, when it was measured",
+);
+pub const SEASON: Key = key(
+    "season",
+    Takes::Numbers("[driest, dampest]", 4.0, 25.0),
+    Unless::Rule("the material's"),
+    "solid wood: per cent of moisture, from the driest to the dampest that it will be",
+);
+
+pub const GLUE_UP: Key = key(
+    "glue-up",
+    Takes::Whole(2, 12),
+    Unless::Rule("boards as bought"),
+    "solid wood: so many of these boards are glued edge to edge before anything is cut; price and on-hand are those of boards",
+);
 
 pub const FROM: Key = key(
     "from",
@@ -123,8 +153,22 @@ pub const STOCK_MARGIN: Key = key(
     "router: keep away from the edges",
 );
 
-pub const STOCK: &[Key] =
-    &[STOCK_NAME, MATERIAL, SHEET_SIZE, THICKNESS, ON_HAND, STOCK_PRICE, FROM, USABLE, TRIM, STOCK_MARGIN];
+pub const STOCK: &[Key] = &[
+    STOCK_NAME,
+    MATERIAL,
+    SHEET_SIZE,
+    THICKNESS,
+    NOMINAL,
+    MOISTURE,
+    SEASON,
+    GLUE_UP,
+    ON_HAND,
+    STOCK_PRICE,
+    FROM,
+    USABLE,
+    TRIM,
+    STOCK_MARGIN,
+];
 
 pub const MACHINE: Key = key("machine", Takes::Profile, Unless::Needed, "the router");
 pub const CUTTER: Key = key("cutter", Takes::Profile, Unless::Needed, "the end mill that cuts the parts out");
@@ -196,12 +240,19 @@ pub const PANEL_STOCK: Key = key(
     Unless::Rule("what the box is made from"),
     "which panels are made from another stock: { floor = \"ply\", cleats = \"boards\", walls = … }",
 );
+pub const PANEL_GRAIN: Key = key(
+    "panel-grain",
+    Takes::Said("{ front = \"across\", floor = \"up\" }"),
+    Unless::Rule("solid wood: along the walls of a hive, else along each panel's longer side; sheets: any"),
+    "which way the grain of a panel, or of all `walls`, runs: across, up (of a floor or cover: front to back), or any",
+);
 pub const BOX_HOLE: Key =
     key("hole", Takes::Tables("[[box.hole]]", &[HOLE]), Unless::Rule("none"), "holes in its panels");
 pub const BOX_POCKET: Key =
     key("pocket", Takes::Tables("[[box.pocket]]", &[POCKET]), Unless::Rule("none"), "recesses in its panels");
 
-pub const BOX: &[Key] = &[BOX_NAME, KIND, BOX_COUNT, PER_SET, BOX_STOCK, PANEL_STOCK, STANDS_ON, BOX_HOLE, BOX_POCKET];
+pub const BOX: &[Key] =
+    &[BOX_NAME, KIND, BOX_COUNT, PER_SET, BOX_STOCK, PANEL_STOCK, PANEL_GRAIN, STANDS_ON, BOX_HOLE, BOX_POCKET];
 
 pub const PANEL: Key =
     key("panel", Takes::Said("a panel's name"), Unless::Needed, "which panel: front, left side, floor, ...");
@@ -289,7 +340,7 @@ pub const PART_COUNT: Key = key(
 pub const PART_GRAIN: Key = key(
     "grain",
     Takes::Words(Grain::NAMES),
-    Unless::Word("any"),
+    Unless::Or(&Unless::Word("any"), "; solid wood: along the longer side"),
     "long: the face grain runs along the first of `size`; cross: along the second",
 );
 pub const PART_STOCK: Key =

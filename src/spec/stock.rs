@@ -1,7 +1,7 @@
 //! The sheets there are.
 
 use super::schema::{self, STOCK};
-use crate::job::{Router, Stock};
+use crate::job::{GluedUp, Moisture, Router, Stock};
 use crate::profile::{Material, Profiles};
 use crate::reading::Table;
 
@@ -9,14 +9,22 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     table.only(&[STOCK]);
     let material = table.needed(&schema::MATERIAL, table.profile::<Material>("material", profiles));
     let size = table.needed(&schema::SHEET_SIZE, table.lengths::<2>(&schema::SHEET_SIZE));
-    let thickness = table.needed(&schema::THICKNESS, table.length(&schema::THICKNESS));
+    let thickness = table.needed(&schema::THICKNESS, thickness(table));
+    let nominal = table.length(&schema::NOMINAL);
     // A wrong number is told here; it does not count as left out as well.
     let on_hand = table.whole(&schema::ON_HAND).or(table.has("on-hand").then_some(0));
     let price = table.number(&schema::STOCK_PRICE);
     let trim = table.mm(&schema::TRIM);
     let margin = table.mm(&schema::STOCK_MARGIN);
+    let told = (table.number(&schema::MOISTURE), table.rising(&schema::SEASON, table.numbers(&schema::SEASON)));
     let name = table.name("name");
-    let (material, [length, width], thickness) = (material?, size?, thickness?);
+    let boards = table.whole(&schema::GLUE_UP);
+    let (material, [length, width], [thinnest, thickness]) = (material?, size?, thickness?);
+    let moisture = moisture(table, &material, told);
+    let glued = boards.filter(|_| material.wood.is_some()).map(|boards| GluedUp { boards, width });
+    let width = glued.map_or(width, GluedUp::panel);
+    let price = price.map(|price| price * f64::from(boards.unwrap_or(1)));
+    let on_hand = on_hand.map(|boards_there| boards_there / boards.unwrap_or(1));
     let edge = f64::max(trim, margin);
     if length.min(width) < 2.0 * edge + 50.0 {
         let units = table.desk.units();
@@ -29,16 +37,23 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
         return None;
     }
     let name = name.map_or_else(
-        || format!("{} {}", material.name, table.desk.units().measured(thickness)),
+        || {
+            let of = glued.map_or_else(String::new, |glued| format!(", {} glued up", glued.boards));
+            format!("{} {}{of}", material.name, table.desk.units().measured(thickness))
+        },
         |name| name.into_inner(),
     );
     let spot = table.span.clone();
     Some(Stock {
         name,
+        glued,
+        moisture,
         material,
         length,
         width,
         thickness,
+        thinnest: Some(thinnest).filter(|thinnest| *thinnest < thickness),
+        nominal,
         on_hand,
         price,
         trim,
@@ -48,6 +63,37 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
         from: None,
         spot,
     })
+}
+
+/// The thickness at the thinnest place and at the thickest; the same where it is told as one.
+fn thickness(table: &Table) -> Option<[f64; 2]> {
+    let key = &schema::THICKNESS;
+    if table.is_list(key.name) {
+        return table.rising(key, table.lengths_within(key, 2.0..=80.0));
+    }
+    table.length(key).map(|thickness| [thickness; 2])
+}
+
+/// How damp the wood is and will be, as told; complains where the material has no grain to move across.
+fn moisture(table: &Table, material: &Material, told: (Option<f64>, Option<[f64; 2]>)) -> Option<Moisture> {
+    let Some(wood) = &material.wood else {
+        for key in [schema::MOISTURE, schema::SEASON, schema::GLUE_UP] {
+            if let Some(spot) = table.spot(key.name) {
+                let title = material.title.to_lowercase();
+                let message = format!("`{}` is said of solid wood, not of {title}", key.name);
+                let expected = "expected a material of solid wood, or no such key";
+                table.desk.problem(
+                    spot,
+                    message,
+                    expected,
+                    "`nestwright profiles` shows which materials are solid wood",
+                );
+            }
+        }
+        return None;
+    };
+    let (measured, season) = told;
+    Some(Moisture::of(measured, season.unwrap_or(wood.season.value)))
 }
 
 /// Margins that are left to us: with room for pins where sheets may be turned over; and with room for hold-down screws, where

@@ -206,6 +206,18 @@ fn odd_jobs() -> Vec<(String, String)> {
             &format!("{{ panel = \"front\", use = \"entrance\", diameter = {diameter:.1}, across = {x}, up = {y} }},");
     }
     all.push(("many words".into(), words + "] }\n"));
+    // Long narrow sheets; and panels with a glue joint through their pieces.
+    let boards = |glued: &str| {
+        format!(
+            "title = \"Boards\"\nunits = \"in\"\n\
+             stock = {{ material = \"western-redcedar\", size = [96, 9.25], thickness = 0.72{glued} }}\n\
+             saw = {{ kerf = 0.125 }}\nrouter = {{ machine = \"desktop-router\", cutter = \"endmill-6\" }}\n\
+             [[box]]\nname = \"bluebird\"\nkind = \"cavity-box\"\ncount = 4\noccupant = \"bluebird\"\n\
+             drains = 0\n"
+        )
+    };
+    all.push(("boards".into(), boards("")));
+    all.push(("panels of boards".into(), boards(", glue-up = 2")));
     for (paper, units) in [("a4", "mm"), ("a3", "in"), ("letter", "in"), ("tabloid", "mm")] {
         let mut holes = format!(
             "title = \"Thirty holes\"\nunits = \"{units}\"\npaper = \"{paper}\"\n\

@@ -201,3 +201,29 @@ fn a_layout_that_is_not_sound_is_a_fault_of_ours() {
         assert!(why.contains("layout is not sound") && why.contains(words), "{why}");
     }
 }
+
+/// A narrow sheet with room along it takes no strip that is wider than itself: once that was a fault of the saw plan.
+#[test]
+fn a_strip_lies_on_a_sheet_as_wide_as_it() {
+    let stock = |name: &str, width: f64, price: u32| {
+        format!(
+            "[[stock]]\nname = \"{name}\"\nmaterial = \"birch-plywood\"\nsize = [2400, {width}]\nthickness = 18\nprice = {price}\n"
+        )
+    };
+    let part = |name: &str, size: &str, count: u32| {
+        format!("[[part]]\nname = \"{name}\"\nsize = {size}\ngrain = \"long\"\ncount = {count}\n")
+    };
+    let made = make(&format!(
+        "title = \"t\"\n{}{}[saw]\nkerf = 3\n{}{}{}",
+        stock("narrow", 184.0, 18),
+        stock("wide", 365.0, 40),
+        part("roof", "[222, 202]", 2),
+        part("side", "[260, 163]", 2),
+        part("front", "[260, 145]", 4)
+    ));
+    let wide = |sheet: &nestwright::saw::SawSheet| {
+        sheet.placements.iter().all(|it| it.bounds(&made.parts[it.part]).y1 <= sheet.width + 1e-6)
+    };
+    assert!(made.saw.sheets.iter().all(wide));
+    assert!(made.saw.sheets.iter().any(|sheet| made.job.stock[sheet.stock].name == "wide"));
+}

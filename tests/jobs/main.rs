@@ -54,6 +54,7 @@ mod samples;
 mod saw;
 mod saw_trees;
 mod small_jobs;
+mod solid_wood;
 mod steps;
 mod templates;
 mod tight;

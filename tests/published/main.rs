@@ -13,3 +13,4 @@ mod rs274;
 mod sawing;
 mod steiner;
 mod stock;
+mod wood;

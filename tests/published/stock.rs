@@ -1,7 +1,7 @@
 //! Sheets: what their standard allows, and boxes across it.
 
 use crate::shared::check;
-use nestwright::finding::{Finding, Status, Theme};
+use nestwright::finding::{Finding, JobCheck, Status, Theme};
 use nestwright::profile::{Material, Profiles};
 use nestwright::units::INCH;
 
@@ -65,4 +65,50 @@ fn a_cleat_rest_across_the_standard_s_tolerance() {
     assert!((limits.least.expect("a least") - 0.375 * INCH).abs() < 0.05, "{limits:?}");
     assert!((limits.most.expect("a most") - (0.75 * INCH - 6.0)).abs() < 0.05, "{limits:?}");
     assert_eq!(range(0.500).0, Status::Caution, "a half-inch sheet may be 1/32 in thicker");
+}
+
+/// Source: PS 1-19: unsanded and touch-sanded panels of the half-inch category are from 0.469 to 0.531 in, whichever of them lies
+/// on the bench today. The nuc with cleat rests holds to 0.515 in, so a thin one is cautioned as a thick one is; and a sheet of
+/// 0.45 in is no half-inch one.
+#[test]
+fn the_tolerance_is_about_what_a_sheet_is_sold_as() {
+    let sold = |thickness: f64, nominal: &str| {
+        check(&format!(
+            "title = \"t\"\nunits = \"in\"\n\
+             stock = {{ material = \"softwood-plywood\", size = [96, 48], thickness = {thickness}, nominal = \"{nominal}\" }}\n\
+             [[box]]\nname = \"nuc\"\ncount = 1\nkind = \"frame-box\"\nframe = \"langstroth-deep\"\nframes = 5\n"
+        ))
+        .findings
+    };
+    let of = |findings: &[Finding], id: JobCheck| {
+        findings.iter().find(|it| it.id == id.into()).map(|it| (it.status, it.advice.clone())).expect("told")
+    };
+    for thickness in [0.470, 0.480, 0.500] {
+        let (status, advice) = of(&sold(thickness, "1/2 in"), JobCheck::StockThickness);
+        assert_eq!(status, Status::Caution, "{thickness}");
+        assert!(advice.contains("from 0.469 in to 0.531 in"), "{advice}");
+    }
+    assert_eq!(of(&sold(0.470, "15/32 in"), JobCheck::StockThickness).0, Status::Ok);
+    assert_eq!(of(&sold(0.450, "1/2 in"), JobCheck::NominalThickness).0, Status::Caution);
+    assert_eq!(of(&sold(0.470, "1/2 in"), JobCheck::NominalThickness).0, Status::Ok);
+}
+
+/// A sheet that isn't even is cut by its thickest place, and the box must hold at its thinnest too. The nuc with cleat rests
+/// works from 9.53 to 13.05 mm.
+#[test]
+fn a_sheet_that_is_not_even_holds_over_all_of_it() {
+    let uneven = |thickness: &str| {
+        check(&format!(
+            "title = \"t\"\nstock = {{ material = \"birch-plywood\", size = [2440, 1220], thickness = {thickness} }}\n\
+             [[box]]\nname = \"nuc\"\ncount = 1\nkind = \"frame-box\"\nframe = \"langstroth-deep\"\nframes = 5\n"
+        ))
+    };
+    let status = |thickness: &str| {
+        let findings = uneven(thickness).findings;
+        findings.iter().find(|it| it.id == JobCheck::UnevenSheet.into()).map(|it| it.status)
+    };
+    assert_eq!(status("[11.8, 12.2]"), Some(Status::Ok));
+    assert_eq!(status("[9.3, 12.2]"), Some(Status::Refused));
+    assert_eq!(status("12.2"), None);
+    assert!((uneven("[11.8, 12.2]").assemblies[0].panels[0].thickness - 12.2).abs() < 1e-9);
 }

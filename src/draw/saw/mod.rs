@@ -10,7 +10,7 @@ pub use steps::saw_step_pages;
 
 use super::dimension::LETTERS;
 use super::form::{Form, Title};
-use super::{Picture, text_width};
+use super::{Pen, Picture, text_width};
 use crate::design::Part;
 use crate::geometry::{Affine, Point, Rect};
 use crate::job::Job;
@@ -102,6 +102,10 @@ fn sheet(job: &Job, parts: &[Part], plan: &SawPlan, index: usize, windows: &[Rec
     let mut drawn = Drawn { picture, room, to_paper, window };
     let whole = Rect::new(origin.x, origin.y - width, origin.x + length, origin.y);
     let (cuts, pieces) = drawn.wood(parts, plan, index);
+    for y in job.stock[sheet.stock].glue_lines() {
+        let [from, to] = [0.0, sheet.length].map(|x| to_paper * Point::new(x, y));
+        drawn.line(from, to, Pen::Centre);
+    }
     drawn.references(plan, index);
     let lowest = drawn.strips(job, plan, index, whole);
     let within = open.inflate(-1.0, -1.0);
@@ -111,6 +115,9 @@ fn sheet(job: &Job, parts: &[Part], plan: &SawPlan, index: usize, windows: &[Rec
     drawn.overall(job, (sheet.length, sheet.width), whole, lowest);
     let lacking = drawn.names_and_numbers(job, plan, index, (&pieces, parts), cuts, within);
     let mut notes = notes(job);
+    if job.stock[sheet.stock].glued.is_some() {
+        notes.push("Thin dash-dotted: glue joints.".into());
+    }
     if !windows.is_empty() {
         notes.push("Framed: drawn larger on the next pages.".into());
     }

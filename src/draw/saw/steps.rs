@@ -96,7 +96,7 @@ fn blocks(job: &Job, parts: &[Part], plan: &SawPlan, room: f64) -> Vec<Block> {
     let care = |words: Vec<String>| words.iter().flat_map(|text| wrapped(text, LETTERS, room)).collect::<Vec<_>>();
     let heading = |text: &str, care| Block::Heading { text: text.into(), care };
     let mut all = vec![heading("Before the first cut", Vec::new())];
-    for text in say::BEFORE.into_iter().chain([HOW]) {
+    for text in say::before(job, plan).iter().map(String::as_str).chain([HOW]) {
         all.push(Block::Words { number: None, lines: wrapped(text, LETTERS, room), care: Vec::new() });
     }
     let mut said = Vec::new();

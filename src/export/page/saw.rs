@@ -11,7 +11,7 @@ use serde::Serialize;
 
 #[derive(Serialize)]
 pub(super) struct SawView {
-    before: &'static [&'static str],
+    before: Vec<String>,
     sheets: Vec<SawSheetView>,
     works: Vec<StepView>,
     /// Cuts and works together.
@@ -71,7 +71,12 @@ pub(super) fn saw(made: &Made) -> Option<SawView> {
             vec![say::work_care(work).0.into()],
         )
     });
-    Some(SawView { before: &say::BEFORE, sheets: sheets(made), works: works.collect(), steps: plan.length() })
+    Some(SawView {
+        before: say::before(&made.job, plan),
+        sheets: sheets(made),
+        works: works.collect(),
+        steps: plan.length(),
+    })
 }
 
 fn sheets(made: &Made) -> Vec<SawSheetView> {

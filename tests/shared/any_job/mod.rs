@@ -262,6 +262,11 @@ impl Drawn {
             draw.line("panel-stock", format_args!("{{ {panels} = \"other\" }}"));
             draw.count("panel-stock");
         }
+        let mut aside = draw.chance.clone();
+        if aside.odds(0.05) {
+            let running = aside.pick(&["across", "up", "any"]);
+            draw.line("panel-grain", format_args!("{{ walls = \"{running}\" }}"));
+        }
         let need = match sort {
             Sort::Frame => boxes::frame_box(draw, hung, &wood.fit),
             Sort::Open => boxes::open_box(draw, &wood.fit),
@@ -336,7 +341,22 @@ impl Drawn {
         }
         let own = if own { "own-board" } else { "birch-plywood" };
         let material = draw.chance.pick(&["birch-plywood", "softwood-plywood", own]);
+        // Drawn aside, so that the other jobs stay as they were.
+        let mut aside = draw.chance.clone();
+        let solid = aside.odds(0.1);
+        let material =
+            if solid { aside.pick(&["eastern-white-pine", "western-redcedar", "baldcypress"]) } else { material };
         draw.quoted("material", material);
+        if solid && aside.odds(0.3) {
+            draw.line("moisture", aside.whole(4, 25));
+        }
+        if solid && aside.odds(0.2) {
+            draw.line("glue-up", aside.whole(2, 3));
+        }
+        if solid && aside.odds(0.3) {
+            let driest = aside.whole(4, 12);
+            draw.line("season", format_args!("[{driest}, {}]", driest + aside.whole(0, 8)));
+        }
         // Room for the parts twice over, for the most part, and seldom more than a sheet or two.
         let sheets = draw.chance.pick(&[0.8, 1.6, 1.6, 2.5]);
         let wide = (need.widest + 90.0).max((sheets * need.area / 1.6).sqrt()).min(1300.0).max(need.widest + 50.0);
@@ -359,7 +379,15 @@ impl Drawn {
         }
         draw.line("size", format_args!("[{}]", texts.join(", ")));
         let text = draw.exactly(thickness);
-        draw.line("thickness", text);
+        let mut aside = draw.chance.clone();
+        if aside.odds(0.05) && thickness > 2.3 {
+            draw.line("thickness", format_args!("[\"{:.3} mm\", {text}]", thickness - 0.2));
+        } else {
+            draw.line("thickness", text);
+        }
+        if aside.odds(0.1) {
+            draw.line("nominal", format_args!("\"{thickness:.3} mm\""));
+        }
         if max || draw.chance.odds(0.12) {
             draw.whole("on-hand", Span::of(0.0, 10_000.0).mostly(1.0, if max { 2.0 } else { 6.0 }));
         }

@@ -261,6 +261,13 @@ pub fn material(draw: &mut Draw) -> String {
     let (thicker, _) = file.any_length("tolerance", Span::of(0.0, 10.0).mostly(0.0, 0.6));
     file.line("tolerance", format_args!("[{thinner}, {thicker}]"));
     file.number("chip-load", Span::of(0.1, 2.0).mostly(0.6, 1.2));
+    if file.chance.odds(0.2) {
+        let (radial, tangential) = (file.chance.between(2.0, 5.0), file.chance.between(5.0, 10.0));
+        file.line("shrinkage", format_args!("[{radial:.1}, {tangential:.1}]"));
+        file.line("movement", format_args!("[{:.5}, {:.5}]", radial / 2800.0, tangential / 2800.0));
+        file.number("hardness", Span::of(50.0, 50_000.0).mostly(1500.0, 6000.0));
+        file.line("season", "[9, 14]");
+    }
     draw.absorb(&file);
     file.text
 }

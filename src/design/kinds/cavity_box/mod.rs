@@ -149,6 +149,11 @@ impl CavityBox {
 }
 
 impl Design for CavityBox {
+    /// A nest box is cut from a plank; one for bees is built like a hive.
+    fn grain_along_walls(&self) -> bool {
+        self.occupant.as_ref().is_some_and(|occupant| occupant.entrance_area.is_some())
+    }
+
     fn reaches(&self) -> Vec<Reach> {
         vec![
             Reach { key: "overhang", what: "the roof's overhang in front", length: self.overhang },

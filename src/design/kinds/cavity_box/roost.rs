@@ -50,6 +50,11 @@ impl RoostBox {
 }
 
 impl Design for RoostBox {
+    /// Its boards reach from the roof to below the chambers, and are cut along a plank.
+    fn grain_along_walls(&self) -> bool {
+        false
+    }
+
     fn build(&self, board: &Board) -> Assembly {
         let [side, t, plate, between, over] =
             ["side", "front", "back", "chamber board", "roof"].map(|family| board.of(family));
