@@ -1,9 +1,10 @@
 //! Solid wood: what is cut across short grain breaks out, and glue across the grain gives way as the wood moves.
 
 use super::{PRACTICE, Subject};
-use crate::design::{Contact, Joint, JointKind, Panel, SurfaceKind};
+use crate::design::{Assembly, Contact, Joint, JointKind, Panel, SurfaceKind};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::Rect;
+use crate::job::Job;
 use geo::BoundingRect;
 use glam::DVec3;
 
@@ -159,6 +160,17 @@ fn glued_across(subject: &Subject) -> Vec<Finding> {
         (true, Some(most)) => vec![finding(most)],
         (true, None) => Vec::new(),
     }
+}
+
+/// Pairs of panels that are glued over more of the grain than glue holds: the one that moves, and the one that holds it.
+pub fn glued_too_far_across(job: &Job, assembly: &Assembly) -> Vec<[usize; 2]> {
+    let subject = Subject::new(job, assembly);
+    if assembly.panels.iter().all(|panel| subject.wood(panel).is_none()) {
+        return Vec::new();
+    }
+    let glued = subject.contacts.iter().filter(|contact| assembly.is_glued(contact));
+    let far = glued.filter_map(|contact| across(&subject, contact)).filter(|across| across.slides > GIVES);
+    far.map(|across| across.panels).collect()
 }
 
 fn across(subject: &Subject, contact: &Contact) -> Option<Across> {

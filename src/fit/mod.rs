@@ -21,6 +21,7 @@ mod thickness;
 mod ventilation;
 mod weight;
 
+pub use grain::glued_too_far_across;
 pub use space::{Solid, clear};
 
 use crate::design::{Assembly, Cavity, Contact, Joint, Panel, Surface, contacts_of, joints};

@@ -36,6 +36,22 @@ impl Telling {
 }
 
 impl<'a> Planner<'a> {
+    /// Where the grain of what is added crosses that of what it is glued to, and glue over all of it would break.
+    fn across_grain(&self, adds: &[usize], onto: &[usize]) -> Option<String> {
+        let crossed = |on: &usize| {
+            let meets = |pair: &[usize; 2]| pair.contains(on) && adds.iter().any(|add| add != on && pair.contains(add));
+            self.across_grain.iter().any(meets)
+        };
+        let there: Vec<usize> = onto.iter().copied().filter(crossed).collect();
+        (!there.is_empty()).then(|| {
+            format!(
+                "On {} put glue only on a hand's width in the middle: the grain crosses there, and the wood must be free to \
+                 move.",
+                words::the(&self.assembly.panels, &there)
+            )
+        })
+    }
+
     /// Panels there that a part is glued to.
     pub(super) fn onto(&self, part: usize, there: &[usize]) -> Vec<usize> {
         let glued = |other: &usize| self.contacts.iter().any(|contact| contact.other(part) == Some(*other));
@@ -120,6 +136,7 @@ impl<'a> Planner<'a> {
             )),
             None => {
                 told.text.push(format!("Glue {} to {}.", words::the(panels, &adds), words::the(panels, &onto)));
+                told.text.extend(self.across_grain(&adds, &onto));
                 let phrases: Vec<_> =
                     adds.iter().map(|part| (panels[*part].name.as_str(), self.phrases(*part, there))).collect();
                 // What stands loose is placed by the board that is laid on it.

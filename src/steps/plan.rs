@@ -4,6 +4,7 @@ use super::drive::Drive;
 use super::turning::cut_from_both;
 use super::{pose, words};
 use crate::design::{Assembly, Blocked, Contact, Joint, Panel, Surface, contacts, joints, wiped};
+use crate::fit::glued_too_far_across;
 use crate::job::Job;
 use crate::supply::{Driven, Opening, driven, openings, outside_area};
 use crate::units::decimal;
@@ -97,6 +98,8 @@ pub(super) struct Planner<'a> {
     pub(super) openings: Vec<Opening>,
     /// Of each joint.
     pub(super) fasteners: Vec<Option<Driven<'a>>>,
+    /// Pairs of panels that are glued too far across the grain.
+    pub(super) across_grain: Vec<[usize; 2]>,
     pub(super) thickness: f64,
     /// The sub-assembly's ring of walls is closed, and was squared.
     pub(super) squared: bool,
@@ -115,6 +118,7 @@ impl<'a> Planner<'a> {
             job,
             assembly,
             fasteners: driven(&job.hardware, assembly, &contacts, &openings, &joints),
+            across_grain: glued_too_far_across(job, assembly),
             joints,
             openings,
             contacts,

@@ -211,3 +211,16 @@ fn glue_joints_keep_clear_of_holes_where_there_is_room() {
     let told = of(&made.findings, JobCheck::GlueLines);
     assert!(told.iter().all(|it| it.status == Status::Ok) && told.len() == 1, "{told:?}");
 }
+
+/// What the check says of glue across the grain, the step that glues it says as well.
+#[test]
+fn steps_spare_the_glue_where_the_grain_crosses() {
+    let told = |material: &str| {
+        let made = make(&nuc(material, "", ""));
+        let steps = made.steps.iter().flat_map(|steps| &steps.steps);
+        steps.flat_map(|step| &step.text).filter(|text| text.contains("hand's width")).cloned().collect::<Vec<_>>()
+    };
+    let pine = told("western-larch");
+    assert!(pine.iter().any(|text| text.contains("the front")), "{pine:?}");
+    assert!(told("birch-plywood").is_empty());
+}
