@@ -24,7 +24,7 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
 }
 
 /// The same; of words equally near, one that is not yet `used`, then one as long as `word`: letters change places more
-/// often than they are lost.
+/// often than they are lost; then one that begins like it for longest.
 ///
 /// A letter too many, too few, another one, or two that changed places count as one step.
 pub(crate) fn likeliest<'a>(
@@ -40,7 +40,10 @@ pub(crate) fn likeliest<'a>(
         .into_iter()
         .map(|candidate| (candidate, strsim::osa_distance(word, candidate)))
         .filter(|(candidate, distance)| *distance <= 1 + candidate.len() / 6)
-        .min_by_key(|(candidate, distance)| (*distance, used(candidate), candidate.len().abs_diff(word.len())))
+        .min_by_key(|(candidate, distance)| {
+            let alike = candidate.bytes().zip(word.bytes()).take_while(|(a, b)| a == b).count();
+            (*distance, used(candidate), candidate.len().abs_diff(word.len()), usize::MAX - alike)
+        })
         .map(|(candidate, _)| candidate)
 }
 
