@@ -223,14 +223,27 @@ fn programs(made: &Made, i: usize) -> Result<(), String> {
             if first { machine.pin_depth.as_ref().map_or(0.0, |it| it.value) } else { machine.spoilboard.value };
         // Where the tool last cut, and how deep.
         let mut cut = [f64::NAN; 3];
-        let setup = Setup { dwell_unit: if machine.dwell_in_ms.value { 0.001 } else { 1.0 }, ..Setup::default() };
+        let mut setup = Setup { dwell_unit: if machine.dwell_in_ms.value { 0.001 } else { 1.0 }, ..Setup::default() };
+        let [x0, y0] = machine.sheet_zero.value.on(sheet.length, sheet.width);
+        setup.origins[0] = Some([x0, y0, 0.0]);
+        // The tool that is in: by the program's name, or as it is fetched or asked for.
+        let mut tool = program.tools.first().map(|(_, tool)| tool.clone());
+        let mut lines = program.text.lines().enumerate().peekable();
         for step in read(&program.text, &setup) {
             let step = step.map_err(|why| format!("{}: {why}", program.file))?;
             let Step::Move(step) = step else { continue };
+            while let Some((_, line)) = lines.next_if(|(i, _)| *i < step.line) {
+                let said = line.strip_prefix("(tool ").and_then(|rest| rest.split_once(':')?.0.parse::<u32>().ok());
+                if let Some(number) = said {
+                    tool = program.tools.iter().find(|(known, _)| *known == number).map(|(_, tool)| tool.clone());
+                }
+            }
+            let point = tool.as_ref().map_or(0.0, |tool| tool.point.value);
             let at = |what: &str| format!("{}:{}: {what} {:?}", program.file, step.line, step.to);
             ensure(step.feed.unwrap_or(0.0) <= machine.feed.value * 1.01 + 0.5, || at("faster than the machine"))?;
             let [Some(x), Some(y), Some(z)] = step.to.map(|axis| axis.known()) else { continue };
-            let z = z - top;
+            // Of a drill with a point the height of its edges.
+            let z = z - top + point;
             if z >= 0.0 {
                 continue;
             }
