@@ -9,6 +9,8 @@ use crate::units::INCH;
 const LIFT: f64 = 23.0;
 const LIFT_SOURCE: &str = "Applications Manual for the Revised NIOSH Lifting Equation, DHHS (NIOSH) Publication 94-110: \
                            load constant of 51 lb (23 kg), for the best of conditions";
+/// Bodies of no more frames are lifted whole; a longer hive stands where it is and is worked frame by frame (common practice).
+const LIFTED_WHOLE: u32 = 12;
 /// Kilograms of honey in a litre.
 const HONEY: f64 = 1.4;
 /// Kilograms of a frame's wood and wax.
@@ -19,7 +21,7 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
         return Vec::new();
     }
     let mut findings = vec![lift(JobCheck::LiftEmpty, subject, wood(subject, |_| true))];
-    if let Some(frames) = &subject.assembly.frames {
+    if let Some(frames) = subject.assembly.frames.as_ref().filter(|frames| frames.count <= LIFTED_WHOLE) {
         // Nobody lifts it with the cover on.
         let body = wood(subject, |panel| panel.sub_assembly.is_empty());
         findings.push(lift(JobCheck::LiftFull, subject, body + full(frames)));

@@ -3,7 +3,7 @@
 
 use crate::shared::{check, problems};
 use nestwright::design::Kinds;
-use nestwright::finding::Finding;
+use nestwright::finding::{Check, Finding, JobCheck};
 use nestwright::profile::Profiles;
 use nestwright::reading::{Key, Source, Takes};
 
@@ -254,4 +254,22 @@ proptest::proptest! {
 fn shelf() -> &'static Profiles {
     static SHELF: std::sync::OnceLock<Profiles> = std::sync::OnceLock::new();
     SHELF.get_or_init(Profiles::built_in)
+}
+
+/// A hive of thirty frames: wider than long, made by router and saw; nobody lifts it full, so only the empty box is weighed.
+#[test]
+fn a_long_hive_is_made_and_weighed_empty() {
+    let spec = "title = \"t\"\nstock = { material = \"softwood-plywood\", size = [2440, 1220], thickness = 18 }\n\
+                router = { machine = \"large-router\", cutter = \"endmill-6\" }\nsaw = { kerf = 3.2 }\n\
+                [[box]]\nname = \"hive\"\nkind = \"frame-box\"\ncount = 1\nframe = \"langstroth-deep\"\nframes = 30\n\
+                rest = \"rabbet\"\n\
+                hole = [{ panel = \"front\", use = \"entrance\", slot = [100, 9], across = \"centre\", up = 22 }]\n";
+    let made = crate::shared::make(spec);
+    let (least, most) = made.assemblies[0].panel("floor").expect("a floor").bounds();
+    // Thirty frames of 1 3/8 in, 5/8 in beside them in all, and two walls.
+    assert!((most.x - least.x - (30.0 * 34.925 + 15.875 + 36.0)).abs() < 0.01, "{}", most.x - least.x);
+    assert!(!made.proof.is_empty() && !made.patterns.is_empty());
+    assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+    let weighed = |check| made.findings.iter().filter(|it| it.id == Check::Job(check)).count();
+    assert_eq!((weighed(JobCheck::LiftEmpty), weighed(JobCheck::LiftFull)), (1, 0));
 }

@@ -55,7 +55,7 @@ each('what cannot be read says so in the words of the form, and leads to its fie
   await enter(page, 'box/0/frames', '5');
   await page.keyboard.press('Backspace');
   await told(page, "one thing can't be read");
-  assert.equal(await wrongAt(page, 'box/0/frames'), 'needed: 1 to 20');
+  assert.equal(await wrongAt(page, 'box/0/frames'), 'needed: 1 to 40');
   await page.evaluate(() => document.querySelector('.ask').scrollTo(0, 9999));
   await press(page, 'frames, box', '.told .problems');
   await until(page, () => document.activeElement.closest('[data-path]')?.dataset.path === 'box/0/frames');

@@ -58,7 +58,7 @@ pub fn frame_box(draw: &mut Draw, hung: usize, fit: &Fit) -> Need {
         "own" => own_frame(draw),
         named => draw.line("frame", named),
     }
-    let frames = draw.whole("frames", Span::of(1.0, 20.0).mostly(1.0, 4.0));
+    let frames = draw.whole("frames", Span::of(1.0, 40.0).mostly(1.0, 4.0));
     draw.this_word("rest", rest);
     let mut corner = "butt";
     if draw.given() {

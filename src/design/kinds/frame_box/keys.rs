@@ -13,7 +13,7 @@ pub(super) const FRAME: Key = key(
     Unless::Needed,
     "the frame it takes, by its profile; or write yours down",
 );
-pub(super) const FRAMES: Key = key("frames", Takes::Whole(1, 20), Unless::Needed, "how many frames");
+pub(super) const FRAMES: Key = key("frames", Takes::Whole(1, 40), Unless::Needed, "how many frames");
 pub(super) const WALLS: Key =
     key("walls", Takes::Words(Walls::NAMES), Unless::Word("sides"), "which walls are as long as the box");
 pub(super) const REST: Key = key(
