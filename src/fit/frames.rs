@@ -207,7 +207,7 @@ fn above(subject: &Subject, frames: &HungFrames, hung: &Hung) -> Finding {
     let edge_word = covered.map_or("box's upper edge", |(_, panel)| panel);
     bee_space(JobCheck::BeeSpaceAbove, subject, gap, Status::Refused).advice_on_measured(subject.job.units, |shown| {
         let what = if gap > BEE_SPACE.1 { "bees build comb in it" } else { "bees glue it shut" };
-        format!("{shown} up to the {edge_word}: {what}. Change `above`: 3/8 in is usual")
+        format!("{shown} up to the {edge_word}: {what}. Change `above`: 1/4 to 3/8 in is usual")
     })
 }
 

@@ -114,8 +114,12 @@ const PATIENCE = 45_000;
 /** Waits until a check in the page holds. Asked again and again from here: a page that evaluates no text of others, as this one's policy wants it, can't wait by itself. */
 export async function until(page, check, ...args) {
   const end = Date.now() + PATIENCE;
+  const holds = async () => {
+    const found = await page.evaluateHandle(check, ...args);
+    return found.asElement() !== null || Boolean(await found.jsonValue());
+  };
   // What a check reads may not be there yet.
-  while (!(await page.evaluate(check, ...args).catch(() => false))) {
+  while (!(await holds().catch(() => false))) {
     if (Date.now() > end) throw new Error(`waited in vain for ${args.length ? JSON.stringify(args) : check}`);
     await new Promise(done => setTimeout(done, 25));
   }
