@@ -2,7 +2,7 @@
 
 use super::{Profile, Profiles};
 use crate::reading::{Key, Sourced, Table, Takes, Unless, key};
-use crate::units::Units;
+use crate::units::{INCH, Units};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -291,6 +291,16 @@ impl Machine {
             if reaches(middle) { least = middle } else { most = middle }
         }
         least
+    }
+
+    /// What the last digit of a coordinate stands for (mm).
+    pub fn digit(&self) -> f64 {
+        let unit = match self.units {
+            Units::Millimetres => 1.0,
+            Units::Inches => INCH,
+        };
+        let digits = self.decimals.value;
+        (0..digits as u32).fold(unit, |digit, _| digit / 10.0)
     }
 
     /// How far chords may be from the arcs that they stand for where a tool of this diameter cuts (mm): what the machine is

@@ -19,7 +19,7 @@ pub(super) fn moves(centre: Point, diameter: f64, depth: f64, cutter: &CutterAt)
     let (down, along) = (cutter.feeds.ramp.min(feed(cutter.feeds.cut)), feed(cutter.feeds.side));
 
     let turn = std::f64::consts::TAU * helix;
-    let turns = (depth / cutter.pass().min(turn * cutter.slope()) - 1e-6).ceil().max(1.0);
+    let turns = (depth / cutter.pass().min(lead(turn, cutter)) - 1e-6).ceil().max(1.0);
     let mut moves = entered(round(helix, false), 0.0, cutter);
     for half in 1..=2 * turns as u32 {
         let z = -depth * f64::from(half) / (2.0 * turns);
@@ -31,6 +31,14 @@ pub(super) fn moves(centre: Point, diameter: f64, depth: f64, cutter: &CutterAt)
     }
     left(&mut moves, cutter);
     moves
+}
+
+/// How far a helix may go down in a turn of this length. A program of few digits rounds the height of every quarter turn: where a
+/// digit counts, none is to go down by more digits than the tool's angle allows.
+fn lead(turn: f64, cutter: &CutterAt) -> f64 {
+    const COUNTS: f64 = 20.0;
+    let digits = (turn / 4.0 * cutter.slope() / cutter.digit).floor();
+    if (1.0..COUNTS).contains(&digits) { 4.0 * digits * cutter.digit } else { turn * cutter.slope() }
 }
 
 /// The edge of a cutter in a narrow hole may be faster than its feed by the inverse of this: slower would burn.
@@ -46,7 +54,7 @@ fn half_turn(from: Point, to: Point, z: f64, feed: f64, cutter: &CutterAt) -> Mo
 pub(super) fn dimple(at: Point, depth: f64, cutter: &CutterAt) -> Vec<Move> {
     let radius = cutter.diameter() * 0.1;
     let turn = std::f64::consts::TAU * radius;
-    let turns = (depth / (turn * cutter.slope())).ceil().max(1.0);
+    let turns = (depth / lead(turn, cutter)).ceil().max(1.0);
     let side = |left: bool| Space::new(at + (if left { -radius } else { radius }, 0.0), 0.0).flat();
     let mut moves = entered(side(false), 0.0, cutter);
     for half in 1..=2 * turns as u32 {

@@ -246,6 +246,8 @@ struct CutterAt<'a> {
     feeds: Feeds,
     /// Height for rapid moves.
     clear: f64,
+    /// Of the last digit that a program writes (mm).
+    digit: f64,
     cutting: &'a Cutting,
 }
 
@@ -255,6 +257,7 @@ impl<'a> CutterAt<'a> {
             tool: &router.cutter,
             feeds: Feeds::new(&router.cutter, material, &router.machine, &router.cutting),
             clear: router.machine.clear.value,
+            digit: router.machine.digit(),
             cutting: &router.cutting,
         }
     }

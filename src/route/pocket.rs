@@ -417,7 +417,7 @@ mod tests {
         let tool = profiles.find::<crate::profile::Tool>("endmill-1-4").expect("built in");
         let feeds = super::super::Feeds { speed: 16000.0, cut: 5000.0, side: 5000.0, ramp: 2500.0, plunge: 1000.0 };
         let cutting = crate::job::Cutting::default();
-        let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, cutting: &cutting };
+        let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, digit: 0.001, cutting: &cutting };
         // Also where the last digits of a turned panel's hole are a little off.
         for (x, y) in [(0.0, 0.0), (40.7, 38.1), (74.7875, 49.3), (74.787_500_000_000_01, 49.300_000_000_000_004)] {
             for diameter in [20.0, 25.4, 28.575, 28.575_000_000_000_003] {
@@ -437,7 +437,7 @@ mod tests {
         let tool = profiles.find::<crate::profile::Tool>("endmill-6").expect("built in");
         let feeds = super::super::Feeds { speed: 16000.0, cut: 5000.0, side: 5000.0, ramp: 2500.0, plunge: 1000.0 };
         let cutting = crate::job::Cutting::default();
-        let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, cutting: &cutting };
+        let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, digit: 0.001, cutting: &cutting };
         let area = [Outline::rectangle(300.0, 60.0)];
         let moves = Clearing { area: &area, depth: 5.0, spurs: &[] }.moves(&cutter).expect("it fits");
         let mut sharp = Vec::new();

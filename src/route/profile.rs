@@ -361,7 +361,7 @@ mod tests {
         let tool = profiles.find::<crate::profile::Tool>("endmill-6").expect("built in");
         let feeds = super::super::Feeds { speed: 16000.0, cut: 5000.0, side: 5000.0, ramp: 2500.0, plunge: 1000.0 };
         let cutting = crate::job::Cutting::default();
-        let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, cutting: &cutting };
+        let cutter = CutterAt { tool: &tool, feeds, clear: 6.0, digit: 0.001, cutting: &cutting };
         let onto = Segment { start: Point::new(0.0, 1.0), end: Point::new(10.0, 0.0), bulge: 0.0 };
         let mut moves = Vec::new();
         let mut z = 0.0;
