@@ -16,7 +16,7 @@ fn a_spec_with_many_mistakes_gets_as_many_useful_messages() {
         ("[saw]\nkerf = nan", "expected a length"),
         ("[[box]]\nname = \"nuc\"\nkind = \"frame-box\"\ncount = 1000000", "a whole number from 1 to 10000"),
         ("frame = \"langstroth-medum\"", "did you mean \"langstroth-medium\"?"),
-        ("frames = 5.5", "a whole number from 1 to 20"),
+        ("frames = 5.5", "a whole number from 1 to 40"),
         ("corner = \"but\"", "did you mean \"butt\"?"),
         ("[[box.hole]]\npanel = \"front\"\nuse = \"entrence\"", "did you mean \"entrance\"?"),
         ("diameter = \"3/0 in\"", "lower number of the fraction"),
