@@ -235,7 +235,9 @@ impl<'a> Planner<'a> {
             text.push(match from {
                 "from below" if head => format!("Push the {name} down into its place, without glue."),
                 "from below" => format!("Set the box on the {name}, without glue."),
-                "from above" => format!("Set the {name} in its place from above, without glue."),
+                "from above" => {
+                    format!("Set the {name} in its place from above, with as much play on either side, without glue.")
+                }
                 from => format!("Push the {name} in {from}, without glue."),
             });
             let mut poses = vec![tidy(before), tidy(self.up)];

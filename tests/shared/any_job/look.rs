@@ -114,7 +114,12 @@ fn in_one_figure(finding: &Finding, is: &str, may_be: &str, units: Units) -> Res
         let start = before.rfind(|c: char| !c.is_ascii_digit() && !" ./".contains(c)).map_or(0, |at| at + 1);
         let figure = format!("{}{sign}", before[start..].trim_start());
         let value = number(&figure) * units.in_mm();
-        let other = (value - mm).abs() < half && figure != is && !bounds(may_be).contains(&figure);
+        // What it may be, rounded to its own side, is another matter.
+        let a_bound = bounds(may_be).iter().any(|bound| {
+            let bound = number(bound) * units.in_mm();
+            (value - bound).abs() < (value - mm).abs()
+        });
+        let other = (value - mm).abs() < half && figure != is && !a_bound;
         ensure(!other || finding.advice.contains(is), || format!("{figure} for {is}"))?;
     }
     Ok(())
