@@ -228,8 +228,19 @@ pub fn work(job: &Job, part: &Part, work: &Work) -> String {
             } else {
                 format!("Lay {template} on the piece, scrap below")
             };
-            let slots = part.holes.iter().any(|hole| !hole.is_round());
-            let open = if slots { " Saw out a slot between its two holes and file it to the lines." } else { "" };
+            let rectangles = || part.holes.iter().filter(|hole| hole.corner.is_some());
+            let slots = part.holes.iter().any(|hole| !hole.is_round() && hole.corner.is_none());
+            let mut open = String::new();
+            if slots {
+                open += " Saw out a slot between its two holes and file it to the lines.";
+            }
+            if rectangles().next().is_some() {
+                open += " Saw out a rectangle between its four holes with a jigsaw, the work clamped over the bench's edge, \
+                         and file it to the lines.";
+            }
+            if rectangles().any(|hole| hole.corner == Some(0.0)) {
+                open += " Its corners are square: file them out last.";
+            }
             format!(
                 "Holes: {all}. {how}. Align the template to the edges it names, punch each centre, drill to the sizes on it; \
                  clamp, never hold by hand.{open}"

@@ -4,13 +4,18 @@
 use super::tile::Tile;
 use super::{APART, AROUND, BESIDE, BEYOND, HEADING, LEAST_EDGE, LETTERS};
 use crate::design::{Elevation, Face, Hole, Part};
+use crate::draw::features::corner_of;
 use crate::draw::{Anchor, Pen, Picture, shortened};
 use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Side, Vec2};
 use crate::saw::stack;
-use crate::units::Units;
+use crate::units::{INCH, Units};
 
 /// Holes are shown together where that takes at most this much more paper than patches of their own.
 const WASTE: f64 = 1.2;
+
+/// Bits that a maker has for a corner, from and to (mm). Common practice.
+const SMALL_BIT: f64 = 4.0;
+const LARGE_BIT: f64 = 40.0;
 
 /// Holes of a part on one piece of paper.
 pub(super) struct Patch<'a> {
@@ -143,7 +148,7 @@ impl<'a> Patch<'a> {
         let mut tile = Tile::new(frame, corner, Rect { y0: corner.y, ..cell });
         self.edges(&mut tile, onto);
         for hole in &self.holes {
-            self.hole(&mut tile, onto, hole);
+            self.hole(&mut tile, units, onto, hole);
         }
         // Words last: they go where nothing is drawn.
         self.edge_words(&mut tile, onto);
@@ -209,13 +214,14 @@ impl<'a> Patch<'a> {
         upright.into_iter().chain(level).collect()
     }
 
-    fn hole(&self, tile: &mut Tile, onto: Affine, hole: &Hole) {
+    fn hole(&self, tile: &mut Tile, units: Units, onto: Affine, hole: &Hole) {
         if !self.cut_off {
             tile.outline(&hole.outline().transformed(onto), Pen::Thick);
         }
-        for centre in centres(hole) {
+        let (bit, centres) = bits(hole, units);
+        for centre in self.shown_of(hole, centres) {
             let at = onto * centre;
-            let arm = if self.cut_off { 8.0 } else { hole.width / 2.0 + 4.0 };
+            let arm = if self.cut_off { 8.0 } else { bit / 2.0 + 4.0 };
             for arm in [Vec2::new(arm, 0.0), Vec2::new(0.0, arm)] {
                 tile.path(&[at - arm, at + arm], Pen::Thin);
             }
@@ -223,10 +229,24 @@ impl<'a> Patch<'a> {
         }
     }
 
+    /// Of these places of a hole those that are on the paper: of a hole that is larger, its middle.
+    fn shown_of(&self, hole: &Hole, centres: Vec<Point>) -> Vec<Point> {
+        if self.cut_off && hole.corner.is_some() { vec![hole.centre] } else { centres }
+    }
+
     /// Size, use and place of a hole, beside it.
     fn words(&self, tile: &mut Tile, units: Units, onto: Affine, hole: &Hole) {
         let bounds = hole.outline().transformed(onto).bounds();
+        let (bit, centres) = bits(hole, units);
+        let (wide, high) = hole.size();
+        let rectangle = || format!("{} × {}", units.number(wide), units.show(high));
         let size = match (hole.is_round(), self.cut_off) {
+            _ if hole.corner.is_some() && self.cut_off => format!("{} {}, too large:", rectangle(), hole.use_),
+            _ if hole.corner.is_some() => {
+                let corner = corner_of(hole.corner.unwrap_or(0.0), units);
+                let drill = format!("drill ⌀{} in the corners, saw between", units.show(bit));
+                format!("{} {}, {corner}: {drill}", rectangle(), hole.use_)
+            }
             (true, false) => format!("⌀{} {}", units.show(hole.length), hole.use_),
             (false, false) => format!(
                 "{} slot {} × {}: drill ⌀{} at both ends, saw between",
@@ -238,12 +258,19 @@ impl<'a> Patch<'a> {
             (true, true) => format!("⌀{} {}, too large:", units.show(hole.length), hole.use_),
             (false, true) => format!("slot {} × {}, too large:", units.number(hole.length), units.show(hole.width)),
         };
-        let (mut across, mut up): (Vec<String>, Vec<String>) = centres(hole)
+        let (mut across, mut up): (Vec<String>, Vec<String>) = self
+            .shown_of(hole, centres)
             .into_iter()
             .map(|at| (units.number(self.from(self.upright, at.x)), units.number(self.from(self.level, at.y))))
             .unzip();
-        across.dedup();
-        up.dedup();
+        for places in [&mut across, &mut up] {
+            let mut told: Vec<String> = Vec::new();
+            places.retain(|place| {
+                let first = !told.contains(place);
+                told.push(place.clone());
+                first
+            });
+        }
         let [x_name, y_name] = [self.name(self.upright, Side::Left), self.name(self.level, Side::Lower)];
         let place = format!("{} from {x_name}, {} from {y_name}", across.join(" and "), up.join(" and "));
         if self.cut_off {
@@ -310,12 +337,25 @@ fn level_edge(part: &Part, at: f64) -> f64 {
         .sum()
 }
 
-/// Where a bit's point goes: the hole's centre, or the centres of a slot's round ends.
-fn centres(hole: &Hole) -> Vec<Point> {
-    if hole.is_round() {
-        return vec![hole.centre];
-    }
-    let reach = (hole.length - hole.width) / 2.0;
-    let arm = if hole.upright { Vec2::new(0.0, reach) } else { Vec2::new(reach, 0.0) };
-    vec![hole.centre - arm, hole.centre + arm]
+/// The diameter of the bit, and where its point goes: the hole's centre, the centres of a slot's round ends, or a rectangle's
+/// corners. There the bit makes the corner itself; where no common bit is so wide or so narrow, it only makes way for the saw.
+fn bits(hole: &Hole, units: Units) -> (f64, Vec<Point>) {
+    let Some(corner) = hole.corner else {
+        let reach = (hole.length - hole.width) / 2.0;
+        let arm = if hole.upright { Vec2::new(0.0, reach) } else { Vec2::new(reach, 0.0) };
+        let centres = if reach == 0.0 { vec![hole.centre] } else { vec![hole.centre - arm, hole.centre + arm] };
+        return (hole.width, centres);
+    };
+    let usual = match units {
+        Units::Millimetres => 10.0,
+        Units::Inches => 3.0 / 8.0 * INCH,
+    };
+    let own = 2.0 * corner;
+    let bit = if (SMALL_BIT..=LARGE_BIT).contains(&own) { own } else { usual.min(hole.width) };
+    // From the sides that meet in the corner: a bit that is wider touches both, a narrower one the arc between them.
+    let radius = bit / 2.0;
+    let aside = radius.max(corner - (corner - radius) * std::f64::consts::FRAC_1_SQRT_2);
+    let (x, y) = (hole.size().0 / 2.0 - aside, hole.size().1 / 2.0 - aside);
+    let arms = [(-x, -y), (x, -y), (-x, y), (x, y)];
+    (bit, arms.map(|arm| hole.centre + Vec2::from(arm)).to_vec())
 }
