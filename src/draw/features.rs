@@ -81,7 +81,7 @@ fn listed(part: &Part, units: Units) -> Vec<Listed> {
     holes
 }
 
-/// `⌀8 pilot`, `slot 100 × 8 entrance`, or `300 × 200 vent, R 6`, across and up.
+/// `⌀8 pilot`, `slot 100 × 8 entrance`, or `300 × 200 vent, R6`, across and up.
 fn called(hole: &Hole, units: Units) -> String {
     let use_ = hole.use_;
     if hole.is_round() {
@@ -94,9 +94,9 @@ fn called(hole: &Hole, units: Units) -> String {
     format!("{} × {} {use_}, {}", units.number(across), units.number(up), corner_of(corner, units))
 }
 
-/// `R 6`; of a square one that.
+/// `R6`; of a square one that.
 pub(super) fn corner_of(radius: f64, units: Units) -> String {
-    if radius == 0.0 { "square".into() } else { format!("R {}", units.number(radius)) }
+    if radius == 0.0 { "square".into() } else { format!("R{}", units.number(radius)) }
 }
 
 /// In order, each distance once, from the point nearest to the dimension's own edge; zero left out, the whole put last.

@@ -313,6 +313,12 @@ pub const CORNER_RADIUS: Key = key(
 
 pub const UPRIGHT: Key =
     key("upright", Takes::Flag, Unless::Is(false), "the slot stands upright, instead of lying along the lower edge");
+pub const TURN: Key = key(
+    "turn",
+    Takes::Whole(0, 90),
+    Unless::Of(0.0),
+    "degrees by which a slot is turned: 0 along the lower edge, or 90, the same as `upright = true`",
+);
 pub const ROW: Key =
     key("row", Takes::Whole(1, 50), Unless::Of(1.0), "so many holes side by side; their middle is the place");
 pub const COLUMN: Key =
@@ -330,6 +336,7 @@ pub const HOLE: &[Key] = &[
     DIAMETER,
     SLOT,
     UPRIGHT,
+    TURN,
     OPENING_SIZE,
     CORNER_RADIUS,
     COUNTERBORE,

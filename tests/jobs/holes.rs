@@ -189,12 +189,14 @@ fn holes_stand_in_rows_and_columns() {
         hole = [
             { use = "vent", diameter = 10, across = "centre", up = 70, row = 5, column = 2, pitch = 20 },
             { use = "drain", slot = [30, 8], upright = true, across = 30, up = 30 },
+            { use = "drain", slot = [30, 8], turn = 90, across = 170, up = 30 },
+            { use = "drain", size = [10, 6.7], across = "centre", up = 20, row = 3, column = 2, pitch = 15 },
         ]
         "#,
     );
     let part = &made.parts[0];
     let (vents, drains): (Vec<_>, Vec<_>) = part.holes.iter().partition(|hole| hole.is_round());
-    assert_eq!((vents.len(), drains.len()), (10, 1));
+    assert_eq!((vents.len(), drains.len()), (10, 8));
     let mut xs: Vec<f64> = vents.iter().map(|hole| hole.centre.x).collect();
     xs.sort_by(f64::total_cmp);
     xs.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
@@ -203,8 +205,16 @@ fn holes_stand_in_rows_and_columns() {
     assert!(
         (middle - 70.0).abs() < 1e-9 && vents.iter().all(|hole| ((hole.centre.y - 70.0).abs() - 10.0).abs() < 1e-9)
     );
-    let slot = drains[0].outline().bounds();
-    assert!((slot.width() - 8.0).abs() < 1e-9 && (slot.height() - 30.0).abs() < 1e-9, "{slot:?}");
+    let (rectangles, slots): (Vec<_>, Vec<_>) =
+        drains.iter().map(|hole| hole.outline().bounds()).partition(|bounds| bounds.height() < 30.0);
+    assert_eq!((rectangles.len(), slots.len()), (6, 2));
+    for slot in slots {
+        assert!((slot.width() - 8.0).abs() < 1e-9 && (slot.height() - 30.0).abs() < 1e-9, "{slot:?}");
+    }
+    for (i, x) in [85.0, 85.0, 100.0, 100.0, 115.0, 115.0].into_iter().enumerate() {
+        assert!((rectangles[i].center().x - x).abs() < 1e-9, "{rectangles:?}");
+        assert!(((rectangles[i].center().y - 20.0).abs() - 7.5).abs() < 1e-9, "{rectangles:?}");
+    }
     assert_eq!(made.programs[0].text.matches("vent").count(), 10, "each hole has an operation of its own");
 }
 

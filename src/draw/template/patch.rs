@@ -239,14 +239,14 @@ impl<'a> Patch<'a> {
         let bounds = hole.outline().transformed(onto).bounds();
         let (bit, centres) = bits(hole, units);
         let (wide, high) = hole.size();
-        let rectangle = || format!("{} × {}", units.number(wide), units.show(high));
+        let rectangle = hole.corner.map(|corner| {
+            let size = format!("{} × {}", units.number(wide), units.show(high));
+            let too_large = if self.cut_off { ", too large" } else { "" };
+            format!("{size} {}, {}{too_large}:", hole.use_, corner_of(corner, units))
+        });
+        let corners = rectangle.as_ref().map(|_| format!("drill ⌀{} in the corners, saw between", units.show(bit)));
         let size = match (hole.is_round(), self.cut_off) {
-            _ if hole.corner.is_some() && self.cut_off => format!("{} {}, too large:", rectangle(), hole.use_),
-            _ if hole.corner.is_some() => {
-                let corner = corner_of(hole.corner.unwrap_or(0.0), units);
-                let drill = format!("drill ⌀{} in the corners, saw between", units.show(bit));
-                format!("{} {}, {corner}: {drill}", rectangle(), hole.use_)
-            }
+            _ if rectangle.is_some() => rectangle.unwrap_or_default(),
             (true, false) => format!("⌀{} {}", units.show(hole.length), hole.use_),
             (false, false) => format!(
                 "{} slot {} × {}: drill ⌀{} at both ends, saw between",
@@ -273,10 +273,17 @@ impl<'a> Patch<'a> {
         }
         let [x_name, y_name] = [self.name(self.upright, Side::Left), self.name(self.level, Side::Lower)];
         let place = format!("{} from {x_name}, {} from {y_name}", across.join(" and "), up.join(" and "));
-        if self.cut_off {
-            tile.words_at_the_right(&[&size, &place, "draw it about this middle"]);
+        let draw = self.cut_off.then_some("draw it about this middle");
+        let lines = if self.cut_off {
+            [Some(size.as_str()), Some(place.as_str()), draw, corners.as_deref()]
         } else {
-            tile.words_beside(bounds.inflate(5.5, 5.5), &[&size, &place]);
+            [Some(size.as_str()), corners.as_deref(), Some(place.as_str()), None]
+        };
+        let lines: Vec<&str> = lines.into_iter().flatten().collect();
+        if self.cut_off {
+            tile.words_at_the_right(&lines);
+        } else {
+            tile.words_beside(bounds.inflate(5.5, 5.5), &lines);
         }
     }
 
