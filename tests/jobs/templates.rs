@@ -112,7 +112,7 @@ fn a_rectangle_is_drilled_in_its_corners() {
         assert!((sizes.0 - wide).abs() < 1e-6 && (sizes.1 - high).abs() < 1e-6, "{corner}: {around:?}");
         let words: Vec<&str> = page.texts().map(|text| text.text.as_str()).collect();
         assert!(words.iter().any(|text| text.contains("60 × 40 mm vent")), "{words:?}");
-        let drill = format!("drill ⌀{bit} mm in the corners, saw between");
+        let drill = format!("drill ⌀{bit} mm, saw out");
         assert!(words.iter().any(|text| text.contains(&drill)), "{words:?}");
     }
 }

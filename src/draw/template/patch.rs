@@ -241,10 +241,11 @@ impl<'a> Patch<'a> {
         let (wide, high) = hole.size();
         let rectangle = hole.corner.map(|corner| {
             let size = format!("{} × {}", units.number(wide), units.show(high));
-            let too_large = if self.cut_off { ", too large" } else { "" };
-            format!("{size} {}, {}{too_large}:", hole.use_, corner_of(corner, units))
+            let drill = format!("drill ⌀{}, saw out", units.show(bit));
+            let then = if self.cut_off { ", too large:".to_string() } else { format!(": {drill}") };
+            format!("{size} {}, {}{then}", hole.use_, corner_of(corner, units))
         });
-        let corners = rectangle.as_ref().map(|_| format!("drill ⌀{} in the corners, saw between", units.show(bit)));
+        let corners = hole.corner.map(|_| format!("drill ⌀{} in its corners, saw out", units.show(bit)));
         let size = match (hole.is_round(), self.cut_off) {
             _ if rectangle.is_some() => rectangle.unwrap_or_default(),
             (true, false) => format!("⌀{} {}", units.show(hole.length), hole.use_),
@@ -273,17 +274,11 @@ impl<'a> Patch<'a> {
         }
         let [x_name, y_name] = [self.name(self.upright, Side::Left), self.name(self.level, Side::Lower)];
         let place = format!("{} from {x_name}, {} from {y_name}", across.join(" and "), up.join(" and "));
-        let draw = self.cut_off.then_some("draw it about this middle");
-        let lines = if self.cut_off {
-            [Some(size.as_str()), Some(place.as_str()), draw, corners.as_deref()]
-        } else {
-            [Some(size.as_str()), corners.as_deref(), Some(place.as_str()), None]
-        };
-        let lines: Vec<&str> = lines.into_iter().flatten().collect();
         if self.cut_off {
-            tile.words_at_the_right(&lines);
+            let draw = ["draw it about this middle"].into_iter().chain(corners.as_deref());
+            tile.words_at_the_right(&[&size, &place].into_iter().map(String::as_str).chain(draw).collect::<Vec<_>>());
         } else {
-            tile.words_beside(bounds.inflate(5.5, 5.5), &lines);
+            tile.words_beside(bounds.inflate(5.5, 5.5), &[&size, &place]);
         }
     }
 

@@ -78,9 +78,10 @@ pub fn openings(draw: &mut Draw, of: &str, boards: &[Board], fit: &Fit) {
 
 /// A rectangular opening, its corners as they come or as round as the cutter makes them; now and then square.
 fn rectangle(draw: &mut Draw, cell: [f64; 2], least: f64) {
-    let [wide, high] = cell.map(|room| {
-        let (text, mm) = draw.any_length("size", Span::of(1.0, 2000.0).mostly(least, room.max(least)));
-        (text, mm)
+    let low = (3.0 * least).min(cell[0].min(cell[1]));
+    let [wide, high] = [cell[0], low].map(|room| {
+        let size = Span::of(1.0, 2000.0).mostly(least, room.max(least));
+        draw.any_length("size", size)
     });
     draw.line("size", format_args!("[{}, {}]", wide.0, high.0));
     if draw.given() {
@@ -93,7 +94,7 @@ fn hole(draw: &mut Draw, (of, board): (&str, Board), cell: [f64; 2], fit: &Fit) 
     let use_ = draw.word("use", board.uses);
     let room = cell[0].min(cell[1]).max(fit.least);
     let least = fit.least.max(3.0);
-    if draw.chance.odds(0.2) {
+    if draw.chance.odds(0.15) {
         return rectangle(draw, cell, least);
     }
     if use_ == "handhold" || draw.chance.odds(0.2) {
