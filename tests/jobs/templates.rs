@@ -111,7 +111,13 @@ fn a_rectangle_is_drilled_in_its_corners() {
         let sizes = (around.width().max(around.height()), around.width().min(around.height()));
         assert!((sizes.0 - wide).abs() < 1e-6 && (sizes.1 - high).abs() < 1e-6, "{corner}: {around:?}");
         let words: Vec<&str> = page.texts().map(|text| text.text.as_str()).collect();
-        assert!(words.iter().any(|text| text.contains("60 × 40 mm vent")), "{words:?}");
+        let all = words.join(" ");
+        assert!(
+            all.contains("60 × 40 mm vent: 80 from left, 60 from lower") || all.contains("60 from upper"),
+            "{words:?}"
+        );
+        let drawn = |ring: &&Rect| (ring.width() - bit).abs() < 0.01 && (ring.height() - bit).abs() < 0.01;
+        assert_eq!(rings(page, Pen::Thin).iter().filter(drawn).count(), 4, "the bits at their size");
         let drill = format!("drill ⌀{bit} mm, saw out");
         assert!(words.iter().any(|text| text.contains(&drill)), "{words:?}");
     }

@@ -7,15 +7,11 @@ use crate::design::{Elevation, Face, Hole, Part};
 use crate::draw::features::corner_of;
 use crate::draw::{Anchor, Pen, Picture, shortened};
 use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Side, Vec2};
-use crate::saw::stack;
-use crate::units::{INCH, Units};
+use crate::saw::{bits, stack};
+use crate::units::Units;
 
 /// Holes are shown together where that takes at most this much more paper than patches of their own.
 const WASTE: f64 = 1.2;
-
-/// Bits that a maker has for a corner, from and to (mm). Common practice.
-const SMALL_BIT: f64 = 4.0;
-const LARGE_BIT: f64 = 40.0;
 
 /// Holes of a part on one piece of paper.
 pub(super) struct Patch<'a> {
@@ -218,36 +214,31 @@ impl<'a> Patch<'a> {
         if !self.cut_off {
             tile.outline(&hole.outline().transformed(onto), Pen::Thick);
         }
-        let (bit, centres) = bits(hole, units);
-        for centre in self.shown_of(hole, centres) {
+        let (bit, mut centres) = bits(hole, units);
+        if self.cut_off && hole.corner.is_some() {
+            // Its corners are beyond the paper.
+            centres = vec![hole.centre];
+        }
+        for centre in centres {
             let at = onto * centre;
             let arm = if self.cut_off { 8.0 } else { bit / 2.0 + 4.0 };
             for arm in [Vec2::new(arm, 0.0), Vec2::new(0.0, arm)] {
                 tile.path(&[at - arm, at + arm], Pen::Thin);
             }
             tile.outline(&Outline::circle(at, 1.0), Pen::Thin);
+            if hole.corner.is_some() && !self.cut_off {
+                tile.outline(&Outline::circle(at, bit), Pen::Thin);
+            }
         }
-    }
-
-    /// Of these places of a hole those that are on the paper: of a hole that is larger, its middle.
-    fn shown_of(&self, hole: &Hole, centres: Vec<Point>) -> Vec<Point> {
-        if self.cut_off && hole.corner.is_some() { vec![hole.centre] } else { centres }
     }
 
     /// Size, use and place of a hole, beside it.
     fn words(&self, tile: &mut Tile, units: Units, onto: Affine, hole: &Hole) {
+        if let Some(corner) = hole.corner {
+            return self.words_of_rectangle(tile, units, onto, (hole, corner));
+        }
         let bounds = hole.outline().transformed(onto).bounds();
-        let (bit, centres) = bits(hole, units);
-        let (wide, high) = hole.size();
-        let rectangle = hole.corner.map(|corner| {
-            let size = format!("{} × {}", units.number(wide), units.show(high));
-            let drill = format!("drill ⌀{}, saw out", units.show(bit));
-            let then = if self.cut_off { ", too large:".to_string() } else { format!(": {drill}") };
-            format!("{size} {}, {}{then}", hole.use_, corner_of(corner, units))
-        });
-        let corners = hole.corner.map(|_| format!("drill ⌀{} in its corners, saw out", units.show(bit)));
         let size = match (hole.is_round(), self.cut_off) {
-            _ if rectangle.is_some() => rectangle.unwrap_or_default(),
             (true, false) => format!("⌀{} {}", units.show(hole.length), hole.use_),
             (false, false) => format!(
                 "{} slot {} × {}: drill ⌀{} at both ends, saw between",
@@ -259,27 +250,39 @@ impl<'a> Patch<'a> {
             (true, true) => format!("⌀{} {}, too large:", units.show(hole.length), hole.use_),
             (false, true) => format!("slot {} × {}, too large:", units.number(hole.length), units.show(hole.width)),
         };
-        let (mut across, mut up): (Vec<String>, Vec<String>) = self
-            .shown_of(hole, centres)
-            .into_iter()
+        let place = self.place(units, &bits(hole, units).1);
+        if self.cut_off {
+            tile.words_at_the_right(&[&size, &place, "draw it about this middle"]);
+        } else {
+            tile.words_beside(bounds.inflate(5.5, 5.5), &size, &[&size, &place]);
+        }
+    }
+
+    /// The same of a rectangle: its middle is told, which lines are drawn through; its corners are on the paper.
+    fn words_of_rectangle(&self, tile: &mut Tile, units: Units, onto: Affine, (hole, corner): (&Hole, f64)) {
+        let (wide, high) = hole.size();
+        let what = format!("{} × {} {}", units.number(wide), units.show(high), hole.use_);
+        let place = self.place(units, &[hole.centre]);
+        let drill = format!("{}: drill ⌀{}, saw out", corner_of(corner, units), units.show(bits(hole, units).0));
+        if self.cut_off {
+            let draw = "draw it about this middle";
+            tile.words_at_the_right(&[&format!("{what}, too large:"), &place, draw, &format!("corners {drill}")]);
+        } else {
+            let bounds = hole.outline().transformed(onto).bounds();
+            tile.words_beside(bounds.inflate(5.5, 5.5), &what, &[&format!("{what}: {place}"), &drill]);
+        }
+    }
+
+    /// How far these points are from the edges that they are told from.
+    fn place(&self, units: Units, points: &[Point]) -> String {
+        let (mut across, mut up): (Vec<String>, Vec<String>) = points
+            .iter()
             .map(|at| (units.number(self.from(self.upright, at.x)), units.number(self.from(self.level, at.y))))
             .unzip();
-        for places in [&mut across, &mut up] {
-            let mut told: Vec<String> = Vec::new();
-            places.retain(|place| {
-                let first = !told.contains(place);
-                told.push(place.clone());
-                first
-            });
-        }
+        across.dedup();
+        up.dedup();
         let [x_name, y_name] = [self.name(self.upright, Side::Left), self.name(self.level, Side::Lower)];
-        let place = format!("{} from {x_name}, {} from {y_name}", across.join(" and "), up.join(" and "));
-        if self.cut_off {
-            let draw = ["draw it about this middle"].into_iter().chain(corners.as_deref());
-            tile.words_at_the_right(&[&size, &place].into_iter().map(String::as_str).chain(draw).collect::<Vec<_>>());
-        } else {
-            tile.words_beside(bounds.inflate(5.5, 5.5), &[&size, &place]);
-        }
+        format!("{} from {x_name}, {} from {y_name}", across.join(" and "), up.join(" and "))
     }
 
     /// How far a place is from the edge that it is told from: the edge the patch is laid on, or the datum edge.
@@ -337,27 +340,4 @@ fn level_edge(part: &Part, at: f64) -> f64 {
         .filter(|side| !side.is_arc() && on(side.start) && on(side.end))
         .map(|side| side.chord())
         .sum()
-}
-
-/// The diameter of the bit, and where its point goes: the hole's centre, the centres of a slot's round ends, or a rectangle's
-/// corners. There the bit makes the corner itself; where no common bit is so wide or so narrow, it only makes way for the saw.
-fn bits(hole: &Hole, units: Units) -> (f64, Vec<Point>) {
-    let Some(corner) = hole.corner else {
-        let reach = (hole.length - hole.width) / 2.0;
-        let arm = if hole.upright { Vec2::new(0.0, reach) } else { Vec2::new(reach, 0.0) };
-        let centres = if reach == 0.0 { vec![hole.centre] } else { vec![hole.centre - arm, hole.centre + arm] };
-        return (hole.width, centres);
-    };
-    let usual = match units {
-        Units::Millimetres => 10.0,
-        Units::Inches => 3.0 / 8.0 * INCH,
-    };
-    let own = 2.0 * corner;
-    let bit = if (SMALL_BIT..=LARGE_BIT).contains(&own) { own } else { usual.min(hole.width) };
-    // From the sides that meet in the corner: a bit that is wider touches both, a narrower one the arc between them.
-    let radius = bit / 2.0;
-    let aside = radius.max(corner - (corner - radius) * std::f64::consts::FRAC_1_SQRT_2);
-    let (x, y) = (hole.size().0 / 2.0 - aside, hole.size().1 / 2.0 - aside);
-    let arms = [(-x, -y), (x, -y), (-x, y), (x, y)];
-    (bit, arms.map(|arm| hole.centre + Vec2::from(arm)).to_vec())
 }
