@@ -171,6 +171,7 @@ fn hole(hole: &Hole) -> HoleClaim {
         diameter: tidy(hole.width),
         length: (!hole.is_round()).then(|| tidy(hole.length)),
         upright: (!hole.is_round()).then_some(hole.upright),
+        corner: hole.corner.map(tidy),
         use_: hole.use_.name().into(),
     }
 }

@@ -24,7 +24,7 @@ pub(super) fn place(
     let mut mesh = Vec::new();
     for order in holes {
         for panel in named(&mut assembly.panels, &order.panel, &order.panel_spot, source, problems) {
-            let row: Vec<Hole> = order.grid.offsets().map(|offset| hole_in(panel, order, offset)).collect();
+            let row: Vec<Hole> = order.grid.offsets().map(|offset| hole_in(panel, board, order, offset)).collect();
             if order.mesh.unwrap_or(hive && order.use_ == HoleUse::Vent) {
                 mesh.extend(mesh_over(panel, &row));
             }
@@ -118,14 +118,25 @@ fn centre_in(panel: &Panel, across: Across, up: Up, offset: (f64, f64)) -> Point
     onto.inverse() * Point::new(x + offset.0, y + offset.1)
 }
 
-fn hole_in(panel: &Panel, order: &HoleOrder, offset: (f64, f64)) -> Hole {
-    let (length, width, upright) = match order.size {
-        HoleSize::Round { diameter } => (diameter, diameter, false),
-        HoleSize::Slot { length, width, upright } => (length, width, upright),
-    };
+fn hole_in(panel: &Panel, board: &Board, order: &HoleOrder, offset: (f64, f64)) -> Hole {
     let centre = centre_in(panel, order.across, order.up, offset);
-    let upright = upright && length > width;
-    Hole { spot: Some(order.spot.clone()), upright, ..Hole::slot(order.use_, centre, length, width) }
+    let hole = match order.size {
+        HoleSize::Round { diameter } => Hole::round(order.use_, centre, diameter),
+        HoleSize::Slot { length, width, upright } => {
+            Hole { upright: upright && length > width, ..Hole::slot(order.use_, centre, length, width) }
+        }
+        HoleSize::Rectangle { width, height, corner } => {
+            let corner = corner.unwrap_or_else(|| board.cutter.map_or(0.0, cutter_leaves));
+            Hole::rectangle(order.use_, centre, (width, height), corner)
+        }
+    };
+    Hole { spot: Some(order.spot.clone()), ..hole }
+}
+
+/// The corner's radius that a cutter of this diameter goes round without stopping: a tenth more than its own, and up to the
+/// next half millimetre.
+fn cutter_leaves(diameter: f64) -> f64 {
+    (1.1 * diameter).ceil() / 2.0
 }
 
 /// One piece of mesh on the inner face, over all of a row and large enough to be stapled.

@@ -8,7 +8,7 @@ use nestwright::finding::{Finding, Status};
 use nestwright::job::{CutBy, Job};
 use nestwright::layout::fewest::Fewest;
 use nestwright::profile::Profiles;
-use nestwright::reading::{MOST_PROBLEMS, Unless, harmless};
+use nestwright::reading::{MOST_PROBLEMS, Unless, any_of, harmless};
 use nestwright::spec::reference::TableKeys;
 use nestwright::units::decimal;
 use nestwright::words::counted;
@@ -232,8 +232,11 @@ pub fn keys(out: &mut impl Write, table: &TableKeys) -> io::Result<()> {
     wrapped(out, "  ", table.about)?;
     for key in &table.keys {
         let unless = match (key.default, key.instead) {
-            (Unless::Needed, None) => "needed".into(),
-            (Unless::Needed, Some((instead, _))) => format!("needed, this or {instead}"),
+            (Unless::Needed, []) => "needed".into(),
+            (Unless::Needed, instead) => {
+                let these = std::iter::once("this").chain(instead.iter().map(|(name, _)| *name));
+                format!("needed, {}", any_of(these))
+            }
             (default, _) => format!("unless given: {}", default.say()),
         };
         let limits = key.takes.limits().map_or_else(String::new, |limits| format!(", {limits}"));

@@ -103,7 +103,7 @@ impl fmt::Display for HoleUse {
     }
 }
 
-/// An opening right through a panel, a part, or a sheet, in its frame: round, or a slot with round ends.
+/// An opening right through a panel, a part, or a sheet, in its frame: round, a slot with round ends, or a rectangle.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Hole {
     pub use_: HoleUse,
@@ -111,8 +111,10 @@ pub struct Hole {
     /// The longer axis; for a round hole the diameter.
     pub length: f64,
     pub width: f64,
-    /// A slot whose longer axis runs along the frame's second axis.
+    /// A slot or a rectangle whose longer axis runs along the frame's second axis.
     pub upright: bool,
+    /// The radius of a rectangle's corners, less than half its width; `None` where both ends are half circles.
+    pub corner: Option<f64>,
     /// Bytes of the spec that asked for it.
     pub spot: Option<Range<usize>>,
 }
@@ -124,22 +126,46 @@ impl Hole {
 
     /// A slot along the frame's first axis, `length` over all.
     pub fn slot(use_: HoleUse, centre: Point, length: f64, width: f64) -> Hole {
-        Hole { use_, centre, length, width, upright: false, spot: None }
+        Hole { use_, centre, length, width, upright: false, corner: None, spot: None }
+    }
+
+    /// A rectangle, so long along the frame's first axis and so wide along its second; with corners as round as can be it is a
+    /// slot.
+    pub fn rectangle(use_: HoleUse, centre: Point, (along, up): (f64, f64), corner: f64) -> Hole {
+        let (length, width) = (along.max(up), along.min(up));
+        let corner = (corner < width / 2.0).then_some(corner);
+        Hole { upright: up > along, corner, ..Hole::slot(use_, centre, length, width) }
     }
 
     /// The hole in another frame, which may be a quarter turn away.
     pub fn placed(&self, by: Affine, quarter_turned: bool) -> Hole {
-        let upright = !self.is_round() && self.upright != quarter_turned;
+        let upright = self.length != self.width && self.upright != quarter_turned;
         Hole { centre: by * self.centre, upright, ..self.clone() }
     }
 
+    /// The same hole, its wall so far further out; further in where that is negative (mm).
+    #[must_use]
+    pub fn grown(&self, by: f64) -> Hole {
+        let corner = self.corner.map(|corner| (corner + by).max(0.0));
+        Hole { length: self.length + 2.0 * by, width: self.width + 2.0 * by, corner, ..self.clone() }
+    }
+
     pub fn is_round(&self) -> bool {
-        self.length == self.width
+        self.length == self.width && self.corner.is_none()
+    }
+
+    /// How far it reaches over all along the frame's axes (mm).
+    pub fn size(&self) -> (f64, f64) {
+        if self.upright { (self.width, self.length) } else { (self.length, self.width) }
     }
 
     pub fn outline(&self) -> Outline {
         if self.is_round() {
             return Outline::circle(self.centre, self.length);
+        }
+        if let Some(corner) = self.corner {
+            let (along, up) = self.size();
+            return Outline::rounded(self.centre, along, up, corner);
         }
         let lying = Outline::slot(Point::ORIGIN, self.length, self.width);
         let turn = if self.upright { rotation(FRAC_PI_2) } else { Affine::IDENTITY };

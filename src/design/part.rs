@@ -271,6 +271,10 @@ fn same_hole(a: &Hole, b: &Hole) -> bool {
         && a.centre.distance(b.centre) < ALIKE
         && (a.length - b.length).abs() < ALIKE
         && (a.width - b.width).abs() < ALIKE
+        && match (a.corner, b.corner) {
+            (Some(a), Some(b)) => (a - b).abs() < ALIKE,
+            (a, b) => a == b,
+        }
 }
 
 /// The same closed path, from whichever corner each starts.

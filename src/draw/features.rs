@@ -74,20 +74,29 @@ fn listed(part: &Part, units: Units) -> Vec<Listed> {
         .map(|hole| {
             let bounds = hole.outline().bounds();
             let reach = Vec2::new(bounds.width() / 2.0, bounds.height() / 2.0);
-            Listed { centre: hole.centre, reach, what: format!("{} {}", size_of(hole, units), hole.use_) }
+            Listed { centre: hole.centre, reach, what: called(hole, units) }
         })
         .collect();
     holes.sort_by(|a, b| a.centre.x.total_cmp(&b.centre.x).then(a.centre.y.total_cmp(&b.centre.y)));
     holes
 }
 
-/// `⌀8`, or `slot 100 × 8`.
-fn size_of(hole: &Hole, units: Units) -> String {
+/// `⌀8 pilot`, `slot 100 × 8 entrance`, or `300 × 200 vent, R6`, across and up.
+fn called(hole: &Hole, units: Units) -> String {
+    let use_ = hole.use_;
     if hole.is_round() {
-        format!("⌀{}", units.number(hole.length))
-    } else {
-        format!("slot {} × {}", units.number(hole.length), units.number(hole.width))
+        return format!("⌀{} {use_}", units.number(hole.length));
     }
+    let Some(corner) = hole.corner else {
+        return format!("slot {} × {} {use_}", units.number(hole.length), units.number(hole.width));
+    };
+    let (across, up) = hole.size();
+    format!("{} × {} {use_}, {}", units.number(across), units.number(up), corner_of(corner, units))
+}
+
+/// `R6`; of a square one that.
+pub(super) fn corner_of(radius: f64, units: Units) -> String {
+    if radius == 0.0 { "square".into() } else { format!("R{}", units.number(radius)) }
 }
 
 /// In order, each distance once, from the point nearest to the dimension's own edge; zero left out, the whole put last.
@@ -119,6 +128,8 @@ fn holes(part: &Part, units: Units, marks: &mut Vec<Mark>, call_outs: &mut Vec<C
                 && other.upright == hole.upright
                 && (other.length - hole.length).abs() < NEAR
                 && (other.width - hole.width).abs() < NEAR
+                && other.corner.is_some() == hole.corner.is_some()
+                && (other.corner.unwrap_or(0.0) - hole.corner.unwrap_or(0.0)).abs() < NEAR
         };
         match groups.iter_mut().find(|group| group.first().is_some_and(alike)) {
             Some(group) => group.push(hole),
@@ -127,7 +138,9 @@ fn holes(part: &Part, units: Units, marks: &mut Vec<Mark>, call_outs: &mut Vec<C
     }
     for group in groups {
         let Some(first) = group.first() else { continue };
-        let what = format!("{} {}", size_of(first, units), first.use_);
+        let what = called(first, units);
+        // Three numbers with a sign between each two would be taken for a body's sizes.
+        let times = if first.corner.is_some() { "of" } else { "×" };
         // Rows of as many at the same pitch are told together; so are those that stand alone.
         let mut told: Vec<(String, usize, Vec<Shape>)> = Vec::new();
         for row in rows(&group) {
@@ -144,9 +157,9 @@ fn holes(part: &Part, units: Units, marks: &mut Vec<Mark>, call_outs: &mut Vec<C
         for (pitch, each, shapes) in told {
             let text = match (each, shapes.len() / each) {
                 (1, 1) => what.clone(),
-                (1, many) => format!("{many} × {what}"),
-                (each, 1) => format!("{each} × {what}{pitch}"),
-                (each, rows) => format!("{rows} rows of {each} × {what}{pitch}"),
+                (1, many) => format!("{many} {times} {what}"),
+                (each, 1) => format!("{each} {times} {what}{pitch}"),
+                (each, rows) => format!("{rows} rows of {each} {times} {what}{pitch}"),
             };
             call_outs.push(CallOut { text, shapes, listed: false });
         }

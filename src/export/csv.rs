@@ -67,7 +67,8 @@ pub(super) fn holes(job: &Job, part: &Part) -> String {
         let size = if hole.is_round() {
             job.units.show(hole.length)
         } else {
-            format!("{} × {}", job.units.number(hole.length), job.units.show(hole.width))
+            let (along, up) = if hole.corner.is_some() { hole.size() } else { (hole.length, hole.width) };
+            format!("{} × {}", job.units.number(along), job.units.show(up))
         };
         let kind = format!("{size} {}", hole.use_);
         match kinds.iter_mut().find(|(known, _)| *known == kind) {

@@ -257,7 +257,7 @@ fn gap(a: &Region, b: &Region) -> f64 {
 fn spans(hole: &Hole, obstacles: &[&Obstacle], from: Point, along: Vec2, length: f64) -> Vec<(f64, f64)> {
     let mut free = vec![(0.0, length)];
     for obstacle in obstacles {
-        let radius = hole.width / 2.0;
+        let radius = hole.corner.unwrap_or(hole.width / 2.0);
         let region = stretched(&obstacle.region, hole);
         let spans = free_spans(&region, from, along, length, radius + obstacle.apart);
         free = intersect(&free, &spans);
@@ -267,25 +267,25 @@ fn spans(hole: &Hole, obstacles: &[&Obstacle], from: Point, along: Vec2, length:
     free
 }
 
-/// The region grown by the straight part of a slot, so that the slot may be treated as a disc.
+/// The region grown by the straight part of a slot or a rectangle, so that what is left of the hole is a disc.
 fn stretched(region: &Region, hole: &Hole) -> Region {
-    let reach = (hole.length - hole.width) / 2.0;
-    if reach == 0.0 {
+    let radius = hole.corner.unwrap_or(hole.width / 2.0);
+    let (along, up) = hole.size();
+    let (dx, dy) = (along / 2.0 - radius, up / 2.0 - radius);
+    if dx == 0.0 && dy == 0.0 {
         return region.clone();
     }
-    let (dx, dy) = if hole.upright { (0.0, reach) } else { (reach, 0.0) };
-    // Each straight side swept by the slot's middle line; together with the region itself that is its growth.
+    // Each straight side swept by the middles of all such discs in the hole; together with the region itself that is its growth.
+    let reaches = [(-dx, -dy), (dx, -dy), (dx, dy), (-dx, dy)];
     let mut grown = region.clone();
     for polygon in region {
         for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
             for side in ring.lines() {
-                let swept = geo::MultiPoint::from(vec![
-                    side.translate(-dx, -dy).start,
-                    side.translate(-dx, -dy).end,
-                    side.translate(dx, dy).start,
-                    side.translate(dx, dy).end,
-                ])
-                .convex_hull();
+                let ends = reaches.iter().flat_map(|(x, y)| {
+                    let moved = side.translate(*x, *y);
+                    [moved.start, moved.end]
+                });
+                let swept = geo::MultiPoint::from(ends.collect::<Vec<_>>()).convex_hull();
                 grown = grown.union(&MultiPolygon::from(swept));
             }
         }

@@ -56,6 +56,28 @@ impl Outline {
         }
     }
 
+    /// A rectangle with round corners: `length` over all along x, `width` across, about `centre`. Without a radius it is square.
+    pub fn rounded(centre: Point, length: f64, width: f64, radius: f64) -> Outline {
+        let (x, y, r) = (length / 2.0, width / 2.0, radius.clamp(0.0, length.min(width) / 2.0));
+        if r == 0.0 {
+            return Outline::from_rect(Rect::from_center_size(centre, (length, width)));
+        }
+        // The tangent of a quarter of a right angle.
+        let quarter = tan(FRAC_PI_2 / 4.0);
+        let corners = [
+            (r - x, -y, 0.0),
+            (x - r, -y, quarter),
+            (x, r - y, 0.0),
+            (x, y - r, quarter),
+            (x - r, y, 0.0),
+            (r - x, y, quarter),
+            (-x, y - r, 0.0),
+            (-x, r - y, quarter),
+        ];
+        let vertices = corners.map(|(x, y, bulge)| Vertex { at: centre + Vec2::new(x, y), bulge });
+        Outline { vertices: vertices.to_vec() }
+    }
+
     pub fn is_empty(&self) -> bool {
         self.vertices.is_empty()
     }
@@ -204,6 +226,19 @@ mod tests {
         let slot = Outline::slot(Point::ORIGIN, 100.0, 8.0);
         assert!((slot.area() - (92.0 * 8.0 + 16.0 * PI)).abs() < 1e-9);
         assert_eq!(slot.bounds(), Rect::new(-50.0, -4.0, 50.0, 4.0));
+    }
+
+    /// Four quarters of a disc stand in the corners of a rectangle: w h - (4 - π) r² in all.
+    #[test]
+    fn a_rectangle_with_round_corners() {
+        for (w, h, r) in [(330.0, 230.0, 3.5), (40.0, 60.0, 19.0), (300.0, 200.0, 0.0)] {
+            let outline = Outline::rounded(Point::new(7.0, -3.0), w, h, r);
+            assert!((outline.area() - (w * h - (4.0 - PI) * r * r)).abs() < 1e-9, "{w} {h} {r}");
+            assert!((outline.perimeter() - (2.0 * (w + h) - (8.0 - 2.0 * PI) * r)).abs() < 1e-9, "{w} {h} {r}");
+            let around = Rect::from_center_size((7.0, -3.0), (w, h));
+            assert!((outline.bounds().union(around).area() - around.area()).abs() < 1e-6);
+            assert!((outline.bounds().area() - around.area()).abs() < 1e-6);
+        }
     }
 
     #[test]

@@ -109,6 +109,24 @@ pub enum HoleSize {
         width: f64,
         upright: bool,
     },
+    /// As the panel stands; its corners rounded so far, or as far as what cuts it leaves them.
+    Rectangle {
+        width: f64,
+        height: f64,
+        corner: Option<f64>,
+    },
+}
+
+impl HoleSize {
+    /// How wide and how high it is, as the panel stands (mm).
+    pub fn wide_and_high(&self) -> (f64, f64) {
+        match *self {
+            HoleSize::Round { diameter } => (diameter, diameter),
+            HoleSize::Slot { length, width, upright: false } => (length, width),
+            HoleSize::Slot { length, width, upright: true } => (width, length),
+            HoleSize::Rectangle { width, height, .. } => (width, height),
+        }
+    }
 }
 
 /// Holes of one order in rows and columns.

@@ -83,7 +83,7 @@ struct Space {
 
 impl Space {
     fn of(hole: &Hole, free: f64) -> Option<Space> {
-        let inside = Hole { length: hole.length - 2.0 * free, width: hole.width - 2.0 * free, ..hole.clone() };
+        let inside = hole.grown(-free);
         (inside.width > 1.0).then(|| Space { bounds: inside.outline().bounds(), inside })
     }
 

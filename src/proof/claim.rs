@@ -162,16 +162,19 @@ pub struct PointClaim {
 pub struct HoleClaim {
     pub x: f64,
     pub y: f64,
-    /// Of a round hole; of a slot the width.
+    /// Of a round hole; of a slot or a rectangle the width.
     pub diameter: f64,
     #[serde(rename = "use")]
     pub use_: String,
-    /// A slot's whole length; left out for a round hole.
+    /// The whole length of a slot or a rectangle; left out for a round hole.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length: Option<f64>,
-    /// A slot that runs along the part's width.
+    /// A slot or a rectangle that runs along the part's width.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub upright: Option<bool>,
+    /// The radius of a rectangle's corners; left out for a round hole or a slot.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub corner: Option<f64>,
 }
 
 /// A recess cut from the face that is up; its outline may reach past the part's where it is open to the edge.
@@ -335,6 +338,8 @@ impl Claim {
             }
             for hole in &part.holes {
                 sane(&format!("a hole of {}", part.name), hole.diameter, 0.01, FAR)?;
+                sane(&format!("a hole of {}", part.name), hole.length.unwrap_or(hole.diameter), 0.01, FAR)?;
+                sane(&format!("a hole's corner of {}", part.name), hole.corner.unwrap_or(0.0), 0.0, FAR)?;
             }
         }
         for (i, sheet) in self.sheets.iter().enumerate() {

@@ -233,7 +233,7 @@ pub(super) fn outline_of(vertices: &[VertexClaim]) -> Outline {
 
 fn hole_shape(claim: &Claim, router: &RouterClaim, hole: &HoleClaim, radius: f64, slack: f64) -> HoleShape {
     let centre = Point::new(hole.x, hole.y);
-    let round = hole.length.is_none_or(|length| length <= hole.diameter);
+    let round = hole.corner.is_none() && hole.length.is_none_or(|length| length <= hole.diameter);
     let drill = claim
         .router
         .iter()
@@ -250,7 +250,10 @@ fn hole_shape(claim: &Claim, router: &RouterClaim, hole: &HoleClaim, radius: f64
         Outline::circle(centre, least)
     } else {
         let length = hole.length.unwrap_or(hole.diameter) + router.hole_allowance;
-        let lying = Outline::slot(Point::ORIGIN, length, made);
+        let lying = match hole.corner {
+            Some(corner) => Outline::rounded(Point::ORIGIN, length, made, corner + router.hole_allowance / 2.0),
+            None => Outline::slot(Point::ORIGIN, length, made),
+        };
         let turn =
             if hole.upright == Some(true) { Affine::new([0.0, 1.0, -1.0, 0.0, 0.0, 0.0]) } else { Affine::IDENTITY };
         lying.transformed(Affine::translate(centre.to_vec2()) * turn)

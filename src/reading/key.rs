@@ -11,8 +11,8 @@ pub struct Key {
     pub takes: Takes,
     /// What holds when it is left out.
     pub default: Unless,
-    /// Another key that may stand in its place, so that one of the two is needed: its name, and what it takes.
-    pub instead: Option<(&'static str, &'static str)>,
+    /// Other keys that may stand in its place, so that one of them all is needed: their names, and what they take.
+    pub instead: &'static [(&'static str, &'static str)],
     pub about: &'static str,
 }
 
@@ -99,12 +99,12 @@ impl Key {
     /// How it is written, and what may stand in its place: `diameter = a length, or slot = [length, width]`.
     pub fn wanted(&self) -> String {
         let own = format!("{} = {}", self.name, self.takes.say());
-        self.instead.map_or(own.clone(), |(name, takes)| format!("{own}, or {name} = {takes}"))
+        self.instead.iter().fold(own, |all, (name, takes)| format!("{all}, or {name} = {takes}"))
     }
 
-    /// The same key, in whose place another may stand.
-    pub const fn or(self, name: &'static str, takes: &'static str) -> Key {
-        Key { instead: Some((name, takes)), ..self }
+    /// The same key, in whose place others may stand.
+    pub const fn or(self, instead: &'static [(&'static str, &'static str)]) -> Key {
+        Key { instead, ..self }
     }
 
     /// The length that it has when it is left out (mm).
@@ -235,5 +235,5 @@ impl Unless {
 
 /// Shorthand for a [`Key`] in a list.
 pub const fn key(name: &'static str, takes: Takes, default: Unless, about: &'static str) -> Key {
-    Key { name, takes, default, instead: None, about }
+    Key { name, takes, default, instead: &[], about }
 }

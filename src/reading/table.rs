@@ -106,7 +106,7 @@ impl<'a> Table<'a> {
         match self.entry(key.name) {
             None => drop(self.needed::<()>(key, None)),
             Some(entry) if entry.get_ref().as_array().is_some_and(|list| list.iter().next().is_none()) => {
-                let or = key.instead.map_or_else(String::new, |(_, takes)| format!(" or {takes}"));
+                let or = key.instead.iter().map(|(_, takes)| format!(" or {takes}")).collect::<String>();
                 self.wrong(key.name, entry.span(), format!("at least one: {}{or}", key.takes.say()));
             }
             Some(_) => {}

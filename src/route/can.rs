@@ -149,6 +149,9 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Findi
         return too_short(job, drill, part, what, depth);
     }
     let units = job.units;
+    if let Some(corner) = hole.corner.filter(|_| hole.width >= narrowest) {
+        return corner_of(job, router, part, (what, corner));
+    }
     // The hole's own size is said as it is shown beside it.
     let instead = |size: &str| {
         if hole.is_round() {
@@ -157,7 +160,8 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Findi
             )
         } else {
             let most = no_more(units, hole.width / 1.1, 1);
-            format!("the cutter is too wide for the slot: take a cutter of at most {most}, ")
+            let what = if hole.corner.is_some() { "opening" } else { "slot" };
+            format!("the cutter is too wide for the {what}: take a cutter of at most {most}, ")
         }
     };
     Finding::measured(
@@ -170,6 +174,33 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Findi
     .worded(format!("{what} can be made"))
     .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
     .advice_on_measured(units, |size| format!("{}or make it {} or more", instead(size), no_less(units, narrowest, 0)))
+    .if_refused()
+}
+
+/// Does the cutter get into the corners of a rectangular opening?
+fn corner_of(job: &Job, router: &Router, part: &Part, (what, corner): (&str, f64)) -> Option<Finding> {
+    /// Narrower than this no cutter is (mm).
+    const THIN: f64 = 0.5;
+    let (units, diameter) = (job.units, router.cutter.diameter.value);
+    let narrower = if 2.0 * corner < THIN {
+        String::new()
+    } else {
+        format!(", or take a cutter of at most {}", no_more(units, 2.0 * corner, 1))
+    };
+    let least = no_less(units, diameter / 2.0, 0);
+    Finding::measured(
+        JobCheck::FeatureMade,
+        &part.name,
+        Measure::Length(corner),
+        Limits::at_least(diameter / 2.0),
+        Status::Refused,
+    )
+    .worded(format!("{what}: radius of the corners"))
+    .source(format!("{} is {} wide", router.cutter.name, units.show(diameter)))
+    .advice(format!(
+        "the cutter leaves its own radius in the corners: set `corner-radius` to {least} or more and file them out by hand \
+         where they must be square{narrower}"
+    ))
     .if_refused()
 }
 

@@ -145,7 +145,7 @@ impl Planner<'_> {
         }
     }
 
-    /// A hole or slot that the cutter makes.
+    /// A hole, slot or rectangle that the cutter makes.
     fn opening(&self, hole: &Hole, openings: Openings) -> Result<Task, Error> {
         let about = self.about(hole.use_.name());
         let wider = self.cutter.cutting.hole_allowance;
@@ -173,8 +173,7 @@ impl Planner<'_> {
 
     /// The outline of a hole with what it is made larger.
     fn as_made(&self, hole: &Hole) -> Outline {
-        let wider = self.cutter.cutting.hole_allowance;
-        Hole { length: hole.length + wider, width: hole.width + wider, ..hole.clone() }.outline()
+        hole.grown(self.cutter.cutting.hole_allowance / 2.0).outline()
     }
 
     fn pockets(&self) -> Result<Vec<Task>, Error> {

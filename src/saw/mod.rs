@@ -8,6 +8,7 @@
 //! 6. `replay`: the written steps cut again by something that knows nothing of all this
 
 mod bench;
+mod bits;
 mod block;
 mod board;
 mod care;
@@ -29,6 +30,7 @@ mod stages;
 mod step;
 mod works;
 
+pub use bits::bits;
 pub use caution::{Caution, PUSH_STICK, Reasons, TAKEN_BY_STICK};
 pub use lines::Gathered;
 pub use plan::{plain_order, plan};

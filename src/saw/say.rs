@@ -1,5 +1,6 @@
 //! The plan in a maker's words.
 
+use super::bits::bits;
 use super::step::{Action, Becomes, CutPiece, Edge, Mark, Method, Setting, Slope, Step};
 use super::works::{Work, WorkKind};
 use super::{Recess, SawPlan, Span};
@@ -228,14 +229,39 @@ pub fn work(job: &Job, part: &Part, work: &Work) -> String {
             } else {
                 format!("Lay {template} on the piece, scrap below")
             };
-            let slots = part.holes.iter().any(|hole| !hole.is_round());
-            let open = if slots { " Saw out a slot between its two holes and file it to the lines." } else { "" };
+            let open = sawn_out(units, part);
             format!(
                 "Holes: {all}. {how}. Align the template to the edges it names, punch each centre, drill to the sizes on it; \
                  clamp, never hold by hand.{open}"
             )
         }
     }
+}
+
+/// What follows once the holes of slots and rectangles are drilled.
+fn sawn_out(units: Units, part: &Part) -> String {
+    let mut open = String::new();
+    if part.holes.iter().any(|hole| !hole.is_round() && hole.corner.is_none()) {
+        open += " Saw out a slot between its two holes and file it to the lines.";
+    }
+    let mut sizes: Vec<String> = Vec::new();
+    for hole in part.holes.iter().filter(|hole| hole.corner.is_some()) {
+        let size = format!("⌀{}", units.show(bits(hole, units).0));
+        if !sizes.contains(&size) {
+            sizes.push(size);
+        }
+    }
+    if !sizes.is_empty() {
+        open += &format!(
+            " In the corners of a rectangle drill {}, saw it out with a jigsaw, the work clamped over the bench's edge, and file \
+             it to the lines.",
+            sizes.join(" or ")
+        );
+    }
+    if part.holes.iter().any(|hole| hole.corner == Some(0.0)) {
+        open += " Its corners are square: file them out last.";
+    }
+    open
 }
 
 fn recessed(units: Units, all: &str, work: &Work, recess: Recess, purpose: &str) -> String {

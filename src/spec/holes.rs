@@ -1,10 +1,11 @@
 //! The holes of a box or a loose part.
 
 use super::schema::{
-    ACROSS, COLUMN, COUNTERBORE, DIAMETER, DOWN, HOLE, MESH, MOST_HOLES, PANEL, PITCH, ROW, SLOT, UP, UPRIGHT, USE,
+    ACROSS, COLUMN, CORNER_RADIUS, COUNTERBORE, DIAMETER, DOWN, HOLE, MESH, MOST_HOLES, OPENING_SIZE, PANEL, PITCH,
+    ROW, SLOT, TURN, UP, UPRIGHT, USE,
 };
 use crate::job::{Across, Grid, HoleOrder, HoleSize, Up};
-use crate::reading::Table;
+use crate::reading::{Key, Table};
 use std::ops::Range;
 
 /// Reads `[[box.hole]]`, or `[[part.hole]]` of the part named `part`.
@@ -59,26 +60,68 @@ pub(super) fn across(table: &Table) -> Option<Across> {
     }
 }
 
+/// A diameter, a slot or a rectangle, and what goes with it.
 fn read_size(table: &Table) -> Option<HoleSize> {
-    if table.has("slot") {
-        if let Some(spot) = table.spot("diameter") {
-            table.desk.problem(spot, "a hole has a diameter or is a slot", "expected one of `diameter` and `slot`", "");
+    let given: Vec<&Key> = [&DIAMETER, &SLOT, &OPENING_SIZE].into_iter().filter(|key| table.has(key.name)).collect();
+    let standing = [&UPRIGHT, &TURN].into_iter().find(|key| table.has(key.name));
+    match given[..] {
+        [first, _, ..] => {
+            let expected = "expected one of `diameter`, `slot` and `size`";
+            problem(table, first, "a hole has a diameter, or is a slot, or has a width and a height", expected);
             return None;
         }
-        let [length, width] = table.lengths::<2>(&SLOT)?;
-        if length < width {
-            let spot = table.spot("slot").unwrap_or(table.span.clone());
-            table.desk.problem(spot, "the slot is wider than long", "expected slot = [length, width]", "");
+        [only] if *only != SLOT && standing.is_some() => {
+            let key = standing.unwrap_or(&UPRIGHT);
+            let round = "a round hole stands no way";
+            let message = if *only == DIAMETER { round } else { "a rectangle stands as its `size` says" };
+            problem(table, key, message, &format!("expected `{}` beside a `slot` only", key.name));
             return None;
         }
-        return Some(HoleSize::Slot { length, width, upright: table.flag(&UPRIGHT).unwrap_or(UPRIGHT.flag()) });
-    }
-    if let Some(spot) = table.spot(UPRIGHT.name) {
-        table.desk.problem(spot, "a round hole stands no way", "expected `upright` beside a `slot` only", "");
-        return None;
+        [only] if *only != OPENING_SIZE && table.has(CORNER_RADIUS.name) => {
+            problem(table, &CORNER_RADIUS, "the hole has no corners", "expected `corner-radius` beside a `size` only");
+            return None;
+        }
+        [only] if *only == SLOT => return read_slot(table),
+        [only] if *only == OPENING_SIZE => return read_rectangle(table),
+        _ => {}
     }
     let diameter = table.needed(&DIAMETER, table.length(&DIAMETER))?;
     Some(HoleSize::Round { diameter })
+}
+
+fn problem(table: &Table, key: &Key, message: &str, expected: &str) {
+    table.desk.problem(table.spot(key.name).unwrap_or(table.span.clone()), message, expected, "");
+}
+
+fn read_slot(table: &Table) -> Option<HoleSize> {
+    let [length, width] = table.lengths::<2>(&SLOT)?;
+    if length < width {
+        problem(table, &SLOT, "the slot is wider than long", "expected slot = [length, width]");
+        return None;
+    }
+    let turn = table.whole(&TURN);
+    let (flag, turned) = (table.flag(&UPRIGHT), turn == Some(90));
+    if turn.is_some_and(|turn| turn != 0 && turn != 90) {
+        problem(table, &TURN, "a slot lies along its panel or stands upright on it", "expected turn = 0 or turn = 90");
+        return None;
+    }
+    if flag.is_some() && turn.is_some() {
+        problem(table, &TURN, "it is said twice how the slot stands", "expected one of `upright` and `turn`");
+        return None;
+    }
+    Some(HoleSize::Slot { length, width, upright: flag.unwrap_or(turned) })
+}
+
+fn read_rectangle(table: &Table) -> Option<HoleSize> {
+    let [width, height] = table.lengths::<2>(&OPENING_SIZE)?;
+    let corner = if table.has(CORNER_RADIUS.name) { Some(table.length(&CORNER_RADIUS)?) } else { None };
+    let most = width.min(height) / 2.0;
+    if corner.is_some_and(|corner| corner > most) {
+        let expected = format!("expected at most half its narrower side, {}", table.desk.units().show(most));
+        problem(table, &CORNER_RADIUS, "the opening is too narrow for such corners", &expected);
+        return None;
+    }
+    Some(HoleSize::Rectangle { width, height, corner })
 }
 
 /// How many holes, and how far apart: so far that there is wood between them.
@@ -105,11 +148,7 @@ fn read_grid(table: &Table, size: Option<HoleSize>) -> Option<Grid> {
             None
         }
         Some(pitch) => {
-            let (wide, high) = match size? {
-                HoleSize::Round { diameter } => (diameter, diameter),
-                HoleSize::Slot { length, width, upright: false } => (length, width),
-                HoleSize::Slot { length, width, upright: true } => (width, length),
-            };
+            let (wide, high) = size?.wide_and_high();
             let least = if row > 1 { wide } else { 0.0 }.max(if column > 1 { high } else { 0.0 });
             if pitch <= least {
                 let shown = table.desk.units().show(least);
@@ -127,7 +166,7 @@ fn read_counterbore(table: &Table, hole: Option<HoleSize>) -> Option<[f64; 2]> {
     let [diameter, depth] = table.lengths::<2>(&COUNTERBORE)?;
     let wider = match hole? {
         HoleSize::Round { diameter: narrow } => diameter > narrow,
-        HoleSize::Slot { .. } => false,
+        HoleSize::Slot { .. } | HoleSize::Rectangle { .. } => false,
     };
     if !wider {
         let spot = table.spot(COUNTERBORE.name).unwrap_or(table.span.clone());

@@ -36,7 +36,7 @@ fn object(lists: &[&[Key]], kinds: &Kinds) -> Map<String, Value> {
     let properties: Map<String, Value> = keys().map(|key| (key.name.into(), property(key, kinds))).collect();
     // A key is not required where another key may stand instead of it.
     let needed: Vec<&str> =
-        keys().filter(|key| key.default == Unless::Needed && key.instead.is_none()).map(|key| key.name).collect();
+        keys().filter(|key| key.default == Unless::Needed && key.instead.is_empty()).map(|key| key.name).collect();
     let mut object = Map::new();
     object.insert("type".into(), "object".into());
     object.insert("properties".into(), Value::Object(properties));

@@ -3,7 +3,7 @@
 use super::{cutting, schema};
 use crate::design::Kinds;
 use crate::profile;
-use crate::reading::{Key, Unless};
+use crate::reading::{Key, Unless, any_of};
 use std::fmt::{self, Write};
 
 /// A table of a spec: how its heading is written, what it is for, what may stand in it.
@@ -82,8 +82,11 @@ fn takes(key: &Key) -> String {
 /// What holds when the key is left out.
 fn unless(key: &Key) -> String {
     match (key.default, key.instead) {
-        (Unless::Needed, None) => "**needed**".into(),
-        (Unless::Needed, Some((instead, _))) => format!("**needed**, this or `{instead}`"),
+        (Unless::Needed, []) => "**needed**".into(),
+        (Unless::Needed, instead) => {
+            let instead: Vec<String> = instead.iter().map(|(name, _)| format!("`{name}`")).collect();
+            format!("**needed**, {}", any_of(std::iter::once("this").chain(instead.iter().map(String::as_str))))
+        }
         (default, _) => cell(&default.say()),
     }
 }

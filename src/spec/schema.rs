@@ -35,7 +35,7 @@ pub const DRAWN_BY: Key = key("drawn-by", Takes::Text, Unless::Rule("left free")
 pub const STOCK_LIST: Key =
     key("stock", Takes::Tables("[stock] or several [[stock]]", &[STOCK]), Unless::Needed, "the sheets there are");
 pub const BOX_LIST: Key =
-    key("box", Takes::Tables("[[box]]", &[BOX]), Unless::Needed, "the boxes to build").or("part", "[[part]]");
+    key("box", Takes::Tables("[[box]]", &[BOX]), Unless::Needed, "the boxes to build").or(&[("part", "[[part]]")]);
 
 pub const UNITS: Key =
     key("units", Takes::Words(Units::NAMES), Unless::Word("mm"), "what bare numbers mean, and what is shown");
@@ -257,8 +257,8 @@ pub const BOX: &[Key] =
 pub const PANEL: Key =
     key("panel", Takes::Said("a panel's name"), Unless::Needed, "which panel: front, left side, floor, ...");
 pub const USE: Key = key("use", Takes::Words(HoleUse::NAMES), Unless::Needed, "what the hole is for");
-pub const DIAMETER: Key =
-    key("diameter", Takes::Length(1.0, 1000.0), Unless::Needed, "of a round hole").or("slot", "[length, width]");
+pub const DIAMETER: Key = key("diameter", Takes::Length(1.0, 1000.0), Unless::Needed, "of a round hole")
+    .or(&[("slot", "[length, width]"), ("size", "[width, height]")]);
 pub const ACROSS: Key = key(
     "across",
     Takes::Said("\"centre\" or a length"),
@@ -271,14 +271,14 @@ pub const UP: Key = key(
     Unless::Needed,
     "centre above the panel's lower edge; of a floor or cover, from its front edge",
 )
-.or("down", "a length");
+.or(&[("down", "a length")]);
 pub const DOWN: Key = key(
     "down",
     Takes::Length(0.0, 20_000.0),
     Unless::Needed,
     "centre below the panel's upper edge; of a floor or cover, from its back edge",
 )
-.or("up", "a length");
+.or(&[("up", "a length")]);
 
 pub const MESH: Key = key(
     "mesh",
@@ -294,11 +294,31 @@ pub const COUNTERBORE: Key = key(
     "a round recess about the hole, in the outer face: for a screw's head",
 );
 
-pub const SLOT: Key =
-    key("slot", Takes::Lengths("[length, width]", 1.0, 2000.0), Unless::Needed, "of a slot").or("diameter", "a length");
+pub const SLOT: Key = key("slot", Takes::Lengths("[length, width]", 1.0, 2000.0), Unless::Needed, "of a slot")
+    .or(&[("diameter", "a length"), ("size", "[width, height]")]);
+
+pub const OPENING_SIZE: Key = key(
+    "size",
+    Takes::Lengths("[width, height]", 1.0, 2000.0),
+    Unless::Needed,
+    "of a rectangular opening, as the panel stands: along its lower edge, and up",
+)
+.or(&[("diameter", "a length"), ("slot", "[length, width]")]);
+pub const CORNER_RADIUS: Key = key(
+    "corner-radius",
+    Takes::Length(0.0, 1000.0),
+    Unless::Rule("the cutter's radius and a little; without a router 0, a square corner"),
+    "of a rectangular opening's corners",
+);
 
 pub const UPRIGHT: Key =
     key("upright", Takes::Flag, Unless::Is(false), "the slot stands upright, instead of lying along the lower edge");
+pub const TURN: Key = key(
+    "turn",
+    Takes::Whole(0, 90),
+    Unless::Of(0.0),
+    "degrees by which a slot is turned: 0 along the lower edge, or 90, the same as `upright = true`",
+);
 pub const ROW: Key =
     key("row", Takes::Whole(1, 50), Unless::Of(1.0), "so many holes side by side; their middle is the place");
 pub const COLUMN: Key =
@@ -310,8 +330,24 @@ pub const PITCH: Key = key(
     "from the middle of one hole of a row or a column to that of the next",
 );
 
-pub const HOLE: &[Key] =
-    &[PANEL, USE, DIAMETER, SLOT, UPRIGHT, COUNTERBORE, ACROSS, UP, DOWN, ROW, COLUMN, PITCH, MESH];
+pub const HOLE: &[Key] = &[
+    PANEL,
+    USE,
+    DIAMETER,
+    SLOT,
+    UPRIGHT,
+    TURN,
+    OPENING_SIZE,
+    CORNER_RADIUS,
+    COUNTERBORE,
+    ACROSS,
+    UP,
+    DOWN,
+    ROW,
+    COLUMN,
+    PITCH,
+    MESH,
+];
 
 pub const POCKET_FACE: Key =
     key("face", Takes::Words(Face::NAMES), Unless::Word("outer"), "the face it is cut from; of a loose part the upper");

@@ -44,13 +44,25 @@ fn openings_are_entered_and_left_in_the_waste() {
         ("slot = [80, 10]", [80.0, 10.0]),
         ("slot = [80, 8]", [80.0, 8.0]),
         ("slot = [60, 7]", [60.0, 7.0]),
+        ("size = [120, 66]", [120.0, 66.0]),
+        ("size = [30, 24]", [30.0, 24.0]),
+        ("size = [40, 8], corner-radius = 3", [40.0, 8.0]),
+        ("size = [90, 90], corner-radius = 20", [90.0, 90.0]),
     ] {
+        let corner = match hole.split_once("corner-radius = ") {
+            Some((_, radius)) => radius.parse().expect("a radius"),
+            // A tenth more than the cutter's own 3 mm, up to the next half.
+            None if hole.starts_with("size") => 3.5,
+            None => wide / 2.0,
+        };
         for router in ["", ", finish = 0.4", ", finish = 0.3, cut = \"conventional\"", ", lead = \"straight\""] {
             let (moves, middle) = cuts(hole, router);
-            // How far the cutter's edge is from the wall: a slot's wall is at half its width from its middle line.
+            // How far the cutter's edge is from the wall: from the rectangle of the middles of its corners that is their radius
+            // away, or inside of it the nearest side.
             let away = |at: [f64; 3]| {
-                let along = ((at[0] - middle[0]).abs() - (long - wide) / 2.0).max(0.0);
-                wide / 2.0 - along.hypot(at[1] - middle[1]) - 3.0
+                let [x, y] = [(0, long), (1, wide)].map(|(i, size)| (at[i] - middle[i]).abs() - (size / 2.0 - corner));
+                let past = if x.min(y) > 0.0 { x.hypot(y) } else { x.max(y) };
+                corner - past - 3.0
             };
             let at_wall = |at: [f64; 3]| away(at) < 0.02 && at[2] < -0.01;
             let mut along_it = 0;

@@ -167,7 +167,11 @@ proptest! {
     ) {
         let mut parts = String::new();
         for (i, (width, longer, count)) in holders.iter().enumerate() {
-            let size = if *longer < 40 { format!("diameter = {width}") } else { format!("slot = [{}, {width}]", width + longer) };
+            let size = match longer {
+                0..40 => format!("diameter = {width}"),
+                40..95 => format!("slot = [{}, {width}]", width + longer),
+                _ => format!("size = [{}, {width}]", width + longer),
+            };
             parts += &part(&format!("h{i}"), [width + longer + 100, width + 80], *count, &hole(&size, [(width + longer + 100) / 2, (width + 80) / 2]));
         }
         for (i, (length, width, count, grain)) in small.iter().enumerate() {

@@ -336,8 +336,10 @@ fn any_part(size: (f64, f64), holes: &[(f64, f64, f64, f64)], paper: &str, units
     for (x, y, diameter, stretch) in holes {
         let shape = if *stretch < 2.5 {
             format!("diameter = \"{diameter:.1} mm\"")
-        } else {
+        } else if *stretch < 4.0 {
             format!("slot = [\"{:.1} mm\", \"{diameter:.1} mm\"]", diameter * stretch)
+        } else {
+            format!("size = [\"{diameter:.1} mm\", \"{:.1} mm\"]", diameter * stretch)
         };
         spec += &format!(
             "[[part.hole]]\nuse = \"vent\"\n{shape}\nacross = \"{:.1} mm\"\nup = \"{:.1} mm\"\n",

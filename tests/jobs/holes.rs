@@ -189,12 +189,14 @@ fn holes_stand_in_rows_and_columns() {
         hole = [
             { use = "vent", diameter = 10, across = "centre", up = 70, row = 5, column = 2, pitch = 20 },
             { use = "drain", slot = [30, 8], upright = true, across = 30, up = 30 },
+            { use = "drain", slot = [30, 8], turn = 90, across = 170, up = 30 },
+            { use = "drain", size = [10, 6.7], across = "centre", up = 20, row = 3, column = 2, pitch = 15 },
         ]
         "#,
     );
     let part = &made.parts[0];
     let (vents, drains): (Vec<_>, Vec<_>) = part.holes.iter().partition(|hole| hole.is_round());
-    assert_eq!((vents.len(), drains.len()), (10, 1));
+    assert_eq!((vents.len(), drains.len()), (10, 8));
     let mut xs: Vec<f64> = vents.iter().map(|hole| hole.centre.x).collect();
     xs.sort_by(f64::total_cmp);
     xs.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
@@ -203,9 +205,145 @@ fn holes_stand_in_rows_and_columns() {
     assert!(
         (middle - 70.0).abs() < 1e-9 && vents.iter().all(|hole| ((hole.centre.y - 70.0).abs() - 10.0).abs() < 1e-9)
     );
-    let slot = drains[0].outline().bounds();
-    assert!((slot.width() - 8.0).abs() < 1e-9 && (slot.height() - 30.0).abs() < 1e-9, "{slot:?}");
+    let (rectangles, slots): (Vec<_>, Vec<_>) =
+        drains.iter().map(|hole| hole.outline().bounds()).partition(|bounds| bounds.height() < 30.0);
+    assert_eq!((rectangles.len(), slots.len()), (6, 2));
+    for slot in slots {
+        assert!((slot.width() - 8.0).abs() < 1e-9 && (slot.height() - 30.0).abs() < 1e-9, "{slot:?}");
+    }
+    for (i, x) in [85.0, 85.0, 100.0, 100.0, 115.0, 115.0].into_iter().enumerate() {
+        assert!((rectangles[i].center().x - x).abs() < 1e-9, "{rectangles:?}");
+        assert!(((rectangles[i].center().y - 20.0).abs() - 7.5).abs() < 1e-9, "{rectangles:?}");
+    }
     assert_eq!(made.programs[0].text.matches("vent").count(), 10, "each hole has an operation of its own");
+}
+
+/// A loose board of birch with these holes, by router or by saw.
+fn board_with(by: &str, size: [f64; 2], holes: &str) -> String {
+    let [length, width] = size;
+    format!(
+        "title = \"openings\"\nunits = \"mm\"\n\
+         stock = {{ material = \"birch-plywood\", size = [1200, 800], thickness = 12.1 }}\n{by}\n\
+         part = {{ name = \"board\", size = [{length}, {width}], hole = [{holes}] }}\n"
+    )
+}
+
+const BY_ROUTER: &str = "router = { machine = \"desktop-router\", cutter = \"endmill-6\" }";
+const BY_SAW: &str = "saw = { kerf = 3 }";
+
+/// Four quarters of a disc stand in the corners of a rectangular opening: w h - (4 - π) r². Unless given, r is what the cutter of
+/// 6 mm leaves and a little; what a saw cuts is square.
+#[test]
+fn a_rectangular_opening_has_the_corners_that_its_tool_leaves() {
+    for (by, given, radius) in [
+        (BY_ROUTER, "", 3.5),
+        (BY_ROUTER, ", corner-radius = 6", 6.0),
+        (BY_ROUTER, ", corner-radius = 3", 3.0),
+        (BY_SAW, "", 0.0),
+        (BY_SAW, ", corner-radius = 12", 12.0),
+    ] {
+        for (w, h) in [(330.0, 230.0), (60.0, 150.0), (90.0, 90.0)] {
+            let hole = format!("{{ use = \"vent\", size = [{w}, {h}]{given}, across = 250, up = 190 }}");
+            let made = make(&board_with(by, [480.0, 380.0], &hole));
+            let outline = made.parts[0].holes[0].outline();
+            let (bounds, area) = (outline.bounds(), w * h - (4.0 - std::f64::consts::PI) * radius * radius);
+            assert!((outline.area() - area).abs() < 1e-6, "{hole}");
+            assert!((bounds.width() - w).abs() < 1e-9 && (bounds.height() - h).abs() < 1e-9, "{hole}: {bounds:?}");
+            assert!(bounds.center().distance((250.0, 190.0).into()) < 1e-9, "{hole}: {bounds:?}");
+            // It is proved in `make`; by router it has a program.
+            assert_eq!(made.programs.is_empty(), by == BY_SAW, "{hole}");
+        }
+    }
+}
+
+/// As wide or as high as it can be, 3 mm from the edge, it is free; a hair more and it is not, and then it is told where it would be.
+#[test]
+fn a_rectangular_opening_keeps_its_distance_from_the_edge() {
+    for (hole, refused) in [
+        ("size = [294, 100], across = 150, up = 100", ""),
+        ("size = [295, 100], across = 150, up = 100", "nowhere in line"),
+        ("size = [100, 60], across = 53, up = 167", ""),
+        ("size = [100, 60], across = 52, up = 100", "free from 53 to 247 mm from the panel's left edge"),
+        ("size = [100, 60], across = 100, up = 168", "free from 33 to 167 mm above the panel's lower edge"),
+        ("size = [60, 100], across = 100, up = 40", "free from 53 to 147 mm above the panel's lower edge"),
+    ] {
+        let checked = check(&board_with(BY_SAW, [300.0, 200.0], &format!("{{ use = \"vent\", {hole} }}")));
+        let advice: Vec<&str> =
+            checked.findings.iter().filter(|it| it.refused()).map(|finding| finding.advice.as_str()).collect();
+        match refused {
+            "" => assert!(advice.is_empty(), "{hole}: {advice:?}"),
+            what => assert!(advice.len() == 1 && advice[0].contains(what), "{hole}: {advice:?}"),
+        }
+    }
+}
+
+/// Round corners reach nearer to another hole than square ones do: of a disc of 20 mm diagonally off a corner, the middle is
+/// 13 mm from the corner's arc, whose own middle is `r` in from both sides.
+#[test]
+fn beside_a_rounded_corner_there_is_more_room() {
+    // The opening's corner is at 200, 150. The disc's middle is as far out both ways.
+    let off = |radius: f64| (13.0 + radius) / std::f64::consts::SQRT_2 - radius;
+    for radius in [0.0, 10.0, 30.0] {
+        for (more, refused) in [(0.05, false), (-0.05, true)] {
+            let (x, y) = (200.0 + off(radius) + more, 150.0 + off(radius) + more);
+            let holes = format!(
+                "{{ use = \"vent\", size = [100, 80], corner-radius = {radius}, across = 150, up = 110 }}, \
+                 {{ use = \"vent\", diameter = 20, across = {x}, up = {y} }}"
+            );
+            let checked = check(&board_with(BY_SAW, [400.0, 300.0], &holes));
+            assert_eq!(checked.refused(), refused, "{radius} {more}");
+        }
+    }
+}
+
+/// A cutter leaves its own radius in a corner: less is refused, with what would do, and that does.
+#[test]
+fn corners_narrower_than_the_cutter_are_refused() {
+    let board = |radius: &str| {
+        let hole = format!("{{ use = \"vent\", size = [90, 60], corner-radius = {radius}, across = 150, up = 100 }}");
+        check(&board_with(BY_ROUTER, [300.0, 200.0], &hole))
+    };
+    for (radius, cutter) in [("0", ""), ("2", "take a cutter of at most 4 mm"), ("2.9", "at most 5.8 mm")] {
+        let checked = board(radius);
+        let finding = checked.findings.iter().find(|finding| finding.refused()).expect("refused");
+        assert!(finding.advice.contains("set `corner-radius` to 3 mm or more"), "{}", finding.advice);
+        assert!(finding.advice.contains(cutter) && finding.spot.is_some(), "{}", finding.advice);
+        assert_eq!(finding.advice.contains("take a cutter"), !cutter.is_empty(), "{}", finding.advice);
+    }
+    assert!(!board("3").refused(), "{:?}", board("3").findings);
+}
+
+/// What one says of an opening is as the panel stands, also of a floor, which is looked at from above, and of a wall.
+#[test]
+fn a_rectangle_stands_as_its_panel_does() {
+    let checked = check(
+        r#"
+        title = "ways in"
+        units = "mm"
+        stock = { material = "birch-plywood", size = [2440, 1220], thickness = 12.1 }
+        router = { machine = "desktop-router", cutter = "endmill-6" }
+        [[box]]
+        name = "nuc"
+        kind = "frame-box"
+        count = 1
+        frame = "langstroth-deep"
+        frames = 5
+        hole = [
+            { panel = "front", use = "entrance", size = [80, 9], across = "centre", up = 30 },
+            { panel = "left side", use = "vent", size = [30, 80], across = 200, up = 120 },
+            { panel = "cover", use = "feed", size = [70, 120], across = "centre", up = 250 },
+            { panel = "floor", use = "vent", size = [90, 230], across = "centre", up = 250 },
+        ]
+        "#,
+    );
+    assert!(!checked.refused(), "{:?}", checked.findings);
+    for (name, size) in
+        [("front", (80.0, 9.0)), ("left side", (30.0, 80.0)), ("cover", (70.0, 120.0)), ("floor", (90.0, 230.0))]
+    {
+        let panel = checked.assemblies[0].panels.iter().find(|panel| panel.name == name).expect("there");
+        let seen = panel.view().onto.transform_rect_bbox(panel.holes.last().expect("a hole").outline().bounds());
+        assert!((seen.width() - size.0).abs() < 1e-9 && (seen.height() - size.1).abs() < 1e-9, "{name}: {seen:?}");
+    }
 }
 
 /// A row of vents gets one piece of cloth, half an inch past them all: three pieces would lie on each other.

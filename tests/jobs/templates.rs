@@ -92,6 +92,37 @@ fn holes_stand_at_their_true_distances_from_the_edges_to_align_to() {
     assert!(words.iter().any(|text| text.contains("drill 3 in a stack")), "{words:?}");
 }
 
+/// Each corner of a rectangle has a place to be drilled at: on the middle of its arc, where a bit is so wide; of a square corner as
+/// far in as keeps the bit within both lines.
+#[test]
+fn a_rectangle_is_drilled_in_its_corners() {
+    for (corner, bit, aside) in [(0.0, 10.0, 5.0), (6.0, 12.0, 6.0), (1.5, 10.0, 5.0)] {
+        let made = make(&format!(
+            "title = \"opening\"\nunits = \"mm\"\npaper = \"a4\"\n\
+             stock = {{ material = \"birch-plywood\", size = [2440, 1220], thickness = 12 }}\n\
+             part = {{ name = \"board\", size = [180, 120], hole = [\
+             {{ use = \"vent\", size = [60, 40], corner-radius = {corner}, across = 80, up = 60 }}] }}\n"
+        ));
+        let page = &pages_of(&made, "board")[0];
+        let found = centres(page);
+        let around = bounds(&found);
+        let (wide, high) = (60.0 - 2.0 * aside, 40.0 - 2.0 * aside);
+        assert_eq!(found.len(), 4);
+        let sizes = (around.width().max(around.height()), around.width().min(around.height()));
+        assert!((sizes.0 - wide).abs() < 1e-6 && (sizes.1 - high).abs() < 1e-6, "{corner}: {around:?}");
+        let words: Vec<&str> = page.texts().map(|text| text.text.as_str()).collect();
+        let all = words.join(" ");
+        assert!(
+            all.contains("60 × 40 mm vent: 80 from left, 60 from lower") || all.contains("60 from upper"),
+            "{words:?}"
+        );
+        let drawn = |ring: &&Rect| (ring.width() - bit).abs() < 0.01 && (ring.height() - bit).abs() < 0.01;
+        assert_eq!(rings(page, Pen::Thin).iter().filter(drawn).count(), 4, "the bits at their size");
+        let drill = format!("drill ⌀{bit} mm, saw out");
+        assert!(words.iter().any(|text| text.contains(&drill)), "{words:?}");
+    }
+}
+
 /// 100 mm and 4 in, to be held against a rule.
 #[test]
 fn every_page_has_rulers_that_tell_whether_it_was_scaled() {

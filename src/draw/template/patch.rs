@@ -4,9 +4,10 @@
 use super::tile::Tile;
 use super::{APART, AROUND, BESIDE, BEYOND, HEADING, LEAST_EDGE, LETTERS};
 use crate::design::{Elevation, Face, Hole, Part};
+use crate::draw::features::corner_of;
 use crate::draw::{Anchor, Pen, Picture, shortened};
 use crate::geometry::{Affine, FLATTEN, Outline, Point, Rect, Side, Vec2};
-use crate::saw::stack;
+use crate::saw::{bits, stack};
 use crate::units::Units;
 
 /// Holes are shown together where that takes at most this much more paper than patches of their own.
@@ -143,7 +144,7 @@ impl<'a> Patch<'a> {
         let mut tile = Tile::new(frame, corner, Rect { y0: corner.y, ..cell });
         self.edges(&mut tile, onto);
         for hole in &self.holes {
-            self.hole(&mut tile, onto, hole);
+            self.hole(&mut tile, units, onto, hole);
         }
         // Words last: they go where nothing is drawn.
         self.edge_words(&mut tile, onto);
@@ -209,22 +210,33 @@ impl<'a> Patch<'a> {
         upright.into_iter().chain(level).collect()
     }
 
-    fn hole(&self, tile: &mut Tile, onto: Affine, hole: &Hole) {
+    fn hole(&self, tile: &mut Tile, units: Units, onto: Affine, hole: &Hole) {
         if !self.cut_off {
             tile.outline(&hole.outline().transformed(onto), Pen::Thick);
         }
-        for centre in centres(hole) {
+        let (bit, mut centres) = bits(hole, units);
+        if self.cut_off && hole.corner.is_some() {
+            // Its corners are beyond the paper.
+            centres = vec![hole.centre];
+        }
+        for centre in centres {
             let at = onto * centre;
-            let arm = if self.cut_off { 8.0 } else { hole.width / 2.0 + 4.0 };
+            let arm = if self.cut_off { 8.0 } else { bit / 2.0 + 4.0 };
             for arm in [Vec2::new(arm, 0.0), Vec2::new(0.0, arm)] {
                 tile.path(&[at - arm, at + arm], Pen::Thin);
             }
             tile.outline(&Outline::circle(at, 1.0), Pen::Thin);
+            if hole.corner.is_some() && !self.cut_off {
+                tile.outline(&Outline::circle(at, bit), Pen::Thin);
+            }
         }
     }
 
     /// Size, use and place of a hole, beside it.
     fn words(&self, tile: &mut Tile, units: Units, onto: Affine, hole: &Hole) {
+        if let Some(corner) = hole.corner {
+            return self.words_of_rectangle(tile, units, onto, (hole, corner));
+        }
         let bounds = hole.outline().transformed(onto).bounds();
         let size = match (hole.is_round(), self.cut_off) {
             (true, false) => format!("⌀{} {}", units.show(hole.length), hole.use_),
@@ -238,19 +250,39 @@ impl<'a> Patch<'a> {
             (true, true) => format!("⌀{} {}, too large:", units.show(hole.length), hole.use_),
             (false, true) => format!("slot {} × {}, too large:", units.number(hole.length), units.show(hole.width)),
         };
-        let (mut across, mut up): (Vec<String>, Vec<String>) = centres(hole)
-            .into_iter()
+        let place = self.place(units, &bits(hole, units).1);
+        if self.cut_off {
+            tile.words_at_the_right(&[&size, &place, "draw it about this middle"]);
+        } else {
+            tile.words_beside(bounds.inflate(5.5, 5.5), &size, &[&size, &place]);
+        }
+    }
+
+    /// The same of a rectangle: its middle is told, which lines are drawn through; its corners are on the paper.
+    fn words_of_rectangle(&self, tile: &mut Tile, units: Units, onto: Affine, (hole, corner): (&Hole, f64)) {
+        let (wide, high) = hole.size();
+        let what = format!("{} × {} {}", units.number(wide), units.show(high), hole.use_);
+        let place = self.place(units, &[hole.centre]);
+        let drill = format!("{}: drill ⌀{}, saw out", corner_of(corner, units), units.show(bits(hole, units).0));
+        if self.cut_off {
+            let draw = "draw it about this middle";
+            tile.words_at_the_right(&[&format!("{what}, too large:"), &place, draw, &format!("corners {drill}")]);
+        } else {
+            let bounds = hole.outline().transformed(onto).bounds();
+            tile.words_beside(bounds.inflate(5.5, 5.5), &what, &[&format!("{what}: {place}"), &drill]);
+        }
+    }
+
+    /// How far these points are from the edges that they are told from.
+    fn place(&self, units: Units, points: &[Point]) -> String {
+        let (mut across, mut up): (Vec<String>, Vec<String>) = points
+            .iter()
             .map(|at| (units.number(self.from(self.upright, at.x)), units.number(self.from(self.level, at.y))))
             .unzip();
         across.dedup();
         up.dedup();
         let [x_name, y_name] = [self.name(self.upright, Side::Left), self.name(self.level, Side::Lower)];
-        let place = format!("{} from {x_name}, {} from {y_name}", across.join(" and "), up.join(" and "));
-        if self.cut_off {
-            tile.words_at_the_right(&[&size, &place, "draw it about this middle"]);
-        } else {
-            tile.words_beside(bounds.inflate(5.5, 5.5), &[&size, &place]);
-        }
+        format!("{} from {x_name}, {} from {y_name}", across.join(" and "), up.join(" and "))
     }
 
     /// How far a place is from the edge that it is told from: the edge the patch is laid on, or the datum edge.
@@ -308,14 +340,4 @@ fn level_edge(part: &Part, at: f64) -> f64 {
         .filter(|side| !side.is_arc() && on(side.start) && on(side.end))
         .map(|side| side.chord())
         .sum()
-}
-
-/// Where a bit's point goes: the hole's centre, or the centres of a slot's round ends.
-fn centres(hole: &Hole) -> Vec<Point> {
-    if hole.is_round() {
-        return vec![hole.centre];
-    }
-    let reach = (hole.length - hole.width) / 2.0;
-    let arm = if hole.upright { Vec2::new(0.0, reach) } else { Vec2::new(reach, 0.0) };
-    vec![hole.centre - arm, hole.centre + arm]
 }

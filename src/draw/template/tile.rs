@@ -59,8 +59,9 @@ impl Tile {
         self.path(&points, pen);
     }
 
-    /// Lines of text beside a rectangle of the template, on the side where there is room; further off, with a leader.
-    pub fn words_beside(&mut self, beside: Rect, lines: &[&str]) {
+    /// Lines of text beside a rectangle of the template, on the side where there is room; further off, with a leader. All that
+    /// is `like` it has words that begin so.
+    pub fn words_beside(&mut self, beside: Rect, like: &str, lines: &[&str]) {
         let beside = beside + self.onto_paper;
         let wide = lines.iter().map(|line| text_width(line, LETTERS)).fold(0.0, f64::max);
         let high = LETTERS * (1.0 + TAIL + 1.6 * (lines.len() as f64 - 1.0));
@@ -84,7 +85,7 @@ impl Tile {
                     return;
                 }
                 // One of a row: its like has its words, and the part's drawing has all places.
-                if self.picture.texts().any(|text| text.text.starts_with(lines[0])) {
+                if self.picture.texts().any(|text| text.text.starts_with(like)) {
                     return;
                 }
                 place(columns[0], rows[0])

@@ -135,7 +135,8 @@ fn face(designed: Designed, index: usize, panel: &Panel, part: Option<usize>, co
             let size = if hole.is_round() {
                 format!("⌀ {}", units.show(hole.length))
             } else {
-                format!("{} × {}", units.number(hole.length), units.show(hole.width))
+                let (along, up) = if hole.corner.is_some() { hole.size() } else { (hole.length, hole.width) };
+                format!("{} × {}", units.number(along), units.show(up))
             };
             HoleView {
                 letter: letter(i),

@@ -76,10 +76,27 @@ pub fn openings(draw: &mut Draw, of: &str, boards: &[Board], fit: &Fit) {
     }
 }
 
+/// A rectangular opening, its corners as they come or as round as the cutter makes them; now and then square.
+fn rectangle(draw: &mut Draw, cell: [f64; 2], least: f64) {
+    let low = (3.0 * least).min(cell[0].min(cell[1]));
+    let [wide, high] = [cell[0], low].map(|room| {
+        let size = Span::of(1.0, 2000.0).mostly(least, room.max(least));
+        draw.any_length("size", size)
+    });
+    draw.line("size", format_args!("[{}, {}]", wide.0, high.0));
+    if draw.given() {
+        let most = wide.1.min(high.1) / 2.0;
+        draw.length("corner-radius", Span::of(0.0, most).mostly((least / 2.0).min(most), most));
+    }
+}
+
 fn hole(draw: &mut Draw, (of, board): (&str, Board), cell: [f64; 2], fit: &Fit) {
     let use_ = draw.word("use", board.uses);
     let room = cell[0].min(cell[1]).max(fit.least);
     let least = fit.least.max(3.0);
+    if draw.chance.odds(0.15) {
+        return rectangle(draw, cell, least);
+    }
     if use_ == "handhold" || draw.chance.odds(0.2) {
         let width = Span::of(1.0, 2000.0).mostly(least, (1.6 * least).min(room).max(least));
         let (wide, width) = draw.any_length("slot", width);
@@ -88,6 +105,9 @@ fn hole(draw: &mut Draw, (of, board): (&str, Board), cell: [f64; 2], fit: &Fit) 
         draw.line("slot", format_args!("[{long}, {wide}]"));
         if draw.chance.odds(0.25) {
             draw.flag("upright");
+        } else if draw.given() {
+            let turn = draw.chance.pick(&[0, 90]);
+            draw.line("turn", turn);
         }
         return;
     }

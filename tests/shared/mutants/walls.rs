@@ -214,6 +214,22 @@ fn hole_outline(hole: &HoleClaim, larger: f64) -> Vec<VertexClaim> {
     let (half, r) = ((long - across) / 2.0, across / 2.0);
     let corners = [(-half, -r, 0.0), (half, -r, 1.0), (half, r, 0.0), (-half, r, 1.0)];
     let upright = hole.upright == Some(true);
+    if let Some(corner) = hole.corner {
+        // A quarter turn's bulge is the tangent of its quarter, the square root of two less one.
+        let (corner, quarter) = (corner + larger / 2.0, f64::sqrt(2.0) - 1.0);
+        let (x, y) = if upright { (across / 2.0, long / 2.0) } else { (long / 2.0, across / 2.0) };
+        let around = [
+            (corner - x, -y, 0.0),
+            (x - corner, -y, quarter),
+            (x, corner - y, 0.0),
+            (x, y - corner, quarter),
+            (x - corner, y, 0.0),
+            (corner - x, y, quarter),
+            (-x, y - corner, 0.0),
+            (-x, corner - y, quarter),
+        ];
+        return around.map(|(x, y, bulge)| VertexClaim { x: hole.x + x, y: hole.y + y, bulge }).to_vec();
+    }
     let vertex = |(x, y, bulge): (f64, f64, f64)| {
         let (x, y) = if upright { (-y, x) } else { (x, y) };
         VertexClaim { x: hole.x + x, y: hole.y + y, bulge }

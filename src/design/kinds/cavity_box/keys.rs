@@ -13,10 +13,10 @@ pub(super) const INSIDE: Key = key(
     Unless::Rule("the occupant's"),
     "clear inside, the height at the lowest side; of a bats' roost that of one chamber",
 )
-.or("occupant", "a profile");
+.or(&[("occupant", "a profile")]);
 pub(super) const OCCUPANT: Key =
     key("occupant", Takes::Profile, Unless::Needed, "who is to live in it: gives the inside and the entrance")
-        .or(INSIDE.name, "[width, depth, height]");
+        .or(&[(INSIDE.name, "[width, depth, height]")]);
 pub(super) const ROOF: Key = key(
     "roof",
     Takes::Words(Roof::NAMES),
