@@ -14,8 +14,8 @@ const FLOOR_LEAST: f64 = 0.95;
 const FLOOR_MOST: f64 = 1.5;
 /// Where a side is less than this share of the least that any table gives, the brood has no room: common practice.
 const NO_ROOM: f64 = 0.75;
-/// Small bats roost in crevices of half an inch and hardly in narrower ones; and none clusters between boards two inches apart,
-/// where mice and wasps settle: common practice.
+/// Small bats roost in crevices of half an inch and hardly in narrower ones; and none clusters between boards two
+/// inches apart, where mice and wasps settle: common practice.
 const NO_BAT: f64 = INCH / 2.0;
 const TOO_WIDE: f64 = 2.0 * INCH;
 /// Beyond any box (mm).
@@ -147,7 +147,7 @@ fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
         .advice_unless_ok(|| "change the number of `chambers`".into()),
     ];
     let [least, most] = roost.gap.value;
-    let refused = |gap: f64| gap < NO_BAT || gap > TOO_WIDE;
+    let refused = |gap: f64| !(NO_BAT..=TOO_WIDE).contains(&gap);
     let mut seen: Vec<f64> = Vec::new();
     for gap in gaps {
         if seen.iter().any(|known| (known - gap).abs() < 0.1) {

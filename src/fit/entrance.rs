@@ -19,8 +19,8 @@ const DRONES: f64 = INCH * 5.0 / 16.0;
 const MICE: f64 = INCH * 3.0 / 8.0;
 /// A small colony guards no more than what a swarm chooses for its nest (mm²).
 const ROBBERS: f64 = 1500.0;
-const ROBBERS_SOURCE: &str = "Information Bulletin 187, \"Bait Hives for Honey Bees\" (Cornell Cooperative Extension, 1989): swarms choose 10 to 15 cm² in \
-     all";
+const ROBBERS_SOURCE: &str = "Information Bulletin 187, \"Bait Hives for Honey Bees\" (Cornell Cooperative Extension, 1989): \
+                              swarms choose 10 to 15 cm² in all";
 /// Frames that a small colony covers.
 const SMALL_COLONY: u32 = 6;
 
@@ -144,8 +144,8 @@ struct Held {
     source: String,
 }
 
-/// An animal takes a round hole between two sizes, or an oval, or either. A hole that an oval goes into is held against the
-/// oval.
+/// An animal takes a round hole between two sizes, or an oval, or either. A hole that an oval goes into is held against
+/// the oval.
 fn held_against(entrance: &Entrance, occupant: &Occupant) -> Option<Held> {
     let narrow = |[least, most]: [f64; 2], source: &str| Held {
         across: false,
@@ -292,8 +292,8 @@ fn has_floor(subject: &Subject) -> bool {
     let Some(inside) = subject.assembly.inside else { return false };
     subject.clear(&Solid::about(inside, DVec3::ONE), DVec3::NEG_Z).is_some()
 }
-/// Mice get in by every entrance alike: what to do in autumn is told once for the job, with all entrances that it is about and
-/// the widest of them, not once a hole.
+/// Mice get in by every entrance alike: what to do in autumn is told once for the job, with all entrances that it is
+/// about and the widest of them, not once a hole.
 pub(super) fn once_a_job(findings: &mut Vec<Finding>) {
     let lets_mice_in = |finding: &Finding| {
         finding.id == JobCheck::MouseWayIn.into()

@@ -12,8 +12,8 @@ use nestwright::profile::{Occupant, Profiles};
 use nestwright::units::INCH;
 use std::sync::Arc;
 
-/// Source: US Fish & Wildlife Service, "For the Birds" (2001), table of nest box dimensions: for bluebirds a floor of 5 × 5 in,
-/// 8 to 12 in deep, entrance 1 1/2 in, 6 to 10 in above the floor.
+/// Source: US Fish & Wildlife Service, "For the Birds" (2001), table of nest box dimensions: for bluebirds a floor of 5
+/// × 5 in, 8 to 12 in deep, entrance 1 1/2 in, 6 to 10 in above the floor.
 #[test]
 fn a_bluebird_box_measures_what_the_table_says() {
     let occupant = Profiles::built_in().find::<Occupant>("bluebird").expect("built in");
@@ -35,9 +35,9 @@ fn a_bluebird_box_measures_what_the_table_says() {
     }
 }
 
-/// Sources: Royal Society for the Protection of Birds, "Nestboxes for small birds" (about 2015, the year from memory): 28 mm for
-/// great tits, the hole's lower edge at least 125 mm above the floor; British Trust for Ornithology, "Nest boxes: your
-/// essential guide" (about 2020, the year from memory): walls of at least 15 mm.
+/// Sources: Royal Society for the Protection of Birds, "Nestboxes for small birds" (about 2015, the year from memory):
+/// 28 mm for great tits, the hole's lower edge at least 125 mm above the floor; British Trust for Ornithology, "Nest
+/// boxes: your essential guide" (about 2020, the year from memory): walls of at least 15 mm.
 #[test]
 fn a_great_tit_box_has_its_hole_high_and_is_cautioned_about_thin_walls() {
     let occupant = Profiles::built_in().find::<Occupant>("great-tit").expect("built in");
@@ -77,8 +77,8 @@ fn an_entrance_that_is_too_small_for_the_bird_is_refused() {
 
 type Span = (f64, f64);
 
-/// Source: US Fish & Wildlife Service, "For the Birds" (2001), table of nest box dimensions, in inches: floor, height from and
-/// to, entrance above the floor from and to, entrance.
+/// Source: US Fish & Wildlife Service, "For the Birds" (2001), table of nest box dimensions, in inches: floor, height
+/// from and to, entrance above the floor from and to, entrance.
 const FWS: [(&str, Span, Span, Span, f64); 13] = [
     ("bluebird", (5.0, 5.0), (8.0, 12.0), (6.0, 10.0), 1.5),
     ("chickadee", (4.0, 4.0), (8.0, 10.0), (6.0, 8.0), 1.125),
@@ -144,9 +144,9 @@ fn worst(findings: &[Finding]) -> Status {
     findings.iter().map(|finding| finding.status).max().expect("checked")
 }
 
-/// Sources: Minnesota Department of Natural Resources, "Woodworking for Wildlife" (1992, the year from memory), and the US
-/// Geological Survey, Northern Prairie Wildlife Research Center: an oval 3 in high and 4 in wide, 19 in above the floor. US Fish &
-/// Wildlife Service, "For the Birds" (2001): a round hole of 4 in, 12 to 16 in up.
+/// Sources: Minnesota Department of Natural Resources, "Woodworking for Wildlife" (1992, the year from memory), and the
+/// US Geological Survey, Northern Prairie Wildlife Research Center: an oval 3 in high and 4 in wide, 19 in above the
+/// floor. US Fish & Wildlife Service, "For the Birds" (2001): a round hole of 4 in, 12 to 16 in up.
 #[test]
 fn a_wood_duck_takes_an_oval_or_a_round_hole() {
     let occupant = Profiles::built_in().find::<Occupant>("wood-duck").expect("built in");
@@ -163,8 +163,8 @@ fn a_wood_duck_takes_an_oval_or_a_round_hole() {
     assert_eq!(worst(&with_hole("wood-duck", "diameter = 6, up = 16")), Status::Caution);
 }
 
-/// Source: the table of 2001 has 1 1/4 in for house wrens; that of 1914 (USDA Farmers' Bulletin 609) has 7/8 in, and 1 1/8 in for
-/// Carolina wrens, for which that of 2001 has 1 1/2 in: both birds get in by either.
+/// Source: the table of 2001 has 1 1/4 in for house wrens; that of 1914 (USDA Farmers' Bulletin 609) has 7/8 in, and 1
+/// 1/8 in for Carolina wrens, for which that of 2001 has 1 1/2 in: both birds get in by either.
 #[test]
 fn wrens_take_the_holes_of_old_and_new_tables() {
     for (bird, sizes) in [("house-wren", ["7/8", "1 1/4"]), ("carolina-wren", ["1 1/8", "1 1/2"])] {
@@ -177,8 +177,8 @@ fn wrens_take_the_holes_of_old_and_new_tables() {
     assert_eq!(worst(&with_hole("house-wren", "diameter = \"1 1/2\", up = \"5 3/4\"")), Status::Caution);
 }
 
-/// Source: Iowa Department of Natural Resources, "Building a Barn Owl Box" (about 2015, the year from memory): the entrance about
-/// 7 in above the floor, to keep owlets from falling out.
+/// Source: Iowa Department of Natural Resources, "Building a Barn Owl Box" (about 2015, the year from memory): the
+/// entrance about 7 in above the floor, to keep owlets from falling out.
 #[test]
 fn a_barn_owls_entrance_is_high_above_its_floor() {
     let occupant = Profiles::built_in().find::<Occupant>("barn-owl").expect("built in");
@@ -195,7 +195,8 @@ fn a_barn_owls_entrance_is_high_above_its_floor() {
     assert!(low.advice.contains("fall out"), "{low:?}");
 }
 
-/// Sources: Royal Society for the Protection of Birds, "Swift nestboxes" (about 2018), from memory: 65 mm wide and 28 mm high.
+/// Sources: Royal Society for the Protection of Birds, "Swift nestboxes" (about 2018), from memory: 65 mm wide and 28
+/// mm high.
 #[test]
 fn a_swift_takes_an_oval_and_no_round_hole() {
     let occupant = Profiles::built_in().find::<Occupant>("swift").expect("built in");
@@ -208,8 +209,8 @@ fn a_swift_takes_an_oval_and_no_round_hole() {
     assert_eq!(worst(&with_hole("swift", "diameter = \"65 mm\", up = \"85 mm\"")), Status::Caution);
 }
 
-/// Common practice: a side three quarters as long as any table has it leaves no room for the brood; less than the table is told.
-/// Bluebirds are given floors of 4 in where 5 in is in the table of 2001.
+/// Common practice: a side three quarters as long as any table has it leaves no room for the brood; less than the table
+/// is told. Bluebirds are given floors of 4 in where 5 in is in the table of 2001.
 #[test]
 fn a_cavity_is_refused_only_where_there_is_no_room() {
     let floor = |inches: f64| {
@@ -235,11 +236,11 @@ fn a_birds_box_of_half_inch_wood_is_cautioned() {
     assert_eq!([0.472, 0.709, 0.75].map(walls), [Status::Caution, Status::Ok, Status::Ok]);
 }
 
-/// Sources: Royal Society for the Protection of Birds, "Nestboxes for small birds" (about 2015, the year from memory): 25 mm for
-/// blue, coal and marsh tits, 28 mm for great tits, tree sparrows and pied flycatchers, 32 mm for house sparrows and nuthatches,
-/// 45 mm for starlings; the hole's lower edge at least 125 mm above the floor; drain holes in the floor. British Trust for
-/// Ornithology, "Nest boxes: your essential guide" (about 2020, the year from memory): inside at least 15 cm across. The same,
-/// "National Nest Box Week" (2019): 150 mm for tawny owls.
+/// Sources: Royal Society for the Protection of Birds, "Nestboxes for small birds" (about 2015, the year from memory):
+/// 25 mm for blue, coal and marsh tits, 28 mm for great tits, tree sparrows and pied flycatchers, 32 mm for house
+/// sparrows and nuthatches, 45 mm for starlings; the hole's lower edge at least 125 mm above the floor; drain holes in
+/// the floor. British Trust for Ornithology, "Nest boxes: your essential guide" (about 2020, the year from memory):
+/// inside at least 15 cm across. The same, "National Nest Box Week" (2019): 150 mm for tawny owls.
 #[test]
 fn european_boxes_have_the_usual_holes() {
     for (name, hole) in [
@@ -265,8 +266,8 @@ fn european_boxes_have_the_usual_holes() {
     }
 }
 
-/// Source: Information Bulletin 187, "Bait Hives for Honey Bees" (Cornell Cooperative Extension, 1989): about 40 litres,
-/// entrances of 10 to 15 cm² in all, near the floor.
+/// Source: Information Bulletin 187, "Bait Hives for Honey Bees" (Cornell Cooperative Extension, 1989): about 40
+/// litres, entrances of 10 to 15 cm² in all, near the floor.
 #[test]
 fn a_bait_hive_holds_forty_litres_and_has_a_small_entrance_low_down() {
     for roof in [Roof::Sloping, Roof::Gabled] {
@@ -292,8 +293,9 @@ fn a_bait_hive_holds_forty_litres_and_has_a_small_entrance_low_down() {
     }
 }
 
-/// Source: "The Bat House Builder's Handbook" (Bat Conservation International, 1993, revised 2013), as extension services restate it:
-/// chambers 3/4 to 1 in from board to board, at least 14 in wide and 24 in tall, a landing of 3 to 6 in below them.
+/// Source: "The Bat House Builder's Handbook" (Bat Conservation International, 1993, revised 2013), as extension
+/// services restate it: chambers 3/4 to 1 in from board to board, at least 14 in wide and 24 in tall, a landing of 3 to
+/// 6 in below them.
 #[test]
 fn a_bats_roost_keeps_the_published_spacing() {
     let occupant = Profiles::built_in().find::<Occupant>("bat").expect("built in");
@@ -320,4 +322,28 @@ fn a_bats_roost_keeps_the_published_spacing() {
         assert!(tall >= 24.0, "{tall}");
         assert!(fit::check(&job, &assemblies).iter().all(|finding| !finding.refused()));
     }
+}
+
+/// Common practice: small bats hardly get between boards nearer than half an inch, and none clusters between boards two
+/// inches apart; what lies outside 3/4 to 1 in and between these is told, and may be taken by one species or another.
+#[test]
+fn a_bats_chamber_is_refused_only_where_no_bat_would_be_in_it() {
+    let occupant = Profiles::built_in().find::<Occupant>("bat").expect("built in");
+    let gap = |inches: f64| {
+        let mut roost = occupant.roost.clone().expect("bats take a roost");
+        roost.gap.value = [inches * INCH; 2];
+        let (job, assemblies) = job_of(RoostBox::new(Arc::clone(&occupant), &roost), 12.0);
+        let found = fit::check(&job, &assemblies);
+        worst(&found.into_iter().filter(|it| it.id == JobCheck::ChamberGap.into()).collect::<Vec<_>>())
+    };
+    let expected = [Status::Refused, Status::Caution, Status::Ok, Status::Ok, Status::Caution, Status::Refused];
+    assert_eq!([0.4, 0.6, 0.75, 1.0, 1.5, 2.2].map(gap), expected);
+}
+
+/// Source: Information Bulletin 187, "Bait Hives for Honey Bees" (Cornell Cooperative Extension, 1989): one round hole
+/// of 1 1/4 in will do.
+#[test]
+fn a_swarm_takes_the_one_hole_that_the_bulletin_names() {
+    let found = with_hole("honey-bee-swarm", "diameter = \"1 1/4\", up = 2");
+    assert_eq!(worst(&found), Status::Ok, "{found:#?}");
 }
