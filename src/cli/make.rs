@@ -134,7 +134,7 @@ fn one(
         return Err(error.into());
     }
     if !quiet {
-        report::made(&mut outcome.out, &made, target, files.len())?;
+        report::made(&mut outcome.out, &made, shelf, (target, files.len()))?;
     }
     Ok(0)
 }

@@ -63,7 +63,7 @@ fn fault(err: &mut impl Write, what: &str) {
 }
 
 /// What was made, for a maker to see at a glance.
-pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> io::Result<()> {
+pub fn made(out: &mut impl Write, made: &Made, shelf: &Profiles, (target, files): (&Path, usize)) -> io::Result<()> {
     let job = &made.job;
     writeln!(out, "{}\n", job.title)?;
     writeln!(out, "Parts")?;
@@ -130,6 +130,7 @@ pub fn made(out: &mut impl Write, made: &Made, target: &Path, files: usize) -> i
         let text = format!("{}: {}{figures}: {}", caution.subject, caution.check, caution.advice);
         wrapped(out, "  - ", &text)?;
     }
+    placeholders(out, made, shelf)?;
     writeln!(out, "\n{files} files in {}", super::shown(target))?;
     writeln!(out, "Next: open {} in a browser", super::shown(&target.join("job.html")))?;
     let first = match (job.router.is_some(), job.saw.is_some()) {
@@ -224,6 +225,34 @@ pub fn profiles(out: &mut impl Write, shelf: &Profiles) -> io::Result<()> {
         writeln!(out, "  {name:<width$}  {}{own}", file.title)?;
     }
     writeln!(out, "\n`nestwright profiles NAME` prints one with the source of each figure.")
+}
+
+/// How many figures of the machine, its tools and the saw are nobody's, for a maker to put their own in their place.
+fn placeholders(out: &mut impl Write, made: &Made, shelf: &Profiles) -> io::Result<()> {
+    let job = &made.job;
+    let mut relied_on: Vec<(&str, &str)> = Vec::new();
+    relied_on.extend(job.router.iter().map(|router| ("machines", router.machine.name.as_str())));
+    let tools = made.programs.iter().flat_map(|program| &program.tools);
+    relied_on.extend(tools.map(|(_, tool)| ("tools", tool.name.as_str())));
+    relied_on.extend(job.saw.iter().map(|saw| ("saws", saw.bench.name.as_str())));
+    let mut told: Vec<String> = Vec::new();
+    for (kind, name) in relied_on {
+        let file = shelf.files().find(|(folder, known, _)| *folder == kind && *known == name);
+        let count = file.map_or(0, |(_, _, file)| file.placeholders().len());
+        let words = format!("{count} of {name}");
+        if count > 0 && !told.contains(&words) {
+            told.push(words);
+        }
+    }
+    if told.is_empty() {
+        return Ok(());
+    }
+    let text = format!(
+        "Figures that are placeholders: {}. `nestwright profiles NAME` shows them; measure your own",
+        told.join(", ")
+    );
+    writeln!(out)?;
+    wrapped(out, "", &text)
 }
 
 /// The keys of one table.

@@ -5,12 +5,19 @@ use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{Place, Point, Vec2, free_spans};
 use crate::profile::{Occupant, Roost};
 use crate::reading::Sourced;
+use crate::units::INCH;
 use glam::DVec3;
 
 /// A floor may be this much smaller than published, for sizes are rounded.
 const FLOOR_LEAST: f64 = 0.95;
-/// And this much larger before it stops being that animal's box.
+/// And this much larger before it stops being that animal's box, where no table gives a larger one.
 const FLOOR_MOST: f64 = 1.5;
+/// Where a side is less than this share of the least that any table gives, the brood has no room: common practice.
+const NO_ROOM: f64 = 0.75;
+/// Small bats roost in crevices of half an inch and hardly in narrower ones; and none clusters between boards two
+/// inches apart, where mice and wasps settle: common practice.
+const NO_BAT: f64 = INCH / 2.0;
+const TOO_WIDE: f64 = 2.0 * INCH;
 /// Beyond any box (mm).
 const FAR: f64 = 10_000.0;
 
@@ -47,12 +54,15 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
 fn sizes(subject: &Subject, occupant: &Occupant, [width, depth, height]: [f64; 3]) -> Vec<Finding> {
     let mut findings = Vec::new();
     if let Some(floor) = &occupant.floor {
-        let [floor_a, floor_b] = floor.value;
         let (across, along) = (width.min(depth), width.max(depth));
-        let (least, most) = (floor_a.min(floor_b), floor_a.max(floor_b));
-        for (what, mm, published) in [("floor, shorter side", across, least), ("floor, longer side", along, most)] {
-            let limits = Limits::between(published * FLOOR_LEAST, published * FLOOR_MOST);
-            findings.push(suits(subject, occupant, what, mm, limits, &floor.source));
+        let (least, most) = (occupant.floor_least.as_ref().unwrap_or(floor), occupant.floor_most.as_ref());
+        for (what, mm, side) in
+            [("floor, shorter side", across, shorter as fn([f64; 2]) -> f64), ("floor, longer side", along, longer)]
+        {
+            let largest = most.map_or(side(floor.value) * FLOOR_MOST, |most| side(most.value).max(side(floor.value)));
+            let limits = Limits::between(side(least.value) * FLOOR_LEAST, largest);
+            let source = if mm > largest { most.unwrap_or(floor) } else { least };
+            findings.push(suits(subject, occupant, what, mm, limits, &source.source));
         }
     }
     if let Some(published) = &occupant.height {
@@ -61,6 +71,14 @@ fn sizes(subject: &Subject, occupant: &Occupant, [width, depth, height]: [f64; 3
         findings.push(suits(subject, occupant, "height", height, limits, &published.source));
     }
     findings
+}
+
+fn shorter([a, b]: [f64; 2]) -> f64 {
+    a.min(b)
+}
+
+fn longer([a, b]: [f64; 2]) -> f64 {
+    a.max(b)
 }
 
 fn walls(subject: &Subject, wall: &Sourced<f64>) -> Finding {
@@ -129,6 +147,7 @@ fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
         .advice_unless_ok(|| "change the number of `chambers`".into()),
     ];
     let [least, most] = roost.gap.value;
+    let refused = |gap: f64| !(NO_BAT..=TOO_WIDE).contains(&gap);
     let mut seen: Vec<f64> = Vec::new();
     for gap in gaps {
         if seen.iter().any(|known| (known - gap).abs() < 0.1) {
@@ -141,7 +160,7 @@ fn chambers(subject: &Subject, roost: &Roost) -> Vec<Finding> {
                 name,
                 Measure::Length(gap),
                 Limits::between(least, most),
-                Status::Refused,
+                if refused(gap) { Status::Refused } else { Status::Caution },
             )
             .source(&roost.gap.source)
             .advice_unless_ok(|| "bats want a narrow space: change `chamber-gap`".into()),
@@ -193,8 +212,8 @@ fn gaps_between_boards(subject: &Subject, through: DVec3) -> Vec<f64> {
 }
 
 fn suits(subject: &Subject, occupant: &Occupant, what: &str, mm: f64, limits: Limits, source: &str) -> Finding {
-    let too_small = limits.least.is_some_and(|least| mm < least);
-    let status = if too_small { Status::Refused } else { Status::Caution };
+    let no_room = limits.least.is_some_and(|least| mm < least / FLOOR_LEAST * NO_ROOM);
+    let status = if no_room { Status::Refused } else { Status::Caution };
     Finding::measured(JobCheck::CavitySize, &subject.assembly.name, Measure::Length(mm), limits, status)
         .worded(format!("{what} of the cavity"))
         .source(source)

@@ -19,16 +19,17 @@ const DRONES: f64 = INCH * 5.0 / 16.0;
 const MICE: f64 = INCH * 3.0 / 8.0;
 /// A small colony guards no more than what a swarm chooses for its nest (mm²).
 const ROBBERS: f64 = 1500.0;
-const ROBBERS_SOURCE: &str =
-    "Cornell Information Bulletin 187, \"Bait Hives for Honey Bees\": swarms choose 10 to 15 cm² in all";
+const ROBBERS_SOURCE: &str = "Information Bulletin 187, \"Bait Hives for Honey Bees\" (Cornell Cooperative Extension, 1989): \
+                              swarms choose 10 to 15 cm² in all";
 /// Frames that a small colony covers.
 const SMALL_COLONY: u32 = 6;
 
 /// An entrance, through a panel or between panels.
 struct Entrance {
     subject: String,
-    /// The narrower of its two sizes (mm).
+    /// The narrower and the wider of its two sizes (mm).
     narrow: f64,
+    wide: f64,
     /// Square millimetres.
     area: f64,
     /// z of its centre.
@@ -41,6 +42,7 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     let through = holes.filter(|(_, hole)| hole.use_ == HoleUse::Entrance).map(|(panel, hole)| Entrance {
         subject: format!("{}, entrance", subject.panel_name(panel)),
         narrow: hole.width,
+        wide: hole.length,
         area: hole.outline().area(),
         height: panel.place.to_space(hole.centre, 0.0).z,
         spot: hole.spot.clone(),
@@ -49,6 +51,7 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     let between = between.map(|opening| Entrance {
         subject: format!("{}, entrance slot", subject.assembly.name),
         narrow: opening.width.min(opening.height),
+        wide: opening.width.max(opening.height),
         area: opening.width * opening.height,
         height: opening.centre.z,
         spot: None,
@@ -77,6 +80,7 @@ fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[Entran
         // A roost is open below.
         if occupant.roost.is_none() {
             let source = occupant.entrance.as_ref().map(|entrance| &entrance.source);
+            let source = source.or(occupant.entrance_oval.as_ref().map(|oval| &oval.source));
             let source = source.or(occupant.entrance_area.as_ref().map(|area| &area.source));
             findings.push(
                 Finding::plain(JobCheck::WayIn, &subject.assembly.name, Status::Refused)
@@ -105,42 +109,92 @@ fn occupant_entrance(subject: &Subject, occupant: &Occupant, entrances: &[Entran
         );
     }
     for entrance in entrances {
-        if let Some(published) = &occupant.entrance {
-            findings.push(narrow_size(subject, entrance, published, &title));
-        }
+        findings.extend(size(subject, entrance, occupant));
         if let Some(height) = &occupant.entrance_up {
-            let [least, most] = height.value;
-            findings.push(
-                Finding::measured(
-                    JobCheck::EntranceHeight,
-                    &entrance.subject,
-                    Measure::Length(entrance.height - floor_of(subject)),
-                    Limits::between(least - MORE, most + MORE),
-                    Status::Caution,
-                )
-                .source(&height.source)
-                .advice_unless_ok(|| "change `up` of the entrance".into())
-                .at(entrance.spot.clone()),
-            );
+            findings.push(height_above_floor(subject, entrance, height, occupant.volume.is_some()));
         }
     }
     findings
 }
 
-fn narrow_size(subject: &Subject, entrance: &Entrance, published: &Sourced<f64>, title: &str) -> Finding {
-    let Sourced { value: published, source } = published;
-    let too_small = entrance.narrow < published - LESS;
+/// Does the animal get in, and do larger ones stay out?
+fn size(subject: &Subject, entrance: &Entrance, occupant: &Occupant) -> Option<Finding> {
+    let Held { across, limits, source } = held_against(entrance, occupant)?;
+    let measured = if across { entrance.wide } else { entrance.narrow };
+    let too_small = limits.least.is_some_and(|least| measured < least);
+    let status = if too_small { Status::Refused } else { Status::Caution };
+    let finding =
+        Finding::measured(JobCheck::EntranceWidth, &entrance.subject, Measure::Length(measured), limits, status)
+            .source(source)
+            .advice_unless_ok(|| {
+                let what = if too_small { "it would not get in" } else { "larger animals would get in" };
+                let key = if entrance.narrow == entrance.wide { "diameter" } else { "slot" };
+                let title = occupant.title.to_lowercase();
+                format!("{what}: {title} takes {}; change `{key}`", taken(subject, occupant))
+            })
+            .at(entrance.spot.clone());
+    Some(if across { finding.worded("wider way") } else { finding })
+}
+
+/// What of an entrance is held against which figure.
+struct Held {
+    /// The wider of its sizes, not the narrower.
+    across: bool,
+    limits: Limits,
+    source: String,
+}
+
+/// An animal takes a round hole between two sizes, or an oval, or either. A hole that an oval goes into is held against
+/// the oval.
+fn held_against(entrance: &Entrance, occupant: &Occupant) -> Option<Held> {
+    let narrow = |[least, most]: [f64; 2], source: &str| Held {
+        across: false,
+        limits: Limits::between(least - LESS, most + MORE),
+        source: source.into(),
+    };
+    let round = occupant.round_entrance();
+    let Some(oval) = &occupant.entrance_oval else {
+        return round.map(|round| narrow(round.value, &round.source));
+    };
+    let [a, b] = oval.value;
+    let (wider, narrower) = (a.max(b), a.min(b));
+    let (high, long) = (entrance.narrow >= narrower - LESS, entrance.wide >= wider - LESS);
+    Some(match round {
+        Some(round) if !(high && long) => narrow(round.value, &round.source),
+        round if long || !high => {
+            narrow([narrower, round.map_or(narrower, |round| narrower.max(round.value[1]))], &oval.source)
+        }
+        _ => Held { across: true, limits: Limits::at_least(wider - LESS), source: oval.source.clone() },
+    })
+}
+
+/// `3 1/2 to 4 in, or an oval of 4 × 3 in`
+fn taken(subject: &Subject, occupant: &Occupant) -> String {
+    let units = subject.job.units;
+    let round = occupant.round_entrance().map(|round| match round.value {
+        [least, most] if least == most => units.show(least),
+        [least, most] => format!("{} to {}", units.number(least), units.show(most)),
+    });
+    let oval = occupant.entrance_oval.as_ref();
+    let oval = oval.map(|oval| format!("an oval of {} × {}", units.number(oval.value[0]), units.show(oval.value[1])));
+    [round, oval].into_iter().flatten().collect::<Vec<_>>().join(", or ")
+}
+
+fn height_above_floor(subject: &Subject, entrance: &Entrance, height: &Sourced<[f64; 2]>, bees: bool) -> Finding {
+    let [least, most] = height.value;
+    let up = entrance.height - floor_of(subject);
     Finding::measured(
-        JobCheck::EntranceWidth,
+        JobCheck::EntranceHeight,
         &entrance.subject,
-        Measure::Length(entrance.narrow),
-        Limits::between(published - LESS, published + MORE),
-        if too_small { Status::Refused } else { Status::Caution },
+        Measure::Length(up),
+        Limits::between(least - MORE, most + MORE),
+        Status::Caution,
     )
-    .source(source)
-    .advice_unless_ok(|| {
-        let what = if too_small { "it would not get in" } else { "larger animals would get in" };
-        format!("{what}: {title} takes {}; change `diameter`", subject.job.units.show(*published))
+    .source(&height.source)
+    .advice_unless_ok(|| match (up < least, bees) {
+        (true, false) => "young birds fall out of it, and cats reach in: make `up` of the entrance more".into(),
+        (true, true) => "it lies on the floor: make `up` of the entrance more".into(),
+        (false, _) => "that is higher than it is taken: make `up` of the entrance less".into(),
     })
     .at(entrance.spot.clone())
 }
@@ -238,8 +292,8 @@ fn has_floor(subject: &Subject) -> bool {
     let Some(inside) = subject.assembly.inside else { return false };
     subject.clear(&Solid::about(inside, DVec3::ONE), DVec3::NEG_Z).is_some()
 }
-/// Mice get in by every entrance alike: what to do in autumn is told once for the job, with all entrances that it is about and
-/// the widest of them, not once a hole.
+/// Mice get in by every entrance alike: what to do in autumn is told once for the job, with all entrances that it is
+/// about and the widest of them, not once a hole.
 pub(super) fn once_a_job(findings: &mut Vec<Finding>) {
     let lets_mice_in = |finding: &Finding| {
         finding.id == JobCheck::MouseWayIn.into()

@@ -10,7 +10,7 @@ use glam::DVec3;
 /// Bee space, millimetres: less is glued shut, more is filled with comb.
 pub const BEE_SPACE: (f64, f64) = (6.0, 3.0 / 8.0 * INCH);
 pub(super) const BEE_SPACE_SOURCE: &str =
-    "Langstroth's observation, US patent 9300 (1852), as restated throughout the bee literature";
+    "common practice: 6 mm to 3/8 in (9.5 mm); US patent 9300 (1852) has about three eighths of an inch";
 
 /// Most space under the frames on a floor; beyond it bees build down from the bottom bars.
 const BELOW_MOST: f64 = INCH;

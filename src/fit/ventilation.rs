@@ -130,7 +130,7 @@ fn drains(subject: &Subject) -> Option<Finding> {
             Limits::at_least(1.0),
             Status::Caution,
         )
-        .source(format!("{PRACTICE}: drain holes in the floor"))
+        .source("US Fish & Wildlife Service, \"For the Birds\" (2001): holes of 1/4 in drilled in the floor")
         .advice_unless_ok(|| "the floor stays wet: add a [[box.hole]] in the floor with use = \"drain\"".into()),
     )
 }

@@ -7,7 +7,8 @@ use crate::units::INCH;
 
 /// More than this is too much for one pair of hands even in the best of positions (kg).
 const LIFT: f64 = 23.0;
-const LIFT_SOURCE: &str = "Applications Manual for the Revised NIOSH Lifting Equation, DHHS (NIOSH) Publication 94-110: \
+const LIFT_SOURCE: &str = "National Institute for Occupational Safety and Health, \"Applications Manual for the Revised \
+                           NIOSH Lifting Equation\", Publication 94-110 (1994, revised 2021, the revision from memory): \
                            load constant of 51 lb (23 kg), for the best of conditions";
 /// Bodies of no more frames are lifted whole; a longer hive stands where it is and is worked frame by frame (common practice).
 const LIFTED_WHOLE: u32 = 12;

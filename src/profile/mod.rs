@@ -20,7 +20,7 @@ pub use saw_bench::SawBench;
 pub use tool::{Flute, Tool, ToolKind};
 
 use crate::error::Error;
-use crate::reading::{Desk, Key, Problem, Source, Table, Takes, Unless, any_of, key, nearest};
+use crate::reading::{Desk, Key, PLACEHOLDER, Problem, Source, Table, Takes, Unless, any_of, key, nearest};
 use crate::units::Units;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -76,6 +76,16 @@ pub struct ProfileFile {
     pub title: String,
     pub source: Arc<Source>,
     pub built_in: bool,
+}
+
+impl ProfileFile {
+    /// The keys of its figures that are nobody's, as their sources say.
+    pub fn placeholders(&self) -> Vec<String> {
+        let Ok(figures) = self.source.text.parse::<toml::Table>() else { return Vec::new() };
+        let source = |figure: &toml::Value| figure.get("source").and_then(toml::Value::as_str).map(str::to_string);
+        let nobodys = |figure: &toml::Value| source(figure).is_some_and(|source| source.starts_with(PLACEHOLDER));
+        figures.iter().filter(|(_, figure)| nobodys(figure)).map(|(key, _)| key.clone()).collect()
+    }
 }
 
 impl Profiles {

@@ -12,14 +12,21 @@ use std::sync::Arc;
 pub struct Occupant {
     pub name: String,
     pub title: String,
-    /// Floor of the cavity, width by depth.
+    /// Floor of the cavity, width by depth: what a box made for the animal gets.
     pub floor: Option<Sourced<[f64; 2]>>,
+    /// The smallest and the largest floor that tables give, where they differ.
+    pub floor_least: Option<Sourced<[f64; 2]>>,
+    pub floor_most: Option<Sourced<[f64; 2]>>,
     /// Height of the cavity at its lowest side, least and most.
     pub height: Option<Sourced<[f64; 2]>>,
     /// Litres, least and most.
     pub volume: Option<Sourced<[f64; 2]>>,
-    /// Diameter of the entrance.
+    /// Diameter of the entrance: what a box made for the animal gets.
     pub entrance: Option<Sourced<f64>>,
+    /// The smallest and the largest diameter that tables give, where they differ.
+    pub entrance_range: Option<Sourced<[f64; 2]>>,
+    /// Width and height of an oval entrance that the animal takes: in place of a round one, or beside it.
+    pub entrance_oval: Option<Sourced<[f64; 2]>>,
     /// All entrances together, least and most.
     pub entrance_area: Option<Sourced<[f64; 2]>>,
     /// Centre of the entrance above the floor, least and most.
@@ -27,6 +34,14 @@ pub struct Occupant {
     /// The least thickness of wall that insulates enough, if anyone has published one.
     pub wall: Option<Sourced<f64>>,
     pub roost: Option<Roost>,
+}
+
+impl Occupant {
+    /// The diameters of round holes that the animal takes, least and most.
+    pub fn round_entrance(&self) -> Option<Sourced<[f64; 2]>> {
+        let one = |entrance: &Sourced<f64>| Sourced { value: [entrance.value; 2], source: entrance.source.clone() };
+        self.entrance_range.clone().or_else(|| self.entrance.as_ref().map(one))
+    }
 }
 
 /// Narrow chambers side by side, open below, with a board to land on.
@@ -49,6 +64,18 @@ const FLOOR: Key = key(
     Unless::Rule("none"),
     "floor of the cavity, width and depth",
 );
+const FLOOR_LEAST: Key = key(
+    "floor-least",
+    Takes::Lengths("[width, depth]", 5.0, 2000.0),
+    Unless::Rule("the floor"),
+    "the smallest floor that tables give",
+);
+const FLOOR_MOST: Key = key(
+    "floor-most",
+    Takes::Lengths("[width, depth]", 5.0, 2000.0),
+    Unless::Rule("half as wide and deep again as the floor"),
+    "the largest floor that tables give",
+);
 const HEIGHT: Key = key(
     "height",
     Takes::Lengths("[least, most]", 5.0, 2000.0),
@@ -62,6 +89,18 @@ const VOLUME: Key = key(
     "litres, least and most, where only the volume matters",
 );
 const ENTRANCE: Key = key("entrance", Takes::Length(5.0, 500.0), Unless::Rule("none"), "diameter of the entrance");
+const ENTRANCE_RANGE: Key = key(
+    "entrance-range",
+    Takes::Lengths("[least, most]", 5.0, 500.0),
+    Unless::Rule("the entrance"),
+    "the smallest and the largest diameter that tables give",
+);
+const ENTRANCE_OVAL: Key = key(
+    "entrance-oval",
+    Takes::Lengths("[width, height]", 5.0, 500.0),
+    Unless::Rule("none"),
+    "an oval that the animal takes too; cut as a slot where there is no `entrance`",
+);
 const ENTRANCE_AREA: Key = key(
     "entrance-area",
     Takes::Numbers("[least, most]", 0.1, 1000.0),
@@ -103,9 +142,13 @@ impl Profile for Occupant {
     const ONE: &'static str = "occupant";
     const KEYS: &'static [Key] = &[
         FLOOR,
+        FLOOR_LEAST,
+        FLOOR_MOST,
         HEIGHT,
         VOLUME,
         ENTRANCE,
+        ENTRANCE_RANGE,
+        ENTRANCE_OVAL,
         ENTRANCE_AREA,
         ENTRANCE_UP,
         WALL,
@@ -121,14 +164,19 @@ impl Profile for Occupant {
         let by_volume = table.has(VOLUME.name);
         // What a bird's table gives must be there, unless the cavity is described otherwise.
         let asked = |key: &Key, needed: bool| needed || table.has(key.name);
-        let sides = || table.sourced(&FLOOR, Table::lengths::<2>);
+        let sides = |key: &Key| table.sourced(key, Table::lengths::<2>);
+        let sides_if = |key: &Key, needed: bool| asked(key, needed).then(|| sides(key));
         let pair = |key: &Key| table.sourced(key, |figure, key| figure.rising(key, figure.lengths(key)));
         let numbers = |key: &Key| table.sourced(key, |figure, key| figure.rising(key, figure.numbers(key)));
         let bird = !is_roost && !by_volume;
         let pair_if = |key: &Key, needed: bool| asked(key, needed).then(|| pair(key));
-        let (floor, height) = (asked(&FLOOR, bird).then(sides), pair_if(&HEIGHT, bird));
+        let (floor, height) = (sides_if(&FLOOR, bird), pair_if(&HEIGHT, bird));
+        let (floor_least, floor_most) = (sides_if(&FLOOR_LEAST, false), sides_if(&FLOOR_MOST, false));
         let entrance_up = pair_if(&ENTRANCE_UP, !is_roost);
-        let entrance = asked(&ENTRANCE, bird).then(|| table.sourced(&ENTRANCE, Table::length));
+        let entrance_oval = sides_if(&ENTRANCE_OVAL, false);
+        let entrance_range = pair_if(&ENTRANCE_RANGE, false);
+        let entrance =
+            asked(&ENTRANCE, bird && entrance_oval.is_none()).then(|| table.sourced(&ENTRANCE, Table::length));
         let volume = by_volume.then(|| numbers(&VOLUME));
         let area = asked(&ENTRANCE_AREA, by_volume).then(|| {
             let area = numbers(&ENTRANCE_AREA)?;
@@ -146,9 +194,13 @@ impl Profile for Occupant {
             name: name.into(),
             title,
             floor: read_or_absent(floor)?,
+            floor_least: read_or_absent(floor_least)?,
+            floor_most: read_or_absent(floor_most)?,
             height: read_or_absent(height)?,
             volume: read_or_absent(volume)?,
             entrance: read_or_absent(entrance)?,
+            entrance_range: read_or_absent(entrance_range)?,
+            entrance_oval: read_or_absent(entrance_oval)?,
             entrance_area: read_or_absent(area)?,
             entrance_up: read_or_absent(entrance_up)?,
             wall: read_or_absent(wall)?,

@@ -9,6 +9,9 @@ pub struct Sourced<T> {
     pub source: String,
 }
 
+/// How the source of a figure begins that is nobody's: it stands until the maker puts their own in its place.
+pub const PLACEHOLDER: &str = "placeholder: ";
+
 const VALUE: Key = key("value", Takes::Said("the figure"), Unless::Needed, "the figure itself");
 const SOURCE: Key = key("source", Takes::Said("\"…\""), Unless::Needed, "where the figure comes from");
 const TAKES: &str = "{ value = …, source = \"…\" }";

@@ -12,7 +12,7 @@ mod syntax;
 mod table;
 
 pub use desk::{Desk, MOST_PROBLEMS, Spots};
-pub use figure::Sourced;
+pub use figure::{PLACEHOLDER, Sourced};
 pub use key::{Key, Takes, Unless, Word, key};
 pub use seen::{harmless, shows_as_itself};
 pub use source::{Beside, Problem, Source};

@@ -391,6 +391,20 @@ fn several_specs_are_made_at_once() {
     assert_eq!(read("alone/job.json"), read("jobs/nucs/job.json"));
 }
 
+/// What is nobody's is counted for the machine and the tool that cut, and for no other.
+#[test]
+fn make_says_which_placeholders_it_relied_on() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    fs::write(dir.path().join("birds.toml"), run(&["start", "nest-box"], dir.path()).stdout).expect("written");
+    let said = out(&run(&["make", "birds.toml"], dir.path())).split_whitespace().collect::<Vec<_>>().join(" ");
+    let of = |name: &str| {
+        let marked = out(&run(&["profiles", name], dir.path())).matches("\"placeholder: ").count();
+        format!("{marked} of {name}")
+    };
+    let expected = format!("Figures that are placeholders: {}, {}. ", of("shop-router"), of("endmill-1-4"));
+    assert!(said.contains(&expected), "{expected}: {said}");
+}
+
 #[test]
 fn two_specs_never_share_a_folder() {
     let dir = tempfile::tempdir().expect("a temporary folder");

@@ -176,7 +176,9 @@ fn cavities_that_do_not_suit_their_animal_are_named() {
     let small = nest("occupant = \"bluebird\"\ninside = [90, 127, 203]");
     assert_says(&small, "floor, shorter side of the cavity", Status::Refused, "`inside`");
     let low = nest("occupant = \"bluebird\"\ninside = [127, 127, 185]");
-    assert_says(&low, "height of the cavity", Status::Refused, "`inside`");
+    assert_says(&low, "height of the cavity", Status::Caution, "`inside`");
+    let lower = nest("occupant = \"bluebird\"\ninside = [127, 127, 150]");
+    assert_says(&lower, "height of the cavity", Status::Refused, "`inside`");
     let narrow = nest(
         "occupant = \"bluebird\"\n\
          hole = [{ panel = \"front\", use = \"entrance\", diameter = 30, across = \"centre\", up = 167 }]",

@@ -10,7 +10,7 @@ use nestwright::units::INCH;
 use std::sync::Arc;
 
 /// Bee space, inches: 1/4 to 3/8.
-/// Source: Langstroth's observation, US patent 9300 (1852), as restated throughout the bee literature.
+/// Common practice: 6 mm to 3/8 in. US patent 9300 (1852) has about three eighths of an inch, and no range.
 const BEE_SPACE: (f64, f64) = (0.25, 0.375);
 
 fn frame(name: &str) -> Arc<Frame> {
@@ -27,7 +27,7 @@ fn measured(findings: &[Finding], check: &str) -> f64 {
     finding.measured.expect("a measure").value()
 }
 
-/// Source: USDA Farmers' Bulletin 447, "Bees" (E. F. Phillips): the frame is 17 5/8 in from end bar to end bar, and
+/// Source: USDA Farmers' Bulletin 447, "Bees" (1911): the frame is 17 5/8 in from end bar to end bar, and
 /// 9 1/8 in deep. Source of the depth of the medium, 6 1/4 in: common practice.
 #[test]
 fn langstroth_frames_have_the_published_size() {

@@ -11,6 +11,7 @@ mod occupants;
 mod practice;
 mod rs274;
 mod sawing;
+mod sources;
 mod steiner;
 mod stock;
 mod wood;

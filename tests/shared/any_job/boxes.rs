@@ -354,7 +354,20 @@ pub fn occupant(draw: &mut Draw, name: &str) -> String {
         "own-bird" => {
             pair(&mut file, "floor", 140.0, 140.0);
             pair(&mut file, "height", 200.0, 260.0);
-            file.length("entrance", Span::of(5.0, 500.0).mostly(22.0, 60.0));
+            if file.given() {
+                pair(&mut file, "floor-least", 100.0, 120.0);
+                pair(&mut file, "floor-most", 200.0, 160.0);
+            }
+            let oval = file.given();
+            if oval {
+                pair(&mut file, "entrance-oval", 65.0, 28.0);
+            }
+            if !oval || file.given() {
+                file.length("entrance", Span::of(5.0, 500.0).mostly(22.0, 60.0));
+            }
+            if file.given() {
+                pair(&mut file, "entrance-range", 20.0, 64.0);
+            }
             pair(&mut file, "entrance-up", 120.0, 180.0);
         }
         "own-swarm" => {

@@ -34,8 +34,7 @@ pub struct CavityBox {
     /// Width, depth, and height at the lowest side: behind the front, or beside the walls under a gable.
     pub inside: [f64; 3],
     pub occupant: Option<Arc<Occupant>>,
-    /// Diameter, and height of the centre above the floor.
-    pub entrance: Option<(f64, f64)>,
+    pub entrance: Option<Entrance>,
     pub roof: Roof,
     pub slope: f64,
     /// How far the roof reaches out in front, and on each side.
@@ -53,6 +52,15 @@ pub struct CavityBox {
     pub back_plate: bool,
     /// The inside grows where the entrance wants wood above it, as in thick stock under a steep roof.
     pub grows: bool,
+}
+
+/// A hole in the front: round where it is as wide as it is high, else a slot that lies.
+#[derive(Clone, Copy, Debug)]
+pub struct Entrance {
+    pub width: f64,
+    pub height: f64,
+    /// Of its centre above the floor.
+    pub up: f64,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -101,18 +109,19 @@ impl CavityBox {
         }
     }
 
-    /// The box an occupant takes: the middle of each range that its profile allows. Birds get drain holes.
+    /// The box an occupant takes: its floor, and the middle of each range that its profile allows. Birds get drain holes.
     pub fn for_occupant(occupant: Arc<Occupant>) -> CavityBox {
         let middle = |range: [f64; 2]| f64::midpoint(range[0], range[1]);
-        let diameter = match (&occupant.entrance, &occupant.entrance_area) {
-            (Some(entrance), _) => Some(entrance.value),
-            (None, Some(area)) => Some((middle(area.value) * 4.0 / PI).sqrt()),
-            (None, None) => None,
+        let size = match (&occupant.entrance, &occupant.entrance_oval, &occupant.entrance_area) {
+            (Some(entrance), ..) => Some([entrance.value; 2]),
+            (None, Some(oval), _) => Some(oval.value),
+            (None, None, Some(area)) => Some([(middle(area.value) * 4.0 / PI).sqrt(); 2]),
+            (None, None, None) => None,
         };
         let up = occupant.entrance_up.as_ref().map(|up| middle(up.value));
-        let entrance = diameter.zip(up);
+        let entrance = size.zip(up).map(|([width, height], up)| Entrance { width, height, up });
         // Some tables put the entrance so high that only the deepest box has wood above it.
-        let least = entrance.map_or(0.0, |(diameter, up)| up + diameter / 2.0 + INCH / 2.0);
+        let least = entrance.map_or(0.0, |entrance| entrance.up + entrance.height / 2.0 + INCH / 2.0);
         let inside = match (&occupant.floor, &occupant.height) {
             (Some(floor), Some(height)) => [floor.value[0], floor.value[1], middle(height.value).max(least)],
             _ => [150.0, 150.0, 225.0],
@@ -131,7 +140,10 @@ impl CavityBox {
         let height = self.inside[2];
         match self.entrance.filter(|_| self.grows && self.roof == Roof::Sloping) {
             // The front's outer face is lower than its inner one; a door ends short of the roof.
-            Some((diameter, up)) => height.max(up + diameter / 2.0 + BESIDE + door::ABOVE + t * tan(self.slope)),
+            Some(entrance) => {
+                let edge = entrance.up + entrance.height / 2.0;
+                height.max(edge + BESIDE + door::ABOVE + t * tan(self.slope))
+            }
             None => height,
         }
     }

@@ -1,7 +1,7 @@
 //! Walls and floor of a cavity box.
 
 use super::upright::{end, side};
-use super::{Access, Building, Roof, door};
+use super::{Access, Building, Entrance, Roof, door};
 use crate::design::{Facing, Hole, HoleUse};
 use crate::geometry::Point;
 use glam::DVec3;
@@ -37,11 +37,12 @@ pub(super) fn build(box_: &mut Building) {
 }
 
 fn entrance(box_: &mut Building) {
-    let Some((diameter, up)) = box_.design.entrance else { return };
+    let Some(Entrance { width, height, up }) = box_.design.entrance else { return };
     let middle = DVec3::new((box_.sizes.t + box_.design.inside[0] / 2.0).min(box_.sizes.width), 0.0, 0.0);
-    let height = box_.sizes.floor + up;
+    let up = box_.sizes.floor + up;
     if let Some(front) = box_.panels.iter_mut().find(|panel| panel.name == "front") {
         let across = front.place.to_flat(middle).0.x;
-        front.holes.push(Hole::round(HoleUse::Entrance, Point::new(across, height), diameter));
+        let lying = Hole::slot(HoleUse::Entrance, Point::new(across, up), width.max(height), width.min(height));
+        front.holes.push(Hole { upright: height > width, ..lying });
     }
 }

@@ -17,7 +17,8 @@ const BEARING: f64 = 5.5;
 const END_LEAST: f64 = INCH / 4.0;
 const LUG_GAP_MOST: f64 = INCH / 2.0;
 
-/// The most a bee leaves open beside a comb (US patent 9300), and the widest that combs stand apart (common practice).
+/// The most a bee leaves open beside a comb (about 3/8 in, US patent 9300 of 1852), and the widest that combs stand
+/// apart (common practice).
 const BEE_SPACE_MOST: f64 = INCH * 3.0 / 8.0;
 const SPACING_MOST: f64 = 38.0;
 
