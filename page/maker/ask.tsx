@@ -19,7 +19,7 @@ const FIRST: Record<string, string[]> = {
   router: ['machine', 'cutter', 'drills'],
   saw: ['machine', 'kerf'],
   box: ['count', 'frame', 'frames', 'occupant', 'inside', 'corner', 'rest', 'floor', 'cover', 'roof', 'door'],
-  hole: ['panel', 'use', 'diameter', 'slot', 'across', 'up', 'down'],
+  hole: ['panel', 'use', 'diameter', 'slot', 'size', 'across', 'up', 'down'],
   pocket: ['panel', 'size', 'depth', 'across', 'up', 'down'],
   part: ['name', 'size', 'count'],
   cost: ['currency', 'rate', 'margin'],
@@ -92,7 +92,7 @@ function Table({ title, path, keys, kind, remove, children, open = true }: { tit
   const plain = keys.filter(key => key.takes.kind !== 'table' && key.takes.kind !== 'tables');
   const asked = (key: Key): boolean => {
     if (given(key.name)) return true;
-    if (key.instead && given(key.instead)) return kind === 'hole' && key.name === 'slot';
+    if (key.instead.some(given)) return kind === 'hole' && (key.name === 'slot' || key.name === 'size');
     return key.needed || (FIRST[kind] ?? []).includes(key.name);
   };
   const order = (key: Key): number => {
@@ -118,12 +118,12 @@ function Table({ title, path, keys, kind, remove, children, open = true }: { tit
     if (key.name === 'stands-on') return tablesOf(fields?.keys.box).map(one => one.keys.name).flatMap(one => (one?.is === 'value' ? [one.shown] : []));
     return undefined;
   };
-  // Of two that stand for each other the one that is written last holds.
+  // Of several that stand for each other the one that is written last holds.
   const put = (key: Key) => (at: Path, to: Change): void => {
     const step = JSON.stringify(at);
     void change([[at, to]], step);
     // A change of its own: with the next key the other may be gone already, and a change that fails changes nothing.
-    if (to !== 'remove' && key.instead && given(key.instead)) void change([[[...path, key.instead], 'remove']], step);
+    if (to !== 'remove') for (const other of key.instead.filter(given)) void change([[[...path, other], 'remove']], step);
   };
   const field = (key: Key) => (
     <Field key={key.name} of={key} path={[...path, key.name]} put={put(key)} top={fields} problems={problems} choices={profiles(key.name, kind)} known={known(key)}>

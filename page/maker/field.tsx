@@ -40,7 +40,7 @@ const usual = (all: Choice[], value: string): string => {
 
 /** Grey words for what holds when nothing is written. */
 function grey(key: Key): string {
-  if (key.needed) return key.instead ? `or ${words(key.instead)}` : 'needed';
+  if (key.needed) return key.instead.length ? `or ${key.instead.map(words).join(' or ')}` : 'needed';
   return key.unless;
 }
 
@@ -55,7 +55,7 @@ export function Field({ of, path, top, problems, put = put_, choices, known, chi
     <div class={`field${wrong.length ? ' is-wrong' : ''}${node ? ' is-given' : ''}`} data-path={path.join('/')}>
       <label for={id}>
         {words(of.name)}
-        {of.needed && !node && !of.instead && !wrong.length && <span class="needed"> needed</span>}
+        {of.needed && !node && !of.instead.length && !wrong.length && <span class="needed"> needed</span>}
       </label>
       <Entry of={of} node={node} path={path} put={put} choices={choices} known={known} common={common} />
       {children}

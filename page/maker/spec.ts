@@ -22,7 +22,7 @@ export interface Key {
   name: string;
   about: string;
   needed: boolean;
-  instead: string | null;
+  instead: string[];
   unless: string;
   says: string;
   limits: string | null;

@@ -59,7 +59,7 @@ export function plainly(problem: Problem, at: 'field' | 'list' | 'text'): string
   // One of several numbers that belong together is still to come.
   if (at !== 'text' && offending === '""') return `still empty; ${expected}${help && ` (${help})`}`;
   if (lacks && at !== 'text') {
-    const wanted = ADDED[lacks.name] ?? `${lacks.says.replaceAll(' | ', ', ')}${lacks.instead ? `, or ${lacks.instead}` : ''}`;
+    const wanted = ADDED[lacks.name] ?? `${lacks.says.replaceAll(' | ', ', ')}${lacks.instead.length ? `, or ${lacks.instead.join(' or ')}` : ''}`;
     return `needed: ${wanted}${at === 'list' && help ? ` (${help})` : ''}`;
   }
   return `${message}${expected && `: ${expected}`}${help && ` (${help})`}`;

@@ -106,7 +106,7 @@ export interface Problem {
   /** What stands there, shortened. */
   offending: string;
   /** The key that is missing there, where that is what is wrong. */
-  lacks: { name: string; says: string; instead: string | null } | null;
+  lacks: { name: string; says: string; instead: string[] } | null;
 }
 
 export interface RawFinding {

@@ -105,7 +105,8 @@ impl Engine {
             Ok(changes) => changes,
             Err(why) => return json!({ "broken": why.to_string() }).to_string(),
         };
-        let changed = changes.iter().try_fold(text.to_string(), |text, (path, change)| text::changed(&text, path, change));
+        let changed =
+            changes.iter().try_fold(text.to_string(), |text, (path, change)| text::changed(&text, path, change));
         match changed {
             Ok(text) => json!({ "text": text }),
             Err(why) => json!({ "broken": why }),
@@ -136,7 +137,8 @@ impl Engine {
 
     /// The section of a box with frames, as SVG; empty for any other.
     pub fn section(&self, index: usize) -> String {
-        let drawn = |checked: &Checked| draw::section_view(checked.designed(), index).map(|picture| draw::svg(&picture));
+        let drawn =
+            |checked: &Checked| draw::section_view(checked.designed(), index).map(|picture| draw::svg(&picture));
         let svg = self.checked.as_ref().filter(|it| index < it.assemblies.len()).and_then(drawn).unwrap_or_default();
         json!({ "svg": svg }).to_string()
     }
@@ -247,6 +249,6 @@ fn problem(problem: &Problem) -> Value {
         "expected": problem.expected,
         "help": problem.help,
         "offending": problem.offending(),
-        "lacks": problem.lacks.map(|key| json!({ "name": key.name, "says": key.takes.say(), "instead": key.instead.map(|(name, _)| name) })),
+        "lacks": problem.lacks.map(|key| json!({ "name": key.name, "says": key.takes.say(), "instead": form::instead(&key) })),
     })
 }

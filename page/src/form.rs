@@ -27,12 +27,17 @@ fn one(key: &Key) -> Value {
         "name": key.name,
         "about": key.about,
         "needed": key.default == Unless::Needed,
-        "instead": key.instead.map(|(name, _)| name),
+        "instead": instead(key),
         "unless": key.default.say(),
         "says": key.takes.say(),
         "limits": key.takes.limits(),
         "takes": takes(key.takes),
     })
+}
+
+/// Keys that may stand in place of this one.
+pub fn instead(key: &Key) -> Vec<&'static str> {
+    key.instead.iter().map(|(name, _)| *name).collect()
 }
 
 fn takes(takes: Takes) -> Value {

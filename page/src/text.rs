@@ -393,9 +393,15 @@ hole = [{ panel = "back", up = "7/8" }]
     #[test]
     fn a_change_leaves_all_other_lines_and_its_comment() {
         assert_eq!(line(&set(&["stock", "0", "thickness"], plain("11.80")), 8), "thickness = 11.80      # calipers");
-        assert_eq!(line(&set(&["stock", "0", "size", "1"], plain("4 ft")), 7), "size = [2440, \"4 ft\"]   # along the grain first");
+        assert_eq!(
+            line(&set(&["stock", "0", "size", "1"], plain("4 ft")), 7),
+            "size = [2440, \"4 ft\"]   # along the grain first"
+        );
         assert_eq!(line(&set(&["box", "0", "hole", "0", "up"], plain("7/8")), 16), "up = \"7/8\"");
-        assert_eq!(line(&set(&["box", "1", "hole", "0", "up"], plain("24")), 20), "hole = [{ panel = \"back\", up = 24 }]");
+        assert_eq!(
+            line(&set(&["box", "1", "hole", "0", "up"], plain("24")), 20),
+            "hole = [{ panel = \"back\", up = 24 }]"
+        );
         assert_eq!(line(&set(&["title"], Written::Text("A \"b\"".into())), 2), "title = 'A \"b\"' # to sell");
     }
 
@@ -420,7 +426,10 @@ hole = [{ panel = "back", up = "7/8" }]
         let inches = "title = \"x\"\nunits = \"in\"\n[[stock]]\nmaterial = \"pine\"\nsize = [96, \"4 ft\"]\nthickness = 0.75\n[saw]\nkerf = 0.125\n";
         let text = carried(SPEC, inches).expect("TOML");
         assert!(text.contains("size = [\"96 in\", \"4 ft\"]") && text.contains("thickness = \"0.75 in\""), "{text}");
-        assert!(text.contains("kerf = \"0.125 in\"") && text.contains("frames = 5") && !text.contains("birch"), "{text}");
+        assert!(
+            text.contains("kerf = \"0.125 in\"") && text.contains("frames = 5") && !text.contains("birch"),
+            "{text}"
+        );
         assert!(text.parse::<DocumentMut>().is_ok());
         let own = carried(SPEC, SPEC).expect("TOML");
         assert!(own.contains("thickness = 12.1      # calipers"), "{own}");
