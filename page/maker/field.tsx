@@ -139,22 +139,7 @@ function Entry({ of, node, path, put, choices, known, common }: EntryProps) {
       </div>
     );
   }
-  if (takes.names) {
-    const items = node?.is === 'list' ? node.items : [];
-    const giveOne = (at: number, value: string): void => {
-      const all = takes.names!.map((_, i) => (i === at ? value : items[i] ?? ''));
-      put(path, all.every(one => one === '') ? 'remove' : { value: { list: all.map(plain => ({ plain })) } });
-    };
-    return (
-      <div class="pair-of" role="group" id={common.id}>
-        {takes.names.map((name, i) => (
-          <span>
-            <Draft label={`${words(of.name)}, ${name}`} value={items[i] ?? ''} grey={name} give={value => giveOne(i, value)} invalid={common['aria-invalid']} />
-          </span>
-        ))}
-      </div>
-    );
-  }
+  if (takes.names) return <Numbers of={of} node={node} path={path} put={put} common={common} names={takes.names} />;
   if (of.name === 'panel-stock') return <MadeFrom node={node} path={path} put={put} id={common.id} />;
   const numeric = takes.kind === 'whole' || takes.kind === 'number';
   return (
@@ -168,6 +153,30 @@ function Entry({ of, node, path, put, choices, known, common }: EntryProps) {
         </datalist>
       )}
     </>
+  );
+}
+
+/** Numbers that belong together. What was typed into one holds for the next, though it may not have come back yet. */
+function Numbers({ of, node, path, put, common, names }: Pick<EntryProps, 'of' | 'node' | 'path' | 'put' | 'common'> & { names: string[] }) {
+  const items = node?.is === 'list' ? node.items : [];
+  const typed = useRef<string[] | null>(null);
+  useEffect(() => {
+    typed.current = null;
+  }, [items.join()]);
+  const giveOne = (at: number, value: string): void => {
+    const before = typed.current ?? items;
+    const all = names.map((_, i) => (i === at ? value : before[i] ?? ''));
+    typed.current = all;
+    put(path, all.every(one => one === '') ? 'remove' : { value: { list: all.map(plain => ({ plain })) } });
+  };
+  return (
+    <div class="pair-of" role="group" id={common.id}>
+      {names.map((name, i) => (
+        <span>
+          <Draft label={`${words(of.name)}, ${name}`} value={items[i] ?? ''} grey={name} give={value => giveOne(i, value)} invalid={common['aria-invalid']} />
+        </span>
+      ))}
+    </div>
   );
 }
 
