@@ -2,7 +2,6 @@
 
 use crate::design::{Hole, Part};
 use crate::gcode::Program;
-use crate::geometry::math::ten_to;
 use crate::geometry::{Outline, Point};
 use crate::job::{Flip, Job, Relief, Router};
 use crate::layout::{Layout, Sheet};
@@ -60,7 +59,7 @@ impl RouterClaim {
                 clear: tidy(machine.clear.value),
                 spoilboard: tidy(machine.spoilboard.value),
                 tool_length: machine.tool_length.value,
-                digit: nano(ten_to(-(machine.decimals.value as i32)) * machine.units.in_mm()),
+                digit: nano(machine.digit()),
                 chords: if machine.arcs.value == Arcs::None {
                     tidy(machine.chords(router.cutter.diameter.value))
                 } else {

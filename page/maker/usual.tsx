@@ -60,7 +60,7 @@ export function Usual() {
       </p>
       <p class="said" aria-live="polite">{text ? 'New jobs start with your own.' : 'New jobs start with what the starter has, until you add something here.'}</p>
       {top && units && <div class="fields"><Field of={units} path={['units']} top={top} problems={[]} put={(path, to) => change([path, to])} /></div>}
-      {TABLES.map(({ name, title, add: words_, fresh }) => {
+      {TABLES.map(({ name, title, add: what, fresh }) => {
         const of = keyed(name);
         const items = tablesOf(top?.keys[name]);
         if (!of) return null;
@@ -69,7 +69,7 @@ export function Usual() {
             {items.map((_, i) => (
               <Answers title={name === 'stock' && items.length > 1 ? `${title} ${i + 1}` : title} of={of} path={name === 'stock' ? [name, i] : [name]} top={top} />
             ))}
-            {(name === 'stock' || items.length === 0) && <button type="button" class="add" onClick={() => add(name, fresh)}>+ {name === 'stock' && items.length ? 'Another board' : words_}</button>}
+            {(name === 'stock' || items.length === 0) && <button type="button" class="add" onClick={() => add(name, fresh)}>+ {name === 'stock' && items.length ? 'Another board' : what}</button>}
           </>
         );
       })}

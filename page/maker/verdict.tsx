@@ -117,7 +117,6 @@ const ANSWERS: Record<string, string[]> = {
   'entrance-height': ['entrance'],
   'corner-fingers': ['corner'],
   'corner-joint': ['corner'],
-  'stock-thickness': ['stock'],
 };
 
 /** Where the maker can change what a check measures, if the spec says it there or could. */

@@ -1,12 +1,10 @@
 //! Which way the grain of each panel runs: as the maker says, else as one would choose for the wood.
 
-use crate::design::{Assembly, Design, Grain, Panel, Running};
+use super::no_such_panel;
+use crate::design::{Assembly, Design, Grain, Panel, Running, is_among};
 use crate::job::GrainOrder;
-use crate::reading::{Problem, Source, any_of, nearest};
+use crate::reading::{Problem, Source};
 use std::sync::Arc;
-
-/// All walls of a box.
-const WALLS: &str = "walls";
 
 /// Gives each panel its grain. What is left to us matters for solid wood only, see `is_solid`: along the walls of a box whose
 /// corners and rests are cut into them, so that nothing is cut across short grain; else as the board gives it, which is along the
@@ -26,27 +24,13 @@ pub(super) fn settle(
             if wall && along_walls { panel.grain_running(Running::Across) } else { panel.grain_along_longer() };
     }
     for order in orders {
-        let name = order.panel.as_str();
-        let is_meant = |panel: &Panel| {
-            panel.name == name || panel.family == name || (name == WALLS && panel.is_upright() && !panel.is_strip())
-        };
+        let is_meant = |panel: &Panel| panel.name == order.panel || is_among(&panel.family, &order.panel);
         if !assembly.panels.iter().any(is_meant) {
-            problems.push(no_such(assembly, order, source));
+            let known: Vec<&str> = assembly.panels.iter().map(|panel| panel.name.as_str()).chain(["walls"]).collect();
+            problems.push(no_such_panel(source, &order.panel_spot, &order.panel, &known));
         }
         for panel in assembly.panels.iter_mut().filter(|panel| is_meant(panel)) {
             panel.grain = panel.grain_running(order.running);
         }
     }
-}
-
-fn no_such(assembly: &Assembly, order: &GrainOrder, source: &Arc<Source>) -> Problem {
-    let known = || assembly.panels.iter().map(|panel| panel.name.as_str()).chain([WALLS]);
-    let help = nearest(&order.panel, known()).map(|near| format!("did you mean \"{near}\"?"));
-    Problem::new(
-        source,
-        order.panel_spot.clone(),
-        format!("this box has no panel `{}`", order.panel),
-        format!("expected {}", any_of(known())),
-        help.unwrap_or_default(),
-    )
 }

@@ -1,9 +1,10 @@
 //! The holes and recesses a maker asked for, put into the panels they named.
 
+use super::no_such_panel;
 use crate::design::{Assembly, Board, Face, Fitting, FittingKind, Hole, HoleUse, Joinery, Panel, Pocket, Seat};
 use crate::geometry::{Outline, Point, Rect, Region, to_polygon};
 use crate::job::{Across, HoleOrder, HoleSize, PocketOrder, Up};
-use crate::reading::{Problem, Source, any_of, nearest};
+use crate::reading::{Problem, Source};
 use crate::units::INCH;
 use geo::{BooleanOps, BoundingRect};
 use std::ops::Range;
@@ -90,14 +91,7 @@ fn named<'a>(
     let is_meant = |panel: &Panel| panel.name == name || panel.family == name;
     if !panels.iter().any(is_meant) {
         let known: Vec<&str> = panels.iter().map(|panel| panel.name.as_str()).collect();
-        let help = nearest(name, known.iter().copied()).map(|near| format!("did you mean \"{near}\"?"));
-        problems.push(Problem::new(
-            source,
-            spot.clone(),
-            format!("this box has no panel `{name}`"),
-            format!("expected {}", any_of(known)),
-            help.unwrap_or_default(),
-        ));
+        problems.push(no_such_panel(source, spot, name, &known));
     }
     panels.iter_mut().filter(|panel| is_meant(panel)).collect()
 }

@@ -8,7 +8,9 @@ use crate::error::Error;
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::job::{BoxOrder, Job};
 use crate::label::Label;
-use crate::reading::{self, Problem};
+use crate::reading::{self, Problem, Source};
+use std::ops::Range;
+use std::sync::Arc;
 
 /// Builds every box of the job as an assembly of panels, with the holes the maker asked for.
 ///
@@ -98,15 +100,9 @@ fn of_other_stock(job: &Job, order: &BoxOrder, assembly: &mut Assembly, board: &
     families.dedup();
     for other in &order.panel_stock {
         if families.iter().all(|family| !is_among(family, &other.panels)) {
-            problems.push(Problem::new(
-                &job.source,
-                other.spot.clone(),
-                format!("this box has no panels called `{}`", other.panels),
-                format!("expected {}, or a group of them: walls, cleats, …", reading::any_of(families.iter().copied())),
-                reading::nearest(&other.panels, families.iter().copied())
-                    .map(|near| format!("did you mean \"{near}\"?"))
-                    .unwrap_or_default(),
-            ));
+            let mut problem = no_such_panel(&job.source, &other.spot, &other.panels, &families);
+            problem.expected.push_str(", or a group of them: walls, cleats, …");
+            problems.push(problem);
         }
     }
     let mut refused = Vec::new();
@@ -130,6 +126,18 @@ fn of_other_stock(job: &Job, order: &BoxOrder, assembly: &mut Assembly, board: &
             refused.push(panel.family.clone());
         }
     }
+}
+
+/// That none of a box's panels goes by a name.
+fn no_such_panel(source: &Arc<Source>, spot: &Range<usize>, name: &str, known: &[&str]) -> Problem {
+    let help = reading::nearest(name, known.iter().copied()).map(|near| format!("did you mean \"{near}\"?"));
+    Problem::new(
+        source,
+        spot.clone(),
+        format!("this box has no panel `{name}`"),
+        format!("expected {}", reading::any_of(known.iter().copied())),
+        help.unwrap_or_default(),
+    )
 }
 
 /// May a sheet be turned over, for recesses in both faces of a part?

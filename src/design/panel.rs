@@ -154,6 +154,11 @@ impl Hole {
         self.length == self.width && self.corner.is_none()
     }
 
+    /// As lists tell its size: of a slot length and width, however it is turned; of a rectangle width and height as it stands.
+    pub fn told_size(&self) -> (f64, f64) {
+        if self.corner.is_some() { self.size() } else { (self.length, self.width) }
+    }
+
     /// How far it reaches over all along the frame's axes (mm).
     pub fn size(&self) -> (f64, f64) {
         if self.upright { (self.width, self.length) } else { (self.length, self.width) }

@@ -67,7 +67,7 @@ pub(super) fn holes(job: &Job, part: &Part) -> String {
         let size = if hole.is_round() {
             job.units.show(hole.length)
         } else {
-            let (along, up) = if hole.corner.is_some() { hole.size() } else { (hole.length, hole.width) };
+            let (along, up) = hole.told_size();
             format!("{} × {}", job.units.number(along), job.units.show(up))
         };
         let kind = format!("{size} {}", hole.use_);

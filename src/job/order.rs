@@ -39,7 +39,8 @@ pub struct PanelStock {
     pub spot: Range<usize>,
 }
 
-/// Which way the grain of a panel, of all that go by this name in the cut list, or of all `walls`, is to run.
+/// Which way the grain is to run of a panel, of a family of them or of a group of families, see
+/// [`is_among`](crate::design::is_among).
 #[derive(Clone, Debug)]
 pub struct GrainOrder {
     pub panel: String,

@@ -1,8 +1,9 @@
 //! A router with a controller that reads RS274/NGC.
 
 use super::{Profile, Profiles};
+use crate::geometry::math::ten_to;
 use crate::reading::{Key, Sourced, Table, Takes, Unless, key};
-use crate::units::{INCH, Units};
+use crate::units::Units;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -295,12 +296,7 @@ impl Machine {
 
     /// What the last digit of a coordinate stands for (mm).
     pub fn digit(&self) -> f64 {
-        let unit = match self.units {
-            Units::Millimetres => 1.0,
-            Units::Inches => INCH,
-        };
-        let digits = self.decimals.value;
-        (0..digits as u32).fold(unit, |digit, _| digit / 10.0)
+        ten_to(-(self.decimals.value as i32)) * self.units.in_mm()
     }
 
     /// How far chords may be from the arcs that they stand for where a tool of this diameter cuts (mm): what the machine is

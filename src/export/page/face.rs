@@ -135,7 +135,7 @@ fn face(designed: Designed, index: usize, panel: &Panel, part: Option<usize>, co
             let size = if hole.is_round() {
                 format!("⌀ {}", units.show(hole.length))
             } else {
-                let (along, up) = if hole.corner.is_some() { hole.size() } else { (hole.length, hole.width) };
+                let (along, up) = hole.told_size();
                 format!("{} × {}", units.number(along), units.show(up))
             };
             HoleView {
