@@ -21,12 +21,15 @@ export function called(path: Path): string {
 const PATIENCE = 40;
 const STEP = 60;
 
-/** Brings a field before the eyes and puts the cursor in it, as soon as it is there. */
+/** Brings a field before the eyes and puts the cursor in it, as soon as it is there; the cursor is not taken out of another field that was entered meanwhile. */
 export function toField(path: Path): void {
   set({ asText: false });
+  const before = document.activeElement;
   const wanted = path.join('/');
   let left = PATIENCE;
   const look = (): void => {
+    const held = document.activeElement;
+    if (held !== before && held?.matches('input, select, textarea')) return;
     const all = [...document.querySelectorAll<HTMLElement>('.ask [data-path]')];
     const field = all.find(one => one.dataset.path === wanted) ?? all.find(one => one.dataset.path!.startsWith(`${wanted}/`));
     if (!field) {

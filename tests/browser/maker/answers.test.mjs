@@ -146,8 +146,10 @@ each('a price is asked for, not made up', async one => {
   await start(page, 'Trays');
   await told(page, 'Ready');
   await press(page, '+ Reckon', '.ask');
+  // Who goes on at once keeps the cursor, however late the new table comes.
   await enter(page, 'stock/0/price', '20');
   await until(page, () => document.querySelector('.costs .sum'));
+  assert.equal(await cursor(page), 'stock/0/price');
   await press(page, '+ A price', '.ask');
   await until(page, () => document.activeElement.closest('[data-path]')?.dataset.path === 'cost/item/0/price');
   assert.match(await specText(page), /\[\[cost\.item\]\]\nname = "brad-1"/);
