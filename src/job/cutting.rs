@@ -26,6 +26,9 @@ pub struct Router {
     pub spots: Spots,
 }
 
+/// In cutters: a hole that is no wider than this has no room for a helix.
+const NARROWEST_BORE: f64 = 1.1;
+
 impl Router {
     /// What must lie between two parts: what the cutter takes away, and the wood left beside it.
     pub fn gap(&self) -> f64 {
@@ -61,9 +64,32 @@ impl Router {
     /// The narrowest and the widest round hole that the cutter bores: a little wider than itself, and so wide that nothing
     /// is left in the middle when it goes round once.
     pub fn bores(&self) -> [f64; 2] {
-        const NARROWEST: f64 = 1.1;
         const WIDEST: f64 = 2.0;
-        [NARROWEST, WIDEST].map(|share| share * self.cutter.diameter.value)
+        let cutter = self.cutter.diameter.value;
+        [(NARROWEST_BORE * cutter).max(cutter + self.least_round()), WIDEST * cutter]
+    }
+
+    /// The widest cutter that bores a hole of this width, or cuts a slot.
+    pub fn widest_cutter_in(&self, width: f64) -> f64 {
+        (width / NARROWEST_BORE).min(width - self.least_round())
+    }
+
+    /// What makes the narrowest hole as wide as it is.
+    pub fn why_no_narrower(&self, units: Units) -> String {
+        let cutter = format!("{} is {} wide", self.cutter.name, units.show(self.cutter.diameter.value));
+        if self.least_round() < (NARROWEST_BORE - 1.0) * self.cutter.diameter.value {
+            return cutter;
+        }
+        let (machine, digits) = (&self.machine.name, self.machine.decimals.value);
+        format!(
+            "{cutter}, and {machine} reads {digits} digits after the point: no smaller circle can be written for it"
+        )
+    }
+
+    /// A hole is wider than its cutter by so many of the last digit that the machine reads: a smaller circle can't be written.
+    fn least_round(&self) -> f64 {
+        const DIGITS: f64 = 5.0;
+        DIGITS * self.machine.digit()
     }
 
     /// Is an opening so wide cut around, so that its middle comes out in one piece? A narrower one is cleared.

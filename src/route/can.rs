@@ -159,7 +159,7 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Findi
                 "no listed drill is {size} and the cutter is too wide to bore it: add a drill of that size to `drills`, "
             )
         } else {
-            let most = no_more(units, hole.width / 1.1, 1);
+            let most = no_more(units, router.widest_cutter_in(hole.width), 1);
             let what = if hole.corner.is_some() { "opening" } else { "slot" };
             format!("the cutter is too wide for the {what}: take a cutter of at most {most}, ")
         }
@@ -172,7 +172,7 @@ fn hole_of(job: &Job, router: &Router, part: &Part, hole: &Hole) -> Option<Findi
         Status::Refused,
     )
     .worded(format!("{what} can be made"))
-    .source(format!("{} is {} wide", router.cutter.name, units.show(router.cutter.diameter.value)))
+    .source(router.why_no_narrower(units))
     .advice_on_measured(units, |size| format!("{}or make it {} or more", instead(size), no_less(units, narrowest, 0)))
     .if_refused()
 }

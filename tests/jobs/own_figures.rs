@@ -103,6 +103,33 @@ fn coarse_chords_cut_every_part_free() {
     }
 }
 
+/// Two decimals of an inch are a quarter of a millimetre: round a circle hardly larger than that no helix can be written. What is
+/// not refused for it is made, and proved.
+#[test]
+fn a_hole_hardly_wider_than_the_cutter_is_bored_or_refused() {
+    let figures = [("units", "\"in\""), ("decimals", "2")];
+    let profiles = shelf("machines", PLAIN_ROUTER, &figures).unwrap_or_else(|error| panic!("{error}"));
+    let mut made = Vec::new();
+    for tenths in (62..=90).step_by(2) {
+        let width = f64::from(tenths) / 10.0;
+        let spec = board("machine = \"own\"\ncutter = \"endmill-6\"")
+            .replace("diameter = 10,", &format!("diameter = {width},"));
+        match make(spec, &profiles) {
+            Ok(job) => {
+                assert!(!job.proof.is_empty() && job.proof.iter().all(Proof::proved), "{width}");
+                made.push(tenths);
+            }
+            Err(Error::Refused(findings)) => {
+                let told = format!("{findings:?}");
+                assert!(told.contains("FeatureMade"), "{width}: {told}");
+            }
+            Err(error) => panic!("{width}: {error}"),
+        }
+    }
+    // From the cutter's 6 mm and five digits, each 0.254 mm, on.
+    assert_eq!(made, (74..=90).step_by(2).collect::<Vec<i32>>());
+}
+
 /// What is wrong with a machine of one's own, as it is told.
 fn machine_refused(figures: &[(&str, &str)]) -> String {
     match shelf("machines", PLAIN_ROUTER, figures) {

@@ -53,11 +53,14 @@ each('a cover from another board is one choice', async one => {
   await until(page, () => document.activeElement.closest('[data-path]')?.dataset.path.startsWith('stock/1'));
   await enter(page, 'stock/0/name', 'walls of 12');
   await written(page, 'name = "walls of 12"');
+  // The question comes when both boards have been read.
+  await until(page, () => document.querySelector('[data-path="box/0/panel-stock"] input'));
   await page.$eval('[data-path="box/0/panel-stock"] input', one => {
     for (let at = one.parentElement; at; at = at.parentElement) if (at instanceof HTMLDetailsElement) at.open = true;
     one.focus();
   });
   await page.keyboard.type('cover');
+  await until(page, () => !document.querySelector('[data-path="box/0/panel-stock"] button').disabled);
   await press(page, 'Make it from another board', '[data-path="box/0/panel-stock"]');
   await written(page, 'cover = "board 2"');
   await told(page, 'Ready');
