@@ -2,14 +2,14 @@
 
 use crate::design::{Hole, Part};
 use crate::gcode::Program;
-use crate::geometry::{Outline, Point};
-use crate::job::{Flip, Job, Relief, Router};
+use crate::geometry::{Outline, Point, Rect};
+use crate::job::{Flip, Job, KeepOut, Relief, Router};
 use crate::layout::{Layout, Sheet};
 use crate::profile::{Arcs, Tool, ToolChange, ToolKind, ZZero};
 use crate::proof::{
-    AboutClaim, Claim, HoleClaim, LabelClaim, MachineClaim, PartClaim, PinClaim, PlacementClaim, PocketClaim,
-    PointClaim, ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim, ToolNumber,
-    TurnedClaim, VertexClaim,
+    AboutClaim, Claim, HoleClaim, KeepOutClaim, LabelClaim, MachineClaim, PartClaim, PinClaim, PlacementClaim,
+    PocketClaim, PointClaim, ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim,
+    ToolNumber, TurnedClaim, VertexClaim,
 };
 use crate::route::{Feeds, Pin, Route, Screw, SheetFace, Tab, deep, opening_tabs, speed_of};
 
@@ -184,6 +184,12 @@ fn point(at: &Point) -> PointClaim {
     PointClaim { x: tidy(at.x), y: tidy(at.y) }
 }
 
+fn kept_out(it: &KeepOut) -> KeepOutClaim {
+    let Rect { x0, y0, .. } = it.rect;
+    let (length, width) = (it.rect.width(), it.rect.height());
+    KeepOutClaim { x: tidy(x0), y: tidy(y0), length: tidy(length), width: tidy(width), why: it.why.clone() }
+}
+
 fn sheet(job: &Job, parts: &[Part], sheet: &Sheet, route: Option<&Route>) -> SheetClaim {
     let cutter = job.router.as_ref().map(|router| &router.cutter);
     let tab = |tab: &Tab| TabClaim {
@@ -212,6 +218,7 @@ fn sheet(job: &Job, parts: &[Part], sheet: &Sheet, route: Option<&Route>) -> She
             .collect(),
         tabs: route.map(|route| route.holding.tabs.iter().map(tab).collect()),
         screws: route.map_or_else(Vec::new, |route| route.holding.screws.iter().map(screw).collect()),
+        keep_out: job.stock[sheet.stock].keep_out.iter().map(kept_out).collect(),
         turned: route.and_then(|route| TurnedClaim::of(job, route)),
         first_face: false,
     }

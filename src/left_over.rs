@@ -17,7 +17,7 @@ pub fn off_cuts(job: &Job, parts: &[Part], layout: &Layout, saw: &SawPlan) -> Ve
         off_cut(format!("{title}-{}-{number}", plan.name()), plan, sheet, &job.stock[stock], rect)
     };
     let routed = layout.sheets.iter().enumerate().flat_map(|(i, sheet)| {
-        let found = crate::layout::off_cuts(sheet, parts, around, job.stock[sheet.stock].usable);
+        let found = crate::layout::off_cuts(sheet, parts, around, &job.stock[sheet.stock]);
         found.into_iter().map(move |rect| (i, sheet.stock, rect))
     });
     let routed = routed.zip(1..).map(|((i, stock, rect), number)| about(CutBy::Router, number, i, stock, rect));

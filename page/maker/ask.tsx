@@ -2,7 +2,7 @@
 
 import { useRef } from 'preact/hooks';
 import { Field, useProfiles, words, type Choice } from './field';
-import { freshBoard, freshBox, freshHole, freshPart, freshPrice, freshRecess } from './fresh';
+import { freshBoard, freshBox, freshHole, freshPart, freshPlace, freshPrice, freshRecess } from './fresh';
 import { toField } from './place';
 import { nodeAt, plainPath, problemsAt, shown, tableAround, tablesOf, type Change, type Key, type Path, type TableNode, type Written } from './spec';
 import { plainly, SpecText } from './text';
@@ -24,11 +24,12 @@ const FIRST: Record<string, string[]> = {
   part: ['name', 'size', 'count'],
   cost: ['currency', 'rate', 'margin'],
   item: ['name', 'price', 'per'],
+  'keep-out': ['at', 'size', 'why', 'height'],
 };
 
 const MORE: Record<string, string> = { top: 'the job', stock: 'this board', pocket: 'this recess', item: 'this price', cost: 'prices', hardware: 'nails and paint', part: 'this loose part' };
 
-const TITLES: Record<string, string> = { stock: 'Board', router: 'Router', saw: 'Saw', part: 'Loose part', hardware: 'Nails and paint', cost: 'Prices', hole: 'Hole', pocket: 'Recess', item: 'Price of' };
+const TITLES: Record<string, string> = { stock: 'Board', router: 'Router', saw: 'Saw', part: 'Loose part', hardware: 'Nails and paint', cost: 'Prices', hole: 'Hole', pocket: 'Recess', item: 'Price of', 'keep-out': 'Keep out' };
 
 export function Ask() {
   const state = useBench();
@@ -176,7 +177,7 @@ function Several({ of, path = [] }: { of: Key; path?: Path }) {
       const node = table.keys[name];
       return node?.is === 'value' ? node.shown : '';
     };
-    return [of('use'), of('purpose'), of('name')].find(Boolean) ?? '';
+    return [of('use'), of('purpose'), of('why'), of('name')].find(Boolean) ?? '';
   };
   const add = (): void => {
     const inches = (seen?.units ?? shown(fields?.keys.units)) === 'in';
@@ -190,6 +191,8 @@ function Several({ of, path = [] }: { of: Key; path?: Path }) {
           return freshRecess(face, inches);
         case 'part':
           return freshPart(items.length + 1, inches);
+        case 'keep-out':
+          return freshPlace(inches);
         case 'item':
           return freshPrice(items.map(named), plan?.cost?.not_priced ?? []);
         default:
@@ -211,9 +214,11 @@ function Several({ of, path = [] }: { of: Key; path?: Path }) {
           kind={of.name}
           remove={items.length > 1 || of.name !== 'stock' ? () => void change([[[...own, i], 'remove']]) : undefined}
           open
-        />
+        >
+          {of.takes.keys!.filter(key => key.takes.kind === 'tables').map(key => <Several of={key} path={[...own, i]} />)}
+        </Table>
       ))}
-      <button type="button" class="add" data-path={own.join('/')} onClick={add}>+ {of.name === 'stock' ? (items.length ? 'Another board' : 'A board') : of.name === 'hole' ? 'A hole' : of.name === 'pocket' ? 'A recess' : of.name === 'item' ? 'A price' : 'A loose part'}</button>
+      <button type="button" class="add" data-path={own.join('/')} onClick={add}>+ {of.name === 'stock' ? (items.length ? 'Another board' : 'A board') : of.name === 'hole' ? 'A hole' : of.name === 'pocket' ? 'A recess' : of.name === 'item' ? 'A price' : of.name === 'keep-out' ? 'A place to keep out' : 'A loose part'}</button>
     </>
   );
 }

@@ -57,6 +57,14 @@ export const freshBoard = (number: number, inches: boolean): Table => [
   ['thickness', written(inches ? 0.75 * INCH : 18, inches)],
 ];
 
+/** A clamp at the sheet's lower-left corner. */
+export const freshPlace = (inches: boolean): Table => [
+  ['at', { list: [0, 0].map(mm => written(mm, inches)) }],
+  ['size', { list: (inches ? [3 * INCH, 2 * INCH] : [80, 60]).map(mm => written(mm, inches)) }],
+  ['why', { text: 'clamp' }],
+  ['height', written(inches ? INCH : 25, inches)],
+];
+
 /** Priced elsewhere: the router and the hand by the hour, a sheet with its board. */
 const ELSEWHERE = /^(router time|work by hand|sheets of .*)$/;
 

@@ -11,7 +11,7 @@ use super::room::Room;
 use super::{Anchor, Pen, Picture, text_width};
 use crate::design::{Face, Label, Part};
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2, to_polygon};
-use crate::job::CutBy;
+use crate::job::{CutBy, KeepOut};
 use crate::layout::{Placement, Sheet, holders};
 use crate::made::Made;
 use crate::profile::SheetZero;
@@ -46,6 +46,7 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     drawing.room.take_sides(Rect::new(origin.x, origin.y - width, origin.x + length, origin.y));
     let left_over = left_over(made, index);
     drawing.off_cuts(&left_over);
+    drawing.kept_out(&job.stock[sheet.stock].keep_out);
     drawing.pieces();
     for y in job.stock[sheet.stock].glue_lines() {
         drawing.glue_line(y);
@@ -128,6 +129,26 @@ impl<'a> Drawing<'a> {
             let region = crate::geometry::Region::from(to_polygon(&Outline::from_rect(*rect)));
             hatch(&mut self.picture, &region, self.to_paper, true, Pen::Fine);
             self.picture.outline(&Outline::from_rect(self.to_paper.transform_rect_bbox(*rect)), Pen::Phantom);
+        }
+    }
+
+    /// What is left alone: crossed out, with what is there.
+    fn kept_out(&mut self, kept: &[KeepOut]) {
+        for it in kept {
+            let rect = self.to_paper.transform_rect_bbox(it.rect);
+            self.picture.outline(&Outline::from_rect(rect), Pen::Thin);
+            let corners =
+                [(rect.x0, rect.y0), (rect.x1, rect.y1), (rect.x0, rect.y1), (rect.x1, rect.y0)].map(Point::from);
+            for ends in corners.chunks(2) {
+                self.picture.line(ends[0], ends[1], Pen::Thin);
+            }
+            self.room.take_sides(rect);
+            let (name, at) = (it.called(), rect.center() + (0.0, SMALL * 0.4));
+            let wide = text_width(&name, SMALL) + 1.0;
+            let spot = Rect::from_center_size(rect.center(), (wide, SMALL * 1.6));
+            self.picture.rect(spot.x0, spot.y0, spot.width(), spot.height(), Pen::Paper);
+            self.picture.text(at, SMALL, Anchor::Middle, false, &name);
+            self.room.take_text(spot);
         }
     }
 
@@ -313,6 +334,9 @@ fn notes(
         format!("Dimensions in {}. Numbers are those of the cut list.", units.name()),
         "The face grain runs along the sheet's length.".into(),
     ];
+    if !made.job.stock[sheet.stock].keep_out.is_empty() {
+        notes.push("Crossed out: kept out, nothing is cut there.".into());
+    }
     if let Some(glued) = made.job.stock[sheet.stock].glued {
         notes.push(format!("Dash-dotted lengthwise: glue joints of its {} boards.", glued.boards));
     }

@@ -12,8 +12,8 @@ use crate::layout::fewest::Fewest;
 use crate::made::Made;
 use crate::offcuts::OffCut;
 use crate::proof::{
-    Claim, HoleClaim, LabelClaim, PartClaim, PocketClaim, PointClaim, Proof, RouterClaim, ScrewClaim, SheetClaim,
-    TabClaim, TurnedClaim, VertexClaim,
+    Claim, HoleClaim, KeepOutClaim, LabelClaim, PartClaim, PocketClaim, PointClaim, Proof, RouterClaim, ScrewClaim,
+    SheetClaim, TabClaim, TurnedClaim, VertexClaim,
 };
 use crate::route::{OperationKind, SheetFace};
 use crate::steps::{BoxSteps, turning};
@@ -113,6 +113,9 @@ struct SheetRecord<'a> {
     placements: Vec<PlacementRecord<'a>>,
     tabs: Vec<TabRecord<'a>>,
     screws: Vec<ScrewClaim>,
+    /// Where nothing is cut.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    keep_out: Vec<KeepOutClaim>,
     /// How it is turned over, where parts have recesses in both faces.
     #[serde(skip_serializing_if = "Option::is_none")]
     turned: Option<TurnedClaim>,
@@ -227,6 +230,7 @@ fn sheet_record<'a>(made: &'a Made, sheet: &'a Sheet, claim: SheetClaim, turning
         placements: sheet.placements.iter().map(|placement| placement_record(parts, placement)).collect(),
         tabs: claim.tabs.into_iter().flatten().map(held).collect(),
         screws: claim.screws,
+        keep_out: claim.keep_out,
         turned: claim.turned,
         turning,
     }

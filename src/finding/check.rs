@@ -144,6 +144,7 @@ checks! {
         SawStages = "saw-stages", "stages of cuts";
         SawAccuracy = "saw-accuracy", "cuts that a size depends on", caution;
         SawSafety = "saw-safety", "cuts that no saw of the bench makes safely", caution;
+        CutDownFirst = "cut-down-first", "cut to a clear piece first", caution;
         SawSquaring = "saw-squaring", "wood to square the sheet's end", caution;
     }
 }
@@ -171,6 +172,7 @@ checks! {
         ReachZ = "reach-z", "reach in Z";
         Spoilboard = "spoilboard", "cut into the spoilboard";
         Screws = "screws", "distance from a screw";
+        KeptOut = "kept-out", "distance from what is kept out";
         ScrewStop = "screw-stop", "cuts before the screws are in";
         Pins = "pins", "distance from a registration pin";
         BeyondSheet = "beyond-sheet", "beyond the sheet's edge";

@@ -12,7 +12,7 @@ pub use hardware::{CLINCHED_FROM, Costing, FLUSH, Hardware, Price};
 pub use order::{
     Across, BoxOrder, GrainOrder, Grid, HoleOrder, HoleSize, LoosePart, PanelStock, PocketOrder, Up, Variant,
 };
-pub use stock::{FromList, GluedUp, Moisture, PLANED, Stock};
+pub use stock::{FromList, GluedUp, KeepOut, Moisture, PLANED, Stock};
 
 use crate::design::{Board, OtherWood};
 use crate::finding::JobCheck;

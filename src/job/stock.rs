@@ -1,5 +1,6 @@
 //! Sheets that may be used.
 
+use crate::geometry::Rect;
 use crate::profile::{Material, Wood};
 use std::ops::Range;
 use std::sync::Arc;
@@ -34,9 +35,30 @@ pub struct Stock {
     pub roomy: Option<f64>,
     /// What is left over and at least so long and so wide is kept.
     pub usable: [f64; 2],
+    /// Where nothing is nested, driven or cut, on every sheet of it.
+    pub keep_out: Vec<KeepOut>,
     /// An off-cut of an earlier job; `None` for sheets as bought.
     pub from: Option<FromList>,
     pub spot: Range<usize>,
+}
+
+/// A place on a sheet that is left alone: a knot, a broken corner, a clamp.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KeepOut {
+    /// On the sheet (mm), from its lower-left corner.
+    pub rect: Rect,
+    /// In a word or two, as the maker says it.
+    pub why: Option<String>,
+    /// How far it stands up from the sheet (mm).
+    pub height: f64,
+    pub spot: Range<usize>,
+}
+
+impl KeepOut {
+    /// What is there, or that it is left alone.
+    pub fn called(&self) -> String {
+        self.why.clone().unwrap_or_else(|| "kept out".into())
+    }
 }
 
 /// A panel that is glued up of boards.

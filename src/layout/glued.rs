@@ -72,7 +72,8 @@ pub(super) fn clear(job: &Job, parts: &[Part], sheet: Sheet) -> Sheet {
     /// Places that are tried, each so much higher (mm).
     const STEP: f64 = 1.0;
     let lines: Vec<f64> = job.stock[sheet.stock].glue_lines().collect();
-    if lines.is_empty() || sheet.placements.is_empty() {
+    // What lies around a knot stays where it is.
+    if lines.is_empty() || sheet.placements.is_empty() || !job.stock[sheet.stock].keep_out.is_empty() {
         return sheet;
     }
     let bounds = |placements: &[Placement]| {

@@ -3,7 +3,7 @@
 use super::rectangles::Rectangles;
 use super::search::Found;
 use super::strips::strips;
-use super::{Content, Pattern, fits_no_sheet, least_cost, too_few_sheets, wanted};
+use super::{Content, Pattern, fits_no_sheet, kept_out, least_cost, too_few_sheets, wanted};
 use crate::design::Part;
 use crate::error::Error;
 use crate::job::{CutBy, Job, Saw};
@@ -17,6 +17,7 @@ use crate::watch::Search;
 /// [`Error::Refused`] when a part fits no sheet, or the sheets on hand are too few.
 pub fn cut_plan(job: &Job, parts: &[Part], search: &Search) -> Result<Vec<Pattern>, Error> {
     let Some(saw) = &job.saw else { return Ok(Vec::new()) };
+    let job = &kept_out::clear_pieces(job, saw.kerf);
     let mut patterns = Vec::new();
     let mut refused = Vec::new();
     for group in job.stock_groups() {

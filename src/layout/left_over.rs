@@ -2,6 +2,7 @@
 
 use crate::design::Part;
 use crate::geometry::Rect;
+use crate::job::Stock;
 use crate::layout::Sheet;
 
 /// Rectangles are looked for on a grid so fine (mm), and are smaller than what is there by no more than two of it.
@@ -9,9 +10,10 @@ const GRID: f64 = 5.0;
 /// More pieces than this crowd a drawing.
 const MOST: usize = 3;
 
-/// The largest first, in the sheet's frame; `around` is what a cutter takes beside each piece (mm), and none is
-/// smaller than what the last argument says.
-pub(crate) fn off_cuts(sheet: &Sheet, parts: &[Part], around: f64, [long_enough, wide_enough]: [f64; 2]) -> Vec<Rect> {
+/// The largest first, in the sheet's frame; `around` is what a cutter takes beside each piece (mm). None has a place in it that is
+/// kept out of the sheet, and none is smaller than what is worth keeping of this stock.
+pub(crate) fn off_cuts(sheet: &Sheet, parts: &[Part], around: f64, stock: &Stock) -> Vec<Rect> {
+    let [long_enough, wide_enough] = stock.usable;
     let (columns, rows) = ((sheet.length / GRID) as usize, (sheet.width / GRID) as usize);
     let mut taken = vec![false; columns * rows];
     let mut take = |rect: Rect| {
@@ -26,6 +28,7 @@ pub(crate) fn off_cuts(sheet: &Sheet, parts: &[Part], around: f64, [long_enough,
             }
         }
     };
+    stock.keep_out.iter().for_each(|kept| take(kept.rect));
     for placement in &sheet.placements {
         let part = &parts[placement.part];
         take(part.outline.transformed(placement.affine(part)).bounds().inflate(around, around));

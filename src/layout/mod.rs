@@ -8,6 +8,7 @@ pub mod free;
 mod gathered;
 mod glued;
 mod guillotine;
+mod kept_out;
 mod least;
 mod left_over;
 mod mix;
@@ -22,6 +23,7 @@ mod verify;
 pub(crate) use cut_outs::holders;
 pub use glued::{glue_lines, glue_ups};
 pub use guillotine::cut_plan;
+pub use kept_out::clear_piece;
 use least::fewest_sheets;
 pub use least::least_cost;
 pub(crate) use left_over::off_cuts;
@@ -181,12 +183,26 @@ fn nest_with(job: &Job, parts: &[Part], search: &Search, best: Nesting) -> Resul
     let mut refused = Vec::new();
     for group in stock_groups_for(job, CutBy::Router) {
         let wanted = wanted(job, parts, &group);
-        let too_large: Vec<Finding> =
-            wanted.iter().filter_map(|i| fits_no_sheet(&parts[*i], &group, job, |i| job.stock[i].margin)).collect();
+        let on = On { group: &group, gap, search };
+        let around = kept_out::around(job, on);
+        let too_large = |job: &Job, group: &[usize]| -> Vec<Finding> {
+            let large = |i: &usize| fits_no_sheet(&parts[*i], group, job, |i| job.stock[i].margin);
+            wanted.iter().filter_map(large).collect()
+        };
+        let too_large = match &around[..] {
+            [] => too_large(job, &group),
+            ways => {
+                let of_ways = ways.iter().map(|way| too_large(&way.job, &way.group));
+                of_ways.min_by_key(Vec::len).unwrap_or_default()
+            }
+        };
         if too_large.is_empty() {
             // Small parts go into the openings of others where that is asked for and costs no more.
-            let on = On { group: &group, gap, search };
-            match cut_outs::filled(router, parts, &wanted, gap).nest(job, parts, &wanted, on, best) {
+            let lay =
+                |job: &Job, on: On| cut_outs::filled(router, parts, &wanted, gap).nest(job, parts, &wanted, on, best);
+            let area = wanted.iter().map(|i| parts[*i].outline.area() * f64::from(parts[*i].count)).sum();
+            let laid = if around.is_empty() { lay(job, on) } else { kept_out::cheapest(job, on, &around, area, lay) };
+            match laid {
                 Ok(sheets) => layout.sheets.extend(sheets.into_iter().map(|sheet| glued::clear(job, parts, sheet))),
                 Err(left_out) => {
                     let stopped = search.watch.stopped();
@@ -293,7 +309,7 @@ fn fits_no_sheet(part: &Part, group: &[usize], job: &Job, edge: impl Fn(usize) -
     if (straight && fits(part.length, part.width)) || (turned && fits(part.width, part.length)) {
         return None;
     }
-    let (units, margin) = (job.units, edge(group[0]));
+    let (units, margin) = (job.units, group.first().map_or(0.0, |first| edge(*first)));
     let spaces: Vec<(f64, f64)> = group.iter().map(|i| inside(&job.stock[*i], edge(*i))).collect();
     // Digits enough that what is too large for a sheet is not shown as large as it.
     let told = |more: u32| {
@@ -318,7 +334,7 @@ fn fits_no_sheet(part: &Part, group: &[usize], job: &Job, edge: impl Fn(usize) -
         "the {} is {length} × {width} {units} and fits no sheet {turning}: inside the edges there is {}. A sheet of {} × {} \
              {units} would do{}",
         part.name,
-        sheets.join(" or "),
+        if sheets.is_empty() { "nothing that is not kept out".into() } else { sheets.join(" or ") },
         units.number_above(need.0, 0),
         units.number_above(need.1, 0),
         glued.unwrap_or_default(),

@@ -3,7 +3,7 @@
 use super::{Layout, Placement, Sheet, holders, turns};
 use crate::design::Part;
 use crate::error::Error;
-use crate::geometry::{Outline, Point};
+use crate::geometry::{Outline, Point, Rect};
 use crate::job::Job;
 
 /// Is the router's layout of a job sound? What is not is a fault of ours, and no program is to be made of it.
@@ -52,6 +52,12 @@ fn verify_sheet(job: &Job, parts: &[Part], sheet: &Sheet, gap: f64) -> Vec<Strin
         if !stock.serves(&job.stock[part.stock]) {
             wrong.push(format!("{} is cut from another stock", part.name));
         }
+    }
+    for kept in &stock.keep_out {
+        let cut = |bounds: &Rect| kept.rect.inflate(gap - HAIR, gap - HAIR).overlaps(*bounds);
+        wrong.extend(placed.iter().filter(|(_, bounds)| cut(bounds)).map(|(placement, _)| {
+            format!("{} is too near a place that is kept out ({})", parts[placement.part].name, kept.called())
+        }));
     }
     let held = holders(&sheet.placements, parts);
     for (i, holder) in held.iter().enumerate() {

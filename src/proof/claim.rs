@@ -202,6 +202,9 @@ pub struct SheetClaim {
     pub tabs: Option<Vec<TabClaim>>,
     #[serde(default)]
     pub screws: Vec<ScrewClaim>,
+    /// Where nothing is cut, and no tool comes below the clear height.
+    #[serde(default)]
+    pub keep_out: Vec<KeepOutClaim>,
     /// How it is turned over, where its parts have recesses in both faces.
     #[serde(default)]
     pub turned: Option<TurnedClaim>,
@@ -271,6 +274,18 @@ pub struct ScrewClaim {
     pub y: f64,
     /// Diameter of its head.
     pub head: f64,
+}
+
+/// A place on the sheet that is left alone: a knot, a clamp.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct KeepOutClaim {
+    /// Its lower-left corner.
+    pub x: f64,
+    pub y: f64,
+    pub length: f64,
+    pub width: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
 }
 
 #[derive(Clone, Debug, PartialEq, Deserialize)]

@@ -87,6 +87,11 @@ fn turn_sheet(sheet: &mut SheetClaim, flat: &SheetClaim, parts: &[PartClaim], ab
         let (a, b) = (moved(*x, *y), moved(*x + along, *y + across));
         (*x, *y, *angle) = (a.x.min(b.x), a.y.min(b.y), (360 - *angle % 360) % 360);
     }
+    for kept in &mut sheet.keep_out {
+        let corner = mirror * Point::new(kept.x, kept.y);
+        let other = mirror * Point::new(kept.x + kept.length, kept.y + kept.width);
+        (kept.x, kept.y) = (corner.x.min(other.x), corner.y.min(other.y));
+    }
     for screw in &mut sheet.screws {
         let at = moved(screw.x, screw.y);
         (screw.x, screw.y) = (at.x, at.y);

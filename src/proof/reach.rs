@@ -55,6 +55,7 @@ pub(super) fn check(bench: &Bench, ledgers: &mut [Ledger]) {
         }
         if cut.tip() < machine.clear - bench.touch {
             screws(bench, cut, ledger);
+            kept_out(bench, cut, ledger);
         }
         pins(bench, cut, ledger);
     }
@@ -106,6 +107,24 @@ fn screws(bench: &Bench, cut: &Cut, ledger: &mut Ledger) {
         }
         let away = path.to_side(at, at) - cut.radius - screw.head / 2.0;
         ledger.note(ProgramCheck::Screws, away, Limits::at_least(FREE), || Spot::line(cut.line).at(at, cut.tip()));
+    }
+}
+
+/// Below the clear height, how near a tool comes to a place that is kept out.
+fn kept_out(bench: &Bench, cut: &Cut, ledger: &mut Ledger) {
+    for kept in &bench.sheet.keep_out {
+        let rect = Rect::new(kept.x, kept.y, kept.x + kept.length, kept.y + kept.width);
+        let near = cut.radius + 50.0;
+        if !rect.inflate(near, near).overlaps(cut.bounds()) {
+            continue;
+        }
+        let corners = [(rect.x0, rect.y0), (rect.x1, rect.y0), (rect.x1, rect.y1), (rect.x0, rect.y1)].map(Point::from);
+        let path = Path::new(&cut.path);
+        let within = inside(rect, cut.path.start);
+        let sides = (0..4).map(|i| path.to_side(corners[i], corners[(i + 1) % 4]));
+        let away = if within { 0.0 } else { sides.fold(f64::INFINITY, f64::min) } - cut.radius;
+        let spot = || Spot::line(cut.line).at(cut.at(0.5), cut.tip());
+        ledger.note(ProgramCheck::KeptOut, away, Limits::at_least(-bench.tolerance), spot);
     }
 }
 

@@ -128,6 +128,7 @@ impl ProgramCheck {
             ProgramCheck::BeyondSheet => "the gap around the parts",
             ProgramCheck::Dwell => "a minute is the longest that a profile asks for",
             ProgramCheck::ScrewStop | ProgramCheck::Screws => "the sheet's hold-down plan",
+            ProgramCheck::KeptOut => "what is kept out of the sheet",
             ProgramCheck::Pins => "the pins on which the sheet was turned over",
             _ => "the machine's profile",
         }
@@ -177,6 +178,9 @@ impl ProgramCheck {
             }
             ProgramCheck::Pins => "the tool meets a pin: keep this cut off it",
             ProgramCheck::Screws => "the tool meets steel: keep this move off the screw, or lift it over",
+            ProgramCheck::KeptOut => {
+                "a knot, a broken place or a clamp: keep this move off it, or lift it over at the clear height"
+            }
             ProgramCheck::ScrewStop => {
                 "the sheet is not held yet: after the last mark stop the spindle (M5) and wait (M0) until the screws are in"
             }

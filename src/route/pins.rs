@@ -104,7 +104,7 @@ pub(super) fn plan(
 ) -> Result<Vec<Pin>, Error> {
     let diameter = router.cutting.pin;
     let (away, from_edge) = (router.pin_from_part(), router.pin_from_edge());
-    let waste = Waste::new(parts, sheet, (tabs, kept), away, from_edge);
+    let waste = Waste::new(parts, (sheet, &job.stock[sheet.stock]), (tabs, kept), away, from_edge);
     let tool = router.drill_for(diameter).map_or(&router.cutter, |(_, drill)| drill);
     let reach = tool.flute_length.value - sheet.thickness;
     let Some(depth) = router.machine.pin_depth.as_ref().map(|depth| depth.value.min(reach)) else {

@@ -96,13 +96,13 @@ impl Plan<'_> {
         let mut drilled: Vec<(usize, Vec<Task>)> =
             drilled.into_iter().enumerate().filter(|(_, tasks)| !tasks.is_empty()).collect();
         drilled.sort_by(|a, b| diameter(a.0).total_cmp(&diameter(b.0)));
-        let kept = off_cuts(sheet, parts, router.cutter.diameter.value, job.stock[sheet.stock].usable);
+        let kept = off_cuts(sheet, parts, router.cutter.diameter.value, &job.stock[sheet.stock]);
         if let Some(flip) = flip {
             holding.pins = pins::plan(job, router, flip, parts, (index, sheet), (&holding.tabs, &kept))?;
         }
         if cutting.screws {
             let mark = drilled.first().map_or(router.cutter.diameter.value, |(which, _)| diameter(*which));
-            holding.screws = screws::plan(router, parts, (sheet, &kept), &holding, mark);
+            holding.screws = screws::plan(router, parts, (sheet, &job.stock[sheet.stock], &kept), &holding, mark);
             findings.push(screws::check(job, router, parts, (index, sheet), &holding.screws));
         }
         findings.extend(screws::in_off_cuts(job, index, &kept, &holding));

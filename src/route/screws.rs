@@ -5,7 +5,7 @@ use super::{Holding, Screw};
 use crate::design::Part;
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{Point, Rect};
-use crate::job::{Job, Router, SCREW_FROM_EDGE, SCREW_HEAD};
+use crate::job::{Job, Router, SCREW_FROM_EDGE, SCREW_HEAD, Stock};
 use crate::layout::Sheet;
 
 /// Kept free around the mark of a screw (mm).
@@ -34,12 +34,12 @@ const APART: f64 = 80.0;
 pub(super) fn plan(
     router: &Router,
     parts: &[Part],
-    (sheet, kept): (&Sheet, &[Rect]),
+    (sheet, stock, kept): (&Sheet, &Stock, &[Rect]),
     held: &Holding,
     mark: f64,
 ) -> Vec<Screw> {
     let away = router.screw_from_part().max(mark / 2.0 + FREE);
-    let waste = Waste::new(parts, sheet, (&held.tabs, kept), away, SCREW_FROM_EDGE);
+    let waste = Waste::new(parts, (sheet, stock), (&held.tabs, kept), away, SCREW_FROM_EDGE);
     // Neither on a pin, nor where a driver would be in its way.
     let free = |place: &&Place| held.pins.iter().all(|pin| pin.at.distance(place.at) >= FROM_PIN);
     let holds = |place: &&Place| waste.pieces[place.piece].holds();

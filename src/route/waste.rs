@@ -3,6 +3,7 @@
 use super::Tab;
 use crate::design::Part;
 use crate::geometry::{Outline, Point, Rect, Vec2};
+use crate::job::Stock;
 use crate::layout::Sheet;
 
 /// Places are looked for on a grid of this pitch (mm).
@@ -58,10 +59,17 @@ impl WastePiece {
 
 impl Waste {
     /// Places that are `away` from every part and `from_edge` from the sheet's edges, in order of x, then y.
-    /// `tabs` are those of the sheet, `kept` the off-cuts that are left of it.
-    pub fn new(parts: &[Part], sheet: &Sheet, (tabs, kept): (&[Tab], &[Rect]), away: f64, from_edge: f64) -> Waste {
+    /// They are as far from what is kept out of the sheet. `tabs` are those of the sheet, `kept` the off-cuts that are left of it.
+    pub fn new(
+        parts: &[Part],
+        (sheet, stock): (&Sheet, &Stock),
+        (tabs, kept): (&[Tab], &[Rect]),
+        away: f64,
+        from_edge: f64,
+    ) -> Waste {
         let (columns, rows) = (along(sheet.length, from_edge), along(sheet.width, from_edge));
-        let outlines = taken(parts, sheet, away);
+        let mut outlines = taken(parts, sheet, away);
+        outlines.extend(stock.keep_out.iter().map(|it| Taken::rectangle(it.rect, away)));
         let mut free = vec![false; columns.len() * rows.len()];
         for (i, x) in columns.iter().enumerate() {
             // Only pieces that this column passes can be in the way.
@@ -100,6 +108,10 @@ struct Taken {
 }
 
 impl Taken {
+    fn rectangle(rect: Rect, away: f64) -> Taken {
+        Taken { bounds: rect.inflate(away, away), outline: Outline::from_rect(rect), rectangle: Some(rect) }
+    }
+
     fn is_near(&self, at: Point, away: f64) -> bool {
         match self.rectangle {
             Some(rect) => {

@@ -4,13 +4,15 @@ use super::planned::{MOST_CUTS, SawPlan};
 use super::step::{Action, Method};
 use crate::design::Part;
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
-use crate::job::{Job, Saw};
+use crate::job::{Job, KeepOut, Saw};
+use crate::layout::clear_piece;
 
 const STATED: &str = "the accuracy in the saw's profile, every cut off the same way";
 
 pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> Vec<Finding> {
     let mut found = Vec::new();
     found.extend(unsquared(job, plan));
+    found.extend(cut_down_first(job, saw, plan));
     found.extend(saw.stages.map(|most| {
         let (taken, limits) = (Measure::Count(f64::from(plan.stages)), Limits::at_most(f64::from(most)));
         Finding::measured(JobCheck::SawStages, &saw.bench.title, taken, limits, Status::Refused)
@@ -74,6 +76,33 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
         );
     }
     found
+}
+
+/// Sheets in which something is kept out: the plan is for their largest clear piece.
+fn cut_down_first<'a>(job: &'a Job, saw: &'a Saw, plan: &'a SawPlan) -> impl Iterator<Item = Finding> + use<'a> {
+    plan.sheets.iter().enumerate().filter_map(move |(i, sheet)| {
+        let stock = &job.stock[sheet.stock];
+        let piece = clear_piece(stock, saw.kerf)?;
+        let show = |mm: f64| job.units.show(mm);
+        let from = match (piece.x0 > 0.0, piece.y0 > 0.0) {
+            (false, false) => "at the sheet's lower left corner".to_string(),
+            (true, false) => format!("{} from its left edge", show(piece.x0)),
+            (false, true) => format!("{} from its lower edge", show(piece.y0)),
+            (true, true) => format!("{} from its left edge and {} from its lower one", show(piece.x0), show(piece.y0)),
+        };
+        let kept: Vec<String> = stock.keep_out.iter().map(KeepOut::called).collect();
+        Some(
+            Finding::plain(JobCheck::CutDownFirst, format!("sheet {} of the saw", i + 1), Status::Caution)
+                .source(format!("kept out of it: {}", kept.join(", ")))
+                .advice(format!(
+                    "the saw's plan is for its largest clear piece: before the first cut, cut it down to {} × {}, {from}. To use \
+                     more of it, give each clear piece as a `[[stock]]` of its own",
+                    job.units.number(piece.width()),
+                    show(piece.height())
+                ))
+                .at(Some(stock.keep_out[0].spot.clone())),
+        )
+    })
 }
 
 /// Sheets with no wood to spare for squaring an end.

@@ -109,8 +109,9 @@ fn read_job(top: &Table, source: &Arc<Source>, profiles: &Profiles, kinds: &Kind
         top.none_of(&schema::STOCK_LIST);
     }
     let thickest = stock.iter().flatten().map(|stock| stock.thickness).fold(0.0, f64::max);
-    let router = top.table("router").map(|table| read_router(&table, profiles, thickest));
-    if let Some(router) = router.iter().flatten().next() {
+    let mut router = top.table("router").map(|table| read_router(&table, profiles, thickest));
+    if let Some(router) = router.iter_mut().flatten().next() {
+        stock::clear_of_what_stands(router, &stock);
         stock::margins(router, &sheets, &mut stock);
     }
     let saw = top.table("saw").map(|table| read_saw(&table, profiles));

@@ -125,6 +125,7 @@ fn of_table(
             margin,
             roomy: None,
             usable,
+            keep_out: Vec::new(),
             from: Some(FromList { list: from.get_ref().clone(), id: off_cut.id.clone() }),
             spot: table.span.clone(),
         });

@@ -22,6 +22,7 @@ pub fn tables(kinds: &Kinds) -> Vec<TableKeys> {
     let mut tables = vec![
         table("top of the file", "before the first heading", &[schema::TOP]),
         table("[[stock]]", "the sheets; with one stock `[stock]` will do", &[schema::STOCK]),
+        table("[[stock.keep-out]]", "a place on its sheets that is left alone", &[schema::KEPT_OUT]),
         table("[router]", "what is cut by CNC, and how", &[schema::ROUTER, cutting::KEYS]),
         table("[saw]", "what is cut by hand", &[schema::SAW]),
         table("[[box]]", "boxes of one kind; the kind adds keys of its own", &[schema::BOX]),

@@ -153,6 +153,32 @@ pub const STOCK_MARGIN: Key = key(
     "router: keep away from the edges",
 );
 
+pub const KEEP_OUT: Key = key(
+    "keep-out",
+    Takes::Tables("[[stock.keep-out]]", &[KEPT_OUT]),
+    Unless::Rule("none"),
+    "router: places where nothing is nested, driven or cut, on every sheet of this stock: a knot, a broken corner, a clamp",
+);
+pub const KEEP_OUT_AT: Key = key(
+    "at",
+    Takes::Lengths("[along, up]", 0.0, 20_000.0),
+    Unless::Needed,
+    "its lower-left corner, from the sheet's own: along its length, and up",
+);
+pub const KEEP_OUT_SIZE: Key =
+    key("size", Takes::Lengths("[length, width]", 1.0, 20_000.0), Unless::Needed, "along the sheet's length first");
+pub const KEEP_OUT_WHY: Key = key("why", Takes::Text, Unless::Rule("nothing"), "what is there: `knot`, `clamp`");
+
+pub const KEEP_OUT_HEIGHT: Key = key(
+    "height",
+    Takes::Length(0.0, 95.0),
+    Unless::Mm(0.0),
+    "how far it stands up from the sheet, as a clamp does: rapid moves go higher than that",
+);
+
+/// The keys of `[[stock.keep-out]]`.
+pub const KEPT_OUT: &[Key] = &[KEEP_OUT_AT, KEEP_OUT_SIZE, KEEP_OUT_WHY, KEEP_OUT_HEIGHT];
+
 pub const STOCK: &[Key] = &[
     STOCK_NAME,
     MATERIAL,
@@ -168,6 +194,7 @@ pub const STOCK: &[Key] = &[
     USABLE,
     TRIM,
     STOCK_MARGIN,
+    KEEP_OUT,
 ];
 
 pub const MACHINE: Key = key("machine", Takes::Profile, Unless::Needed, "the router");

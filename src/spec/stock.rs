@@ -1,9 +1,11 @@
 //! The sheets there are.
 
 use super::schema::{self, STOCK};
-use crate::job::{GluedUp, Moisture, Router, Stock};
-use crate::profile::{Material, Profiles};
-use crate::reading::Table;
+use crate::geometry::Rect;
+use crate::job::{GluedUp, KeepOut, Moisture, Router, Stock};
+use crate::profile::{Machine, Material, Profiles};
+use crate::reading::{Sourced, Table};
+use std::sync::Arc;
 
 pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
     table.only(&[STOCK]);
@@ -60,9 +62,35 @@ pub(super) fn read(table: &Table, profiles: &Profiles) -> Option<Stock> {
         margin,
         roomy: None,
         usable: usable(table),
+        keep_out: keep_out(table, [length, width]),
         from: None,
         spot,
     })
+}
+
+/// Places that are left alone; complains of one that does not lie on the sheet.
+fn keep_out(table: &Table, [length, width]: [f64; 2]) -> Vec<KeepOut> {
+    /// More than this, and next to nothing is left to nest on.
+    const MOST: usize = 24;
+    let read = |place: Table| {
+        place.only(&[schema::KEPT_OUT]);
+        let at = place.needed(&schema::KEEP_OUT_AT, place.lengths::<2>(&schema::KEEP_OUT_AT));
+        let size = place.needed(&schema::KEEP_OUT_SIZE, place.lengths::<2>(&schema::KEEP_OUT_SIZE));
+        let why = place.name(schema::KEEP_OUT_WHY.name).map(toml::Spanned::into_inner);
+        let ([x, y], [along, up]) = (at?, size?);
+        let on_it = Rect::new(x, y, x + along, y + up).intersect(Rect::new(0.0, 0.0, length, width));
+        if on_it.width() <= 0.0 || on_it.height() <= 0.0 {
+            let units = place.desk.units();
+            let (message, help) = ("it lies beside the sheet", "`at` is its lower-left corner, from that of the sheet");
+            let sheet = format!("{} × {} {units}", units.number(length), units.number(width));
+            let expected = format!("expected a place on the sheet, which is {sheet}");
+            place.desk.problem(place.spot("at").unwrap_or(place.span.clone()), message, expected, help);
+            return None;
+        }
+        let height = place.mm(&schema::KEEP_OUT_HEIGHT);
+        Some(KeepOut { rect: on_it, why, height, spot: place.span.clone() })
+    };
+    table.tables(schema::KEEP_OUT.name, MOST).into_iter().filter_map(read).collect()
 }
 
 /// The thickness at the thinnest place and at the thickest; the same where it is told as one.
@@ -94,6 +122,19 @@ fn moisture(table: &Table, material: &Material, told: (Option<f64>, Option<[f64;
     };
     let (measured, season) = told;
     Some(Moisture::of(measured, season.unwrap_or(wood.season.value)))
+}
+
+/// Rapid moves go over whatever stands up from a sheet.
+pub(super) fn clear_of_what_stands(router: &mut Router, stock: &[Option<Stock>]) {
+    /// Between the tool and what it passes over (mm). Common practice.
+    const OVER: f64 = 5.0;
+    let heights = stock.iter().flatten().flat_map(|stock| &stock.keep_out).map(|it| it.height);
+    let highest = heights.fold(0.0, f64::max);
+    if highest > 0.0 && router.machine.clear.value < highest + OVER {
+        let source = format!("{} over what stands up from the sheet", router.machine.units.show(OVER));
+        let clear = Sourced { value: highest + OVER, source };
+        router.machine = Arc::new(Machine { clear, ..Machine::clone(&router.machine) });
+    }
 }
 
 /// Margins that are left to us: with room for pins where sheets may be turned over; and with room for hold-down screws, where

@@ -29,6 +29,7 @@ mod free_cuts;
 mod hold_down;
 mod holes;
 mod inert;
+mod keep_out;
 mod labels;
 mod layouts;
 mod machines;

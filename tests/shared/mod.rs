@@ -60,6 +60,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         margin: 0.0,
         roomy: None,
         usable: [300.0, 100.0],
+        keep_out: Vec::new(),
         from: None,
         spot: 0..0,
     };

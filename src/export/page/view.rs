@@ -238,7 +238,7 @@ fn sheets(made: &Made) -> Vec<SheetView> {
     let sheets = made.layout.sheets.iter().enumerate();
     sheets
         .map(|(i, sheet)| SheetView {
-            off_cuts: off_cuts(made, i),
+            off_cuts: kept_out(&made.job, sheet).into_iter().chain(off_cuts(made, i)).collect(),
             tabs: tabs(made, i),
             turning: turning(&made.job, i, sheet.thickness, &made.routes, &made.programs),
             ..sheet_view(&made.job, &made.parts, i, sheet)
@@ -262,7 +262,7 @@ fn sheet_view(job: &Job, parts: &[Part], index: usize, sheet: &Sheet) -> SheetVi
         length: short(sheet.length),
         width: short(sheet.width),
         pieces: pieces(&sheet.placements, parts, sheet.width, true),
-        off_cuts: Vec::new(),
+        off_cuts: kept_out(job, sheet),
         tabs: Vec::new(),
         turning: Vec::new(),
     }
@@ -285,10 +285,17 @@ impl Laid {
     }
 }
 
+/// Height of the names of what is no part (mm).
+const LETTERS: f64 = 40.0;
+
+/// What is kept out of a sheet, by what is there.
+fn kept_out(job: &Job, sheet: &Sheet) -> Vec<OffCutView> {
+    let kept = job.stock[sheet.stock].keep_out.iter();
+    kept.map(|it| OffCutView::new(&it.called(), it.rect, sheet.width, job.units, LETTERS)).collect()
+}
+
 /// What is left of a sheet, numbered as in the list.
 fn off_cuts(made: &Made, sheet: usize) -> Vec<OffCutView> {
-    /// Height of its name (mm).
-    const LETTERS: f64 = 40.0;
     let width = made.layout.sheets[sheet].width;
     let left = left_over(made, sheet).into_iter();
     left.map(|(number, rect)| OffCutView::new(&format!("off-cut {number}"), rect, width, made.job.units, LETTERS))

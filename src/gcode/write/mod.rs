@@ -8,7 +8,7 @@ pub use program::CAUTIONS;
 mod round;
 mod words;
 
-use crate::job::{Flip, Job, Router};
+use crate::job::{Flip, Job, KeepOut, Router};
 use crate::layout::Layout;
 use crate::profile::{Tool, ToolChange};
 use crate::route::{Holding, Route, Run, SheetFace, Travel};
@@ -40,6 +40,8 @@ pub struct Header<'a> {
     /// Which program of its sheet this is, of how many.
     pub turn: Option<(usize, usize)>,
     pub holding: &'a Holding,
+    /// What is left alone on the sheet.
+    pub keep_out: &'a [KeepOut],
     /// Of a sheet that is turned over: the face that is up, and the line about which it is turned.
     pub face: Option<(SheetFace, Flip)>,
 }
@@ -71,6 +73,7 @@ pub fn programs(job: &Job, router: &Router, layout: &Layout, routes: &[Route]) -
                 format!("sheet-{}{face}-{}.nc", route.sheet + 1, runs[0].tool.name)
             };
             let header = Header {
+                keep_out: &stock.keep_out,
                 job: &job.title,
                 sheet: format!("sheet {} of {}", route.sheet + 1, layout.sheets.len()),
                 stock: format!(

@@ -37,6 +37,9 @@ pub(super) fn text(machine: &Machine, thickness: f64, zero: [f64; 2], header: &H
     program.words.text
 }
 
+/// What stands up from the sheet is lower than rapid moves go by this (mm).
+const OVER_CLAMPS: f64 = 2.0;
+
 struct Program<'a> {
     words: Words<'a>,
     machine: &'a Machine,
@@ -105,6 +108,8 @@ impl Program<'_> {
                 }
             ));
         }
+        self.kept_out(header);
+        let words = &mut self.words;
         let labels = runs.iter().flat_map(|run| &run.operations).filter(|it| it.kind == OperationKind::Label);
         let deepest = labels.flat_map(|label| &label.moves).map(|step| -step.end().z).reduce(f64::max);
         if let Some(deepest) = deepest {
@@ -113,6 +118,25 @@ impl Program<'_> {
         }
         for caution in cautions(runs) {
             words.comment(caution);
+        }
+    }
+
+    /// What the tool keeps off, and how high anything there may stand.
+    fn kept_out(&mut self, header: &Header) {
+        let (machine, units) = (self.machine, self.machine.units);
+        // With the first face of a sheet up they lie elsewhere, as mirror images.
+        if header.face.is_some_and(|(face, _)| face == SheetFace::First) {
+            return;
+        }
+        let most = units.show((machine.clear.value - OVER_CLAMPS).max(0.0));
+        for kept in header.keep_out {
+            let corner = Point::new(kept.rect.x0, kept.rect.y0) - self.zero;
+            let [x, y, length, width] =
+                [corner.x, corner.y, kept.rect.width(), kept.rect.height()].map(|mm| units.number(mm));
+            self.words.comment(&format!(
+                "keeps out of X{x} Y{y}, {length} x {width}: {}; nothing there may stand higher than {most}",
+                kept.called()
+            ));
         }
     }
 

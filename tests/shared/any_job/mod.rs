@@ -395,6 +395,22 @@ impl Drawn {
             draw.number("price", Span::of(0.0, 1e6).mostly(5.0, 90.0));
         }
         leftovers(draw);
+        if aside.odds(0.08) {
+            draw.count("keep-out");
+            for _ in 0..=aside.below(2) {
+                draw.open("[[stock.keep-out]]", "stock.keep-out");
+                let [x, y, height] = [400, 200, 30].map(|most| aside.whole(0, most));
+                let [length, width] = [120, 60].map(|most| aside.whole(1, most));
+                draw.line("at", format_args!("[\"{x} mm\", \"{y} mm\"]"));
+                draw.line("size", format_args!("[\"{length} mm\", \"{width} mm\"]"));
+                if aside.odds(0.7) {
+                    draw.quoted("why", "knot");
+                }
+                if aside.odds(0.5) {
+                    draw.line("height", format_args!("\"{height} mm\""));
+                }
+            }
+        }
         [size[0], size[1], thickness]
     }
 
