@@ -7,6 +7,7 @@ use super::gathered::{Bundle, Gathered};
 use super::{Placement, Turn};
 use crate::design::Part;
 use crate::geometry::{Affine, Outline, Point, Rect, Vec2};
+use geo::{Area, ConvexHull};
 
 /// Share of its rectangle that a part fills at most to be paired.
 const FULL: f64 = 0.95;
@@ -34,7 +35,8 @@ pub(super) fn paired(parts: &[Part], wanted: &[usize], gap: f64, fits: impl Fn(&
     let mut all = Gathered::new(parts, wanted);
     for &part in wanted {
         let about = &parts[part];
-        let full = about.outline.area() >= FULL * about.length * about.width;
+        let whole = about.length * about.width;
+        let full = about.outline.area() >= FULL * whole || (is_comb(about) && hull(about) >= FULL * whole);
         if about.count < 2 || full || runs_out(about, gap) {
             continue;
         }
@@ -67,6 +69,18 @@ impl Bundle for Pair {
     fn members(&self) -> Vec<usize> {
         vec![self.part; 2]
     }
+}
+
+/// Does it have so many corners as only fingers give? Those of two pieces are not worth pushing into each other.
+fn is_comb(part: &Part) -> bool {
+    const MANY: usize = 60;
+    part.outline.vertices.len() > MANY
+}
+
+/// The area of a part without notches in it (mm²).
+fn hull(part: &Part) -> f64 {
+    let points: Vec<geo::Point> = part.outline.flattened(NEAR).iter().map(|at| geo::Point::new(at.x, at.y)).collect();
+    geo::MultiPoint::from(points).convex_hull().unsigned_area()
 }
 
 /// Does a recess come near a sloped side? The cutter that clears it runs out over the side, and the more the flatter it
@@ -140,7 +154,11 @@ fn clear(first: &[Point], second: &[Point], by: Vec2, gap: f64) -> bool {
         });
         crossed.count() % 2 == 1
     };
-    !first.iter().any(|a| second.iter().any(|b| apart(*a, *b) < gap))
+    let beside = |a: &(Point, Point), b: &(Point, Point)| {
+        let off = |a: (f64, f64), b: (f64, f64)| (b.0.min(b.1) - a.0.max(a.1)).max(a.0.min(a.1) - b.0.max(b.1));
+        off((a.0.x, a.1.x), (b.0.x, b.1.x)).max(off((a.0.y, a.1.y), (b.0.y, b.1.y))) >= gap
+    };
+    !first.iter().any(|a| second.iter().any(|b| !beside(a, b) && apart(*a, *b) < gap))
         && !inside(first[0].0, &second)
         && !inside(second[0].0, &first)
 }

@@ -66,6 +66,10 @@ pub(super) fn arms(start: Point, end: Point, centre: Point, digit: f64, allowed:
         for dj in -2..=2 {
             let (i, j) = ((i + f64::from(di)) * digit, (j + f64::from(dj)) * digit);
             let place = Point::new(start.x + i, start.y + j);
+            // Ends may differ by as much as this arc is from its centre: it would turn about the place where it starts.
+            if place.distance(start).min(place.distance(end)) < allowed + digit {
+                continue;
+            }
             let disagreement = (place.distance(start) - place.distance(end)).abs();
             // A hair inside what is allowed, for the reader's own arithmetic.
             if disagreement > allowed * 0.95 {
@@ -136,6 +140,20 @@ mod tests {
             for (digit, allowed) in [(1e-3, 0.0002), (1e-2, 0.002)] {
                 let disagreement = written(centre, radius, from, turn, digit, allowed);
                 prop_assert!(disagreement.is_none_or(|d| d <= allowed), "{disagreement:?} at {digit}");
+            }
+        }
+
+        /// With many digits a circle may be smaller than what its ends may differ by: its centre is still another place.
+        #[test]
+        fn no_arc_is_about_one_of_its_ends(
+            radius in 2e-5..0.01f64, from in 0.0..6.2f64, turn in 0.1..3.0f64, digit in prop::sample::select(vec![1e-5, 1e-6]),
+        ) {
+            let snap = |at: Point| Point::new((at.x / digit).round() * digit, (at.y / digit).round() * digit);
+            let centre = Point::new(12.0, 7.0);
+            let (start, end) = (snap(centre + unit(from) * radius), snap(centre + unit(from + turn) * radius));
+            prop_assume!(start.distance(end) > digit / 2.0);
+            if let Some((i, j)) = arms(start, end, centre, digit, 0.002) {
+                prop_assert!(i.hypot(j) > 0.002, "{i} {j}");
             }
         }
 
