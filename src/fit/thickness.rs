@@ -175,7 +175,7 @@ fn uneven(subject: &Subject, trials: &Trials) -> Option<Finding> {
 fn off_nominal(subject: &Subject, which: usize) -> Option<Finding> {
     let stock = &subject.job.stock[which];
     let nominal = stock.nominal?;
-    let [less, more] = stock.material.tolerance.value;
+    let [less, more] = stock.material.tolerance_of(nominal);
     let finding = Finding::measured(
         JobCheck::NominalThickness,
         about(subject.assembly, which),
@@ -208,10 +208,10 @@ fn works(subject: &Subject, trials: &Trials, now: f64) -> Finding {
     if first.is_empty() {
         first.push(format!("nothing fails from {} to {}", units.measured(RANGE.0), units.measured(RANGE.1.max(now))));
     }
-    let [less, more] = stock.material.tolerance.value;
     let limits = Limits { least: thin, most: thick };
     // Another sheet is about what this one is sold as, where that is told.
     let sold = stock.nominal.unwrap_or(now);
+    let [less, more] = stock.material.tolerance_of(sold);
     let spare = [thin.map(|thin| sold - less - thin), thick.map(|thick| thick - sold - more)];
     let short = spare.into_iter().flatten().fold(f64::INFINITY, f64::min);
     let about = about(subject.assembly, trials.stock);

@@ -16,6 +16,8 @@ pub struct Material {
     pub faces_alike: Sourced<bool>,
     /// How much thinner and thicker than its nominal size a sheet may be (mm), by its standard.
     pub tolerance: Sourced<[f64; 2]>,
+    /// What is added to that for each millimetre of the nominal size.
+    pub tolerance_grows: Option<Sourced<f64>>,
     /// Share of a tool's chip load that suits this material.
     pub chip_load: Sourced<f64>,
     /// What only solid wood has; `None` for sheets, whose plies hold each other.
@@ -36,6 +38,14 @@ pub struct Wood {
     pub season: Sourced<[f64; 2]>,
 }
 
+impl Material {
+    /// How much thinner and thicker a sheet may be that is sold as this thick (mm).
+    pub fn tolerance_of(&self, nominal: f64) -> [f64; 2] {
+        let grows = self.tolerance_grows.as_ref().map_or(0.0, |grows| grows.value * nominal);
+        self.tolerance.value.map(|of| of + grows)
+    }
+}
+
 impl Wood {
     /// By how much a size across the grain changes (mm) from one moisture to another, in per cent: flat-sawn, so that the width is
     /// tangential. Forest Products Laboratory, Wood Handbook, chapter 13: ΔD = D C (M_F - M_I), from 6 to 14 % without much error.
@@ -52,6 +62,12 @@ const TOLERANCE: Key = key(
     Takes::Lengths("[thinner, thicker]", 0.0, 10.0),
     Unless::Needed,
     "how much thinner and thicker than its nominal size a sheet may be",
+);
+const TOLERANCE_GROWS: Key = key(
+    "tolerance-grows",
+    Takes::Number(0.0, 0.2),
+    Unless::Rule("the same for every thickness"),
+    "what is added to both tolerances for each millimetre of the nominal size",
 );
 const CHIP_LOAD: Key =
     key("chip-load", Takes::Number(0.1, 2.0), Unless::Needed, "share of a tool's chip load that suits it, 0.1 to 2");
@@ -96,12 +112,15 @@ impl Wood {
 impl Profile for Material {
     const FOLDER: &'static str = "materials";
     const ONE: &'static str = "material";
-    const KEYS: &'static [Key] = &[DENSITY, FACES_ALIKE, TOLERANCE, CHIP_LOAD, SHRINKAGE, MOVEMENT, HARDNESS, SEASON];
+    const KEYS: &'static [Key] =
+        &[DENSITY, FACES_ALIKE, TOLERANCE, TOLERANCE_GROWS, CHIP_LOAD, SHRINKAGE, MOVEMENT, HARDNESS, SEASON];
 
     fn read(name: &str, title: String, table: &Table) -> Option<Material> {
         let density = table.sourced(&DENSITY, Table::number);
         let faces_alike = table.sourced(&FACES_ALIKE, Table::flag);
         let tolerance = table.sourced(&TOLERANCE, Table::lengths::<2>);
+        let grows = TOLERANCE_GROWS;
+        let tolerance_grows = if table.has(grows.name) { Some(table.sourced(&grows, Table::number)?) } else { None };
         let chip_load = table.sourced(&CHIP_LOAD, Table::number);
         // One of them says that it is solid wood: then the others must be there.
         let solid = OF_WOOD.iter().any(|key| table.has(key.name));
@@ -112,6 +131,7 @@ impl Profile for Material {
             density: density?,
             faces_alike: faces_alike?,
             tolerance: tolerance?,
+            tolerance_grows,
             chip_load: chip_load?,
             wood: wood?,
         })

@@ -115,3 +115,15 @@ fn a_sheet_that_is_not_even_holds_over_all_of_it() {
     assert_eq!(status("12.2"), None);
     assert!((uneven("[11.8, 12.2]").assemblies[0].panels[0].thickness - 12.2).abs() < 1e-9);
 }
+
+/// European Committee for Standardization, EN 315, "Plywood, tolerances for dimensions" (2000), from memory: sanded plywood of
+/// nominal thickness t is from t - (0.4 + 0.03 t) to t + (0.2 + 0.03 t). The lists of several
+/// mills have the same, rounded down to tenths: 12 mm -0.7 +0.5, 18 mm -0.9 +0.7, 24 mm -1.1 +0.9.
+#[test]
+fn european_plywood_may_be_as_thick_as_its_standard_says() {
+    let sanded = material("metric-plywood");
+    for (nominal, thinner, thicker) in [(12.0, 0.76, 0.56), (18.0, 0.94, 0.74), (24.0, 1.12, 0.92), (30.0, 1.3, 1.1)] {
+        let [less, more] = sanded.tolerance_of(nominal);
+        assert!((less - thinner).abs() < 1e-9 && (more - thicker).abs() < 1e-9, "{nominal}: {less} {more}");
+    }
+}

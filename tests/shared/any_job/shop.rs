@@ -260,6 +260,9 @@ pub fn material(draw: &mut Draw) -> String {
     let (thinner, _) = file.any_length("tolerance", Span::of(0.0, 10.0).mostly(0.0, 0.6));
     let (thicker, _) = file.any_length("tolerance", Span::of(0.0, 10.0).mostly(0.0, 0.6));
     file.line("tolerance", format_args!("[{thinner}, {thicker}]"));
+    if file.chance.clone().odds(0.4) {
+        file.line("tolerance-grows", "0.03");
+    }
     file.number("chip-load", Span::of(0.1, 2.0).mostly(0.6, 1.2));
     if file.chance.odds(0.2) {
         let (radial, tangential) = (file.chance.between(2.0, 5.0), file.chance.between(5.0, 10.0));
