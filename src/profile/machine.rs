@@ -44,6 +44,18 @@ pub enum ZZero {
 
 crate::words!(ZZero: SheetTop = "sheet-top", Spoilboard = "spoilboard");
 
+/// What stands round a program (ISO 6983-1).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ProgramMarks {
+    None,
+    /// A percent sign on a line of its own, before and after it.
+    Percent,
+    /// That, and the program's number after the first.
+    Number,
+}
+
+crate::words!(ProgramMarks: None = "none", Percent = "percent", Number = "number");
+
 /// How a machine is to follow the path round corners.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PathControl {
@@ -145,6 +157,7 @@ pub struct Machine {
     pub sheet_zero: Sourced<SheetZero>,
     /// Lines are numbered in steps of this; 0 for no numbers.
     pub line_numbers: Sourced<f64>,
+    pub program_marks: Sourced<ProgramMarks>,
     /// A whole number is written with its point: `X10.`
     pub decimal_point: Sourced<bool>,
     /// The P of a G4 or G82 counts milliseconds, not seconds.
@@ -237,6 +250,12 @@ pub const SHEET_ZERO: Key = key(
 );
 const LINE_NUMBERS: Key =
     key("line-numbers", Takes::Whole(0, 100), Unless::Of(0.0), "lines are numbered in steps of this; 0 for no numbers");
+const PROGRAM_MARKS: Key = key(
+    "program-marks",
+    Takes::Words(ProgramMarks::NAMES),
+    Unless::Word("none"),
+    "what stands round a program: nothing, a % before and after it, or that and its number (O0101 of sheet 1)",
+);
 const DECIMAL_POINT: Key =
     key("decimal-point", Takes::Flag, Unless::Is(false), "true when a whole number needs its point: X10.");
 const DWELL_UNIT: Key = key(
@@ -335,6 +354,7 @@ impl Profile for Machine {
         PATH_CONTROL,
         SHEET_ZERO,
         LINE_NUMBERS,
+        PROGRAM_MARKS,
         DECIMAL_POINT,
         DWELL_UNIT,
         TOOL_LENGTH,
@@ -366,6 +386,7 @@ impl Profile for Machine {
         let path_control = table.sourced_or(&PATH_CONTROL, PATH_CONTROL.word(), Table::choice);
         let sheet_zero = table.sourced_or(&SHEET_ZERO, SHEET_ZERO.word(), Table::choice);
         let line_numbers = table.sourced_or(&LINE_NUMBERS, LINE_NUMBERS.number(), |f, key| f.whole(key).map(f64::from));
+        let program_marks = table.sourced_or(&PROGRAM_MARKS, PROGRAM_MARKS.word(), Table::choice);
         let decimal_point = table.sourced_or(&DECIMAL_POINT, DECIMAL_POINT.flag(), Table::flag);
         let dwell_in_ms = table
             .sourced_or(&DWELL_UNIT, false, |f, key| f.choice_of(key, &[("seconds", false), ("milliseconds", true)]));
@@ -398,6 +419,7 @@ impl Profile for Machine {
             path_control: path_control?,
             sheet_zero: sheet_zero?,
             line_numbers: line_numbers?,
+            program_marks: program_marks?,
             decimal_point: decimal_point?,
             dwell_in_ms: dwell_in_ms?,
             tool_length: tool_length?,

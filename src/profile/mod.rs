@@ -13,7 +13,7 @@ mod tool;
 
 pub use fastener::{Fastener, FastenerKind};
 pub use frame::{BeeSpace, Frame, StandardBox};
-pub use machine::{Arcs, Machine, PathControl, SHEET_ZERO, SheetZero, ToolChange, ZZero};
+pub use machine::{Arcs, Machine, PathControl, ProgramMarks, SHEET_ZERO, SheetZero, ToolChange, ZZero};
 pub use material::{Material, Wood};
 pub use occupant::{Occupant, Roost};
 pub use saw_bench::SawBench;

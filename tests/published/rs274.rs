@@ -218,6 +218,17 @@ fn words_that_mean_nothing_on_their_line_are_refused() {
     }
 }
 
+/// ISO 6983-1, "Program format and definitions of address words" (2009), from memory: a program starts and ends with %, and its
+/// number, O and digits, stands in the first block after it.
+#[test]
+fn a_program_s_number_stands_once_and_first() {
+    assert!(matches!(steps("%\nO0101\nG21 G90\nM30\n%").last(), Some(Step::End { line: 4 })));
+    assert!(matches!(steps("%\nO0101 (sheet 1)\nG21 G90\nM30\n%").last(), Some(Step::End { line: 4 })));
+    assert_eq!(refused("%\nG21\nO0101\nM30\n%").0, 3, "after something was done");
+    assert_eq!(refused("%\nO0101\nO0102\nM30\n%").0, 3, "twice");
+    assert_eq!(refused("%\nO01 G21\nM30\n%").0, 2, "beside other words");
+}
+
 #[test]
 fn a_program_ends_with_m2_or_m30_or_between_percent_signs() {
     assert_eq!(refused("G21 G90\nG0 X1\n").0, 3);

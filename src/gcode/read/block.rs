@@ -31,6 +31,8 @@ pub(super) enum Line {
     Words(Vec<Word>),
     /// A percent sign by itself, which marks a program's start and end.
     Percent,
+    /// The number of a program, `O0101` on a line of its own.
+    Number,
 }
 
 /// Reads the line of this number.
@@ -42,6 +44,10 @@ pub(super) fn read(text: &str, line: usize) -> Result<Line, Refusal> {
     }
     if text.trim() == "%" {
         return Ok(Line::Percent);
+    }
+    let number = text.split(['(', ';']).next().unwrap_or_default().trim().strip_prefix(['O', 'o']);
+    if number.is_some_and(|digits| (1..=8).contains(&digits.len()) && digits.bytes().all(|it| it.is_ascii_digit())) {
+        return Ok(Line::Number);
     }
     let mut cursor = Cursor { text: text.as_bytes(), at: 0, column: 1, line };
     let mut words = Vec::new();

@@ -17,6 +17,8 @@ pub fn read<'a>(text: &'a str, setup: &'a Setup) -> Reader<'a> {
         moves: 0,
         began: false,
         percents: false,
+        numbered: false,
+        moved_on: false,
         ended: false,
     }
 }
@@ -35,6 +37,10 @@ pub struct Reader<'a> {
     began: bool,
     /// The program stands between percent signs.
     percents: bool,
+    /// It has told its number.
+    numbered: bool,
+    /// A line that does something has been seen.
+    moved_on: bool,
     ended: bool,
 }
 
@@ -91,7 +97,12 @@ impl Reader<'_> {
             Line::Percent => {
                 return Err(Refusal::new(self.line, 1, "a percent sign ends a program only where one starts it"));
             }
+            Line::Number if !self.numbered && !self.moved_on => (self.began, self.numbered) = (true, true),
+            Line::Number => {
+                return Err(Refusal::new(self.line, 1, "a program's number stands once, before all that it does"));
+            }
             Line::Words(words) => {
+                self.moved_on |= !words.is_empty();
                 self.began |= !text.trim().is_empty();
                 if !words.is_empty() {
                     self.block(&words)?;

@@ -35,6 +35,8 @@ pub struct Program {
 #[derive(Clone, Debug)]
 pub struct Header<'a> {
     pub job: &'a str,
+    /// Of the program, from 1: no two of a job have the same, up to the largest.
+    pub number: usize,
     pub sheet: String,
     pub stock: String,
     /// Which program of its sheet this is, of how many.
@@ -45,6 +47,9 @@ pub struct Header<'a> {
     /// Of a sheet that is turned over: the face that is up, and the line about which it is turned.
     pub face: Option<(SheetFace, Flip)>,
 }
+
+/// A program's number has four digits (ISO 6983-1): two for its sheet, two for its place among those of the sheet.
+const MOST_NUMBERED: usize = 100;
 
 /// The programs of all routes: one per sheet, or one per sheet and tool where the machine cannot change tools.
 ///
@@ -72,7 +77,9 @@ pub fn programs(job: &Job, router: &Router, layout: &Layout, routes: &[Route]) -
             } else {
                 format!("sheet-{}{face}-{}.nc", route.sheet + 1, runs[0].tool.name)
             };
+            let number = programs.iter().filter(|known: &&Program| known.sheet == route.sheet).count() + 1;
             let header = Header {
+                number: (route.sheet + 1) % MOST_NUMBERED * MOST_NUMBERED + number % MOST_NUMBERED,
                 keep_out: &stock.keep_out,
                 job: &job.title,
                 sheet: format!("sheet {} of {}", route.sheet + 1, layout.sheets.len()),

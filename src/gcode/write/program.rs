@@ -4,7 +4,7 @@ use super::Header;
 use super::words::Words;
 use crate::geometry::{Affine, Point, Vec2};
 use crate::job::Flip;
-use crate::profile::{Machine, PathControl, ToolChange, ToolKind, ZZero};
+use crate::profile::{Machine, PathControl, ProgramMarks, ToolChange, ToolKind, ZZero};
 use crate::route::{Move, OperationKind, Run, SheetFace};
 use crate::units::{Units, decimal};
 
@@ -13,6 +13,13 @@ use crate::units::{Units, decimal};
 /// `zero` is where on the sheet its X and Y are zero (mm).
 pub(super) fn text(machine: &Machine, thickness: f64, zero: [f64; 2], header: &Header, runs: &[Run]) -> String {
     let mut program = Program { words: Words::new(machine, thickness), machine, zero: Vec2::new(zero[0], zero[1]) };
+    let marked = machine.program_marks.value != ProgramMarks::None;
+    if marked {
+        program.words.mark("%");
+    }
+    if machine.program_marks.value == ProgramMarks::Number {
+        program.words.mark(&format!("O{:04}", header.number));
+    }
     program.head(header, runs, thickness);
     let units = if machine.units == Units::Inches { "G20" } else { "G21" };
     program.words.line(&format!("G17 {units} G90 G94"));
@@ -34,6 +41,9 @@ pub(super) fn text(machine: &Machine, thickness: f64, zero: [f64; 2], header: &H
     program.park();
     program.words.comment(STANDS);
     program.words.line("M30");
+    if marked {
+        program.words.mark("%");
+    }
     program.words.text
 }
 

@@ -45,6 +45,12 @@ impl<'a> Words<'a> {
         self.text.push('\n');
     }
 
+    /// What stands on a line of its own, without a line number.
+    pub fn mark(&mut self, mark: &str) {
+        self.text.push_str(mark);
+        self.text.push('\n');
+    }
+
     pub fn comment(&mut self, about: &str) {
         let _ = writeln!(self.text, "({})", plain(about));
     }

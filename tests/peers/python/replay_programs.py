@@ -40,6 +40,9 @@ class Machine:
 
     def line(self, text):
         text = re.sub(r"\(.*?\)|;.*", "", text).replace(" ", "")
+        # ISO 6983-1: percent signs around a program, and its number.
+        if text == "%" or re.fullmatch("O[0-9]+", text):
+            return
         words = WORD.findall(text)
         assert "".join(letter + number for letter, number in words) == text, text
         codes = [(letter, float(number)) for letter, number in words if letter in "GM"]

@@ -201,6 +201,8 @@ fn habits(file: &mut Draw, [length, width, _]: [f64; 3]) {
         file.word("sheet-zero", &["lower-left", "lower-right", "upper-left", "upper-right", "centre"]);
     }
     if file.given() {
+        let marks = file.chance.clone().pick(&["none", "percent", "number"]);
+        file.this_word("program-marks", marks);
         file.whole("line-numbers", Span::of(0.0, 100.0).mostly(1.0, 10.0));
     }
     if file.given() {

@@ -69,6 +69,10 @@ pub fn run(text: &str, first: Option<u32>, set: &Settings) -> Run {
         if let Some(at) = line.find("(tool ").or_else(|| line.find("(put tool ")) {
             said = line[at..].split(|c: char| !c.is_ascii_digit()).find_map(|it| it.parse().ok()).into_iter().collect();
         }
+        // Percent signs around a program and its number say nothing of what it does.
+        if line == "%" || line.strip_prefix('O').is_some_and(|number| number.bytes().all(|it| it.is_ascii_digit())) {
+            continue;
+        }
         match words(line) {
             Ok(words) => it.block(&words, said.first().copied()),
             Err(why) => it.fail(&why),
