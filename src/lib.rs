@@ -151,9 +151,10 @@ pub fn make(checked: Checked, search: &Search) -> Result<Made, Error> {
     let of_patterns: Vec<usize> = patterns.iter().map(|pattern| pattern.stock).collect();
     let fewest = fewest_of_plans(&job, &parts, &of_layout, &of_patterns);
     let off_cuts = left_over::off_cuts(&job, &parts, &layout, &saw);
-    let supplies = supply::supplies(&job, &assemblies);
+    let beside = supply::supplies(&job, &assemblies);
     let used = supply::Used::of(&layout, &patterns, &programs);
-    let cost = supply::cost(&job, &parts, &supplies, &used);
+    let cost = supply::cost(&job, &parts, &beside, &used);
+    let supplies = [supply::sheets(&job, &used), beside].concat();
     let steps = steps::steps(&job, &assemblies);
     Ok(Made {
         job,

@@ -111,7 +111,7 @@ pub struct Made {
     pub fewest: Vec<Fewest>,
     /// What is left over of the sheets in pieces worth keeping.
     pub off_cuts: Vec<OffCut>,
-    /// What it takes beside wood, and what it costs.
+    /// What is to be bought for it, sheets first, and what it costs.
     pub supplies: Vec<Supply>,
     pub cost: Cost,
     /// How each box is put together.

@@ -10,13 +10,14 @@ pub fn supplies(out: &mut impl Write, made: &Made) -> io::Result<()> {
         return Ok(());
     }
     let units = made.job.units;
-    writeln!(out, "\nHardware")?;
+    writeln!(out, "\nTo buy")?;
     for supply in &made.supplies {
         let each = match &supply.boxes[..] {
             [only] if only.count > 1 => format!(" ({} a box)", supply.show(only.each, units)),
             _ => String::new(),
         };
-        writeln!(out, "  {:>10}  {}{each}", supply.show(supply.total, units), supply.what)?;
+        let sold = supply.to_buy(units).split_once(" (").map_or_else(String::new, |(_, how)| format!(" ({how}"));
+        writeln!(out, "  {:>10}  {}{each}{sold}", supply.show(supply.total, units), supply.what)?;
         for piece in &supply.pieces {
             let [length, width] = piece.size.map(|mm| units.number(mm));
             writeln!(out, "  {:>10}  {length} × {width} {}", format!("{} ×", piece.count), units.sign())?;

@@ -7,6 +7,7 @@ use super::table::{Table, column, figures, pages, together};
 use crate::design::Grain;
 use crate::finding::Status;
 use crate::made::Made;
+use crate::supply::Supply;
 
 /// The cut list, what to buy, and what it costs: short ones on one page. Each with the heading it stands under.
 pub fn shop_lists(made: &Made) -> Vec<(String, Picture)> {
@@ -93,16 +94,17 @@ fn cut_list(made: &Made) -> (Table, Title) {
     (Table { name: "Cut list", columns, rows }, title)
 }
 
-/// What the job takes beside wood: each thing for one box and in all, and pieces to cut of it.
+/// What is to be bought beside the sheets, which the cover lists: each thing for one box and in all, how it is sold, and pieces to
+/// cut of it.
 fn hardware_list(made: &Made) -> Option<(Table, Title)> {
-    if made.supplies.is_empty() {
+    let beside: Vec<&Supply> = made.supplies.iter().filter(|supply| !supply.boxes.is_empty()).collect();
+    if beside.is_empty() {
         return None;
     }
     let units = made.job.units;
     let columns =
-        vec![column("What", 7.0), figures("In all", 2.0), column("In one box", 7.0), column("Pieces to cut", 5.0)];
-    let rows: Vec<Vec<String>> = made
-        .supplies
+        vec![column("What", 9.0), column("In all", 4.5), column("In one box", 5.0), column("Pieces to cut", 4.5)];
+    let rows: Vec<Vec<String>> = beside
         .iter()
         .map(|supply| {
             let each: Vec<String> = supply
@@ -118,7 +120,7 @@ fn hardware_list(made: &Made) -> Option<(Table, Title)> {
                     format!("{} × ({} × {})", piece.count, units.number(length), units.show(width))
                 })
                 .collect();
-            vec![supply.what.clone(), supply.show(supply.total, units), each.join("; "), pieces.join("; ")]
+            vec![supply.what.clone(), supply.to_buy(units), each.join("; "), pieces.join("; ")]
         })
         .collect();
     let title = Title {
@@ -126,7 +128,7 @@ fn hardware_list(made: &Made) -> Option<(Table, Title)> {
         kind: "Shopping list".into(),
         number: "L 2".into(),
         sheet: "1 of 1".into(),
-        more: [("Things", made.supplies.len().to_string()), ("", String::new()), ("", String::new())],
+        more: [("Things", beside.len().to_string()), ("", String::new()), ("", String::new())],
         ..Title::of(&made.job)
     };
     Some((Table { name: "Hardware", columns, rows }, title))

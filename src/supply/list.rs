@@ -1,8 +1,8 @@
 //! The shopping list: fasteners, glue, mesh, hinges, paint.
 
-use super::{driven, openings, outside_area};
+use super::{Used, driven, openings, outside_area};
 use crate::design::{Assembly, Fitting, FittingKind, Panel, contacts, joints};
-use crate::job::Job;
+use crate::job::{Job, Stock};
 use crate::units::{Units, decimal};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -32,6 +32,7 @@ pub enum Unit {
 const POUND: f64 = 0.453_592_37;
 const PINT: f64 = 0.473_176_473;
 const SQUARE_FOOT: f64 = 0.092_903_04;
+const FOOT: f64 = 304.8;
 /// Ounces in a pound, and fluid ounces in a pint.
 const OUNCES: f64 = 16.0;
 
@@ -63,12 +64,43 @@ pub struct Supply {
     /// Pieces to cut from it, for the whole job.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub pieces: Vec<SizedPieces>,
+    /// How it is sold, where that is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sold: Option<Sold>,
+}
+
+/// How something is sold.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Sold {
+    /// So many packs of so many pieces.
+    Packs { count: u32, of: f64 },
+    /// So much off a roll, in millimetres.
+    Roll { length: f64, width: f64 },
 }
 
 impl Supply {
     /// Is it called that, in the short name of prices or as the hardware list prints it?
     pub fn goes_by(&self, name: &str) -> bool {
         self.item == name || self.what == name
+    }
+
+    /// How all of it is bought: `186 (1 pack of 1000)`, `0.118 m² (300 mm off a roll of 610 mm)`.
+    pub fn to_buy(&self, units: Units) -> String {
+        let all = self.show(self.total, units);
+        match self.sold {
+            None => all,
+            Some(Sold::Packs { count, of }) => {
+                format!("{all} ({} of {})", crate::words::counted(count as usize, "pack"), decimal(of, 0))
+            }
+            Some(Sold::Roll { length, width }) => {
+                let off = match units {
+                    Units::Millimetres => format!("{} mm", decimal(length, 0)),
+                    Units::Inches => format!("{} ft", decimal(length / FOOT, 1)),
+                };
+                format!("{all} ({off} off a roll of {})", units.show(width))
+            }
+        }
     }
 
     /// An amount of it for a person, in their units: `58`, `37 g`, `1.3 fl oz`, `2.5 pt`.
@@ -115,8 +147,91 @@ pub fn supplies(job: &Job, assemblies: &[Assembly]) -> Vec<Supply> {
     for line in &mut list.0 {
         line.total = rounded(line.total);
         line.boxes.iter_mut().for_each(|each| each.each = rounded(each.each));
+        line.sold = sold(job, line);
     }
     list.0
+}
+
+/// In packs, if its price is for so many pieces; off a roll, if it is mesh or cloth whose pieces a roll is wide enough for.
+fn sold(job: &Job, line: &Supply) -> Option<Sold> {
+    let price = job.costing.items.iter().find(|price| line.goes_by(&price.item));
+    match line.unit {
+        Unit::Pieces => {
+            let of = price.map(|price| price.per).filter(|per| *per > 1.0)?;
+            Some(Sold::Packs { count: (line.total / of).ceil() as u32, of })
+        }
+        Unit::SquareMetres => off_a_roll(job.units, &line.pieces),
+        Unit::Kilograms | Unit::Litres => None,
+    }
+}
+
+/// The length that takes these pieces off a roll, cut in rows across it: the widest pieces first, each row as long as its longest.
+/// In whole hundreds of millimetres, or half feet. `None` where the roll is too narrow.
+fn off_a_roll(units: Units, pieces: &[SizedPieces]) -> Option<Sold> {
+    // Common practice: hardware cloth comes 24 in wide, elsewhere 600 mm.
+    let (roll, step) = match units {
+        Units::Millimetres => (600.0, 100.0),
+        Units::Inches => (2.0 * FOOT, FOOT / 2.0),
+    };
+    let mut all: Vec<[f64; 2]> = Vec::new();
+    for piece in pieces {
+        let [long, short] = [piece.size[0].max(piece.size[1]), piece.size[0].min(piece.size[1])];
+        // Across the roll, where it goes: that leaves the row short.
+        let lying = if long <= roll { [long, short] } else { [short, long] };
+        all.extend(std::iter::repeat_n(lying, piece.count as usize));
+    }
+    if all.is_empty() || all.iter().any(|[across, _]| *across > roll) {
+        return None;
+    }
+    all.sort_by(|a, b| b[1].total_cmp(&a[1]).then(b[0].total_cmp(&a[0])));
+    // What is left across each row.
+    let mut rows: Vec<f64> = Vec::new();
+    let mut length = 0.0;
+    for [across, along] in all {
+        match rows.iter_mut().find(|left| **left >= across) {
+            Some(left) => *left -= across,
+            None => {
+                rows.push(roll - across);
+                length += along;
+            }
+        }
+    }
+    Some(Sold::Roll { length: (length / step - 1e-9).ceil() * step, width: roll })
+}
+
+/// The sheets and boards that the plans take, by the size in which they are sold; off-cuts of earlier jobs are there already.
+pub fn sheets(job: &Job, used: &Used) -> Vec<Supply> {
+    let of = |(which, stock): (usize, &Stock)| {
+        let count = used.sheets.iter().filter(|sheet| **sheet == which).count() as u32;
+        if count == 0 || stock.from.is_some() {
+            return None;
+        }
+        let units = job.units;
+        let (boards, width) = stock.glued.map_or((1, stock.width), |glued| (glued.boards, glued.width));
+        let kind = if stock.material.wood.is_some() { "board" } else { "sheet" };
+        let there = match stock.on_hand {
+            Some(there) => format!("; {} there", there * boards),
+            None => String::new(),
+        };
+        let what = format!(
+            "{} of {}, {} × {}, {} thick{there}",
+            if count * boards == 1 { kind.to_string() } else { format!("{kind}s") },
+            stock.material.title.to_lowercase(),
+            units.number(stock.length),
+            units.show(width),
+            units.measured(stock.thickness)
+        );
+        Some(Supply {
+            item: stock.name.clone(),
+            what,
+            unit: Unit::Pieces,
+            total: f64::from(count * boards),
+            boxes: Vec::new(),
+            pieces: Vec::new(),
+            sold: None,
+        })
+    };
+    job.stock.iter().enumerate().filter_map(of).collect()
 }
 
 /// To a tenth of a gram, or of a millilitre.
@@ -185,6 +300,7 @@ impl List {
                 total: 0.0,
                 boxes: Vec::new(),
                 pieces: Vec::new(),
+                sold: None,
             };
             self.0.push(line);
             self.0.len() - 1
@@ -204,5 +320,29 @@ impl List {
             Some(known) => known.count += count,
             None => line.pieces.push(SizedPieces { count, size }),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Laid out by hand: what is wider than half the roll has a row of its own, and two of 280 mm share one.
+    #[test]
+    fn pieces_come_off_a_roll_in_rows() {
+        let pieces = |all: &[(u32, [f64; 2])]| -> Vec<SizedPieces> {
+            all.iter().map(|(count, size)| SizedPieces { count: *count, size: *size }).collect()
+        };
+        let length = |units, all: &[(u32, [f64; 2])]| match off_a_roll(units, &pieces(all)) {
+            Some(Sold::Roll { length, .. }) => Some(length),
+            _ => None,
+        };
+        // Three rows of 300 mm, and one of 120 mm with both small ones in it.
+        assert_eq!(length(Units::Millimetres, &[(3, [300.0, 500.0]), (2, [280.0, 120.0])]), Some(1100.0));
+        // Longer than the roll is wide: along it.
+        assert_eq!(length(Units::Millimetres, &[(1, [750.0, 200.0])]), Some(800.0));
+        assert_eq!(length(Units::Millimetres, &[(1, [750.0, 650.0])]), None);
+        // Two feet wide: 20 in across, 7 in along, up to half feet.
+        assert_eq!(length(Units::Inches, &[(2, [20.0 * 25.4, 7.0 * 25.4])]), Some(1.5 * FOOT));
     }
 }

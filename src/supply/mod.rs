@@ -12,7 +12,7 @@ mod prices;
 pub use cost::{BoxCost, Cost, CostLine, Used, cost};
 pub use driven::{Driven, driven};
 pub(crate) use list::STAPLES;
-pub use list::{Each, SizedPieces, Supply, Unit, supplies};
+pub use list::{Each, SizedPieces, Sold, Supply, Unit, sheets, supplies};
 pub use openings::{Opening, named, openings};
 pub use outside::outside_area;
 pub use prices::prices;

@@ -76,6 +76,7 @@ fn a_pound_and_a_pint_are_printed_as_such() {
             total: amount,
             boxes: Vec::new(),
             pieces: Vec::new(),
+            sold: None,
         };
         supply.show(amount, Units::Inches)
     };
@@ -120,4 +121,23 @@ fn a_stock_that_nothing_is_cut_from_is_told_by_its_name_and_place() {
     let (name, place) = told("6").expect("a caution");
     assert!(name == "thin" && place.starts_with("[[stock]]\n            name = \"thin\""), "{name}: {place}");
     assert_eq!(told("12"), None, "the same sheet in another size serves the box, too");
+}
+
+/// What is bought: sheets by their size, brads by the pack that their price is for.
+#[test]
+fn the_list_says_how_things_are_sold() {
+    let made = crate::shared::make(
+        "title = \"two trays\"\nunits = \"mm\"\n\
+         stock = { material = \"birch-plywood\", size = [1250, 625], thickness = 12.1, on-hand = 4 }\nsaw = { kerf = 3 }\n\
+         cost = { item = [{ name = \"brad-1-1-4\", price = 9, per = 10 }, { name = \"birch-plywood 12.1 mm\", price = 40 }] }\n\
+         box = { name = \"tray\", kind = \"open-box\", count = 2, inside = [400, 300, 80] }\n",
+    );
+    let sheets = &made.supplies[0];
+    assert_eq!(sheets.total, made.saw.sheets.len() as f64);
+    assert!(sheets.what.ends_with("of birch plywood, 1250 × 625 mm, 12.1 mm thick; 4 there"), "{}", sheets.what);
+    let brads = made.supplies.iter().find(|it| it.item == "brad-1-1-4").expect("brads");
+    let packs = (brads.total / 10.0).ceil();
+    assert_eq!(brads.to_buy(made.job.units), format!("{} ({packs} packs of 10)", brads.total));
+    let told = made.findings.iter().find(|it| it.subject == "birch-plywood 12.1 mm").expect("a caution");
+    assert!(told.advice.contains("[[stock]]"), "{}", told.advice);
 }

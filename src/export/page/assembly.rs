@@ -94,7 +94,7 @@ fn stages(steps: &BoxSteps) -> Vec<Stage> {
     stages
 }
 
-/// What the job takes beside wood; none when that is nothing.
+/// What is to be bought for the job; none when that is nothing.
 pub(super) fn hardware(made: &Made) -> Option<Hardware> {
     let units = made.job.units;
     let mut boxes: Vec<String> = Vec::new();
@@ -115,7 +115,7 @@ pub(super) fn hardware(made: &Made) -> Option<Hardware> {
                     each.map_or_else(|| "–".into(), |each| supply.show(each.each, units))
                 })
                 .collect(),
-            total: supply.show(supply.total, units),
+            total: supply.to_buy(units),
             pieces: supply
                 .pieces
                 .iter()
