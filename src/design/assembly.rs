@@ -25,6 +25,12 @@ pub trait Design: Send + Sync {
     fn grain_along_walls(&self) -> bool {
         true
     }
+
+    /// Families of panels that carry nothing and are better thin: unless the maker says otherwise they are made from thin sheet, if
+    /// there is some.
+    fn better_thin(&self) -> &'static [&'static str] {
+        &[]
+    }
 }
 
 /// How far something of a box reaches out.

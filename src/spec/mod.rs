@@ -16,7 +16,7 @@ mod stock;
 
 pub use json_schema::json_schema;
 
-use crate::design::{Design, Grain, Kind, Kinds};
+use crate::design::{Design, Grain, Kind, Kinds, chosen};
 use crate::finding::JobCheck;
 use crate::job::{BoxOrder, Job, LoosePart, PanelStock, Router, Saw, Stock, Variant};
 use crate::paper::Paper;
@@ -265,12 +265,16 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
     let pockets: Vec<_> =
         table.tables("pocket", schema::MOST_HOLES).iter().map(|pocket| pockets::read(pocket, None)).collect();
     let panel_stock = panel_stock(table, stock);
-    let stock = which_stock(table, stock);
+    let made_of = which_stock(table, stock);
+    let panel_stock = panel_stock.zip(made_of).zip(design.as_ref()).map(|((mut named, own), design)| {
+        named.extend(thin_panels(design.as_ref(), &named, own, stock, table));
+        named
+    });
     Some(BoxOrder {
         name: name?.into_inner(),
         count: count?.0,
         per_set: count?.1,
-        stock: stock?,
+        stock: made_of?,
         panel_stock: panel_stock?,
         design: design?,
         variants,
@@ -409,6 +413,28 @@ fn panel_stock(table: &Table, stock: &[Option<Stock>]) -> Option<Vec<PanelStock>
             Some(PanelStock { panels: panels.get_ref().clone(), stock, spot: panels.span() })
         })
         .collect()
+}
+
+/// Panels that are better thin and that nothing is said of, from the thinnest sheet that is thinner than the box's own.
+fn thin_panels(
+    design: &dyn Design,
+    named: &[PanelStock],
+    own: usize,
+    stock: &[Option<Stock>],
+    table: &Table,
+) -> Vec<PanelStock> {
+    /// A board between chambers is no thinner than this (mm): common practice, 1/4 in and 3/8 in plywood.
+    const THINNEST: f64 = 5.0;
+    let thin = |i: &usize| {
+        let [Some(one), Some(own)] = [&stock[*i], &stock[own]] else { return false };
+        one.from.is_none() && one.thickness >= THINNEST && one.thickness < own.thickness - 1.0
+    };
+    let thickness = |i: &usize| stock[*i].as_ref().map_or(f64::INFINITY, |stock| stock.thickness);
+    let Some(which) = (0..stock.len()).filter(thin).min_by(|a, b| thickness(a).total_cmp(&thickness(b))) else {
+        return Vec::new();
+    };
+    let free = design.better_thin().iter().filter(|family| chosen(named, family, |it| &it.panels).is_none());
+    free.map(|family| PanelStock { panels: (*family).into(), stock: which, spot: table.span.clone() }).collect()
 }
 
 fn stock_called(table: &Table, name: &toml::Spanned<String>, stock: &[Option<Stock>]) -> Option<usize> {

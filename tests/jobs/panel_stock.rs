@@ -111,3 +111,28 @@ fn the_default_nuc_holds_in_whatever_is_sold_as_half_an_inch() {
     let limits = range.thickness.expect("a range");
     assert!(limits.hold(0.453 * 25.4) && limits.hold(0.531 * 25.4), "{limits:?}");
 }
+
+/// Boards between a roost's chambers carry nothing. Agencies' plans have them from quarter-inch plywood, the walls from
+/// half-inch or thicker (common practice).
+#[test]
+fn boards_that_carry_nothing_are_cut_from_thin_sheet_if_there_is_some() {
+    let spec = |more: &str, thin: f64| {
+        format!(
+            "title = \"roosts\"\nunits = \"mm\"\nsaw = {{ kerf = 3 }}\nstock = [\n\
+             {{ name = \"thick\", material = \"softwood-plywood\", size = [2440, 1220], thickness = 18 }},\n\
+             {{ name = \"thin\", material = \"softwood-plywood\", size = [2440, 1220], thickness = {thin} }}]\n\
+             [[box]]\nname = \"roost\"\nkind = \"cavity-box\"\ncount = 1\noccupant = \"bat\"\nchambers = 3\n{more}"
+        )
+    };
+    let boards = |made: &nestwright::Made| -> Vec<f64> {
+        made.parts.iter().filter(|part| part.name.contains("chamber board")).map(|part| part.thickness).collect()
+    };
+    let thin = make(&spec("", 6.5));
+    assert!(!boards(&thin).is_empty());
+    assert!(boards(&thin).iter().all(|thickness| (*thickness - 6.5).abs() < 1e-9));
+    assert!(thin.parts.iter().any(|part| part.thickness == 18.0));
+    // A veneer of 3 mm is no board, and what is named is made as it is named.
+    assert!(boards(&make(&spec("", 3.0))).iter().all(|thickness| (*thickness - 18.0).abs() < 1e-9));
+    let named = make(&spec("panel-stock = { \"chamber board\" = \"thick\" }\n", 6.5));
+    assert!(boards(&named).iter().all(|thickness| (*thickness - 18.0).abs() < 1e-9));
+}

@@ -55,6 +55,10 @@ impl Design for RoostBox {
         false
     }
 
+    fn better_thin(&self) -> &'static [&'static str] {
+        &["chamber board"]
+    }
+
     fn build(&self, board: &Board) -> Assembly {
         let [side, t, plate, between, over] =
             ["side", "front", "back", "chamber board", "roof"].map(|family| board.of(family));
