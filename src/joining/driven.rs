@@ -153,14 +153,11 @@ fn wanted(joint: &Joint, fastener: &Fastener, spacing: Option<f64>) -> u32 {
     }
     let spacing = spacing.unwrap_or(fastener.spacing.value);
     let run = (joint.length - 2.0 * fastener.from_end.value).max(0.0);
-    let closest = match fastener.kind {
-        FastenerKind::Brad => PASSING,
-        FastenerKind::Screw => SCREWS_APART,
-    };
-    if run < closest {
-        return 1;
+    let mut in_a_row = 1 + (run / spacing - 1e-6).ceil().max(1.0) as u32;
+    if fastener.kind == FastenerKind::Screw {
+        // Where the profile or the maker wants them nearer than is good for them, as many as there is room for.
+        in_a_row = in_a_row.min(1 + (run / SCREWS_APART + 1e-6).floor() as u32);
     }
-    let in_a_row = 1 + (run / spacing - 1e-6).ceil().max(1.0) as u32;
     let rows = if joint.kind == JointKind::Lap && joint.width > TWO_ROWS { 2 } else { 1 };
     in_a_row * rows
 }

@@ -9,7 +9,7 @@ use crate::job::Job;
 use geo::{Contains, Polygon};
 
 /// How deep the lines are (mm): enough to be felt with a finger-nail.
-pub const LINE_DEPTH: f64 = 0.3;
+const LINE_DEPTH: f64 = 0.3;
 /// A thinner board gets none (mm): common practice.
 const THINNEST: f64 = 6.0;
 /// So far outside the patch there must be wood of the same face (mm).
@@ -21,7 +21,8 @@ const HAIR: f64 = 1e-6;
 /// Puts the lines into the panels of an assembly, where the job asks for them.
 pub fn line(job: &Job, assembly: &mut Assembly) {
     let Some(router) = job.router.as_ref().filter(|router| router.cutting.joint_lines) else { return };
-    let radius = router.cutter.diameter.value / 2.0;
+    let diameter = router.cutter.diameter.value;
+    let depth = LINE_DEPTH.min(router.cutter.pass_depth.value * diameter);
     let contacts = contacts(&assembly.panels);
     let joints = joints(assembly, &contacts);
     // Let in or between fingers a board finds its place by itself.
@@ -32,7 +33,7 @@ pub fn line(job: &Job, assembly: &mut Assembly) {
         for (index, surface) in contact.panels.into_iter().zip(contact.surfaces) {
             let panel = &assembly.panels[index];
             if matches!(surface, SurfaceKind::Face(_)) && panel.thickness >= THINNEST {
-                found.extend(on(panel, index, contact, &assembly.panels, radius));
+                found.extend(on((panel, index), contact, &assembly.panels, (diameter / 2.0, depth)));
             }
         }
     }
@@ -42,7 +43,12 @@ pub fn line(job: &Job, assembly: &mut Assembly) {
 }
 
 /// The lines on a panel's face around a contact.
-fn on(panel: &Panel, index: usize, contact: &Contact, panels: &[Panel], radius: f64) -> Vec<(usize, JointLine)> {
+fn on(
+    (panel, index): (&Panel, usize),
+    contact: &Contact,
+    panels: &[Panel],
+    (radius, depth): (f64, f64),
+) -> Vec<(usize, JointLine)> {
     let Some((face, region)) = contact.on_face(index, panels) else { return Vec::new() };
     let bare = bare(panel, face);
     let lines = region.iter().filter_map(|patch| {
@@ -57,7 +63,7 @@ fn on(panel: &Panel, index: usize, contact: &Contact, panels: &[Panel], radius: 
         }
         let strokes = runs.iter().flat_map(|edge| edge.strokes(patch, radius)).collect();
         let board = contact.other(index).map_or_else(String::new, |other| panels[other].name.clone());
-        Some((index, JointLine { board, face, depth: LINE_DEPTH, covered, strokes }))
+        Some((index, JointLine { board, face, depth, covered, strokes }))
     });
     lines.collect()
 }
@@ -112,6 +118,9 @@ impl Edge {
 
 /// Where something holds along so long a way: at places a step apart, and at both ends.
 fn runs(long: f64, holds: impl Fn(f64) -> bool) -> Vec<[f64; 2]> {
+    if long <= 2.0 * HAIR {
+        return Vec::new();
+    }
     let steps = (long / STEP).ceil().max(1.0) as u32;
     let mut found: Vec<[f64; 2]> = Vec::new();
     let mut open = false;

@@ -8,7 +8,7 @@ mod openings;
 mod screw_holes;
 
 pub use driven::{Driven, driven};
-pub use lines::{LINE_DEPTH, line};
+pub use lines::line;
 pub use openings::{Opening, named, openings};
 pub use screw_holes::{Bits, Bores, bits, bore};
 

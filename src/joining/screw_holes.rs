@@ -6,7 +6,7 @@
 
 use super::{Driven, Joining};
 use crate::design::{Assembly, Bored, Contact, EdgePilots, Face, Joint, Panel, ScrewHole, SurfaceKind};
-use crate::geometry::Point;
+use crate::geometry::{Outline, Point};
 use crate::job::{Job, Router};
 use crate::profile::Fastener;
 use crate::units::{INCH, Units};
@@ -18,6 +18,8 @@ const GRIPS: f64 = 0.3;
 /// Wood between the end of a pilot and the other face, at least (mm); a pilot shorter than that other length is none.
 const BEHIND: f64 = 1.5;
 const SHORTEST: f64 = 3.0;
+/// Wood around a hole that the router bores, at least (mm).
+const WOOD: f64 = 1.0;
 
 /// What a screw's holes are drilled with (mm).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -82,6 +84,29 @@ pub fn bore(job: &Job, assembly: &mut Assembly) {
     for (panel, hole) in holes {
         assembly.panels[panel].screw_holes.push(hole);
     }
+    for panel in &mut assembly.panels {
+        let clear: Vec<bool> = (0..panel.screw_holes.len()).map(|i| is_clear(panel, i)).collect();
+        panel.screw_holes.iter_mut().zip(clear).for_each(|(hole, clear)| hole.by_router &= clear);
+    }
+}
+
+/// Is there wood around one of a panel's screw holes, so that a bit that nobody guides does not run out of it? A hole that goes right
+/// through may lie in a recess, if not on its edge.
+fn is_clear(panel: &Panel, which: usize) -> bool {
+    let hole = &panel.screw_holes[which];
+    let reach = hole.diameter / 2.0 + WOOD;
+    let keeps_off = |outline: &Outline| outline.segments().all(|side| side.distance(hole.centre) >= reach);
+    let inside = |outline: &Outline| outline.contains(hole.centre);
+    let off = |outline: Outline| keeps_off(&outline) && !inside(&outline);
+    let others = panel.screw_holes.iter().enumerate().filter(|(i, _)| *i != which).map(|(_, other)| other);
+    keeps_off(&panel.outline)
+        && inside(&panel.outline)
+        && panel.holes.iter().all(|other| off(other.outline()))
+        && panel
+            .pockets
+            .iter()
+            .all(|pocket| if hole.depth.is_some() { off(pocket.outline.clone()) } else { keeps_off(&pocket.outline) })
+        && others.into_iter().all(|other| other.centre.distance(hole.centre) >= reach + other.diameter / 2.0)
 }
 
 /// The holes of a joint's screws, all alike.
@@ -105,7 +130,7 @@ impl Bores {
         (contacts, joint): (&[Contact], &Joint),
         driven: &Driven,
     ) -> Option<Bores> {
-        let bits = driven.bits(job, assembly).filter(|_| driven.is_square())?;
+        let bits = driven.bits(job, assembly).filter(|_| driven.is_square(assembly))?;
         let (first, second) = (&assembly.panels[driven.through], &assembly.panels[driven.into]);
         let entered = if driven.out.dot(first.place.normal()) > 0.0 { Face::Outer } else { Face::Inner };
         let hole = |panel: &Panel, bored, diameter, depth, face| {
@@ -139,9 +164,19 @@ impl Driven<'_> {
         bits(job, self.fastener, job.stock[assembly.stock_of(into)].material.density.value)
     }
 
+    /// Has the router bored these holes of its screws, at all places?
+    pub fn bored(&self, assembly: &Assembly, bored: Bored) -> bool {
+        let panel = &assembly.panels[if bored == Bored::Clearance { self.through } else { self.into }];
+        self.places.iter().all(|place| {
+            let at = panel.place.to_flat(*place).0;
+            let here = |hole: &&ScrewHole| hole.bored == bored && hole.centre.distance(at) < 1e-6;
+            panel.screw_holes.iter().find(here).is_some_and(|hole| hole.by_router)
+        })
+    }
+
     /// Do they go in square to the face? Along a slope no router bores.
-    pub fn is_square(&self) -> bool {
-        self.stands.dot(self.out) > 1.0 - 1e-6
+    pub fn is_square(&self, assembly: &Assembly) -> bool {
+        self.stands.dot(assembly.panels[self.through].place.normal()).abs() > 1.0 - 1e-6
     }
 }
 

@@ -15,10 +15,18 @@ pub(super) fn hardware(top: &Table, profiles: &Profiles) -> Hardware {
         Some("screws") => Some(FastenerKind::Screw),
         _ => None,
     };
+    let fastener = if kind.is_some() { None } else { table.profile::<Fastener>("fastener", profiles) };
+    let screw_holes = table.is(&schema::SCREW_HOLES);
+    let screws = kind == Some(FastenerKind::Screw)
+        || fastener.as_ref().map_or(kind.is_none() && table.has("fastener"), |it| it.kind == FastenerKind::Screw);
+    if let Some(spot) = table.spot(schema::SCREW_HOLES.name).filter(|_| screw_holes && !screws) {
+        let expected = "expected fastener = \"screws\", or a profile of one, beside it";
+        table.desk.problem(spot, "`screw-holes` changes nothing here", expected, "");
+    }
     Hardware {
-        fastener: if kind.is_some() { None } else { table.profile::<Fastener>("fastener", profiles) },
+        fastener,
         kind: kind.unwrap_or_default(),
-        screw_holes: table.is(&schema::SCREW_HOLES),
+        screw_holes,
         spacing: table.length(&schema::SPACING),
         coats: table.count(&schema::COATS),
         ..plain

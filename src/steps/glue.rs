@@ -4,7 +4,7 @@ use super::drive;
 use super::flush::{self, keep};
 use super::plan::{GlueLine, Planner, StepKind, tidy};
 use super::{pose, rows, words};
-use crate::design::{Contact, Joint, Placing, SurfaceKind};
+use crate::design::{Bored, Contact, Joint, Placing, SurfaceKind};
 use crate::joining::{Bores, Driven, named};
 use crate::words::{counted, sentence};
 use glam::DVec3;
@@ -284,10 +284,15 @@ impl<'a> Planner<'a> {
             );
         };
         let sizes = format!("clearance {}, pilot {}", show(bores.bits.clearance), show(bores.bits.pilot));
-        match &bores.pilot {
-            Some(pilot) if pilot.by_router && bores.clearance.by_router => format!("{sizes}: both are bored already."),
-            Some(pilot) if pilot.by_router => format!("{sizes}: the pilots are bored already."),
-            _ => format!("{sizes}: drill the pilots through the clearance holes, {} deep.", show(bores.deep)),
+        let (first, second) = (one.bored(self.assembly, Bored::Clearance), one.bored(self.assembly, Bored::Pilot));
+        match (first, bores.pilot.is_some() && second) {
+            (true, true) => format!("{sizes}: both are bored already."),
+            (false, true) => format!("{sizes}: the pilots are bored already."),
+            _ => {
+                // Right behind it the board ends.
+                let stop = if bores.in_edge { "" } else { ", with a stop on the bit" };
+                format!("{sizes}: drill the pilots through the clearance holes, {} deep{stop}.", show(bores.deep))
+            }
         }
     }
 
