@@ -1,15 +1,15 @@
 //! What a job's programs are to do: the claim that the proof holds them against, in the digits that `job.json` has.
 
-use crate::design::{Hole, Part};
+use crate::design::{Hole, JointLine, Part, ScrewHole};
 use crate::gcode::Program;
 use crate::geometry::{Outline, Point, Rect};
 use crate::job::{Flip, Job, KeepOut, Relief, Router};
 use crate::layout::{Layout, Sheet};
 use crate::profile::{Arcs, Tool, ToolChange, ToolKind, ZZero};
 use crate::proof::{
-    AboutClaim, Claim, HoleClaim, KeepOutClaim, LabelClaim, MachineClaim, PartClaim, PinClaim, PlacementClaim,
-    PocketClaim, PointClaim, ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim, ToolClaim,
-    ToolNumber, TurnedClaim, VertexClaim,
+    AboutClaim, Claim, HoleClaim, KeepOutClaim, LabelClaim, LineClaim, MachineClaim, PartClaim, PinClaim,
+    PlacementClaim, PocketClaim, PointClaim, ProgramClaim, ReliefClaim, RouterClaim, ScrewClaim, SheetClaim, TabClaim,
+    ToolClaim, ToolNumber, TurnedClaim, VertexClaim,
 };
 use crate::route::{Feeds, Pin, Route, Screw, SheetFace, Tab, deep, opening_tabs, speed_of};
 
@@ -134,7 +134,7 @@ fn part(part: &Part) -> PartClaim {
         length: tidy(part.length),
         width: tidy(part.width),
         outline: vertices(&part.outline),
-        holes: part.holes.iter().map(hole).collect(),
+        holes: part.holes.iter().map(hole).chain(part.bored().map(screw_hole)).collect(),
         pockets: part
             .pockets
             .iter()
@@ -147,6 +147,15 @@ fn part(part: &Part) -> PartClaim {
             .collect(),
         square_corners: part.square_corners.iter().map(point).collect(),
         label: LabelClaim::of(part),
+        joint_lines: part.lined().map(joint_line).collect(),
+    }
+}
+
+fn joint_line(line: &JointLine) -> LineClaim {
+    LineClaim {
+        depth: tidy(line.depth),
+        covered: vertices(&line.covered),
+        strokes: line.strokes.iter().map(|ends| ends.iter().map(point).collect()).collect(),
     }
 }
 
@@ -171,7 +180,22 @@ fn hole(hole: &Hole) -> HoleClaim {
         length: (!hole.is_round()).then(|| tidy(hole.length)),
         upright: (!hole.is_round()).then_some(hole.upright),
         corner: hole.corner.map(tidy),
+        depth: None,
         use_: hole.use_.name().into(),
+    }
+}
+
+/// One for a screw: right through, or as deep as its pilot.
+fn screw_hole(hole: &ScrewHole) -> HoleClaim {
+    HoleClaim {
+        x: tidy(hole.centre.x),
+        y: tidy(hole.centre.y),
+        diameter: tidy(hole.diameter),
+        length: None,
+        upright: None,
+        corner: None,
+        depth: hole.depth.map(tidy),
+        use_: hole.bored.name().into(),
     }
 }
 

@@ -46,6 +46,7 @@ pub mod fit;
 pub mod gcode;
 pub mod geometry;
 pub mod job;
+pub mod joining;
 pub mod label;
 pub mod layout;
 pub mod left_over;

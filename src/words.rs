@@ -17,6 +17,17 @@ pub fn counted(count: usize, one: &str) -> String {
     format!("{count} {one}{ending}")
 }
 
+/// A sentence that begins with a capital.
+///
+/// ```
+/// use nestwright::words::sentence;
+/// assert_eq!(sentence("drill it."), "Drill it.");
+/// ```
+pub fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A letter for each of many things, by its place: A, B, …, Z, A1, B1, …
 ///
 /// ```

@@ -7,6 +7,7 @@ use crate::design::{self, Assembly, Board, Design, Face, Panel, Part, chosen, is
 use crate::error::Error;
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::job::{BoxOrder, Job};
+use crate::joining;
 use crate::label::Label;
 use crate::reading::{self, Problem, Source};
 use std::ops::Range;
@@ -33,7 +34,10 @@ pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
     let mut problems = Vec::new();
     let mut assemblies = Vec::new();
     for order in &job.boxes {
-        assemblies.push(built(job, order, order.design.as_ref(), &job.board_of(order), &mut problems));
+        let mut assembly = built(job, order, order.design.as_ref(), &job.board_of(order), &mut problems);
+        joining::bore(job, &mut assembly);
+        joining::line(job, &mut assembly);
+        assemblies.push(assembly);
     }
     for loose in &job.loose {
         let mut panel = Panel::flat(&loose.name, loose.length, loose.width, job.stock[loose.stock].thickness);

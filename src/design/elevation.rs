@@ -62,12 +62,15 @@ impl Part {
         let corners: Vec<Point> = self.square_corners.iter().map(|corner| to_part.inverse() * *corner).collect();
         let placed = lying(panel, &corners, view.onto, false);
         let bounds = placed.outline.bounds();
+        let onto_view = view.onto * to_part.inverse();
         let part = Part {
             length: bounds.width(),
             width: bounds.height(),
             grain: placed.grain,
             outline: placed.outline,
             holes: placed.holes,
+            screw_holes: self.screw_holes.iter().map(|hole| hole.placed(onto_view)).collect(),
+            joint_lines: placed.joint_lines,
             pockets: placed.pockets,
             square_corners: placed.square_corners,
             up: view.seen,

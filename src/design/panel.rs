@@ -1,5 +1,6 @@
 //! A flat board with a thickness, placed in space.
 
+use super::{Bored, EdgePilots, JointLine, ScrewHole};
 use crate::geometry::math::rotation;
 use crate::geometry::{Affine, Outline, Place, Point};
 use crate::reading::Word;
@@ -30,6 +31,10 @@ pub struct Panel {
     pub holes: Vec<Hole>,
     /// Partly through it.
     pub pockets: Vec<Pocket>,
+    /// For the screws of its joints, where they are asked for; and the lines on it that other boards are set to.
+    pub screw_holes: Vec<ScrewHole>,
+    pub edge_pilots: Vec<EdgePilots>,
+    pub joint_lines: Vec<JointLine>,
     /// What it is glued and fastened into: empty for the box itself; `cover`, `door` and the like for what comes off it.
     /// Where panels of two sub-assemblies touch they only lie on each other.
     pub sub_assembly: String,
@@ -87,13 +92,15 @@ pub enum HoleUse {
     Feed,
     /// Guides a screw or a nail.
     Pilot,
+    /// A screw slides through it; made for the screws of joints alone.
+    Clearance,
 }
 
 crate::words!(HoleUse: Entrance = "entrance", Vent = "vent", Handhold = "handhold", Drain = "drain", Feed = "feed", Pilot = "pilot");
 
 impl HoleUse {
     pub fn name(self) -> &'static str {
-        HoleUse::WORDS.iter().find(|(_, known)| *known == self).map_or("", |(name, _)| name)
+        HoleUse::WORDS.iter().find(|(_, known)| *known == self).map_or(Bored::Clearance.name(), |(name, _)| name)
     }
 }
 
@@ -225,6 +232,9 @@ impl Panel {
             grain: Grain::Any,
             holes: Vec::new(),
             pockets: Vec::new(),
+            screw_holes: Vec::new(),
+            edge_pilots: Vec::new(),
+            joint_lines: Vec::new(),
             sub_assembly: String::new(),
         }
     }

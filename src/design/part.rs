@@ -1,6 +1,6 @@
 //! Flat pieces to be cut: identical panels become one part with a count.
 
-use super::{Assembly, Board, Face, Grain, Hole, Label, NoLabel, Panel, Pocket, square_corners};
+use super::{Assembly, Board, Face, Grain, Hole, JointLine, Label, NoLabel, Panel, Pocket, ScrewHole, square_corners};
 use crate::geometry::{Affine, Outline, Point, Rect, Region, to_polygon};
 use geo::{BooleanOps, BoundingRect};
 use std::collections::HashSet;
@@ -32,6 +32,10 @@ pub struct Part {
     pub outline: Outline,
     pub holes: Vec<Hole>,
     pub pockets: Vec<PartPocket>,
+    /// For the screws of joints: no openings of the box.
+    pub screw_holes: Vec<ScrewHole>,
+    /// Lines that other boards are set to.
+    pub joint_lines: Vec<JointLine>,
     /// Inside corners of the outline and of pockets that a square corner of another part goes into: a round cutter
     /// leaves relief there, and nowhere else.
     pub square_corners: Vec<Point>,
@@ -60,6 +64,8 @@ impl Part {
             outline,
             holes: vec![],
             pockets: vec![],
+            screw_holes: vec![],
+            joint_lines: vec![],
             square_corners: vec![],
             label: None,
             up: Face::Inner,
@@ -71,6 +77,15 @@ impl Part {
     /// What is engraved into it.
     pub fn engraved(&self) -> Option<&Label> {
         self.label.as_ref()?.as_ref().ok()
+    }
+
+    /// Screw holes and lines that the router makes as the part lies.
+    pub fn bored(&self) -> impl Iterator<Item = &ScrewHole> {
+        self.screw_holes.iter().filter(|hole| hole.by_router)
+    }
+
+    pub fn lined(&self) -> impl Iterator<Item = &JointLine> {
+        self.joint_lines.iter().filter(|line| line.face == self.up && !line.strokes.is_empty())
     }
 
     /// Does it matter which face is up? It does for a part of a box, and for one with a recess.
@@ -105,6 +120,8 @@ pub(super) struct Lying {
     pub outline: Outline,
     pub holes: Vec<Hole>,
     pub pockets: Vec<PartPocket>,
+    pub screw_holes: Vec<ScrewHole>,
+    pub joint_lines: Vec<JointLine>,
     pub square_corners: Vec<Point>,
     pub grain: Grain,
 }
@@ -125,6 +142,16 @@ pub fn parts(assemblies: &[Assembly], board: impl Fn(usize) -> Board) -> Vec<Par
     all
 }
 
+impl Assembly {
+    /// The face of a panel that is up on the machine.
+    pub fn face_up(&self, panel: &Panel) -> Face {
+        let outside = |pocket: &Pocket| pocket.face == Face::Outer;
+        // A loose board has no show face to lie on: it lies as it was described.
+        let as_described = self.loose && panel.pockets.is_empty();
+        if as_described || panel.pockets.iter().any(outside) { Face::Outer } else { Face::Inner }
+    }
+}
+
 /// Counts the panel with a part it is identical to, or makes it a part of its own.
 fn add(
     all: &mut Vec<Part>,
@@ -133,11 +160,9 @@ fn add(
     (i, panel, corners): (usize, &Panel, &[Point]),
     faces_alike: bool,
 ) {
-    let outside = |pocket: &Pocket| pocket.face == Face::Outer;
-    // A loose board has no show face to lie on: it lies as it was described.
-    let as_described = assembly.loose && panel.pockets.is_empty();
-    let up = if as_described || panel.pockets.iter().any(outside) { Face::Outer } else { Face::Inner };
-    let may_flip = faces_alike && panel.pockets.is_empty();
+    let up = assembly.face_up(panel);
+    let stopped = panel.screw_holes.iter().any(|hole| hole.depth.is_some());
+    let may_flip = faces_alike && panel.pockets.is_empty() && panel.joint_lines.is_empty() && !stopped;
     let placements = may_lie(panel, corners, up, may_flip);
     let twin = all[first..].iter_mut().find_map(|part| {
         let lying = placements.iter().find(|lying| same(part, lying, panel.thickness))?;
@@ -169,6 +194,8 @@ fn add(
         outline: lying.outline,
         holes: lying.holes,
         pockets: lying.pockets,
+        screw_holes: lying.screw_holes,
+        joint_lines: lying.joint_lines,
         square_corners: lying.square_corners,
         label: None,
         up,
@@ -245,7 +272,31 @@ pub(super) fn lying(panel: &Panel, corners: &[Point], to_part: Affine, quarter_t
         (grain, _) => grain,
     };
     let square_corners = corners.iter().map(|corner| to_part * *corner).collect();
-    Lying { to_part, outline: panel.outline.transformed(to_part), holes, pockets, square_corners, grain }
+    let screw_holes = panel.screw_holes.iter().map(|hole| hole.placed(to_part)).collect();
+    let joint_lines = panel.joint_lines.iter().map(|line| line.placed(to_part)).collect();
+    let outline = panel.outline.transformed(to_part);
+    Lying { to_part, outline, holes, pockets, screw_holes, joint_lines, square_corners, grain }
+}
+
+/// The same screw holes and lines, on the same faces where these are told apart?
+fn same_joining(part: &Part, lying: &Lying) -> bool {
+    let same_hole = |a: &ScrewHole, b: &ScrewHole| {
+        let same_depth = match (a.depth, b.depth) {
+            (Some(deep), Some(other)) => (deep - other).abs() < ALIKE && a.face == b.face,
+            (deep, other) => deep == other,
+        };
+        same_depth
+            && a.bored == b.bored
+            && a.centre.distance(b.centre) < ALIKE
+            && (a.diameter - b.diameter).abs() < ALIKE
+    };
+    let same_line = |a: &JointLine, b: &JointLine| {
+        a.face == b.face && a.strokes.len() == b.strokes.len() && same_outline(&a.covered, &b.covered)
+    };
+    part.screw_holes.len() == lying.screw_holes.len()
+        && part.joint_lines.len() == lying.joint_lines.len()
+        && part.screw_holes.iter().all(|hole| lying.screw_holes.iter().any(|other| same_hole(hole, other)))
+        && part.joint_lines.iter().all(|line| lying.joint_lines.iter().any(|other| same_line(line, other)))
 }
 
 /// Is the lying panel this part, to within [`ALIKE`]?
@@ -253,6 +304,7 @@ fn same(part: &Part, lying: &Lying, thickness: f64) -> bool {
     (part.thickness - thickness).abs() < ALIKE
         && part.grain == lying.grain
         && same_outline(&part.outline, &lying.outline)
+        && same_joining(part, lying)
         && part.holes.len() == lying.holes.len()
         && part.pockets.len() == lying.pockets.len()
         && part.holes.iter().all(|hole| lying.holes.iter().any(|other| same_hole(hole, other)))

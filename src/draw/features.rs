@@ -34,12 +34,13 @@ pub(super) struct Listed {
     pub what: String,
 }
 
-/// The part's features, with sizes in these units.
-pub(super) fn features(part: &Part, units: Units) -> Features {
+/// The part's features, with sizes in these units; where it is `routed`, what a hand has to do is told from what the router does.
+pub(super) fn features(part: &Part, units: Units, routed: bool) -> Features {
     let mut marks: Vec<Mark> = Vec::new();
     let mut call_outs = Vec::new();
-    holes(part, units, &mut marks, &mut call_outs);
-    let table = if marks.len() > MOST_PLACES { listed(part, units) } else { Vec::new() };
+    let drawn = drawn(part, units, routed);
+    holes(&drawn, units, &mut marks, &mut call_outs);
+    let table = if marks.len() > MOST_PLACES { listed(&drawn) } else { Vec::new() };
     if !table.is_empty() {
         marks.clear();
         call_outs.iter_mut().for_each(|call_out| call_out.listed = true);
@@ -66,15 +67,20 @@ pub(super) fn features(part: &Part, units: Units) -> Features {
     }
 }
 
+/// All holes of a part, with what they are called: its own, and those for the screws of joints.
+fn drawn(part: &Part, units: Units, routed: bool) -> Vec<(Hole, String)> {
+    let own = part.holes.iter().map(|hole| (hole.clone(), called(hole, units)));
+    own.chain(part.screw_holes.iter().map(|hole| (hole.drawn(), hole.called(units, routed)))).collect()
+}
+
 /// The holes from the left to the right, and those over each other from below.
-fn listed(part: &Part, units: Units) -> Vec<Listed> {
-    let mut holes: Vec<Listed> = part
-        .holes
+fn listed(drawn: &[(Hole, String)]) -> Vec<Listed> {
+    let mut holes: Vec<Listed> = drawn
         .iter()
-        .map(|hole| {
+        .map(|(hole, what)| {
             let bounds = hole.outline().bounds();
             let reach = Vec2::new(bounds.width() / 2.0, bounds.height() / 2.0);
-            Listed { centre: hole.centre, reach, what: called(hole, units) }
+            Listed { centre: hole.centre, reach, what: what.clone() }
         })
         .collect();
     holes.sort_by(|a, b| a.centre.x.total_cmp(&b.centre.x).then(a.centre.y.total_cmp(&b.centre.y)));
@@ -120,25 +126,25 @@ fn distinct(mut points: Vec<Located>, of: fn(&Point) -> f64, other: fn(&Point) -
 }
 
 /// One call-out for all holes that are alike. Of a row at one pitch only the first is located.
-fn holes(part: &Part, units: Units, marks: &mut Vec<Mark>, call_outs: &mut Vec<CallOut>) {
-    let mut groups: Vec<Vec<&Hole>> = Vec::new();
-    for hole in &part.holes {
-        let alike = |other: &&Hole| {
-            other.use_ == hole.use_
+fn holes(drawn: &[(Hole, String)], units: Units, marks: &mut Vec<Mark>, call_outs: &mut Vec<CallOut>) {
+    let mut groups: Vec<(&str, Vec<&Hole>)> = Vec::new();
+    for (hole, what) in drawn {
+        let alike = |known: &str, other: &Hole| {
+            known == what
+                && other.use_ == hole.use_
                 && other.upright == hole.upright
                 && (other.length - hole.length).abs() < NEAR
                 && (other.width - hole.width).abs() < NEAR
                 && other.corner.is_some() == hole.corner.is_some()
                 && (other.corner.unwrap_or(0.0) - hole.corner.unwrap_or(0.0)).abs() < NEAR
         };
-        match groups.iter_mut().find(|group| group.first().is_some_and(alike)) {
-            Some(group) => group.push(hole),
-            None => groups.push(vec![hole]),
+        match groups.iter_mut().find(|(known, group)| group.first().is_some_and(|other| alike(known, other))) {
+            Some((_, group)) => group.push(hole),
+            None => groups.push((what, vec![hole])),
         }
     }
-    for group in groups {
+    for (what, group) in groups {
         let Some(first) = group.first() else { continue };
-        let what = called(first, units);
         // Three numbers with a sign between each two would be taken for a body's sizes.
         let times = if first.corner.is_some() { "of" } else { "×" };
         // Rows of as many at the same pitch are told together; so are those that stand alone.
@@ -156,7 +162,7 @@ fn holes(part: &Part, units: Units, marks: &mut Vec<Mark>, call_outs: &mut Vec<C
         }
         for (pitch, each, shapes) in told {
             let text = match (each, shapes.len() / each) {
-                (1, 1) => what.clone(),
+                (1, 1) => what.to_string(),
                 (1, many) => format!("{many} {times} {what}"),
                 (each, 1) => format!("{each} {times} {what}{pitch}"),
                 (each, rows) => format!("{rows} rows of {each} {times} {what}{pitch}"),
@@ -288,7 +294,7 @@ mod tests {
         corners.extend([(400.0, 140.0), (0.0, 140.0)]);
         let left: Vec<(f64, f64)> = corners[2..14].iter().rev().map(|(x, y)| (400.0 - x, *y)).collect();
         corners.extend(left);
-        let found = features(&part(Outline::polygon(corners)), Units::Millimetres);
+        let found = features(&part(Outline::polygon(corners)), Units::Millimetres, false);
         assert_eq!(found.call_outs.len(), 1);
         assert_eq!(found.call_outs[0].text, "on 2 edges: 3 notches 20 wide, 12 deep, pitch 40");
         assert_eq!(found.up.iter().map(|p| p.at.y).collect::<Vec<_>>(), [20.0, 140.0]);
@@ -300,7 +306,7 @@ mod tests {
         let mut part = part(Outline::rectangle(300.0, 100.0));
         let hole = |x: f64, y: f64| Hole::round(HoleUse::Vent, Point::new(x, y), 10.0);
         part.holes = vec![hole(30.0, 50.0), hole(70.0, 50.0), hole(110.0, 50.0), hole(200.0, 80.0)];
-        let found = features(&part, Units::Millimetres);
+        let found = features(&part, Units::Millimetres, false);
         let texts: Vec<&str> = found.call_outs.iter().map(|call_out| call_out.text.as_str()).collect();
         assert_eq!(texts, ["3 × ⌀10 vent, pitch 40 across", "⌀10 vent"]);
         assert_eq!(found.across.iter().map(|p| p.at.x).collect::<Vec<_>>(), [30.0, 200.0, 300.0]);

@@ -63,7 +63,10 @@ fn cut_list(made: &Made) -> (Table, Title) {
         .map(|(i, part)| {
             let shown = part.elevation(&made.assemblies[part.assembly]);
             let glued = made.boards_of(i).map(|boards| format!("from a panel of {boards} boards"));
-            let call_outs = features(&shown.part, units).call_outs.into_iter().map(|call_out| call_out.text);
+            let call_outs = features(&shown.part, units, made.job.router.is_some())
+                .call_outs
+                .into_iter()
+                .map(|call_out| call_out.text);
             let notes: Vec<String> = glued.into_iter().chain(call_outs).collect();
             vec![
                 (i + 1).to_string(),

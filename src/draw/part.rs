@@ -12,7 +12,7 @@ use super::letters::TAIL;
 use super::part_notes::fit_notes;
 use super::room::Room;
 use super::{Anchor, Pen, Picture, text_width};
-use crate::design::{Elevation, Face, Grain, Part};
+use crate::design::{Elevation, Face, Grain, JointLine, Part, ScrewHole};
 use crate::finding::Status;
 use crate::geometry::{Affine, Outline, Point, Rect, Side, Vec2, to_polygon};
 use crate::job::Job;
@@ -47,7 +47,7 @@ pub(super) const ASIDE: f64 = 3.0;
 pub fn part_drawing(made: &Made, index: usize) -> Picture {
     let (job, part) = (&made.job, &made.parts[index]);
     let shown = part.elevation(&made.assemblies[part.assembly]);
-    let wanted = features(&shown.part, job.units);
+    let wanted = features(&shown.part, job.units, job.router.is_some());
     let scales = scales(job.paper.american());
     let drawing = |scale, strict| Attempt::new(made, &shown, index, scale).draw(made, &wanted, strict);
     scales.clone().find_map(|scale| drawing(scale, true)).unwrap_or_else(|| {
@@ -234,15 +234,33 @@ impl<'a> Attempt<'a> {
         let outline = part.outline.transformed(to_paper);
         self.picture.outline(&outline, Pen::Thick);
         self.take_outline(&outline);
-        for hole in &part.holes {
-            let outline = hole.outline().transformed(to_paper);
+        self.joint_lines(to_paper);
+        let behind = |hole: &ScrewHole| hole.depth.is_some() && hole.face != part.up;
+        let pen = |hole: &ScrewHole| if behind(hole) { Pen::Dashed } else { Pen::Hole };
+        let screwed = part.screw_holes.iter().map(|hole| (hole.outline(), pen(hole)));
+        for (outline, pen) in part.holes.iter().map(|hole| (hole.outline(), Pen::Hole)).chain(screwed) {
+            let outline = outline.transformed(to_paper);
             let bounds = outline.bounds();
-            self.picture.outline(&outline, Pen::Hole);
+            self.picture.outline(&outline, pen);
             self.take_outline(&outline);
             let (centre, reach) = (bounds.center(), (bounds.width() / 2.0 + 2.0, bounds.height() / 2.0 + 2.0));
             for arm in [Vec2::new(reach.0, 0.0), Vec2::new(0.0, reach.1)] {
                 self.picture.line(centre - arm, centre + arm, Pen::Centre);
                 self.room.take_line(centre - arm, centre + arm);
+            }
+        }
+    }
+
+    /// Lines that other parts are set to: those in the face behind are dashed.
+    fn joint_lines(&mut self, to_paper: Affine) {
+        let Some(router) = self.job.router.as_ref() else { return };
+        let part = self.part;
+        for line in &part.joint_lines {
+            let pen = if line.face == part.up { Pen::Thin } else { Pen::Dashed };
+            for [from, to] in line.walls(router.cutter.diameter.value) {
+                let (from, to) = (to_paper * from, to_paper * to);
+                self.picture.line(from, to, pen);
+                self.room.take_line(from, to);
             }
         }
     }
@@ -329,6 +347,7 @@ impl<'a> Attempt<'a> {
             Some(Err(NoLabel::Shows)) => notes.push("No label is engraved into it: the face that is up shows.".into()),
             Some(Err(_)) | None => {}
         }
+        notes.extend(joining_notes(self.job, made, part, self.index));
         // What asks for care is always said; what is as it should be, while there is room.
         for (status, note) in fit_notes(made, part) {
             notes.push(note);
@@ -338,6 +357,41 @@ impl<'a> Attempt<'a> {
         }
         self.open.y1 = form.write(&mut self.picture, &mut self.room, &notes);
     }
+}
+
+/// What is bored and lined for its joints.
+fn joining_notes(job: &Job, made: &Made, part: &Part, index: usize) -> Vec<String> {
+    let mut notes = Vec::new();
+    for hole in part.screw_holes.iter().filter(|hole| hole.depth.is_some()) {
+        let face = hole.face.name();
+        let note = match (&job.router, hole.by_router) {
+            (Some(_), true) => format!("Pilots are bored from its {face} face."),
+            _ => format!("Pilots in its {face} face: by hand, through the first board, on assembly."),
+        };
+        if !notes.contains(&note) {
+            notes.push(note);
+        }
+    }
+    let panels = part.panels.iter().filter_map(|(i, _)| made.assemblies[part.assembly].panels.get(*i));
+    for pilots in panels.flat_map(|panel| &panel.edge_pilots) {
+        let (wide, deep) = (job.units.show(pilots.diameter), job.units.show(pilots.depth));
+        let note =
+            format!("Pilots of {wide}, {deep} deep, into its edges: by hand, through the first board, on assembly.");
+        if !notes.contains(&note) {
+            notes.push(note);
+        }
+    }
+    let lines: Vec<&JointLine> = made.parts[index].joint_lines.iter().collect();
+    let up = made.parts[index].up;
+    if let Some(line) = lines.iter().find(|line| line.face == up && !line.strokes.is_empty()) {
+        let deep = job.units.measured(line.depth);
+        let thin = if part.up == up { "Thin" } else { "Dashed" };
+        notes.push(format!("{thin} lines, {deep} deep in its {} face: other parts are set to them.", up.name()));
+    }
+    if lines.iter().any(|line| line.face != up) {
+        notes.push(format!("Lines on its {} face are not cut: mark them with a pencil.", up.other().name()));
+    }
+    notes
 }
 
 /// How deep a stack of dimensions stands under its view.

@@ -38,7 +38,8 @@ enum Size {
 /// All parts of the job in the order of the cut list, those that go together on pages of their own.
 pub(super) fn parts_pages(made: &Made) -> Vec<PartsPage> {
     let shown: Vec<Elevation> = made.parts.iter().map(|part| part.elevation(&made.assemblies[part.assembly])).collect();
-    let wanted: Vec<Features> = shown.iter().map(|shown| features(&shown.part, made.job.units)).collect();
+    let wanted: Vec<Features> =
+        shown.iter().map(|shown| features(&shown.part, made.job.units, made.job.router.is_some())).collect();
     let sizes: Vec<Size> = shown.iter().zip(&wanted).map(|(shown, wanted)| size(&shown.part, wanted)).collect();
     let mut pages = Vec::new();
     for (kind, grid) in [(Size::Plain, PLAIN), (Size::Few, FEW)] {

@@ -41,7 +41,8 @@ pub fn sheet_picture(made: &Made, index: usize) -> Picture {
     );
     let to_paper = Affine::new([1.0 / scale, 0.0, 0.0, -1.0 / scale, origin.x, origin.y]);
     let units = job.units;
-    let mut drawing = Drawing { sheet, parts: &made.parts, units, to_paper, picture, room };
+    let cutter = job.router.as_ref().map_or(0.0, |router| router.cutter.diameter.value);
+    let mut drawing = Drawing { sheet, parts: &made.parts, units, cutter, to_paper, picture, room };
     drawing.picture.rect(origin.x, origin.y - width, length, width, Pen::Sheet);
     drawing.room.take_sides(Rect::new(origin.x, origin.y - width, origin.x + length, origin.y));
     let left_over = left_over(made, index);
@@ -116,6 +117,8 @@ struct Drawing<'a> {
     sheet: &'a Sheet,
     parts: &'a [Part],
     units: Units,
+    /// Diameter of the cutter.
+    cutter: f64,
     /// From the sheet's frame.
     to_paper: Affine,
     picture: Picture,
@@ -171,6 +174,7 @@ impl<'a> Drawing<'a> {
             }
             let outlines = std::iter::once(part.outline.clone())
                 .chain(part.holes.iter().map(|hole| hole.outline()))
+                .chain(part.bored().map(|hole| hole.outline()))
                 .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()));
             for outline in outlines.map(|outline| outline.transformed(place)) {
                 let mut points = outline.flattened(0.2);
@@ -179,6 +183,12 @@ impl<'a> Drawing<'a> {
             }
             for hole in &part.holes {
                 picture.outline(&hole.outline().transformed(place), Pen::Hole);
+            }
+            for hole in part.bored() {
+                picture.outline(&hole.outline().transformed(place), Pen::Hole);
+            }
+            for [from, to] in part.lined().flat_map(|line| line.walls(self.cutter)) {
+                picture.line(place * from, place * to, Pen::Thin);
             }
             for stroke in legible(part, self.to_paper).iter().flat_map(|label| &label.strokes) {
                 let stroke: Vec<Point> = stroke.iter().map(|at| place * *at).collect();
@@ -377,6 +387,10 @@ fn notes(
     let labels: Vec<&Label> = sheet.placements.iter().filter_map(|it| legible(&parts[it.part], to_paper)).collect();
     if let Some(depth) = labels.iter().map(|label| label.depth).reduce(f64::max) {
         notes.push(format!("Letters of single strokes: as they are engraved, {} deep.", units.measured(depth)));
+    }
+    let lined = sheet.placements.iter().flat_map(|it| parts[it.part].lined());
+    if let Some(depth) = lined.map(|line| line.depth).reduce(f64::max) {
+        notes.push(format!("Thin lines on pieces: where other parts will sit, cut {} deep.", units.measured(depth)));
     }
     if holders(&sheet.placements, parts).iter().any(Option::is_some) {
         notes.push("Pieces that lie in openings are cut out before these.".into());

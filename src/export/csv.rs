@@ -76,6 +76,13 @@ pub(super) fn holes(job: &Job, part: &Part) -> String {
             None => kinds.push((kind, 1)),
         }
     }
+    for hole in &part.screw_holes {
+        let kind = format!("{} {}", job.units.show(hole.diameter), hole.bored.name());
+        match kinds.iter_mut().find(|(known, _)| *known == kind) {
+            Some((_, count)) => *count += 1,
+            None => kinds.push((kind, 1)),
+        }
+    }
     kinds.iter().map(|(kind, count)| format!("{count} × {kind}")).collect::<Vec<_>>().join("; ")
 }
 

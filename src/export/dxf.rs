@@ -82,6 +82,15 @@ impl Filling {
         for hole in &part.holes {
             self.hole(hole, place);
         }
+        for hole in &part.screw_holes {
+            self.hole(&hole.drawn(), place);
+        }
+        for line in part.lined() {
+            for ends in &line.strokes {
+                let corners = ends.iter().map(|at| Vertex { at: place * *at, bulge: 0.0 });
+                self.line(corners, false, "ENGRAVING");
+            }
+        }
         for pocket in &part.pockets {
             self.outline(&pocket.outline.transformed(place), "POCKETS");
         }

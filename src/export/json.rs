@@ -12,8 +12,8 @@ use crate::layout::fewest::Fewest;
 use crate::made::Made;
 use crate::offcuts::OffCut;
 use crate::proof::{
-    Claim, HoleClaim, KeepOutClaim, LabelClaim, PartClaim, PocketClaim, PointClaim, Proof, RouterClaim, ScrewClaim,
-    SheetClaim, TabClaim, TurnedClaim, VertexClaim,
+    Claim, HoleClaim, KeepOutClaim, LabelClaim, LineClaim, PartClaim, PocketClaim, PointClaim, Proof, RouterClaim,
+    ScrewClaim, SheetClaim, TabClaim, TurnedClaim, VertexClaim,
 };
 use crate::route::{OperationKind, SheetFace};
 use crate::steps::{BoxSteps, turning};
@@ -86,6 +86,9 @@ struct PartRecord<'a> {
     /// What is engraved into it, into the face that is up when it is cut out.
     #[serde(skip_serializing_if = "Option::is_none")]
     label: Option<LabelClaim>,
+    /// Lines in that face that other parts are set to.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    joint_lines: Vec<LineClaim>,
     drawing: String,
 }
 
@@ -212,6 +215,7 @@ fn part_record<'a>(job: &'a Job, part: &'a Part, claim: PartClaim, drawing: &str
         pockets: claim.pockets,
         square_corners: claim.square_corners,
         label: claim.label,
+        joint_lines: claim.joint_lines,
         drawing: drawing.into(),
     }
 }

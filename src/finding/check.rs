@@ -136,6 +136,8 @@ checks! {
         CutOtherwise = "cut-otherwise", "cut otherwise than asked", caution;
         PartsFurtherApart = "parts-further-apart", "parts further apart than asked", caution;
         Label = "engraved-label", "engraved label", caution;
+        JointLines = "joint-lines", "joint lines", caution;
+        ScrewHoles = "screw-holes", "holes for screws", caution;
         HoldDown = "hold-down", "hold-down", caution;
         OffCutHoles = "off-cut-holes", "holes in off-cuts", caution;
         PinDepth = "pin-depth", "registration pins";

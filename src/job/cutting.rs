@@ -206,6 +206,8 @@ pub struct Cutting {
     /// Engrave each part's label into the face that will be hidden, and how deep.
     pub labels: bool,
     pub label_depth: f64,
+    /// Cut lines that boards are set to into the faces that these will cover.
+    pub joint_lines: bool,
     /// Nest small parts in what comes out of wide openings of others.
     pub in_cut_outs: bool,
 }

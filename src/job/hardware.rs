@@ -2,6 +2,7 @@
 
 use crate::design::Joint;
 use crate::profile::{Fastener, FastenerKind};
+use std::cmp::Ordering;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -10,8 +11,12 @@ use std::sync::Arc;
 pub struct Hardware {
     /// What the maker wants to use everywhere; left out, what suits each box's stock.
     pub fastener: Option<Arc<Fastener>>,
+    /// Else of this kind, in the length that suits each joint.
+    pub kind: FastenerKind,
     /// What there is to choose from.
     pub shelf: Vec<Arc<Fastener>>,
+    /// Holes for the screws of joints, bored before the boards meet.
+    pub screw_holes: bool,
     /// From one fastener to the next (mm), if not the profile's.
     pub spacing: Option<f64>,
     /// Coats of paint outside; 0 for none.
@@ -27,28 +32,33 @@ pub const FLUSH: f64 = 0.5;
 pub const CLINCHED_FROM: f64 = 3.0;
 
 impl Hardware {
-    /// The fastener for stock of a thickness: the maker's, or the shortest brad that is some two and a half times as
-    /// long as the wood is thick (common practice); the longest, where none is.
-    pub fn fastener_for(&self, thickness: f64) -> Option<&Arc<Fastener>> {
-        let brads = || self.shelf.iter().filter(|fastener| fastener.kind == FastenerKind::Brad);
-        let by_length = |a: &&Arc<Fastener>, b: &&Arc<Fastener>| a.length.value.total_cmp(&b.length.value);
-        let enough = brads().filter(|brad| brad.length.value >= NAIL_LENGTHS * thickness - 0.1).min_by(by_length);
-        self.fastener.as_ref().or(enough).or_else(|| brads().max_by(by_length))
+    /// What there is of the wanted kind.
+    fn of_kind(&self) -> impl Iterator<Item = &Arc<Fastener>> {
+        self.shelf.iter().filter(|fastener| fastener.kind == self.kind)
     }
 
-    /// The fastener for a joint: the stock's, unless its point would come out; then the longest brad that stays in the wood, for
-    /// points hurt hands and bees. What the maker names is used everywhere.
+    /// The fastener for stock of a thickness: the maker's, or the shortest of its kind that is some two and a half times as
+    /// long as the wood is thick (common practice); the longest, where none is.
+    pub fn fastener_for(&self, thickness: f64) -> Option<&Arc<Fastener>> {
+        let enough = self.of_kind().filter(|one| one.length.value >= NAIL_LENGTHS * thickness - 0.1).min_by(by_length);
+        self.fastener.as_ref().or(enough).or_else(|| self.of_kind().max_by(by_length))
+    }
+
+    /// The fastener for a joint: the stock's, unless its point would come out; then the longest of its kind that stays in the
+    /// wood, for points hurt hands and bees. What the maker names is used everywhere.
     pub fn fastener_for_joint(&self, joint: &Joint, thickness: f64) -> Option<&Arc<Fastener>> {
         let usual = self.fastener_for(thickness)?;
         let wood = joint.outer_wood + joint.inner_wood;
         if self.fastener.is_some() || usual.length.value - wood <= FLUSH {
             return Some(usual);
         }
-        let stays =
-            |fastener: &&Arc<Fastener>| fastener.kind == FastenerKind::Brad && fastener.length.value <= wood + FLUSH;
-        let longest = self.shelf.iter().filter(stays).max_by(|a, b| a.length.value.total_cmp(&b.length.value));
+        let longest = self.of_kind().filter(|one| one.length.value <= wood + FLUSH).max_by(by_length);
         longest.or(Some(usual))
     }
+}
+
+fn by_length(a: &&Arc<Fastener>, b: &&Arc<Fastener>) -> Ordering {
+    a.length.value.total_cmp(&b.length.value)
 }
 
 /// Prices, in any currency.

@@ -147,6 +147,9 @@ struct Room<'a> {
 impl<'a> Room<'a> {
     fn of(part: &Part) -> Room<'a> {
         let holes = part.holes.iter().map(|hole| hole.outline());
+        let lines = part.joint_lines.iter().flat_map(|line| &line.strokes);
+        let lines = lines.map(|[from, to]| Outline::from_rect(Rect::from_points(*from, *to)));
+        let holes = holes.chain(part.screw_holes.iter().map(|hole| hole.outline())).chain(lines);
         let cut = holes.chain(part.pockets.iter().map(|pocket| pocket.outline.clone()));
         Room {
             outline: part.outline.clone(),

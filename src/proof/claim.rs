@@ -131,6 +131,9 @@ pub struct PartClaim {
     /// What is engraved into the face that is up when the part is cut out.
     #[serde(default)]
     pub label: Option<LabelClaim>,
+    /// Lines in that face that other parts are set to.
+    #[serde(default)]
+    pub joint_lines: Vec<LineClaim>,
 }
 
 /// Letters on a part: lines as wide as the cutter.
@@ -138,6 +141,16 @@ pub struct PartClaim {
 pub struct LabelClaim {
     pub text: String,
     pub depth: f64,
+    /// Paths of the cutter's middle, straight from corner to corner.
+    pub strokes: Vec<Vec<PointClaim>>,
+}
+
+/// Lines along the edge of a patch that another part covers, as wide as the cutter: all of them lie in the patch.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct LineClaim {
+    pub depth: f64,
+    /// The patch.
+    pub covered: Vec<VertexClaim>,
     /// Paths of the cutter's middle, straight from corner to corner.
     pub strokes: Vec<Vec<PointClaim>>,
 }
@@ -157,7 +170,7 @@ pub struct PointClaim {
     pub y: f64,
 }
 
-/// An opening right through a part.
+/// A hole in a part: right through, unless its depth is given.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct HoleClaim {
     pub x: f64,
@@ -175,6 +188,9 @@ pub struct HoleClaim {
     /// The radius of a rectangle's corners; left out for a round hole or a slot.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub corner: Option<f64>,
+    /// How deep a round hole is as wide as that, from the face that is up; left out where it goes right through.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth: Option<f64>,
 }
 
 /// A recess cut from the face that is up; its outline may reach past the part's where it is open to the edge.
@@ -351,10 +367,18 @@ impl Claim {
                     sane(&format!("the label of {}", part.name), corner.x.abs().max(corner.y.abs()), 0.0, FAR)?;
                 }
             }
+            for line in &part.joint_lines {
+                sane(&format!("the depth of a line of {}", part.name), line.depth, 0.01, 1e3)?;
+                let covered = line.covered.iter().map(|it| (it.x, it.y));
+                for (x, y) in covered.chain(line.strokes.iter().flatten().map(|it| (it.x, it.y))) {
+                    sane(&format!("a line of {}", part.name), x.abs().max(y.abs()), 0.0, FAR)?;
+                }
+            }
             for hole in &part.holes {
                 sane(&format!("a hole of {}", part.name), hole.diameter, 0.01, FAR)?;
                 sane(&format!("a hole of {}", part.name), hole.length.unwrap_or(hole.diameter), 0.01, FAR)?;
                 sane(&format!("a hole's corner of {}", part.name), hole.corner.unwrap_or(0.0), 0.0, FAR)?;
+                sane(&format!("a hole's depth of {}", part.name), hole.depth.unwrap_or(1.0), 0.01, 1e3)?;
             }
         }
         for (i, sheet) in self.sheets.iter().enumerate() {

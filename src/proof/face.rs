@@ -66,6 +66,7 @@ fn turn_part(part: &mut PartClaim, about: AboutClaim) {
     part.outline = turned(&part.outline);
     part.holes.clear();
     part.label = None;
+    part.joint_lines.clear();
     part.pockets.retain(|pocket| pocket.under);
     for pocket in &mut part.pockets {
         pocket.outline = turned(&pocket.outline);
@@ -140,6 +141,7 @@ pub(super) fn check(bench: &Bench, owner: &Owner, ledgers: &mut [Ledger]) {
             centre,
             diameter: Some(pin.diameter),
             made: pin.diameter,
+            depth: None,
             target: disc(centre, pin.diameter / 2.0),
             drill,
             band: None,

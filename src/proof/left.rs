@@ -58,11 +58,12 @@ impl Owner {
 }
 
 fn opening(bench: &Bench, piece: &PlacedShape, hole: &HoleShape, ledger: &mut Ledger) {
-    let (name, z) = (&piece.shape.name, -bench.sheet.thickness + bench.touch);
+    let deep = hole.depth.unwrap_or(bench.sheet.thickness);
+    let (name, z) = (&piece.shape.name, -deep + bench.touch);
     if let Some(diameter) = hole.diameter {
         let over = piece.shape.pockets.iter().filter(|pocket| flat::contains(&pocket.floor, hole.centre));
         let floor = over.map(|pocket| -pocket.depth - 2.0 * bench.touch).fold(0.0, f64::min);
-        size(bench, name, hole, diameter, floor, bench.sheet.thickness, ledger);
+        size(bench, name, hole, diameter, floor, deep, ledger);
         if let Some(left) = round(bench, hole, z) {
             let spot = || spot(bench, Some(hole.centre), z, name, &hole.use_);
             ledger.note(ProgramCheck::LeftInHole, left, Limits::at_most(bench.tolerance), spot);
@@ -105,11 +106,11 @@ pub(super) fn size(
     ledger: &mut Ledger,
 ) {
     // At half depth it is cut all around, also where its middle is held by tabs; under a recess, below its floor.
-    let half = floor.min(-bench.sheet.thickness / 2.0);
+    let half = floor.min(-deep.min(bench.sheet.thickness) / 2.0);
     let about = Rect::from_center_size(hole.centre, (drawn, drawn));
     let mut reach: Option<Rect> = None;
     let mut last = None;
-    let mut lowest = 0.0f64;
+    let (mut lowest, mut point) = (0.0f64, 0.0f64);
     for cut in bench.near(about).into_iter().map(|i| &bench.replay.cuts[i]) {
         let Some(path) = cut.path_below(half) else {
             if cut.path.start.distance(hole.centre) < drawn / 2.0 {
@@ -121,7 +122,7 @@ pub(super) fn size(
         if !(inside(path.start) && inside(path.end)) {
             continue;
         }
-        lowest = lowest.min(cut.lowest());
+        (lowest, point) = (lowest.min(cut.lowest()), point.min(cut.tip()));
         let bounds = path.bounds().inflate(cut.radius, cut.radius);
         reach = Some(reach.map_or(bounds, |all| all.union(bounds)));
         last = Some(cut);
@@ -131,13 +132,15 @@ pub(super) fn size(
         let line = last.map(|cut| cut.line);
         Spot { line, at: Some([hole.centre.x, hole.centre.y, 0.0]), subject: subject.clone() }
     };
-    let through = Limits::at_least(deep);
-    ledger.note(
-        ProgramCheck::HoleDepth,
-        -lowest,
-        Limits { least: through.least.map(|t| t - bench.touch), ..through },
-        spot,
-    );
+    let limits = match hole.depth {
+        Some(_) => Limits::between(deep - bench.touch, deep + bench.touch),
+        None => Limits::at_least(deep - bench.touch),
+    };
+    ledger.note(ProgramCheck::HoleDepth, -lowest, limits, spot);
+    if hole.depth.is_some() {
+        // The point of its drill goes on, and must not come out below.
+        ledger.note(ProgramCheck::HoleDepth, -point, Limits::at_most(bench.sheet.thickness - bench.touch), spot);
+    }
     let Some(reach) = reach else { return };
     let (wide, high) = (reach.width(), reach.height());
     let diameter = if (wide - hole.made).abs() > (high - hole.made).abs() { wide } else { high };

@@ -29,7 +29,7 @@ pub(super) struct Band {
     pub samples: Vec<Point>,
 }
 
-/// An opening right through.
+/// A hole: an opening right through, or one that is stopped.
 #[derive(Clone, Debug)]
 pub(super) struct HoleShape {
     pub use_: String,
@@ -38,6 +38,8 @@ pub(super) struct HoleShape {
     pub diameter: Option<f64>,
     /// As it is to be made, of a round hole.
     pub made: f64,
+    /// How deep it goes; right through where that is `None`.
+    pub depth: Option<f64>,
     /// What must go.
     pub target: Ring,
     /// The drill that makes it; `None` for the cutter.
@@ -107,22 +109,31 @@ impl Shape {
             part.holes.iter().map(|hole| hole_shape(claim, router, hole, radius, slack)).collect();
         let pockets: Vec<(f64, Outline)> =
             part.pockets.iter().map(|pocket| (pocket.depth, outline_of(&pocket.outline))).collect();
-        let label = label_shape(part, radius);
+        let lines = part.joint_lines.iter().map(|line| {
+            let (floor, samples) = label::line_floor(line, &outline_of(&line.covered), radius);
+            let (purpose, target) = ("joint line".into(), floor.clone());
+            PocketShape { purpose, depth: line.depth, target, floor, samples }
+        });
+        let written: Vec<PocketShape> = label_shape(part, radius).into_iter().chain(lines).collect();
         let recesses: Vec<(f64, Vec<Ring>)> = pockets
             .iter()
             .map(|(depth, recess)| (*depth, vec![flat::ring(recess)]))
-            .chain(label.iter().map(|label| (label.depth, label.floor.clone())))
+            .chain(written.iter().map(|it| (it.depth, it.floor.clone())))
             .collect();
 
-        let mut open: Vec<Ring> = holes.iter().map(|hole| hole.made_ring()).collect();
-        open.extend(relief.iter().map(|centre| disc(*centre, radius)));
+        let open: Vec<Ring> = relief.iter().map(|centre| disc(*centre, radius)).collect();
         let kept_below = |depth: f64| {
             let mut gone = open.clone();
+            let reach = |hole: &&HoleShape| hole.depth.is_none_or(|own| own > depth + 1e-6);
+            gone.extend(holes.iter().filter(reach).map(HoleShape::made_ring));
             gone.extend(recesses.iter().filter(|(own, _)| *own > depth + 1e-6).flat_map(|(_, it)| it.clone()));
             let rings = flat::rings(flat::minus(std::slice::from_ref(&ring), &gone));
             Kept { depth, rings }
         };
-        let mut depths: Vec<f64> = std::iter::once(0.0).chain(recesses.iter().map(|(depth, _)| *depth)).collect();
+        let mut depths: Vec<f64> = std::iter::once(0.0)
+            .chain(recesses.iter().map(|(depth, _)| *depth))
+            .chain(holes.iter().filter_map(|hole| hole.depth))
+            .collect();
         depths.sort_by(f64::total_cmp);
         depths.dedup();
 
@@ -145,7 +156,7 @@ impl Shape {
                     let (target, samples) = reachable(recess, &ring, &corners, radius, slack);
                     PocketShape { purpose: claim.purpose.clone(), depth: *depth, floor, target, samples }
                 })
-                .chain(label)
+                .chain(written)
                 .collect(),
             holes,
             outline: ring,
@@ -264,6 +275,7 @@ fn hole_shape(claim: &Claim, router: &RouterClaim, hole: &HoleClaim, radius: f64
         centre,
         diameter: round.then_some(hole.diameter),
         made,
+        depth: hole.depth,
         target: flat::ring(&outline),
         drill: drill.map(|drill| drill.number),
         band,

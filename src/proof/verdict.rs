@@ -164,7 +164,9 @@ impl ProgramCheck {
                 "the hole is not as wide as drawn: look at the radius of its cut, and at the tool"
             }
             ProgramCheck::HoleCentre => "the hole is not in its place: look at the X and Y of its cut",
-            ProgramCheck::HoleDepth => "the hole does not go through: go down to the sheet's lower face",
+            ProgramCheck::HoleDepth => {
+                "the hole does not go through, or a stopped one is not as deep as drawn: look at the Z of its cut"
+            }
             ProgramCheck::RecessDepth => "the recess is not as deep as drawn: look at the Z of its cut",
             ProgramCheck::RapidInWood => "the tool breaks, or throws the sheet: lift it first (G0 Z), or cut with G1",
             ProgramCheck::RapidHeight => {

@@ -31,6 +31,8 @@ pub(super) fn part(part: &Part, flip: Flip) -> Part {
     Part {
         outline: part.outline.transformed(mirror),
         holes: Vec::new(),
+        screw_holes: Vec::new(),
+        joint_lines: Vec::new(),
         pockets: pockets.collect(),
         square_corners: part.square_corners.iter().map(|corner| mirror * *corner).collect(),
         label: None,

@@ -1,9 +1,9 @@
-//! Labels, written by the cutter.
+//! Labels and joint lines, written by the cutter.
 
 use super::CutterAt;
 use super::moves::{Move, Space};
 use super::profile::{entered, left};
-use crate::design::Part;
+use crate::design::{JointLine, Part, ScrewHole};
 use crate::finding::{Finding, JobCheck, Status};
 use crate::geometry::Point;
 use crate::job::{Job, Router};
@@ -11,14 +11,14 @@ use crate::label::{LEAST, Label, NoLabel};
 use crate::reading::any_of;
 
 /// Each stroke from its beginning to its end: down on a ramp along it and back, then on.
-pub(super) fn moves(label: &Label, cutter: &CutterAt) -> Vec<Move> {
+pub(super) fn moves<'a>(strokes: impl IntoIterator<Item = &'a [Point]>, depth: f64, cutter: &CutterAt) -> Vec<Move> {
     let mut moves = Vec::new();
-    for stroke in &label.strokes {
+    for stroke in strokes {
         let [first, second, ..] = stroke[..] else { continue };
         moves.extend(entered(first, 0.0, cutter));
-        down(first, second, label.depth, cutter, &mut moves);
+        down(first, second, depth, cutter, &mut moves);
         let on = stroke.iter().skip(1);
-        moves.extend(on.map(|at| Move::Line { to: Space::new(*at, -label.depth), feed: cutter.feeds.cut }));
+        moves.extend(on.map(|at| Move::Line { to: Space::new(*at, -depth), feed: cutter.feeds.cut }));
         left(&mut moves, cutter);
     }
     moves
@@ -34,6 +34,45 @@ fn down(from: Point, to: Point, depth: f64, cutter: &CutterAt, moves: &mut Vec<M
         let z = -depth * f64::from(turn) / (2.0 * pairs);
         moves.push(Move::Line { to: Space::new(at, z), feed: cutter.feeds.ramp });
     }
+}
+
+/// What a maker who asked for screw holes should know of those that no tool at hand makes. Pilots in a face that is down are told
+/// where they are drilled.
+pub(super) fn holes_told(job: &Job, router: &Router, part: &Part) -> Vec<Finding> {
+    let reached = |hole: &&ScrewHole| hole.depth.is_none() || hole.face == part.up;
+    let left = part.screw_holes.iter().filter(|hole| !hole.by_router).filter(reached);
+    let told = left.map(|hole| {
+        let size = job.units.show(hole.diameter);
+        Finding::plain(JobCheck::ScrewHoles, format!("{size} {}", hole.bored.name()), Status::Caution)
+            .source(format!("{} is {} wide", router.cutter.name, job.units.show(router.cutter.diameter.value)))
+            .advice(format!(
+                "no drill of {size} that reaches so deep is among `drills`, and the cutter does not bore it: drill it by hand, by \
+                 the drawing, or add such a drill"
+            ))
+            .at(router.spots.named(&["drills"]))
+    });
+    told.collect()
+}
+
+/// What a maker who asked for joint lines should know of a part that lacks some.
+pub(super) fn lines_told(job: &Job, router: &Router, part: &Part) -> Option<Finding> {
+    let (above, below): (Vec<&JointLine>, Vec<_>) = part.joint_lines.iter().partition(|line| line.face == part.up);
+    let narrow = above.iter().filter(|line| line.strokes.is_empty()).count();
+    let mut why = Vec::new();
+    if !below.is_empty() {
+        let face = part.up.other().name();
+        why.push(format!("where boards will sit on its {face} face, which is down on the machine"));
+    }
+    if narrow > 0 {
+        let wide = job.units.show(router.cutter.diameter.value);
+        why.push(format!("where a board will sit that is no wider than the cutter's {wide}"));
+    }
+    let told = Finding::plain(JobCheck::JointLines, &part.name, Status::Caution)
+        .source("a cut that is not covered would show: this program's own rule");
+    (!why.is_empty()).then(|| {
+        told.advice(format!("no line is cut {}: mark it with a pencil, by the drawing", why.join(", nor ")))
+            .at(router.spots.named(&["joint-lines"]))
+    })
 }
 
 /// What a maker who asked for labels should know of a part that gets none, or none with its name.

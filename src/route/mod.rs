@@ -143,6 +143,8 @@ pub enum OperationKind {
     Drill,
     /// Letters on a part.
     Label,
+    /// Lines that other parts are set to.
+    Line,
     /// A round hole, by the cutter.
     Bore,
     /// A recess, or a slot right through.
@@ -164,6 +166,7 @@ impl OperationKind {
             OperationKind::Pin => 1,
             OperationKind::Drill => 2,
             OperationKind::Label
+            | OperationKind::Line
             | OperationKind::Bore
             | OperationKind::Pocket
             | OperationKind::Cutout
@@ -179,6 +182,7 @@ impl OperationKind {
             OperationKind::Pin => "pin holes",
             OperationKind::Drill => "drilling",
             OperationKind::Label => "labels",
+            OperationKind::Line => "joint lines",
             OperationKind::Bore => "boring",
             OperationKind::Pocket => "pockets",
             OperationKind::Cutout => "cutouts",

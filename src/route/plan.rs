@@ -107,7 +107,11 @@ impl Plan<'_> {
         }
         findings.extend(screws::in_off_cuts(job, index, &kept, &holding));
         let on_it = (0..parts.len()).filter(|i| sheet.placements.iter().any(|placement| placement.part == *i));
-        findings.extend(on_it.filter_map(|i| label::told(job, router, &parts[i])));
+        for part in on_it.map(|i| &parts[i]) {
+            findings.extend(label::told(job, router, part));
+            findings.extend(label::lines_told(job, router, part));
+            findings.extend(label::holes_told(job, router, part));
+        }
         let runs = marks.runs(&holding.screws, drilled, cut, &mut findings);
         Ok(Route { sheet: index, face: None, runs, holding, findings })
     }

@@ -11,10 +11,10 @@ use super::tabs::{self, Wish};
 use super::track::Track;
 use super::{CutterAt, Form, Openings, OperationKind, Tab};
 use super::{bore, drill, holding, label, pocket, relief};
-use crate::design::{Hole, Part};
+use crate::design::{Hole, Part, ScrewHole};
 use crate::error::Error;
 use crate::geometry::math::log2;
-use crate::geometry::{Affine, Outline, Rect, Vec2, offset};
+use crate::geometry::{Affine, Outline, Point, Rect, Vec2, offset};
 use crate::job::{Hold, Job, Lead, Router};
 use crate::profile::Material;
 
@@ -68,8 +68,15 @@ impl Template {
                 }
             }
         }
+        for hole in part.bored() {
+            match router.drill_for(hole.diameter) {
+                Some((which, _)) => template.drilled.push((which, planner.screw_hole(hole, which))),
+                None => template.cut.push(planner.bored(hole)),
+            }
+        }
         template.cut.extend(planner.pockets()?);
         template.cut.extend(planner.label());
+        template.cut.extend(planner.joint_lines());
         planner.rank_where_they_meet(&mut template.cut);
         template.outline = planner.outline(&[], &mut template.tabs)?;
         Ok(template)
@@ -133,16 +140,26 @@ impl Planner<'_> {
     }
 
     fn drilled(&self, hole: &Hole, which: usize) -> Task {
+        self.by_drill(hole.centre, self.through, hole.use_.name(), which)
+    }
+
+    fn by_drill(&self, at: Point, depth: f64, what: &str, which: usize) -> Task {
         let (drill, feeds) = (&self.router.drills[which], self.drill_feeds(which));
-        let at = hole.centre;
-        let moves = drill::moves(at, self.through, drill, &feeds, self.cutter.cutting.dwell, self.cutter.clear);
-        Task {
-            kind: OperationKind::Drill,
-            about: self.about(hole.use_.name()),
-            rank: 0,
-            piece: None,
-            variants: vec![moves],
-        }
+        let moves = drill::moves(at, depth, drill, &feeds, self.cutter.cutting.dwell, self.cutter.clear);
+        Task { kind: OperationKind::Drill, about: self.about(what), rank: 0, piece: None, variants: vec![moves] }
+    }
+
+    /// A hole for a screw, by a drill.
+    fn screw_hole(&self, hole: &ScrewHole, which: usize) -> Task {
+        self.by_drill(hole.centre, hole.depth.unwrap_or(self.through), hole.bored.name(), which)
+    }
+
+    /// The same by the cutter.
+    fn bored(&self, hole: &ScrewHole) -> Task {
+        let (depth, about) = (hole.depth.unwrap_or(self.through), self.about(hole.bored.name()));
+        let wide = hole.diameter + self.cutter.cutting.hole_allowance;
+        let moves = bore::moves(hole.centre, wide, depth, &self.cutter);
+        Task { kind: OperationKind::Bore, about, rank: 0, piece: None, variants: vec![moves] }
     }
 
     /// A hole, slot or rectangle that the cutter makes.
@@ -193,8 +210,17 @@ impl Planner<'_> {
     }
 
     fn label(&self) -> Option<Task> {
-        let variants = vec![label::moves(self.part.engraved()?, &self.cutter)];
+        let label = self.part.engraved()?;
+        let variants = vec![label::moves(label.strokes.iter().map(Vec::as_slice), label.depth, &self.cutter)];
         Some(Task { kind: OperationKind::Label, about: self.about("label"), rank: 0, piece: None, variants })
+    }
+
+    fn joint_lines(&self) -> impl Iterator<Item = Task> {
+        self.part.lined().map(|line| {
+            let moves = label::moves(line.strokes.iter().map(|ends| &ends[..]), line.depth, &self.cutter);
+            let about = self.about("joint line");
+            Task { kind: OperationKind::Line, about, rank: 0, piece: None, variants: vec![moves] }
+        })
     }
 
     /// Recesses go after the bores that they meet, and what comes out in one piece after the recesses: it is whole as long
@@ -203,7 +229,8 @@ impl Planner<'_> {
         let room = self.cutter.diameter();
         let recesses = self.part.pockets.iter().filter(|pocket| !pocket.under);
         let recesses: Vec<Rect> = recesses.map(|pocket| pocket.outline.bounds().inflate(room, room)).collect();
-        let openings: Vec<Rect> = self.part.holes.iter().map(|hole| hole.outline().bounds()).collect();
+        let holes = self.part.holes.iter().map(Hole::outline).chain(self.part.bored().map(ScrewHole::outline));
+        let openings: Vec<Rect> = holes.map(|outline| outline.bounds()).collect();
         let meets = |a: &Rect, others: &[Rect]| others.iter().any(|b| a.overlaps(*b));
         if openings.iter().any(|opening| meets(opening, &recesses)) {
             for task in tasks {
@@ -244,6 +271,7 @@ impl Planner<'_> {
             .holes
             .iter()
             .map(Hole::outline)
+            .chain(part.screw_holes.iter().map(ScrewHole::outline))
             .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()))
             .collect();
         let wish = self.wish(&avoid, part.outline.area(), true);

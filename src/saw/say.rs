@@ -9,6 +9,7 @@ use crate::geometry::{Rect, Side};
 use crate::job::Job;
 use crate::layout::{Axis, glue_ups};
 use crate::units::{Units, decimal};
+use crate::words::sentence;
 
 /// What to read before the first cut.
 const BEFORE: [&str; 5] = [
@@ -134,16 +135,11 @@ fn cut(units: Units, parts: &[Part], step: &Step) -> String {
         None => " Nothing is left beyond the kerf.".to_string(),
         // It keeps its name as long as more is to come off it.
         Some(left) if left.name == step.piece => {
-            format!(" {} stays, {}: keep it.", capital(&left.name), size(units, left.rect))
+            format!(" {} stays, {}: keep it.", sentence(&left.name), size(units, left.rect))
         }
         Some(left) => format!(" Left is {}.", described(units, parts, left)),
     };
     format!("{how}{off}{left}")
-}
-
-fn capital(name: &str) -> String {
-    let mut letters = name.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn described(units: Units, parts: &[Part], piece: &CutPiece) -> String {

@@ -1,7 +1,7 @@
 //! What follows the sawing: recesses, notches and holes, as set-ups by hand.
 
 use super::shape::{Corner, Recess, corners, recess};
-use crate::design::{Assembly, Elevation, Face, Part, edge_name};
+use crate::design::{Assembly, Bored, Elevation, Face, Part, edge_name};
 use crate::geometry::{Rect, Side};
 
 /// A stack to be drilled is at most this thick (mm): a bit runs out of true in a thicker one.
@@ -70,7 +70,7 @@ fn of_part(index: usize, shown: &Elevation) -> Vec<Work> {
         let face = part.box_name.is_some().then_some(face);
         works.push(work(WorkKind::Recess { recess: recess(part, pocket), purpose: pocket.purpose.clone() }, face));
     }
-    if !part.holes.is_empty() {
+    if !part.holes.is_empty() || part.screw_holes.iter().any(|hole| hole.bored == Bored::Clearance) {
         works.push(work(WorkKind::Holes { stack: stack(part) }, None));
     }
     works

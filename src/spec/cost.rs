@@ -2,7 +2,7 @@
 
 use super::schema::{self, COST, COST_ITEM, COST_ITEM_NAME, COST_ITEM_PRICE, HARDWARE, MOST_PRICES};
 use crate::job::{Costing, Hardware, Price};
-use crate::profile::{Fastener, Profiles};
+use crate::profile::{Fastener, FastenerKind, Profiles};
 use crate::reading::Table;
 
 pub(super) fn hardware(top: &Table, profiles: &Profiles) -> Hardware {
@@ -10,8 +10,23 @@ pub(super) fn hardware(top: &Table, profiles: &Profiles) -> Hardware {
         Hardware { shelf: profiles.all().cloned().collect(), coats: schema::COATS.count(), ..Hardware::default() };
     let Some(table) = top.table("hardware") else { return plain };
     table.only(&[HARDWARE]);
+    let kind = match table.word("fastener").as_deref() {
+        Some("nails") => Some(FastenerKind::Brad),
+        Some("screws") => Some(FastenerKind::Screw),
+        _ => None,
+    };
+    let fastener = if kind.is_some() { None } else { table.profile::<Fastener>("fastener", profiles) };
+    let screw_holes = table.is(&schema::SCREW_HOLES);
+    let screws = kind == Some(FastenerKind::Screw)
+        || fastener.as_ref().map_or(kind.is_none() && table.has("fastener"), |it| it.kind == FastenerKind::Screw);
+    if let Some(spot) = table.spot(schema::SCREW_HOLES.name).filter(|_| screw_holes && !screws) {
+        let expected = "expected fastener = \"screws\", or a profile of one, beside it";
+        table.desk.problem(spot, "`screw-holes` changes nothing here", expected, "");
+    }
     Hardware {
-        fastener: table.profile::<Fastener>("fastener", profiles),
+        fastener,
+        kind: kind.unwrap_or_default(),
+        screw_holes,
         spacing: table.length(&schema::SPACING),
         coats: table.count(&schema::COATS),
         ..plain

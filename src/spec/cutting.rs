@@ -79,6 +79,12 @@ pub const LABELS: Key = key(
 );
 pub const LABEL_DEPTH: Key =
     key("label-depth", Takes::Length(0.2, 2.0), Unless::Mm(0.5), "of labels; no deeper than a quarter of the board");
+pub const JOINT_LINES: Key = key(
+    "joint-lines",
+    Takes::Flag,
+    Unless::Is(false),
+    "cut lines 0.3 mm deep where boards will sit, into the faces that they cover",
+);
 pub const IN_CUT_OUTS: Key = key(
     "in-cut-outs",
     Takes::Flag,
@@ -113,6 +119,7 @@ pub(super) const KEYS: &[Key] = &[
     PIN,
     LABELS,
     LABEL_DEPTH,
+    JOINT_LINES,
     IN_CUT_OUTS,
     SPEED,
 ];
@@ -138,6 +145,7 @@ impl Default for Cutting {
             pin: USUAL_PIN,
             labels: LABELS.flag(),
             label_depth: LABEL_DEPTH.mm(),
+            joint_lines: JOINT_LINES.flag(),
             in_cut_outs: IN_CUT_OUTS.flag(),
         }
     }
@@ -163,6 +171,7 @@ pub(super) fn read(table: &Table) -> Cutting {
         pin: table.length(&PIN).unwrap_or(USUAL_PIN),
         labels: table.is(&LABELS),
         label_depth: table.mm(&LABEL_DEPTH),
+        joint_lines: table.is(&JOINT_LINES),
         in_cut_outs: table.is(&IN_CUT_OUTS),
         speed: table.number(&SPEED),
     };

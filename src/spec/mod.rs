@@ -196,7 +196,7 @@ fn read_router(table: &Table, profiles: &Profiles, thickest: f64) -> Option<Rout
         let message = "a sheet that is turned over lies at its lower-left corner";
         table.desk.problem(spot, message, "expected sheet-zero = \"lower-left\" beside `flip`", "");
     }
-    let spots = table.spots(cutting::KEYS);
+    let spots = table.spots(&[cutting::KEYS, &[schema::DRILLS]].concat());
     let mut router = Router { machine, cutter, drills, clearance, cutting, spot: table.span.clone(), spots };
     if !table.has("pin") {
         router.cutting.pin = router.usual_pin(table.desk.units(), thickest);

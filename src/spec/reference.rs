@@ -4,6 +4,7 @@ use super::{cutting, schema};
 use crate::design::Kinds;
 use crate::profile;
 use crate::reading::{Key, Unless, any_of};
+use crate::words::sentence;
 use std::fmt::{self, Write};
 
 /// A table of a spec: how its heading is written, what it is for, what may stand in it.
@@ -64,7 +65,7 @@ pub fn markdown(tables: &[TableKeys], part: &str) -> String {
 
 fn write_markdown(text: &mut String, tables: &[TableKeys], part: &str) -> fmt::Result {
     for table in tables.iter().filter(|table| table.heading.contains(part)) {
-        writeln!(text, "### `{}`\n\n{}.\n", table.heading, capital(table.about))?;
+        writeln!(text, "### `{}`\n\n{}.\n", table.heading, sentence(table.about))?;
         writeln!(text, "| key | takes | unless given | |\n|---|---|---|---|")?;
         for key in &table.keys {
             writeln!(text, "| `{}` | {} | {} | {} |", key.name, cell(&takes(key)), unless(key), cell(key.about))?;
@@ -95,11 +96,6 @@ fn unless(key: &Key) -> String {
 /// Words between bars are a choice; in a table of Markdown a bar would end the cell.
 fn cell(text: &str) -> String {
     text.replace(" | ", ", ").replace('|', "\\|").replace('[', "\\[")
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

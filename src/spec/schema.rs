@@ -414,14 +414,24 @@ pub const PART_POCKET: Key =
 
 pub const PART: &[Key] = &[PART_NAME, PART_SIZE, PART_COUNT, PER_SET, PART_GRAIN, PART_STOCK, PART_HOLE, PART_POCKET];
 
-pub const FASTENER: Key =
-    key("fastener", Takes::Profile, Unless::Rule("brads that suit the stock"), "what holds the joints");
+pub const FASTENER: Key = key(
+    "fastener",
+    Takes::Profile,
+    Unless::Rule("brads that suit the stock"),
+    "what holds the joints; or `nails` or `screws`, each joint getting the length that suits it",
+);
+pub const SCREW_HOLES: Key = key(
+    "screw-holes",
+    Takes::Flag,
+    Unless::Is(false),
+    "clearance and pilot holes for the screws of joints, by the router where it has a bit for them",
+);
 pub const SPACING: Key =
     key("spacing", Takes::Length(10.0, 500.0), Unless::Rule("the fastener's"), "from one fastener to the next");
 pub const COATS: Key =
     key("coats", Takes::Whole(0, 10), Unless::Of(2.0), "coats of paint outside; the inside stays bare");
 
-pub const HARDWARE: &[Key] = &[FASTENER, SPACING, COATS];
+pub const HARDWARE: &[Key] = &[FASTENER, SCREW_HOLES, SPACING, COATS];
 
 /// Nothing a small shop buys costs more.
 const DEAREST: f64 = 1e6;

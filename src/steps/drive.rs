@@ -2,10 +2,9 @@
 
 use super::{pose, words};
 use crate::design::Assembly;
-use crate::job::{CLINCHED_FROM, FLUSH};
+use crate::job::{CLINCHED_FROM, FLUSH, Job};
+use crate::joining::Driven;
 use crate::profile::{Fastener, FastenerKind};
-use crate::supply::Driven;
-use crate::units::Units;
 use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -104,7 +103,7 @@ pub(super) struct Said {
 }
 
 /// `Drive 8 brads of 31.8 mm down through the floor.` Where there are several lengths, which goes into what is told too.
-fn driven(assembly: &Assembly, units: Units, kinds: &[(&Fastener, Vec<&Driven>)]) -> Option<String> {
+fn driven(assembly: &Assembly, job: &Job, kinds: &[(&Fastener, Vec<&Driven>)]) -> Option<String> {
     let named = |of: fn(&Driven) -> usize, all: &[&Driven]| {
         let mut panels: Vec<usize> = all.iter().map(|one| of(one)).collect();
         panels.sort_unstable();
@@ -115,10 +114,11 @@ fn driven(assembly: &Assembly, units: Units, kinds: &[(&Fastener, Vec<&Driven>)]
         let count: u32 = list.iter().map(|one| one.count()).sum();
         let plural = if count == 1 { "" } else { "s" };
         let into = if kinds.len() > 1 { format!(" into {}", named(|one| one.into, list)) } else { String::new() };
-        format!("{count} {}{plural} of {}{into}", noun(fastener), units.show(fastener.length.value))
+        format!("{count} {}{plural} of {}{into}", noun(fastener), job.units.show(fastener.length.value))
     };
     let verb = match kinds.first()?.0.kind {
         FastenerKind::Brad => "Drive",
+        FastenerKind::Screw if job.hardware.screw_holes => "Drive",
         FastenerKind::Screw => "Drill pilot holes and drive",
     };
     let all: Vec<&Driven> = kinds.iter().flat_map(|(_, list)| list.iter().copied()).collect();
@@ -128,7 +128,8 @@ fn driven(assembly: &Assembly, units: Units, kinds: &[(&Fastener, Vec<&Driven>)]
 }
 
 /// `all` are driven in one pose, into faces that are up.
-pub(super) fn say(assembly: &Assembly, present: &[usize], units: Units, all: &[&Driven]) -> Said {
+pub(super) fn say(assembly: &Assembly, present: &[usize], job: &Job, all: &[&Driven]) -> Said {
+    let units = job.units;
     let mut kinds: Vec<(&Fastener, Vec<&Driven>)> = Vec::new();
     for one in all {
         match kinds.iter_mut().find(|(known, _)| known.name == one.fastener.name) {
@@ -137,7 +138,7 @@ pub(super) fn say(assembly: &Assembly, present: &[usize], units: Units, all: &[&
         }
     }
     let mut said = Said { before: None, drive: Vec::new(), turned: None };
-    said.drive.extend(driven(assembly, units, &kinds));
+    said.drive.extend(driven(assembly, job, &kinds));
     for (fastener, list) in kinds {
         let worst = |wanted: Points| {
             let out = list.iter().filter(|one| points(assembly, present, one) == wanted).map(|one| one.points);

@@ -4,9 +4,9 @@ use super::drive;
 use super::flush::{self, keep};
 use super::plan::{GlueLine, Planner, StepKind, tidy};
 use super::{pose, rows, words};
-use crate::design::{Contact, Joint, Placing, SurfaceKind};
-use crate::supply::{Driven, named};
-use crate::words::counted;
+use crate::design::{Bored, Contact, Joint, Placing, SurfaceKind};
+use crate::joining::{Bores, Driven, named};
+use crate::words::{counted, sentence};
 use glam::DVec3;
 
 /// What a step says and how the work lies meanwhile.
@@ -146,6 +146,7 @@ impl<'a> Planner<'a> {
                 told.text.extend(keep(if first { &loose } else { &phrases }));
             }
         }
+        told.text.extend(self.to_lines(&adds, there));
         let square = self.square(&adds, &onto, there);
         told.text.extend(square);
         let drives = self.fasten(&mut told, &all, &present);
@@ -160,6 +161,29 @@ impl<'a> Planner<'a> {
         (step.onto, step.glue, step.direction, step.fasteners) = (onto, glue, Some(direction), count);
         (step.poses, step.drives, step.like) = (poses, drives, like);
         self.steps.len() - 1
+    }
+
+    /// `Set the front rest cleat to the lines in the front.` Where the router has cut any.
+    fn to_lines(&self, adds: &[usize], there: &[usize]) -> Vec<String> {
+        let panels = &self.assembly.panels;
+        let mut told = Vec::new();
+        for (among, others) in [(there, adds), (adds, there)] {
+            for on in among {
+                let up = self.assembly.face_up(&panels[*on]);
+                let cut = panels[*on].joint_lines.iter().filter(|line| line.face == up && !line.strokes.is_empty());
+                let cut: Vec<&str> = cut.map(|line| line.board.as_str()).collect();
+                let set: Vec<usize> =
+                    others.iter().copied().filter(|other| cut.contains(&panels[*other].name.as_str())).collect();
+                if !set.is_empty() {
+                    told.push(format!(
+                        "Set {} to the lines in {}.",
+                        words::the(panels, &set),
+                        words::the(panels, &[*on])
+                    ));
+                }
+            }
+        }
+        told
     }
 
     /// After a turn: what keeps the work from tipping.
@@ -196,8 +220,9 @@ impl<'a> Planner<'a> {
             if told.turn(up) {
                 self.steady(told, present);
             }
-            let said = drive::say(self.assembly, present, self.job.units, &some);
+            let said = drive::say(self.assembly, present, self.job, &some);
             told.text.extend(said.before.map(String::from));
+            told.text.extend(self.holes(&some));
             told.text.extend(said.drive);
             told.text.extend(self.rows(&some));
             told.text.extend(self.clear_of(&some));
@@ -218,6 +243,57 @@ impl<'a> Planner<'a> {
             }
         }
         drives
+    }
+
+    /// Holes for screws: with which bits, how deep, and which of them are there already.
+    fn holes(&self, some: &[&Driven]) -> Vec<String> {
+        if !self.job.hardware.screw_holes {
+            return Vec::new();
+        }
+        let mut told: Vec<(String, Vec<usize>)> = Vec::new();
+        for one in some.iter().filter(|one| one.bits(self.job, self.assembly).is_some()) {
+            let line = self.hole(one);
+            match told.iter_mut().find(|(known, _)| *known == line) {
+                Some((_, into)) => into.push(one.into),
+                None => told.push((line, vec![one.into])),
+            }
+        }
+        let several = told.len() > 1;
+        let line = |(line, mut into): (String, Vec<usize>)| {
+            into.sort_unstable();
+            into.dedup();
+            let into = words::the(&self.assembly.panels, &into);
+            if several { format!("For {into}: {line}") } else { sentence(&line) }
+        };
+        told.into_iter().map(line).collect()
+    }
+
+    /// The holes of one joint's screws: `clearance 4.5 mm, pilot 2.5 mm: drill the pilots through the clearance holes, 27 mm deep.`
+    fn hole(&self, one: &Driven) -> String {
+        let show = |mm: f64| self.job.units.show(mm);
+        let of_these = |joint: &&Joint| joint.through == one.through && Joint::into(joint) == one.into;
+        let joint = self.joints.iter().find(of_these);
+        let bores = joint.and_then(|joint| Bores::of(self.job, self.assembly, (&self.contacts, joint), one));
+        let Some(bores) = bores else {
+            let bits = one.bits(self.job, self.assembly);
+            let (clearance, pilot) = bits.map_or((0.0, 0.0), |bits| (bits.clearance, bits.pilot));
+            return format!(
+                "clearance {}, pilot {}: drill both by hand, in line with the wall.",
+                show(clearance),
+                show(pilot)
+            );
+        };
+        let sizes = format!("clearance {}, pilot {}", show(bores.bits.clearance), show(bores.bits.pilot));
+        let (first, second) = (one.bored(self.assembly, Bored::Clearance), one.bored(self.assembly, Bored::Pilot));
+        match (first, bores.pilot.is_some() && second) {
+            (true, true) => format!("{sizes}: both are bored already."),
+            (false, true) => format!("{sizes}: the pilots are bored already."),
+            _ => {
+                // Right behind it the board ends.
+                let stop = if bores.in_edge { "" } else { ", with a stop on the bit" };
+                format!("{sizes}: drill the pilots through the clearance holes, {} deep{stop}.", show(bores.deep))
+            }
+        }
     }
 
     /// Where fasteners go in; of rows that an earlier step has told in the same words, which step that is.

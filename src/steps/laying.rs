@@ -7,7 +7,7 @@
 use super::plan::{Planner, StepKind, tidy};
 use super::{pose, words};
 use crate::design::{Face, Placing, SurfaceKind, order};
-use crate::supply::Driven;
+use crate::joining::Driven;
 use glam::DVec3;
 
 /// Which of the first boards is laid on the others.

@@ -3,10 +3,11 @@
 use super::drive::Drive;
 use super::turning::cut_from_both;
 use super::{pose, words};
-use crate::design::{Assembly, Blocked, Contact, Joint, Panel, Surface, contacts, joints, wiped};
+use crate::design::{Assembly, Blocked, Contact, Joint, Panel, Surface, wiped};
 use crate::fit::glued_too_far_across;
 use crate::job::Job;
-use crate::supply::{Driven, Opening, driven, openings, outside_area};
+use crate::joining::{Driven, Joining, Opening};
+use crate::supply::outside_area;
 use crate::units::decimal;
 use glam::DVec3;
 use schemars::JsonSchema;
@@ -111,13 +112,12 @@ pub(super) struct Planner<'a> {
 
 impl<'a> Planner<'a> {
     fn new(job: &'a Job, assembly: &'a Assembly) -> Planner<'a> {
-        let contacts = contacts(&assembly.panels);
+        let Joining { contacts, joints, openings, fasteners } = Joining::of(&job.hardware, assembly);
         let thickness = assembly.panels.first().map_or(0.0, |panel| panel.thickness);
-        let (joints, openings) = (joints(assembly, &contacts), openings(assembly, &contacts));
         Planner {
             job,
             assembly,
-            fasteners: driven(&job.hardware, assembly, &contacts, &openings, &joints),
+            fasteners,
             across_grain: glued_too_far_across(job, assembly),
             joints,
             openings,

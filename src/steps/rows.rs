@@ -4,7 +4,7 @@
 use super::words;
 use crate::design::{Assembly, Panel};
 use crate::geometry::{Point, Vec2, spans_inside};
-use crate::supply::Driven;
+use crate::joining::Driven;
 use crate::units::Units;
 
 /// What differs by less than this is one measure for a hand (mm).

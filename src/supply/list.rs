@@ -1,8 +1,9 @@
 //! The shopping list: fasteners, glue, mesh, hinges, paint.
 
-use super::{Used, driven, openings, outside_area};
-use crate::design::{Assembly, Fitting, FittingKind, Panel, contacts, joints};
+use super::{Used, outside_area};
+use crate::design::{Assembly, Fitting, FittingKind, Panel};
 use crate::job::{Job, Stock};
+use crate::joining::Joining;
 use crate::units::{Units, decimal};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -240,10 +241,8 @@ fn rounded(amount: f64) -> f64 {
 }
 
 fn of_box(job: &Job, assembly: &Assembly, list: &mut List) {
-    let contacts = contacts(&assembly.panels);
-    let joints = joints(assembly, &contacts);
-    let openings = openings(assembly, &contacts);
-    for one in driven(&job.hardware, assembly, &contacts, &openings, &joints).into_iter().flatten() {
+    let Joining { contacts, joints, fasteners, .. } = Joining::of(&job.hardware, assembly);
+    for one in fasteners.into_iter().flatten() {
         let (fastener, count) = (one.fastener, f64::from(one.count()));
         list.add(assembly, &fastener.name, &fastener.called(job.units), Unit::Pieces, count);
     }

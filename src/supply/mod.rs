@@ -3,16 +3,12 @@
 //! Counted from joints, contacts and faces, so a new kind of box needs nothing said for it.
 
 mod cost;
-mod driven;
 mod list;
-mod openings;
 mod outside;
 mod prices;
 
 pub use cost::{BoxCost, Cost, CostLine, Used, cost};
-pub use driven::{Driven, driven};
 pub(crate) use list::STAPLES;
 pub use list::{Each, SizedPieces, Sold, Supply, Unit, sheets, supplies};
-pub use openings::{Opening, named, openings};
 pub use outside::outside_area;
 pub use prices::prices;

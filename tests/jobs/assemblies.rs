@@ -9,8 +9,9 @@ use nestwright::design::kinds::frame_box::{Corner, Cover, Floor, Handhold, Rest,
 use nestwright::design::kinds::{CavityBox, FrameBox, OpenBox};
 use nestwright::design::{Assembly, Design, OtherWood, Panel, contacts, is_among, joints};
 use nestwright::geometry::{Outline, Point};
+use nestwright::joining::{driven, openings};
 use nestwright::profile::{Fastener, Frame, Occupant, Profiles};
-use nestwright::supply::{driven, openings, supplies};
+use nestwright::supply::supplies;
 use nestwright::units::INCH;
 use proptest::prelude::*;
 use rayon::prelude::*;

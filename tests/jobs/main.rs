@@ -54,6 +54,7 @@ mod sample_cuts;
 mod samples;
 mod saw;
 mod saw_trees;
+mod screws;
 mod small_jobs;
 mod solid_wood;
 mod steps;

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::{env, fs};
 
 /// From the plainest to what knows them all. A room is a file of `src`, or a folder.
-const ORDER: [&str; 35] = [
+const ORDER: [&str; 36] = [
     "units",
     "words",
     "paper",
@@ -22,6 +22,7 @@ const ORDER: [&str; 35] = [
     "offcuts",
     "spec",
     "starters",
+    "joining",
     "build",
     "fit",
     "layout",

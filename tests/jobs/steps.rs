@@ -9,9 +9,9 @@ use nestwright::design::{Assembly, Design};
 use nestwright::design::{Board, contacts, joints};
 use nestwright::geometry::Point;
 use nestwright::job::FLUSH;
+use nestwright::joining::{driven, openings};
 use nestwright::profile::{Fastener, Profiles};
 use nestwright::steps::{BoxSteps, StepKind, steps};
-use nestwright::supply::{driven, openings};
 use nestwright::units::{INCH, Units};
 use std::sync::Arc;
 

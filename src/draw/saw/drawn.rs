@@ -1,6 +1,6 @@
 //! A sheet of the saw plan being drawn, or a part of it: wood, pieces, cuts, and what is written on them.
 
-use crate::design::Part;
+use crate::design::{Hole, Part, ScrewHole};
 use crate::draw::dimension::{Baseline, Dimensions, LETTERS, Measured};
 use crate::draw::room::{Room, overlap};
 use crate::draw::{Anchor, Pen, Picture, text_width};
@@ -116,12 +116,14 @@ impl Drawn {
             for pocket in &part.pockets {
                 self.picture.outline(&outline(pocket.outline.clone()), Pen::Fine);
             }
-            for hole in &part.holes {
-                self.picture.outline(&outline(hole.outline()), Pen::Fine);
+            let holes = part.holes.iter().map(Hole::outline).chain(part.screw_holes.iter().map(ScrewHole::outline));
+            let holes: Vec<Outline> = holes.collect();
+            for hole in &holes {
+                self.picture.outline(&outline(hole.clone()), Pen::Fine);
             }
             let all = std::iter::once(part.outline.clone())
                 .chain(part.pockets.iter().map(|pocket| pocket.outline.clone()))
-                .chain(part.holes.iter().map(|hole| hole.outline()));
+                .chain(holes);
             for drawn in all.map(outline) {
                 let mut points = drawn.flattened(0.2);
                 points.extend(points.first().copied());

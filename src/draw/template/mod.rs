@@ -6,7 +6,7 @@ mod patch;
 mod tile;
 
 use super::Picture;
-use crate::design::Elevation;
+use crate::design::{Bored, Elevation, Hole, ScrewHole};
 use crate::geometry::{Rect, Vec2};
 use crate::job::Job;
 use crate::made::Made;
@@ -37,8 +37,14 @@ pub fn template_pages(made: &Made, parts: &[usize]) -> Vec<Picture> {
     let shown: Vec<Elevation> = parts
         .iter()
         .map(|i| &made.parts[*i])
-        .filter(|part| !part.holes.is_empty())
-        .map(|part| part.elevation(&made.assemblies[part.assembly]))
+        .filter_map(|part| {
+            let mut shown = part.elevation(&made.assemblies[part.assembly]);
+            // Pilots are drilled through these on assembly.
+            let by_hand = |hole: &&ScrewHole| hole.bored == Bored::Clearance && (job.saw.is_some() || !hole.by_router);
+            let screwed: Vec<Hole> = shown.part.screw_holes.iter().filter(by_hand).map(ScrewHole::drawn).collect();
+            shown.part.holes.extend(screwed);
+            (!shown.part.holes.is_empty()).then_some(shown)
+        })
         .collect();
     let patches: Vec<Patch> = shown.iter().flat_map(|shown| patches(shown, (room.0, room.1 - HEADING))).collect();
     let pages = laid(&patches, room);

@@ -99,6 +99,9 @@ pub(super) fn shape(part: &Part) -> String {
     for hole in &part.holes {
         path.push_str(&self::path(&hole.outline()));
     }
+    for hole in part.screw_holes.iter().filter(|hole| hole.depth.is_none()) {
+        path.push_str(&self::path(&hole.outline()));
+    }
     path
 }
 

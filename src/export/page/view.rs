@@ -230,7 +230,7 @@ fn part_view(job: &Job, layout: &Layout, index: usize, part: &Part) -> PartView 
         shape: shape(part),
         pockets: recesses(part, false),
         below: recesses(part, true),
-        label: part.engraved().map(|label| label.strokes.iter().map(|stroke| way(stroke)).collect()),
+        label: engraved(part),
     }
 }
 
@@ -316,6 +316,14 @@ fn tabs(made: &Made, sheet: usize) -> Vec<String> {
 }
 
 /// The recesses of one of its faces.
+/// What is written into a part: its label, and lines that other parts are set to.
+fn engraved(part: &Part) -> Option<String> {
+    let label = part.engraved().into_iter().flat_map(|label| &label.strokes).map(|stroke| way(stroke));
+    let lines = part.lined().flat_map(|line| &line.strokes).map(|ends| way(ends));
+    let all: String = label.chain(lines).collect();
+    (!all.is_empty()).then_some(all)
+}
+
 fn recesses(part: &Part, under: bool) -> Vec<String> {
     part.pockets.iter().filter(|it| it.under == under).map(|it| super::sheet::path(&it.outline)).collect()
 }

@@ -120,11 +120,16 @@ impl Program<'_> {
         }
         self.kept_out(header);
         let words = &mut self.words;
-        let labels = runs.iter().flat_map(|run| &run.operations).filter(|it| it.kind == OperationKind::Label);
-        let deepest = labels.flat_map(|label| &label.moves).map(|step| -step.end().z).reduce(f64::max);
-        if let Some(deepest) = deepest {
-            let deep = units.measured(deepest);
+        let deepest = |kind: OperationKind| {
+            let all = runs.iter().flat_map(|run| &run.operations).filter(|it| it.kind == kind);
+            let deepest = all.flat_map(|it| &it.moves).map(|step| -step.end().z).reduce(f64::max);
+            deepest.map(|deep| units.measured(deep))
+        };
+        if let Some(deep) = deepest(OperationKind::Label) {
             words.comment(&format!("writes labels, {deep} deep, into the faces that will be hidden"));
+        }
+        if let Some(deep) = deepest(OperationKind::Line) {
+            words.comment(&format!("cuts joint lines, {deep} deep, where other parts will cover them"));
         }
         for caution in cautions(runs) {
             words.comment(caution);

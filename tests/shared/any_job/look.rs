@@ -280,6 +280,11 @@ fn holes(parts: &[Part], sheet: &Sheet, deep: &[[f64; 2]]) -> Result<(), String>
             let near = deep.iter().any(|[x, y]| (x - at.x).hypot(y - at.y) <= reach);
             ensure(near, || format!("no cut for the {} hole of {}", hole.use_, part.name))?;
         }
+        for hole in part.screw_holes.iter().filter(|hole| hole.by_router && hole.depth.is_none()) {
+            let at = placement.affine(part) * hole.centre;
+            let near = deep.iter().any(|[x, y]| (x - at.x).hypot(y - at.y) <= hole.diameter / 2.0 + 0.02);
+            ensure(near, || format!("no cut for a screw's {} hole in {}", hole.bored.name(), part.name))?;
+        }
     }
     Ok(())
 }

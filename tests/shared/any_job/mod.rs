@@ -490,12 +490,19 @@ impl Drawn {
             let own = self.draw.chance.odds(0.4).then(|| shop::fastener(&mut self.draw, thickness));
             let draw = &mut self.draw;
             draw.open("[hardware]", "hardware");
-            if let Some(text) = own {
+            let mut screws = false;
+            if let Some((text, kind)) = own {
                 draw.quoted("fastener", "own-nail");
                 self.profiles.push(("fasteners", "own-nail".into(), text));
+                screws = kind == "screw";
             } else if draw.given() {
-                let name = draw.chance.pick(&["brad-1", "brad-1-1-4", "brad-1-1-2", "brad-2", "screw-4x40"]);
+                let name =
+                    draw.chance.pick(&["brad-1", "brad-1-1-4", "brad-2", "nails", "screw-4x40", "screws", "screws"]);
                 draw.quoted("fastener", name);
+                screws = name.starts_with("screw");
+            }
+            if screws && draw.chance.odds(0.7) {
+                draw.flag("screw-holes");
             }
             if draw.given() {
                 draw.length("spacing", Span::of(10.0, 500.0).mostly(40.0, 150.0));
@@ -590,6 +597,9 @@ fn router_keys(draw: &mut Draw, cutter: &Bit, feed: f64, t: f64) {
     }
     if draw.given() && draw.flag("labels") && draw.given() {
         draw.length("label-depth", Span::of(0.2, 2.0).mostly(0.2, (0.2 * t).min(1.0)));
+    }
+    if draw.given() {
+        draw.flag("joint-lines");
     }
     if !skinned && draw.given() {
         draw.flag("in-cut-outs");

@@ -22,6 +22,9 @@ const BESIDE: f64 = 0.5;
 /// The shanks of two brads pass each other at least so far apart (mm), those of two screws twice that: common practice. In wood
 /// no point goes quite where it is aimed.
 const PASSING: f64 = 5.0;
+/// Two screws side by side in a board stand at least so far apart (mm): common practice, five diameters. Where there is less room,
+/// one does.
+const SCREWS_APART: f64 = 20.0;
 /// The noise of a sum (mm).
 const HAIR: f64 = 1e-6;
 /// Places along a joint are tried so far apart (mm): nobody places a nail more finely.
@@ -150,7 +153,11 @@ fn wanted(joint: &Joint, fastener: &Fastener, spacing: Option<f64>) -> u32 {
     }
     let spacing = spacing.unwrap_or(fastener.spacing.value);
     let run = (joint.length - 2.0 * fastener.from_end.value).max(0.0);
-    let in_a_row = 1 + (run / spacing - 1e-6).ceil().max(1.0) as u32;
+    let mut in_a_row = 1 + (run / spacing - 1e-6).ceil().max(1.0) as u32;
+    if fastener.kind == FastenerKind::Screw {
+        // Where the profile or the maker wants them nearer than is good for them, as many as there is room for.
+        in_a_row = in_a_row.min(1 + (run / SCREWS_APART + 1e-6).floor() as u32);
+    }
     let rows = if joint.kind == JointKind::Lap && joint.width > TWO_ROWS { 2 } else { 1 };
     in_a_row * rows
 }
