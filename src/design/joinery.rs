@@ -104,6 +104,13 @@ impl Joinery {
         panel.pockets.push(Pocket { purpose: purpose.into(), face, outline, depth });
     }
 
+    /// Cuts a groove over a rectangle of a panel's face for what goes into it: wider by the play, open wherever it reaches the
+    /// panel's edge.
+    pub fn groove(&self, panel: &mut Panel, face: Face, rect: Rect, depth: f64, purpose: &str) {
+        let outline = self.opened(&panel.outline, rect.intersect(panel.outline.bounds()), self.play);
+        panel.pockets.push(Pocket { purpose: purpose.into(), face, outline, depth });
+    }
+
     /// Lets the edge of `entering` into the face of `receiver` on which it stands, `depth` deep: along the receiver's
     /// edge that is a rabbet, elsewhere a groove.
     ///

@@ -33,6 +33,8 @@ pub struct Panel {
     /// What it is glued and fastened into: empty for the box itself; `cover`, `door` and the like for what comes off it.
     /// Where panels of two sub-assemblies touch they only lie on each other.
     pub sub_assembly: String,
+    /// Bytes of the spec that asked for it: a board added to those of the box's kind.
+    pub added: Option<Range<usize>>,
 }
 
 /// The direction the face grain must run in.
@@ -226,6 +228,7 @@ impl Panel {
             holes: Vec::new(),
             pockets: Vec::new(),
             sub_assembly: String::new(),
+            added: None,
         }
     }
 

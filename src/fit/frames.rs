@@ -59,6 +59,11 @@ impl Bodies {
     }
 }
 
+/// One frame as it hangs, its middle at this x.
+pub(super) fn bodies(frames: &HungFrames, x: f64) -> Bodies {
+    Bodies::new(frames, x)
+}
+
 pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     let Some(frames) = &subject.assembly.frames else { return Vec::new() };
     let Some(hung) = Hung::new(frames) else { return Vec::new() };

@@ -80,7 +80,9 @@ pub(super) fn at(subject: &Subject, moisture: f64) -> Assembly {
 }
 
 fn growth(subject: &Subject, sub_assembly: &str, moisture: f64) -> Growth {
-    let panels = || subject.assembly.panels.iter().filter(|panel| panel.sub_assembly == sub_assembly);
+    // Legs and what else is added go along with the box.
+    let own = |panel: &&Panel| panel.sub_assembly == sub_assembly && panel.added.is_none();
+    let panels = || subject.assembly.panels.iter().filter(own);
     let (least, most) = panels()
         .map(Panel::bounds)
         .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |all, one| (all.0.min(one.0), all.1.max(one.1)));

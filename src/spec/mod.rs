@@ -3,6 +3,7 @@
 //! [`read`] takes its text to a [`Job`], with every value concrete and in millimetres, or to the list of everything that
 //! is wrong with it. The keys and their meaning are in [`schema`]; those of a kind of box stand with the kind.
 
+mod boards;
 mod cost;
 mod cutting;
 mod grain;
@@ -263,8 +264,14 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
     let holes: Vec<_> = table.tables("hole", schema::MOST_HOLES).iter().map(|hole| holes::read(hole, None)).collect();
     let pockets: Vec<_> =
         table.tables("pocket", schema::MOST_HOLES).iter().map(|pocket| pockets::read(pocket, None)).collect();
+    let added = table.tables("board", schema::MOST_BOARDS);
+    names_of_its_own(&added, "board");
+    let play = boards::play(table, kind);
+    let added: Vec<_> = added.iter().map(|board| boards::read(board, play, stock)).collect();
     let panel_stock = panel_stock(table, stock);
     let stock = which_stock(table, stock);
+    let (boards, of_boards): (Vec<_>, Vec<_>) = added.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
+    let panel_stock = panel_stock.map(|named| of_boards.into_iter().flatten().chain(named).collect());
     Some(BoxOrder {
         name: name?.into_inner(),
         count: count?.0,
@@ -275,6 +282,7 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
         variants,
         stands_on: None,
         grain: grain::read(table),
+        boards,
         holes: holes.into_iter().collect::<Option<_>>()?,
         pockets: pockets.into_iter().collect::<Option<_>>()?,
         spot: table.span.clone(),
