@@ -30,6 +30,7 @@ pub use elevation::{Elevation, PanelView, edge_name};
 pub use fitting::{Fitting, FittingKind, Seat};
 pub use grain::Running;
 pub use joined::{Joint, JointKind, corners, joints, middle};
+pub(crate) use joinery::RELIEVED;
 pub use joinery::{Joinery, JointFault};
 pub use kinds::{Kind, Kinds};
 pub use label::{Label, NoLabel};

@@ -66,6 +66,9 @@ pub(super) fn at(subject: &Subject, moisture: f64) -> Assembly {
     }
     if let Some(frames) = &mut moved.frames {
         let middle = own.place(DVec3::new(frames.middle.0, frames.middle.1, frames.rest));
+        for (_, x) in &mut frames.rooms {
+            *x = own.place(DVec3::new(*x, middle.y, frames.rest)).x;
+        }
         (frames.middle, frames.rest) = ((middle.x, middle.y), middle.z);
     }
     if let Some(footprint) = &mut moved.footprint {

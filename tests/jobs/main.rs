@@ -14,6 +14,7 @@ mod assemblies;
 mod at_the_wall;
 mod bad_inputs;
 mod bad_specs;
+mod boards;
 mod broken;
 mod cannot_cut;
 mod choices;

@@ -13,6 +13,10 @@ pub(super) fn settle(assembly: &mut Assembly, room: Room) {
         |panel: &&Panel| (panel.added.is_some() && panel.sub_assembly.is_empty()) || panel.family == "division board";
     let Some(inside) = assembly.inside else { return };
     if let Some(frames) = &mut assembly.frames {
+        // Rooms of a kind's own have their frames where they are.
+        if !frames.rooms.is_empty() {
+            return;
+        }
         let (half, depth) = (frames.frame.body_length.value / 2.0, frames.frame.depth.value);
         let top = frames.rest + frames.frame.lug_thickness.value;
         let (y, z) = ((frames.middle.1 - half, frames.middle.1 + half), (top - depth, top));

@@ -33,8 +33,8 @@ struct Block {
     sub_assembly: String,
 }
 
-/// Of which problems come to light: the spec's text.
-type Told = Result<(), Problem>;
+/// What is wrong with the spec's text, if anything is.
+type Told = Result<(), Box<Problem>>;
 
 /// Adds each board to the box, in the order of the spec.
 pub(super) fn add(
@@ -50,7 +50,7 @@ pub(super) fn add(
     let room = Room::of(assembly);
     for order in orders {
         let adding = Adding { order, source, room, board };
-        problems.extend(adding.add(assembly).err());
+        problems.extend(adding.add(assembly).err().map(|problem| *problem));
     }
     frames::settle(assembly, room);
 }
@@ -98,6 +98,8 @@ impl Adding<'_> {
 
     fn put(&self, assembly: &mut Assembly, name: String, facing: Facing, block: Block) {
         let mut panel = Panel::block(&name, &self.order.name, facing, block.least, block.most);
+        // As its stock is, not as its place was reckoned.
+        panel.thickness = self.thickness();
         panel.sub_assembly = block.sub_assembly;
         panel.added = Some(self.order.spot.clone());
         assembly.panels.push(panel);
@@ -108,7 +110,7 @@ impl Adding<'_> {
     }
 
     /// From the face of one panel to that of another which looks at it.
-    fn between(&self, assembly: &Assembly, [a, b]: &[(String, Range<usize>); 2]) -> Result<Block, Problem> {
+    fn between(&self, assembly: &Assembly, [a, b]: &[(String, Range<usize>); 2]) -> Result<Block, Box<Problem>> {
         let (one, other) = (self.panel(assembly, a)?, self.panel(assembly, b)?);
         let apart = |axis: usize| {
             let (one, other) = (one.bounds(), other.bounds());
@@ -155,7 +157,7 @@ impl Adding<'_> {
     }
 
     /// The axis along which a board between two panels is thick: the one along which its place is told and no size.
-    fn across(&self, run: usize) -> Result<usize, Problem> {
+    fn across(&self, run: usize) -> Result<usize, Box<Problem>> {
         let others: Vec<usize> = (0..3).filter(|axis| *axis != run).collect();
         let sized = |axis: usize| self.order.size[axis].is_some();
         let placed = |axis: usize| self.order.from[axis].iter().any(Option::is_some);
@@ -205,7 +207,7 @@ impl Adding<'_> {
         assembly: &Assembly,
         called: &(String, Range<usize>),
         face: Face,
-    ) -> Result<(Block, Facing), Problem> {
+    ) -> Result<(Block, Facing), Box<Problem>> {
         let panel = self.panel(assembly, called)?;
         let Some(across) = axis_of(panel) else {
             return Err(self.problem_at(
@@ -332,11 +334,15 @@ impl Adding<'_> {
         format!("make `{near}` or `{far}` 0 to {:.1} mm", room - size)
     }
 
-    fn panel<'a>(&self, assembly: &'a Assembly, (name, spot): &(String, Range<usize>)) -> Result<&'a Panel, Problem> {
+    fn panel<'a>(
+        &self,
+        assembly: &'a Assembly,
+        (name, spot): &(String, Range<usize>),
+    ) -> Result<&'a Panel, Box<Problem>> {
         let panels = &assembly.panels;
         panels.iter().find(|panel| panel.name == *name).ok_or_else(|| {
             let known: Vec<&str> = panels.iter().map(|panel| panel.name.as_str()).collect();
-            no_such_panel(self.source, spot, name, &known)
+            Box::new(no_such_panel(self.source, spot, name, &known))
         })
     }
 
@@ -351,12 +357,12 @@ impl Adding<'_> {
         Ok(())
     }
 
-    fn problem(&self, keys: &[Key], message: String, expected: impl Into<String>) -> Problem {
+    fn problem(&self, keys: &[Key], message: String, expected: impl Into<String>) -> Box<Problem> {
         let spot = self.order.spots.of(keys).unwrap_or(self.order.spot.clone());
         self.problem_at(spot, message, expected)
     }
 
-    fn problem_at(&self, spot: Range<usize>, message: String, expected: impl Into<String>) -> Problem {
-        Problem::new(self.source, spot, message, expected, "")
+    fn problem_at(&self, spot: Range<usize>, message: String, expected: impl Into<String>) -> Box<Problem> {
+        Box::new(Problem::new(self.source, spot, message, expected, ""))
     }
 }

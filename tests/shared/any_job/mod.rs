@@ -5,6 +5,7 @@
 //! its seed and number: both give the same text everywhere.
 #![allow(dead_code)] // Each program uses its own share of this.
 
+mod added;
 pub mod attempt;
 mod boxes;
 mod chance;
@@ -279,6 +280,12 @@ impl Drawn {
                 need
             }
         };
+        // With a chance of its own, so that the rest of the job is the same with it and without.
+        let kept = draw.chance.clone();
+        if draw.chance.odds(0.08) {
+            added::boards(draw, sort, wood.other.is_some());
+        }
+        draw.chance = kept;
         self.need = self.need.and(need, count);
     }
 
