@@ -180,7 +180,8 @@ impl<'a> Planner<'a> {
         let leaning = self.leaning(&adds, there, !all.is_empty());
         told.text.extend(leaning);
         self.up = told.pose();
-        let (direction, count) = (tidy(side[0].direction), all.iter().map(Driven::count).sum());
+        // What no hammer gets to is clamped instead.
+        let (direction, count) = (tidy(side[0].direction), drives.iter().map(|drive| drive.count).sum());
         let poses = told.poses.iter().map(|pose| tidy(*pose)).collect();
         let like = like.map(|step| self.steps[step].number);
         let step = self.add(StepKind::Glue, name, adds, told.text);
