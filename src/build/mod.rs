@@ -39,6 +39,11 @@ pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
     for loose in &job.loose {
         let mut panel = Panel::flat(&loose.name, loose.length, loose.width, job.stock[loose.stock].thickness);
         panel.grain = loose.grain;
+        if let Some((outline, openings)) = &loose.shape {
+            panel.outline.clone_from(outline);
+            let board = job.board(loose.stock);
+            panel.holes.extend(openings.iter().map(|hole| holes::drawn(hole, &board, &loose.spot)));
+        }
         let mut assembly = Assembly {
             name: loose.name.clone(),
             count: loose.count,

@@ -89,9 +89,11 @@ pub enum HoleUse {
     Feed,
     /// Guides a screw or a nail.
     Pilot,
+    /// For something else.
+    Opening,
 }
 
-crate::words!(HoleUse: Entrance = "entrance", Vent = "vent", Handhold = "handhold", Drain = "drain", Feed = "feed", Pilot = "pilot");
+crate::words!(HoleUse: Entrance = "entrance", Vent = "vent", Handhold = "handhold", Drain = "drain", Feed = "feed", Pilot = "pilot", Opening = "opening");
 
 impl HoleUse {
     pub fn name(self) -> &'static str {

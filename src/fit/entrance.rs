@@ -309,7 +309,7 @@ fn rooms(subject: &Subject, frames: &HungFrames, entrances: &[Entrance]) -> Vec<
 fn left_open<'a>(subject: &'a Subject) -> impl Iterator<Item = (&'a Panel, &'a Hole)> {
     let own = subject.assembly.panels.iter().filter(|panel| panel.sub_assembly.is_empty());
     own.flat_map(|panel| panel.holes.iter().map(move |hole| (panel, hole)))
-        .filter(|(_, hole)| matches!(hole.use_, HoleUse::Handhold | HoleUse::Vent))
+        .filter(|(_, hole)| matches!(hole.use_, HoleUse::Handhold | HoleUse::Vent | HoleUse::Opening))
         .filter(|(panel, hole)| mesh_past(subject, panel, hole) < 0.0)
 }
 

@@ -1,6 +1,7 @@
 //! What is to be built: boxes, loose parts, and holes and recesses in them.
 
-use crate::design::{Design, Face, Grain, HoleUse, Running};
+use crate::design::{Design, Face, Grain, Hole, HoleUse, Running};
+use crate::geometry::Outline;
 use crate::reading::Spots;
 use std::fmt;
 use std::ops::Range;
@@ -208,6 +209,8 @@ pub struct LoosePart {
     pub per_set: Option<u32>,
     pub length: f64,
     pub width: f64,
+    /// Its outline and the openings in it, where they come from a drawing; else it is a rectangle.
+    pub shape: Option<(Outline, Vec<Hole>)>,
     pub grain: Grain,
     pub stock: usize,
     pub holes: Vec<HoleOrder>,

@@ -10,6 +10,7 @@ mod grain;
 mod holes;
 mod json_schema;
 mod off_cuts;
+mod outline;
 mod pockets;
 pub mod reference;
 pub mod schema;
@@ -87,6 +88,13 @@ pub fn job_name(title: &str, source: &Source) -> String {
 
 /// The files that a spec names, for whoever reads it from a disk.
 pub fn files_named(text: &str) -> Vec<String> {
+    let mut names = off_cuts::lists_named(text);
+    names.extend(outline::named(text));
+    names
+}
+
+/// Those of them that are lists of off-cuts.
+pub fn lists_named(text: &str) -> Vec<String> {
     off_cuts::lists_named(text)
 }
 
@@ -367,7 +375,18 @@ fn stand(tables: &[Table], boxes: &mut [Option<BoxOrder>]) {
 fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
     table.only(&[PART]);
     let name = table.needed(&schema::PART_NAME, table.name("name"));
-    let size = table.needed(&schema::PART_SIZE, table.lengths::<2>(&schema::PART_SIZE));
+    let shape = if table.has(schema::OUTLINE.name) { Some(outline::read(table)) } else { None };
+    if let (Some(_), Some(spot)) = (&shape, table.spot(schema::PART_SIZE.name)) {
+        let expected = "expected one of `size` and `outline`";
+        table.desk.problem(spot, "a part's outline has a size of its own", expected, "");
+    }
+    let size = match &shape {
+        Some(shape) => shape.as_ref().map(|shape| {
+            let bounds = shape.outline.bounds();
+            [bounds.width(), bounds.height()]
+        }),
+        None => table.needed(&schema::PART_SIZE, table.lengths::<2>(&schema::PART_SIZE)),
+    };
     let count = if table.has("count") || table.has(schema::PER_SET.name) { read_count(table) } else { Some((1, None)) };
     let name = name?.into_inner();
     let holes: Vec<_> =
@@ -389,6 +408,7 @@ fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
         per_set: count?.1,
         length,
         width,
+        shape: shape.flatten().map(|shape| (shape.outline, shape.openings)),
         grain,
         stock: made_of?,
         holes: holes.into_iter().collect::<Option<_>>()?,

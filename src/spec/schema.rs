@@ -463,7 +463,16 @@ pub const POCKET: &[Key] = &[PANEL, POCKET_FACE, POCKET_SIZE, POCKET_DEPTH, POCK
 
 pub const PART_NAME: Key = key("name", Takes::Text, Unless::Needed, "what the part is called");
 pub const PART_SIZE: Key =
-    key("size", Takes::Lengths("[length, width]", 10.0, 20_000.0), Unless::Needed, "length and width");
+    key("size", Takes::Lengths("[length, width]", 10.0, 20_000.0), Unless::Needed, "length and width")
+        .or(&[("outline", "a drawing's file")]);
+pub const OUTLINE: Key = key(
+    "outline",
+    Takes::Said("a file's name"),
+    Unless::Needed,
+    "a drawing in DXF, in its own units, from this file's folder: the outermost closed line is the part, those in it are \
+     openings",
+)
+.or(&[("size", "[length, width]")]);
 
 pub const PART_COUNT: Key = key(
     "count",
@@ -483,7 +492,8 @@ pub const PART_HOLE: Key = key("hole", Takes::Tables("[[part.hole]]", &[HOLE]), 
 pub const PART_POCKET: Key =
     key("pocket", Takes::Tables("[[part.pocket]]", &[POCKET]), Unless::Rule("none"), "recesses in it");
 
-pub const PART: &[Key] = &[PART_NAME, PART_SIZE, PART_COUNT, PER_SET, PART_GRAIN, PART_STOCK, PART_HOLE, PART_POCKET];
+pub const PART: &[Key] =
+    &[PART_NAME, PART_SIZE, OUTLINE, PART_COUNT, PER_SET, PART_GRAIN, PART_STOCK, PART_HOLE, PART_POCKET];
 
 pub const FASTENER: Key =
     key("fastener", Takes::Profile, Unless::Rule("brads that suit the stock"), "what holds the joints");

@@ -35,6 +35,7 @@ mod layouts;
 mod machines;
 mod offcuts;
 mod order_of_cuts;
+mod outlines;
 mod own_figures;
 mod own_kind;
 mod page;
