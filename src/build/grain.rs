@@ -7,8 +7,8 @@ use crate::reading::{Problem, Source};
 use std::sync::Arc;
 
 /// Gives each panel its grain. What is left to us matters for solid wood only, see `is_solid`: along the walls of a box whose
-/// corners and rests are cut into them, so that nothing is cut across short grain; else as the board gives it, which is along the
-/// longer side.
+/// corners and rests are cut into them, so that nothing is cut across short grain; else, and of added boards, as the board gives
+/// it, which is along the longer side.
 pub(super) fn settle(
     assembly: &mut Assembly,
     design: &dyn Design,
@@ -19,7 +19,7 @@ pub(super) fn settle(
 ) {
     let along_walls = design.grain_along_walls();
     for panel in assembly.panels.iter_mut().filter(|panel| panel.grain == Grain::Any && is_solid(panel)) {
-        let wall = panel.is_upright() && !panel.is_strip();
+        let wall = panel.is_upright() && !panel.is_strip() && panel.added.is_none();
         panel.grain =
             if wall && along_walls { panel.grain_running(Running::Across) } else { panel.grain_along_longer() };
     }

@@ -133,6 +133,15 @@ fn cutter_leaves(diameter: f64) -> f64 {
     (1.1 * diameter).ceil() / 2.0
 }
 
+/// An opening of a drawing, which shows corners square that are left to what cuts them.
+pub(super) fn drawn(hole: &Hole, board: &Board, spot: &Range<usize>) -> Hole {
+    let mut hole = Hole { spot: Some(spot.clone()), ..hole.clone() };
+    if hole.corner == Some(0.0) {
+        hole.corner = board.cutter.map(cutter_leaves).filter(|leaves| *leaves < hole.width / 2.0).or(Some(0.0));
+    }
+    hole
+}
+
 /// One piece of mesh on the inner face, over all of a row and large enough to be stapled.
 fn mesh_over(panel: &Panel, row: &[Hole]) -> Option<Fitting> {
     let first = row.first()?;

@@ -1,5 +1,6 @@
 //! A job's boxes → assemblies of panels → parts.
 
+mod boards;
 mod grain;
 mod holes;
 
@@ -42,6 +43,11 @@ pub fn assemble(job: &Job) -> Result<Vec<Assembly>, Error> {
     for loose in &job.loose {
         let mut panel = Panel::flat(&loose.name, loose.length, loose.width, job.stock[loose.stock].thickness);
         panel.grain = loose.grain;
+        if let Some((outline, openings)) = &loose.shape {
+            panel.outline.clone_from(outline);
+            let board = job.board(loose.stock);
+            panel.holes.extend(openings.iter().map(|hole| holes::drawn(hole, &board, &loose.spot)));
+        }
         let mut assembly = Assembly {
             name: loose.name.clone(),
             count: loose.count,
@@ -84,6 +90,7 @@ pub(crate) fn built(
     assembly.count = order.count;
     assembly.stock = order.stock;
     assembly.stands_on = order.stands_on;
+    boards::add(&mut assembly, board, &order.boards, &job.source, problems);
     of_other_stock(job, order, &mut assembly, board, problems);
     for refusal in assembly.refusals.iter_mut().filter(|refusal| refusal.subject.is_empty()) {
         refusal.subject.clone_from(&order.name);

@@ -31,7 +31,8 @@ pub fn promise(spec: &Path, made: &Made) -> Result<Vec<Promise>, Error> {
     let job = spec::job_name(&made.job.title, &made.job.source);
     let used = left_over::used(&made.job, &made.layout, &made.patterns);
     let mut promises = Vec::new();
-    for Beside { name, read } in &made.job.source.beside {
+    let lists = spec::lists_named(&made.job.source.text);
+    for Beside { name, read } in made.job.source.beside.iter().filter(|beside| lists.contains(&beside.name)) {
         let Ok(source) = read else { continue };
         let ids = used.get(name).into_iter().flatten().map(String::as_str).collect();
         let list = beside(spec, name);

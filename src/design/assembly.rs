@@ -141,13 +141,28 @@ pub struct HungFrames {
     pub rest: f64,
     /// Centre to centre: the frame's own spacing, or a little more where the trade's box gives them room.
     pub spacing: f64,
+    /// In a box of several rooms, from left to right: how many hang in each, and x of their middle. Empty where there is one.
+    pub rooms: Vec<(u32, f64)>,
 }
 
 impl HungFrames {
     /// x of each frame's centre line, left to right.
-    pub fn centres(&self) -> impl Iterator<Item = f64> + '_ {
+    pub fn centres(&self) -> impl Iterator<Item = f64> + use<> {
         let spacing = self.spacing;
-        let first = self.middle.0 - spacing * f64::from(self.count.saturating_sub(1)) / 2.0;
-        (0..self.count).map(move |i| first + spacing * f64::from(i))
+        self.rows().into_iter().flat_map(move |(count, middle)| {
+            let first = middle - spacing * f64::from(count.saturating_sub(1)) / 2.0;
+            (0..count).map(move |i| first + spacing * f64::from(i))
+        })
+    }
+
+    /// Each row of frames: how many, and x of its middle.
+    pub fn rows(&self) -> Vec<(u32, f64)> {
+        if self.rooms.is_empty() { vec![(self.count, self.middle.0)] } else { self.rooms.clone() }
+    }
+
+    /// Each row as though it hung alone.
+    pub fn room_by_room(&self) -> Vec<HungFrames> {
+        let alone = |(count, x)| HungFrames { count, middle: (x, self.middle.1), rooms: Vec::new(), ..self.clone() };
+        self.rows().into_iter().map(alone).collect()
     }
 }

@@ -20,6 +20,10 @@ pub struct Joinery {
 /// Where a recess is open to an edge it reaches past it by the cutter's radius and this (mm).
 const HAIR: f64 = 0.1;
 
+/// A notch this many cutter diameters wide has room for the relief of both its corners, along their diagonals: 1.42, and a
+/// little.
+pub const RELIEVED: f64 = 1.5;
+
 /// A notch takes a cutter with this much room to spare, as a share of its diameter.
 const ROOM: f64 = 1.1;
 
@@ -101,6 +105,15 @@ impl Joinery {
     /// Cuts a recess with a flat floor over a rectangle of a panel's face, open wherever it reaches the panel's edge.
     pub fn recess(&self, panel: &mut Panel, face: Face, rect: Rect, depth: f64, purpose: &str) {
         let outline = self.opened(&panel.outline, rect.intersect(panel.outline.bounds()), 0.0);
+        panel.pockets.push(Pocket { purpose: purpose.into(), face, outline, depth });
+    }
+
+    /// Cuts a groove over a rectangle of a panel's face for what goes into it: wider by the play, open wherever it reaches the
+    /// panel's edge. One too narrow for the relief of square corners runs on past its ends instead, by the cutter's radius.
+    pub fn groove(&self, panel: &mut Panel, face: Face, rect: Rect, depth: f64, purpose: &str) {
+        let on = if rect.width().min(rect.height()) < RELIEVED * self.cutter { self.cutter / 2.0 } else { 0.0 };
+        let rect = if rect.width() > rect.height() { rect.inflate(on, 0.0) } else { rect.inflate(0.0, on) };
+        let outline = self.opened(&panel.outline, rect.intersect(panel.outline.bounds()), self.play);
         panel.pockets.push(Pocket { purpose: purpose.into(), face, outline, depth });
     }
 

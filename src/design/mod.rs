@@ -32,6 +32,7 @@ pub use elevation::{Elevation, PanelView, edge_name};
 pub use fitting::{Fitting, FittingKind, Seat};
 pub use grain::Running;
 pub use joined::{Joint, JointKind, corners, joints, middle};
+pub(crate) use joinery::RELIEVED;
 pub use joinery::{Joinery, JointFault};
 pub use joint_line::JointLine;
 pub use kinds::{Kind, Kinds};

@@ -38,6 +38,8 @@ pub struct Panel {
     /// What it is glued and fastened into: empty for the box itself; `cover`, `door` and the like for what comes off it.
     /// Where panels of two sub-assemblies touch they only lie on each other.
     pub sub_assembly: String,
+    /// Bytes of the spec that asked for it: a board added to those of the box's kind.
+    pub added: Option<Range<usize>>,
 }
 
 /// The direction the face grain must run in.
@@ -94,9 +96,11 @@ pub enum HoleUse {
     Pilot,
     /// A screw slides through it; made for the screws of joints alone.
     Clearance,
+    /// For something else.
+    Opening,
 }
 
-crate::words!(HoleUse: Entrance = "entrance", Vent = "vent", Handhold = "handhold", Drain = "drain", Feed = "feed", Pilot = "pilot");
+crate::words!(HoleUse: Entrance = "entrance", Vent = "vent", Handhold = "handhold", Drain = "drain", Feed = "feed", Pilot = "pilot", Opening = "opening");
 
 impl HoleUse {
     pub fn name(self) -> &'static str {
@@ -236,6 +240,7 @@ impl Panel {
             edge_pilots: Vec::new(),
             joint_lines: Vec::new(),
             sub_assembly: String::new(),
+            added: None,
         }
     }
 

@@ -48,6 +48,7 @@ checks! {
         BeeSpaceAbove = "bee-space-above", "bee space above the top bars";
         FrameTops = "frame-tops", "frame tops below the upper edge";
         SpaceBelow = "space-below-frames", "space below the frames", caution;
+        FrameRoom = "frame-room", "added boards clear of the frames";
         LugBearing = "lug-bearing", "lug bearing on the rest";
         LugPlay = "lug-play", "play at each lug end", caution;
         FramesLift = "frames-lift-out", "frames lift out";
@@ -70,6 +71,7 @@ checks! {
         WayIn = "way-in", "a way in", caution;
         EntranceArea = "entrance-area", "area of all entrances", caution;
         EntranceHeight = "entrance-height", "centre above the floor", caution;
+        EntranceWay = "entrance-way", "free way behind it";
         EntranceWidth = "entrance-width", "narrower way", caution;
         MouseWayIn = "mouse-way-in", "narrower way, for drones and mice", caution;
         RobberWayIn = "robber-way-in", "area of all entrances, for robbers", caution;
@@ -83,6 +85,9 @@ checks! {
         HoleToEdge = "hole-to-edge", "wood to the panel's edge";
         HoleToHole = "hole-to-hole", "wood to the next hole or recess";
         PartsApart = "parts-apart", "no two parts in one place";
+        BoardSize = "board-size", "size of the board";
+        BoardInside = "board-inside", "reaches out of the box by";
+        BoardGroove = "board-groove", "depth of its grooves";
         PartsHeld = "parts-held", "every part is held";
         PartsGoTogether = "parts-go-together", "can be put together";
         CleatOverlap = "cleat-overlap", "cleats overlap what they are glued to", caution;

@@ -1,5 +1,6 @@
 //! A cavity and who is to live in it.
 
+use super::frames::room;
 use super::{Solid, Subject};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::geometry::{Place, Point, Vec2, free_spans};
@@ -101,7 +102,8 @@ fn volume(subject: &Subject) -> Option<Finding> {
         return None;
     }
     let litres = subject.cavity()?.volume();
-    let name = &subject.assembly.name;
+    let parted = subject.assembly.frames.as_ref().is_some_and(|frames| frames.rooms.len() > 1);
+    let name = &if parted { room(&subject.assembly.name, 0) } else { subject.assembly.name.clone() };
     let Some((occupant, wish)) = occupant.and_then(|occupant| Some((occupant, occupant.volume.as_ref()?))) else {
         return Some(Finding::measured(
             JobCheck::VolumeInside,

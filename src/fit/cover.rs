@@ -46,18 +46,28 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
         let own = surfaces(&|other| other == name);
         findings.push(comes_off(subject, &Pair { name, bodies: [own.clone(), surfaces(&str::is_empty)] }));
         // What lies on the box from above, or on something else that does, is a cover.
-        let pair = Pair { name, bodies: [own, surfaces(&|other| other != name)] };
+        let alike = alike(subject, name);
+        let pair = Pair { name, bodies: [own, surfaces(&|other| !alike.contains(&other))] };
         let top = pair.corners().map(|corner| corner.z).fold(f64::NEG_INFINITY, f64::max);
         if top > subject.upper_edge() + 1.0 && pair.travel(DVec3::NEG_Z).is_some_and(|far| far < 1.0) {
             // A roof that leans sits down on its slopes, and has no play to jam in.
-            if !pair.leans() {
+            if !pair.leans() && alike.len() == 1 {
                 findings.extend(play(subject, &pair));
             }
-            findings.push(reach(subject, &pair));
+            // Covers of several rooms lie side by side: together they cover the box.
+            let together = Pair { name, bodies: [surfaces(&|other| alike.contains(&other)), Vec::new()] };
+            findings.push(reach(subject, &together));
             findings.extend(overlap(subject, &pair));
         }
     }
     findings
+}
+
+/// This sub-assembly, and those of the same family beside it: the covers of several rooms.
+fn alike<'a>(subject: &Subject<'a>, name: &str) -> Vec<&'a str> {
+    let panels = &subject.assembly.panels;
+    let of = |name: &str| panels.iter().find(|panel| panel.sub_assembly == name).map(|panel| panel.family.as_str());
+    subject.sub_assemblies().into_iter().filter(|other| !other.is_empty() && of(other) == of(name)).collect()
 }
 
 /// The subject of a finding about something that comes off.

@@ -1,8 +1,9 @@
 //! The entrance: wide enough for who lives there, too small for who does not.
 
+use super::frames::room;
 use super::ventilation::mesh_past;
 use super::{PRACTICE, Solid, Subject};
-use crate::design::{Hole, HoleUse, Panel};
+use crate::design::{Hole, HoleUse, HungFrames, Panel};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::profile::Occupant;
 use crate::reading::Sourced;
@@ -34,6 +35,8 @@ struct Entrance {
     area: f64,
     /// z of its centre.
     height: f64,
+    /// x of it.
+    x: f64,
     spot: Option<Range<usize>>,
 }
 
@@ -45,6 +48,7 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
         wide: hole.length,
         area: hole.outline().area(),
         height: panel.place.to_space(hole.centre, 0.0).z,
+        x: panel.place.to_space(hole.centre, 0.0).x,
         spot: hole.spot.clone(),
     });
     let between = subject.assembly.openings.iter().filter(|opening| opening.use_ == HoleUse::Entrance);
@@ -54,6 +58,7 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
         wide: opening.width.max(opening.height),
         area: opening.width * opening.height,
         height: opening.centre.z,
+        x: opening.centre.x,
         spot: None,
     });
     let entrances: Vec<Entrance> = through.chain(between).collect();
@@ -241,6 +246,10 @@ fn hive_entrance(subject: &Subject, entrances: &[Entrance]) -> Vec<Finding> {
             .at(entrance.spot.clone()),
         );
     }
+    if let Some(frames) = subject.assembly.frames.as_ref().filter(|frames| frames.rooms.len() > 1) {
+        findings.extend(rooms(subject, frames, entrances));
+        return findings;
+    }
     let count = subject.assembly.frames.as_ref().map_or(0, |frames| frames.count);
     if count <= SMALL_COLONY {
         findings.push(
@@ -258,11 +267,49 @@ fn hive_entrance(subject: &Subject, entrances: &[Entrance]) -> Vec<Finding> {
     findings
 }
 
+/// Each room of a hive is a colony of its own: it has a way in, which it can guard.
+fn rooms(subject: &Subject, frames: &HungFrames, entrances: &[Entrance]) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let rows = frames.rows();
+    // The room that an entrance leads into: the one whose frames are nearest.
+    let leads_into = |entrance: &Entrance| {
+        let from =
+            |(count, x): &(u32, f64)| ((entrance.x - x).abs() - f64::from(*count) * frames.spacing / 2.0).max(0.0);
+        (0..rows.len()).min_by(|a, b| from(&rows[*a]).total_cmp(&from(&rows[*b])))
+    };
+    for (i, (count, _)) in rows.iter().enumerate() {
+        let name = room(&subject.assembly.name, i);
+        let own: Vec<&Entrance> = entrances.iter().filter(|entrance| leads_into(entrance) == Some(i)).collect();
+        if own.is_empty() && has_floor(subject) {
+            findings.push(
+                Finding::plain(JobCheck::WayIn, &name, Status::Caution)
+                    .source(PRACTICE)
+                    .advice("nothing leads into it: add a [[box.hole]] with use = \"entrance\" low in a wall of it"),
+            );
+        }
+        if *count <= SMALL_COLONY && !own.is_empty() {
+            let area = own.iter().map(|entrance| entrance.area).sum();
+            findings.push(
+                Finding::measured(
+                    JobCheck::RobberWayIn,
+                    &name,
+                    Measure::Area(area),
+                    Limits::at_most(ROBBERS),
+                    Status::Caution,
+                )
+                .source(ROBBERS_SOURCE)
+                .advice_unless_ok(|| "a small colony cannot guard so much: make its entrance smaller".into()),
+            );
+        }
+    }
+    findings
+}
+
 /// Openings of the box itself that nothing covers and that are meant for no bee: handholds and vents.
 fn left_open<'a>(subject: &'a Subject) -> impl Iterator<Item = (&'a Panel, &'a Hole)> {
     let own = subject.assembly.panels.iter().filter(|panel| panel.sub_assembly.is_empty());
     own.flat_map(|panel| panel.holes.iter().map(move |hole| (panel, hole)))
-        .filter(|(_, hole)| matches!(hole.use_, HoleUse::Handhold | HoleUse::Vent))
+        .filter(|(_, hole)| matches!(hole.use_, HoleUse::Handhold | HoleUse::Vent | HoleUse::Opening))
         .filter(|(panel, hole)| mesh_past(subject, panel, hole) < 0.0)
 }
 

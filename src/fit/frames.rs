@@ -2,7 +2,7 @@
 
 use super::{PRACTICE, Solid, Subject};
 use crate::design::HungFrames;
-use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
+use crate::finding::{Check, Finding, JobCheck, Limits, Measure, Status};
 use crate::profile::BeeSpace;
 use crate::units::{INCH, Units};
 use glam::DVec3;
@@ -59,8 +59,40 @@ impl Bodies {
     }
 }
 
+/// One frame as it hangs, its middle at this x.
+pub(super) fn bodies(frames: &HungFrames, x: f64) -> Bodies {
+    Bodies::new(frames, x)
+}
+
 pub(super) fn check(subject: &Subject) -> Vec<Finding> {
     let Some(frames) = &subject.assembly.frames else { return Vec::new() };
+    let rooms = frames.room_by_room();
+    let several = rooms.len() > 1;
+    let all = rooms.iter().enumerate().flat_map(|(i, frames)| {
+        let mut findings = one_room(subject, frames);
+        for finding in findings.iter_mut().filter(|_| several) {
+            finding.subject = room(&subject.assembly.name, i);
+        }
+        findings
+    });
+    // How frames are spaced is alike in all rooms: it is told once.
+    let once: [Check; 2] = [JobCheck::FrameSpacing.into(), JobCheck::TopBarSpace.into()];
+    let first = several.then(|| room(&subject.assembly.name, 0));
+    let mut findings: Vec<Finding> = all
+        .filter(|finding| first.as_ref().is_none_or(|first| finding.subject == *first || !once.contains(&finding.id)))
+        .collect();
+    for finding in findings.iter_mut().filter(|finding| several && once.contains(&finding.id)) {
+        finding.subject.clone_from(&subject.assembly.name);
+    }
+    findings
+}
+
+/// What findings call a room of a box: `mating box, room 2`.
+pub(super) fn room(box_name: &str, index: usize) -> String {
+    format!("{box_name}, room {}", index + 1)
+}
+
+fn one_room(subject: &Subject, frames: &HungFrames) -> Vec<Finding> {
     let Some(hung) = Hung::new(frames) else { return Vec::new() };
     let mut findings = row(subject, frames, &hung);
     findings.extend(ends(subject, frames, &hung));

@@ -53,7 +53,8 @@ fn clashes(subject: &Subject) -> Finding {
         Limits::at_most(SHARED),
         Status::Refused,
     );
-    finding.source(PRACTICE).advice_unless_ok(|| {
+    let added = worst.and_then(|(_, a, b)| panels[b].added.clone().or_else(|| panels[a].added.clone()));
+    finding.source(PRACTICE).at(added).advice_unless_ok(|| {
         worst.map_or(String::new(), |(_, a, b)| {
             format!(
                 "the {} and the {} run into each other: change the size that brings them together",

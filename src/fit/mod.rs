@@ -3,6 +3,7 @@
 //! A check measures the panels as they stand; it does not repeat the design's arithmetic. A new check is a function from
 //! a [`Subject`] to findings, and a line in `CHECKS`; one file per theme.
 
+mod boards;
 mod cavity;
 mod cover;
 mod entrance;
@@ -84,9 +85,10 @@ impl<'a> Subject<'a> {
         self.box_corners().map(|corner| corner.z).fold(f64::INFINITY, f64::min)
     }
 
-    /// The corners of every surface of the box itself.
+    /// The corners of every surface of the box itself, without legs and what else is added.
     fn box_corners(&self) -> impl Iterator<Item = DVec3> + '_ {
-        let own = self.assembly.panels.iter().zip(&self.surfaces).filter(|(panel, _)| panel.sub_assembly.is_empty());
+        let all = self.assembly.panels.iter().zip(&self.surfaces);
+        let own = all.filter(|(panel, _)| panel.sub_assembly.is_empty() && panel.added.is_none());
         own.flat_map(|(_, surfaces)| surfaces).flat_map(Surface::corners)
     }
 
@@ -110,9 +112,10 @@ impl<'a> Subject<'a> {
 type Check = fn(&Subject) -> Vec<Finding>;
 
 /// What is measured on every assembly, what it is about, and whether it is worth trying at other thicknesses.
-const CHECKS: [(Theme, Check, bool); 13] = [
+const CHECKS: [(Theme, Check, bool); 14] = [
     (Theme::Frames, frames::check, true),
     (Theme::Frames, lugs::check, true),
+    (Theme::Joints, boards::check, true),
     (Theme::Cover, cover::check, true),
     (Theme::Cavity, cavity::check, false),
     (Theme::Entrance, entrance::check, false),

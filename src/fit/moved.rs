@@ -66,6 +66,9 @@ pub(super) fn at(subject: &Subject, moisture: f64) -> Assembly {
     }
     if let Some(frames) = &mut moved.frames {
         let middle = own.place(DVec3::new(frames.middle.0, frames.middle.1, frames.rest));
+        for (_, x) in &mut frames.rooms {
+            *x = own.place(DVec3::new(*x, middle.y, frames.rest)).x;
+        }
         (frames.middle, frames.rest) = ((middle.x, middle.y), middle.z);
     }
     if let Some(footprint) = &mut moved.footprint {
@@ -80,7 +83,9 @@ pub(super) fn at(subject: &Subject, moisture: f64) -> Assembly {
 }
 
 fn growth(subject: &Subject, sub_assembly: &str, moisture: f64) -> Growth {
-    let panels = || subject.assembly.panels.iter().filter(|panel| panel.sub_assembly == sub_assembly);
+    // Legs and what else is added go along with the box.
+    let own = |panel: &&Panel| panel.sub_assembly == sub_assembly && panel.added.is_none();
+    let panels = || subject.assembly.panels.iter().filter(own);
     let (least, most) = panels()
         .map(Panel::bounds)
         .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |all, one| (all.0.min(one.0), all.1.max(one.1)));

@@ -10,7 +10,8 @@ pub use cut_by::CutBy;
 pub use cutting::{Cutting, Direction, Flip, Hold, Lead, Relief, Router, SCREW_FROM_EDGE, SCREW_HEAD, Saw};
 pub use hardware::{CLINCHED_FROM, Costing, FLUSH, Hardware, Price};
 pub use order::{
-    Across, BoxOrder, GrainOrder, Grid, HoleOrder, HoleSize, LoosePart, PanelStock, PocketOrder, Up, Variant,
+    Across, BoardOrder, BoxOrder, GrainOrder, Grid, HeldBy, HoleOrder, HoleSize, LoosePart, PanelStock, PocketOrder,
+    Up, Variant,
 };
 pub use stock::{FromList, GluedUp, KeepOut, Moisture, PLANED, Stock};
 

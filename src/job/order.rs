@@ -1,6 +1,8 @@
 //! What is to be built: boxes, loose parts, and holes and recesses in them.
 
-use crate::design::{Design, Face, Grain, HoleUse, Running};
+use crate::design::{Design, Face, Grain, Hole, HoleUse, Running};
+use crate::geometry::Outline;
+use crate::reading::Spots;
 use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
@@ -23,6 +25,8 @@ pub struct BoxOrder {
     pub stands_on: Option<usize>,
     /// Which way the grain of panels is to run.
     pub grain: Vec<GrainOrder>,
+    /// Boards added to those of its kind; a later one may meet an earlier one.
+    pub boards: Vec<BoardOrder>,
     pub holes: Vec<HoleOrder>,
     pub pockets: Vec<PocketOrder>,
     pub spot: Range<usize>,
@@ -61,6 +65,33 @@ impl fmt::Debug for BoxOrder {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
         f.debug_struct("BoxOrder").field("name", &self.name).field("count", &self.count).finish_non_exhaustive()
     }
+}
+
+/// A board that the maker adds to a box: a divider, a shelf, a leg, a rail.
+#[derive(Clone, Debug)]
+pub struct BoardOrder {
+    pub name: String,
+    pub held: HeldBy,
+    /// How wide it is from left to right, how deep from front to back, how high (mm); `None` for what follows.
+    pub size: [Option<f64>; 3],
+    /// How far it is from left, front and floor, and from right, back and top (mm).
+    pub from: [[Option<f64>; 2]; 3],
+    /// How deep its edges go into what they meet (mm); 0 for none.
+    pub let_in: f64,
+    /// Room across those grooves (mm).
+    pub play: f64,
+    /// Where the whole board stands in the spec, and where its keys do.
+    pub spot: Range<usize>,
+    pub spots: Spots,
+}
+
+/// What holds an added board.
+#[derive(Clone, Debug)]
+pub enum HeldBy {
+    /// It reaches from one panel to the other.
+    Between([(String, Range<usize>); 2]),
+    /// It lies on this face of each of these panels, one board on each.
+    Against(Vec<(String, Range<usize>)>, Face),
 }
 
 /// A hole the maker wants in a panel of a box.
@@ -178,6 +209,8 @@ pub struct LoosePart {
     pub per_set: Option<u32>,
     pub length: f64,
     pub width: f64,
+    /// Its outline and the openings in it, where they come from a drawing; else it is a rectangle.
+    pub shape: Option<(Outline, Vec<Hole>)>,
     pub grain: Grain,
     pub stock: usize,
     pub holes: Vec<HoleOrder>,

@@ -64,6 +64,23 @@ impl Table<'_> {
         }
     }
 
+    /// Whole numbers in brackets, at least `least` of them.
+    pub fn wholes_within(&self, key: &str, least: usize, within: RangeInclusive<u32>) -> Option<Vec<u32>> {
+        let entry = self.entry(key)?;
+        let whole = |item: &Spanned<DeValue>| {
+            let number = bare_number(item.get_ref()).filter(|number| number.fract() == 0.0)?;
+            let number = number as i64;
+            u32::try_from(number).ok().filter(|number| within.contains(number))
+        };
+        let list = entry.get_ref().as_array().filter(|array| array.len() >= least);
+        let numbers: Option<Vec<u32>> = list.and_then(|array| array.iter().map(whole).collect());
+        if numbers.is_none() {
+            let (from, to) = (within.start(), within.end());
+            self.wrong(key, entry.span(), format!("at least {least} whole numbers from {from} to {to}, in brackets"));
+        }
+        numbers
+    }
+
     /// A length in millimetres, within the key's limits.
     pub fn length(&self, key: &Key) -> Option<f64> {
         self.length_in(key.name, self.entry(key.name)?, &limits(key))

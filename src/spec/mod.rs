@@ -3,12 +3,14 @@
 //! [`read`] takes its text to a [`Job`], with every value concrete and in millimetres, or to the list of everything that
 //! is wrong with it. The keys and their meaning are in [`schema`]; those of a kind of box stand with the kind.
 
+mod boards;
 mod cost;
 mod cutting;
 mod grain;
 mod holes;
 mod json_schema;
 mod off_cuts;
+mod outline;
 mod pockets;
 pub mod reference;
 pub mod schema;
@@ -86,6 +88,13 @@ pub fn job_name(title: &str, source: &Source) -> String {
 
 /// The files that a spec names, for whoever reads it from a disk.
 pub fn files_named(text: &str) -> Vec<String> {
+    let mut names = off_cuts::lists_named(text);
+    names.extend(outline::named(text));
+    names
+}
+
+/// Those of them that are lists of off-cuts.
+pub fn lists_named(text: &str) -> Vec<String> {
     off_cuts::lists_named(text)
 }
 
@@ -264,11 +273,17 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
     let holes: Vec<_> = table.tables("hole", schema::MOST_HOLES).iter().map(|hole| holes::read(hole, None)).collect();
     let pockets: Vec<_> =
         table.tables("pocket", schema::MOST_HOLES).iter().map(|pocket| pockets::read(pocket, None)).collect();
+    let added = table.tables("board", schema::MOST_BOARDS);
+    names_of_its_own(&added, "board");
+    let play = boards::play(table, kind);
+    let added: Vec<_> = added.iter().map(|board| boards::read(board, play, stock)).collect();
     let panel_stock = panel_stock(table, stock);
     let made_of = which_stock(table, stock);
-    let panel_stock = panel_stock.zip(made_of).zip(design.as_ref()).map(|((mut named, own), design)| {
-        named.extend(thin_panels(design.as_ref(), &named, own, stock, table));
-        named
+    let (boards, of_boards): (Vec<_>, Vec<_>) = added.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
+    let panel_stock = panel_stock.zip(made_of).zip(design.as_ref()).map(|((named, own), design)| {
+        let mut all: Vec<PanelStock> = of_boards.into_iter().flatten().chain(named).collect();
+        all.extend(thin_panels(design.as_ref(), &all, own, stock, table));
+        all
     });
     Some(BoxOrder {
         name: name?.into_inner(),
@@ -280,6 +295,7 @@ fn read_box(table: &Table, profiles: &Profiles, kinds: &Kinds, stock: &[Option<S
         variants,
         stands_on: None,
         grain: grain::read(table),
+        boards,
         holes: holes.into_iter().collect::<Option<_>>()?,
         pockets: pockets.into_iter().collect::<Option<_>>()?,
         spot: table.span.clone(),
@@ -364,7 +380,18 @@ fn stand(tables: &[Table], boxes: &mut [Option<BoxOrder>]) {
 fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
     table.only(&[PART]);
     let name = table.needed(&schema::PART_NAME, table.name("name"));
-    let size = table.needed(&schema::PART_SIZE, table.lengths::<2>(&schema::PART_SIZE));
+    let shape = if table.has(schema::OUTLINE.name) { Some(outline::read(table)) } else { None };
+    if let (Some(_), Some(spot)) = (&shape, table.spot(schema::PART_SIZE.name)) {
+        let expected = "expected one of `size` and `outline`";
+        table.desk.problem(spot, "a part's outline has a size of its own", expected, "");
+    }
+    let size = match &shape {
+        Some(shape) => shape.as_ref().map(|shape| {
+            let bounds = shape.outline.bounds();
+            [bounds.width(), bounds.height()]
+        }),
+        None => table.needed(&schema::PART_SIZE, table.lengths::<2>(&schema::PART_SIZE)),
+    };
     let count = if table.has("count") || table.has(schema::PER_SET.name) { read_count(table) } else { Some((1, None)) };
     let name = name?.into_inner();
     let holes: Vec<_> =
@@ -386,6 +413,7 @@ fn read_part(table: &Table, stock: &[Option<Stock>]) -> Option<LoosePart> {
         per_set: count?.1,
         length,
         width,
+        shape: shape.flatten().map(|shape| (shape.outline, shape.openings)),
         grain,
         stock: made_of?,
         holes: holes.into_iter().collect::<Option<_>>()?,

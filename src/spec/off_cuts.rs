@@ -16,13 +16,16 @@ const MOST: usize = 200;
 
 /// Lists that the `from` of stocks name.
 pub(super) fn lists_named(text: &str) -> Vec<String> {
+    named(text, "stock", FROM.name, schema::MOST_STOCKS)
+}
+
+/// The files that a key names in the tables of a list.
+pub(super) fn named(text: &str, list: &str, key: &str, most: usize) -> Vec<String> {
     let (top, _) = DeTable::parse_recoverable(text);
-    let Some(stock) = top.get_ref().get("stock") else { return Vec::new() };
-    let from = |value: &DeValue| value.as_table()?.get(FROM.name)?.get_ref().as_str().map(str::to_string);
+    let Some(stock) = top.get_ref().get(list) else { return Vec::new() };
+    let from = |value: &DeValue| value.as_table()?.get(key)?.get_ref().as_str().map(str::to_string);
     let mut names: Vec<String> = match stock.get_ref() {
-        DeValue::Array(list) => {
-            list.iter().take(schema::MOST_STOCKS).filter_map(|entry| from(entry.get_ref())).collect()
-        }
+        DeValue::Array(list) => list.iter().take(most).filter_map(|entry| from(entry.get_ref())).collect(),
         one => from(one).into_iter().collect(),
     };
     names.sort();

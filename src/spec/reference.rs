@@ -34,6 +34,7 @@ pub fn tables(kinds: &Kinds) -> Vec<TableKeys> {
         keys: kind.keys.to_vec(),
     }));
     tables.extend([
+        table("[[box.board]]", "a board added to a box", &[schema::BOARD]),
         table("[[box.hole]], [[part.hole]]", "a hole; of a loose part without `panel`", &[schema::HOLE]),
         table("[[box.pocket]], [[part.pocket]]", "a recess; of a loose part without `panel`", &[schema::POCKET]),
         table("[[part]]", "a part that belongs to no box", &[schema::PART]),

@@ -25,6 +25,9 @@ pub const MOST_STOCKS: usize = 100;
 /// Holes in a box or a loose part, and recesses.
 pub const MOST_HOLES: usize = 200;
 
+/// Boards added to a box.
+pub const MOST_BOARDS: usize = 50;
+
 /// Prices in one job, `[[cost.item]]`.
 pub const MOST_PRICES: usize = 1_000;
 
@@ -278,8 +281,103 @@ pub const BOX_HOLE: Key =
 pub const BOX_POCKET: Key =
     key("pocket", Takes::Tables("[[box.pocket]]", &[POCKET]), Unless::Rule("none"), "recesses in its panels");
 
-pub const BOX: &[Key] =
-    &[BOX_NAME, KIND, BOX_COUNT, PER_SET, BOX_STOCK, PANEL_STOCK, PANEL_GRAIN, STANDS_ON, BOX_HOLE, BOX_POCKET];
+pub const BOX_BOARD: Key = key(
+    "board",
+    Takes::Tables("[[box.board]]", &[BOARD]),
+    Unless::Rule("none"),
+    "boards added to it: a divider, a shelf, legs, a board to hang it by",
+);
+
+pub const BOX: &[Key] = &[
+    BOX_NAME,
+    KIND,
+    BOX_COUNT,
+    PER_SET,
+    BOX_STOCK,
+    PANEL_STOCK,
+    PANEL_GRAIN,
+    STANDS_ON,
+    BOX_BOARD,
+    BOX_HOLE,
+    BOX_POCKET,
+];
+
+pub const BOARD_NAME: Key =
+    key("name", Takes::Text, Unless::Needed, "what it is called: holes, grain and stock name it as any panel");
+pub const BETWEEN: Key = key(
+    "between",
+    Takes::Said("[\"front\", \"back\"]"),
+    Unless::Needed,
+    "the two panels that it reaches from and to: walls, or boards added before it",
+)
+.or(&[("against", "a panel's name")]);
+pub const AGAINST: Key = key(
+    "against",
+    Takes::Said("a panel's name, or several in brackets"),
+    Unless::Needed,
+    "the panel on whose face it lies; of several, one on each",
+)
+.or(&[("between", "[\"front\", \"back\"]")]);
+pub const BOARD_FACE: Key = key(
+    "face",
+    Takes::Words(Face::NAMES),
+    Unless::Word("outer"),
+    "with `against`: the face it lies on, outside the box or in it",
+);
+const FOLLOWS: Unless = Unless::Rule("as far as there is room");
+const BOARD_SIZE: Takes = Takes::Length(5.0, 20_000.0);
+pub const BOARD_WIDTH: Key = key("width", BOARD_SIZE, FOLLOWS, "how wide it is, from left to right");
+pub const BOARD_DEPTH: Key = key("depth", BOARD_SIZE, FOLLOWS, "how deep it is, from front to back");
+pub const BOARD_HEIGHT: Key = key(
+    "height",
+    BOARD_SIZE,
+    Unless::Rule("in the box up to the lower of its walls, outside as high as what it lies on"),
+    "how high it is",
+);
+const PLACE: Unless = Unless::Rule("in the middle, and on the floor");
+const AWAY: Takes = Takes::Length(-20_000.0, 20_000.0);
+pub const FROM_LEFT: Key = key(
+    "from-left",
+    AWAY,
+    PLACE,
+    "from the inside of the left wall to the board's near face or end; outside from the edge of what it lies on, less \
+     than 0 where it reaches past it",
+);
+pub const FROM_RIGHT: Key = key("from-right", AWAY, PLACE, "the same from the right");
+pub const FROM_FRONT: Key = key("from-front", AWAY, PLACE, "the same from the front");
+pub const FROM_BACK: Key = key("from-back", AWAY, PLACE, "the same from the back");
+pub const FROM_FLOOR: Key = key("from-floor", AWAY, PLACE, "the same from the floor, or from the walls' lower edge");
+pub const FROM_TOP: Key = key("from-top", AWAY, PLACE, "the same from the walls' upper edge");
+pub const BOARD_STOCK: Key =
+    key("stock", Takes::Said("a stock's name"), Unless::Rule("what the box is made from"), "what it is made from");
+pub const LET_IN: Key = key(
+    "let-in",
+    Takes::Length(0.0, 40.0),
+    Unless::Mm(0.0),
+    "with `between`: how deep the grooves are that its edges stand in, in every panel that they meet; 0: it butts",
+);
+
+/// Its size along each axis, and its distance from either side.
+pub const BOARD_SIZES: [Key; 3] = [BOARD_WIDTH, BOARD_DEPTH, BOARD_HEIGHT];
+pub const BOARD_FROM: [[Key; 2]; 3] = [[FROM_LEFT, FROM_RIGHT], [FROM_FRONT, FROM_BACK], [FROM_FLOOR, FROM_TOP]];
+
+pub const BOARD: &[Key] = &[
+    BOARD_NAME,
+    BETWEEN,
+    AGAINST,
+    BOARD_FACE,
+    BOARD_WIDTH,
+    BOARD_DEPTH,
+    BOARD_HEIGHT,
+    FROM_LEFT,
+    FROM_RIGHT,
+    FROM_FRONT,
+    FROM_BACK,
+    FROM_FLOOR,
+    FROM_TOP,
+    BOARD_STOCK,
+    LET_IN,
+];
 
 pub const PANEL: Key =
     key("panel", Takes::Said("a panel's name"), Unless::Needed, "which panel: front, left side, floor, ...");
@@ -392,7 +490,16 @@ pub const POCKET: &[Key] = &[PANEL, POCKET_FACE, POCKET_SIZE, POCKET_DEPTH, POCK
 
 pub const PART_NAME: Key = key("name", Takes::Text, Unless::Needed, "what the part is called");
 pub const PART_SIZE: Key =
-    key("size", Takes::Lengths("[length, width]", 10.0, 20_000.0), Unless::Needed, "length and width");
+    key("size", Takes::Lengths("[length, width]", 10.0, 20_000.0), Unless::Needed, "length and width")
+        .or(&[("outline", "a drawing's file")]);
+pub const OUTLINE: Key = key(
+    "outline",
+    Takes::Said("a file's name"),
+    Unless::Needed,
+    "a drawing in DXF, in its own units, from this file's folder: the outermost closed line is the part, those in it are \
+     openings",
+)
+.or(&[("size", "[length, width]")]);
 
 pub const PART_COUNT: Key = key(
     "count",
@@ -412,7 +519,8 @@ pub const PART_HOLE: Key = key("hole", Takes::Tables("[[part.hole]]", &[HOLE]), 
 pub const PART_POCKET: Key =
     key("pocket", Takes::Tables("[[part.pocket]]", &[POCKET]), Unless::Rule("none"), "recesses in it");
 
-pub const PART: &[Key] = &[PART_NAME, PART_SIZE, PART_COUNT, PER_SET, PART_GRAIN, PART_STOCK, PART_HOLE, PART_POCKET];
+pub const PART: &[Key] =
+    &[PART_NAME, PART_SIZE, OUTLINE, PART_COUNT, PER_SET, PART_GRAIN, PART_STOCK, PART_HOLE, PART_POCKET];
 
 pub const FASTENER: Key = key(
     "fastener",

@@ -52,6 +52,32 @@ impl<'a> Planner<'a> {
         })
     }
 
+    /// Which added boards go into grooves with this step, and where those are.
+    fn grooved(&self, adds: &[usize], there: &[usize]) -> Vec<String> {
+        let panels = &self.assembly.panels;
+        let receives = |contact: &Contact, panel: usize| {
+            let other = contact.other(panel).and_then(|other| panels[other].added.as_ref().map(|_| other))?;
+            let (SurfaceKind::PocketFloor(pocket) | SurfaceKind::PocketWall(pocket)) = contact.surface_of(panel)?
+            else {
+                return None;
+            };
+            panels[panel].pockets.get(pocket)?.purpose.starts_with("groove").then_some((other, panel))
+        };
+        let lines = adds.iter().flat_map(|part| self.lines(*part, there));
+        let mut pairs: Vec<(usize, usize)> =
+            lines.flat_map(|line| line.panels.into_iter().filter_map(move |panel| receives(line, panel))).collect();
+        pairs.sort_unstable();
+        pairs.dedup();
+        let mut boards: Vec<usize> = pairs.iter().map(|(board, _)| *board).collect();
+        boards.dedup();
+        let say = |board: usize| {
+            let into: Vec<usize> = pairs.iter().filter(|(one, _)| *one == board).map(|(_, panel)| *panel).collect();
+            let noun = if into.len() == 1 { "its groove" } else { "its grooves" };
+            format!("The {} goes into {noun} in {}.", panels[board].name, words::the(panels, &into))
+        };
+        boards.into_iter().map(say).collect()
+    }
+
     /// Panels there that a part is glued to.
     pub(super) fn onto(&self, part: usize, there: &[usize]) -> Vec<usize> {
         let glued = |other: &usize| self.contacts.iter().any(|contact| contact.other(part) == Some(*other));
@@ -137,6 +163,7 @@ impl<'a> Planner<'a> {
             None => {
                 told.text.push(format!("Glue {} to {}.", words::the(panels, &adds), words::the(panels, &onto)));
                 told.text.extend(self.across_grain(&adds, &onto));
+                told.text.extend(self.grooved(&adds, there));
                 let phrases: Vec<_> =
                     adds.iter().map(|part| (panels[*part].name.as_str(), self.phrases(*part, there))).collect();
                 // What stands loose is placed by the board that is laid on it.
@@ -154,7 +181,8 @@ impl<'a> Planner<'a> {
         let leaning = self.leaning(&adds, there, !all.is_empty());
         told.text.extend(leaning);
         self.up = told.pose();
-        let (direction, count) = (tidy(side[0].direction), all.iter().map(Driven::count).sum());
+        // What no hammer gets to is clamped instead.
+        let (direction, count) = (tidy(side[0].direction), drives.iter().map(|drive| drive.count).sum());
         let poses = told.poses.iter().map(|pose| tidy(*pose)).collect();
         let like = like.map(|step| self.steps[step].number);
         let step = self.add(StepKind::Glue, name, adds, told.text);

@@ -63,6 +63,14 @@ fn entries() -> Vec<Entry> {
         FrameBox { handhold: Handhold::Cleat, cover: Cover::Telescoping, ..body("langstroth-deep", 10) },
     );
     add("body, recess", FrameBox { handhold: Handhold::Recess, corner: Corner::Finger, ..body("langstroth-deep", 10) });
+    add("rooms, cleats", FrameBox { rooms: vec![2, 1, 2], frames: 5, ..nuc() });
+    let rooms = |frame| FrameBox { rooms: vec![2, 2, 3, 2], room_covers: true, ..FrameBox::new(frame, 9) };
+    let deep = || frame("langstroth-deep");
+    add("rooms, own covers", FrameBox { corner: Corner::Rabbet, ..rooms(deep()) });
+    add("rooms, rabbets", FrameBox { rest: Rest::Rabbet, cover: Cover::Telescoping, ..rooms(deep()) });
+    add("rooms, inner walls", FrameBox { cover: Cover::Inner, ..rooms(frame("national-brood")) });
+    let parted = FrameBox { rest: Rest::InnerWall, cover: Cover::Telescoping, ..rooms(frame("national-brood")) };
+    add("rooms, rails", parted);
     for name in ["langstroth-shallow", "deutsch-normal", "zander", "dadant", "dadant-us"] {
         add(name, FrameBox { cover: Cover::Inner, floor: Floor::Loose, ..body(name, 9) });
     }

@@ -200,6 +200,7 @@ fn values_of(key: &Key) -> Vec<String> {
         _ if key.name == "frame" => {
             own(&["\"national-brood\"", "\"zander\"", "\"deutsch-normal\"", "\"langstroth-medium\"", "\"bluebird\""])
         }
+        _ if key.name == "compartments" => own(&["[2, 1, 2]", "[4, 1]", "[2, 2]", "[5]", "[5, 0]"]),
         Takes::Profile => own(&["\"bluebird\"", "\"bat\"", "\"honey-bee-swarm\"", "\"barn-owl\"", "\"zander\""]),
         other => panic!("`{}` takes {}", key.name, other.say()),
     }

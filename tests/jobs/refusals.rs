@@ -392,6 +392,7 @@ fn a_made_up_cover_that_is_too_small_and_one_nailed_over_the_frames() {
                 count: 5,
                 middle: (wide / 2.0 + t, long / 2.0),
                 rest,
+                rooms: Vec::new(),
             });
             assembly
         })

@@ -3,7 +3,7 @@
 use crate::shared::{job_of, parts_of};
 use nestwright::design::kinds::FrameBox;
 use nestwright::design::kinds::frame_box::{Corner, Cover, Floor, Rest, Walls};
-use nestwright::design::{Assembly, Part};
+use nestwright::design::{Assembly, Board, Design, OtherWood, Part};
 use nestwright::finding::Status;
 use nestwright::fit;
 use nestwright::profile::{BeeSpace, Profiles};
@@ -31,6 +31,18 @@ fn clear(assembly: &Assembly, a: &str, b: &str) -> f64 {
 fn near(what: &str, measured: f64, inches: f64) {
     // The three figures of the rabbet contradict each other by 1/32 in: 18 5/16 + 2 × 3/8 is not 19 1/8.
     assert!((measured - inches).abs() <= 1.0 / 32.0 + 1e-9, "{what}: {measured} in, not {inches}");
+}
+
+/// Common practice, without a source: boards 3/8 in thick part a ten-frame body, 14 11/16 in wide inside, into four rooms of two
+/// frames for queens to mate from.
+#[test]
+fn four_rooms_of_two_frames_are_as_wide_as_a_ten_frame_body() {
+    let frame = Profiles::built_in().find("langstroth-deep").expect("built in");
+    let design = FrameBox { rooms: vec![2, 2, 2, 2], rest: Rest::Rabbet, ..FrameBox::new(frame, 8) };
+    let others = vec![OtherWood { panels: "partition".into(), thickness: 0.375 * INCH }];
+    let parted = design.build(&Board { others, ..Board::plain(STOCK, Some(6.0)) });
+    let inside = clear(&parted, "left side", "right side");
+    assert!((inside - 14.6875).abs() <= 1.0 / 16.0 + 1e-9, "{inside} in");
 }
 
 /// Common practice, without a source: a Langstroth body for ten frames is 18 5/16 × 14 11/16 in inside; 9 5/8 in deep for

@@ -74,6 +74,7 @@ pub fn job_of(design: impl Design + 'static, thickness: f64) -> (Job, Vec<Assemb
         variants: vec![],
         stands_on: None,
         grain: vec![],
+        boards: vec![],
         holes: vec![],
         pockets: vec![],
         spot: 0..0,

@@ -1,6 +1,6 @@
 //! How the walls of a box meet, for every kind that leaves the choice.
 
-use crate::design::{Joinery, JointFault, Panel};
+use crate::design::{Joinery, JointFault, Panel, RELIEVED};
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::reading::{Key, Spots, Takes, Unless, key};
 
@@ -20,12 +20,8 @@ crate::words!(Corner: Butt = "butt", Rabbet = "rabbet", Finger = "finger");
 pub(super) const CORNER: Key = key("corner", Takes::Words(Corner::NAMES), Unless::Word("butt"), "how the walls meet");
 pub(super) const FINGER: Key =
     key("finger", Takes::Length(3.0, 200.0), Unless::Rule("about the thickness"), "width of a finger");
-pub(super) const JOINT_PLAY: Key =
+pub const JOINT_PLAY: Key =
     key("joint-play", Takes::Length(0.0, 0.3), Unless::Mm(0.15), "room across each joint, for glue");
-
-/// A notch this many cutter diameters wide has room for the relief of both its corners, along their diagonals: 1.42, and a
-/// little.
-const RELIEVED: f64 = 1.5;
 
 impl Corner {
     /// Cuts the corner into two panels that butt: `butting` ends on the inner face of `through`. Returns why it cannot

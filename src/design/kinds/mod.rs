@@ -6,7 +6,7 @@ pub mod frame_box;
 mod open_box;
 
 pub use cavity_box::CavityBox;
-pub use corner::Corner;
+pub use corner::{Corner, JOINT_PLAY};
 pub use frame_box::FrameBox;
 pub use open_box::OpenBox;
 

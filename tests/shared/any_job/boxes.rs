@@ -59,6 +59,7 @@ pub fn frame_box(draw: &mut Draw, hung: usize, fit: &Fit) -> Need {
         named => draw.line("frame", named),
     }
     let frames = draw.whole("frames", Span::of(1.0, 40.0).mostly(1.0, 4.0));
+    let parted = rooms(draw, frames);
     draw.this_word("rest", rest);
     let mut corner = "butt";
     if draw.given() {
@@ -66,7 +67,8 @@ pub fn frame_box(draw: &mut Draw, hung: usize, fit: &Fit) -> Need {
             draw.word("corner", if rest == "inner-wall" { &["butt", "rabbet"] } else { &["butt", "rabbet", "finger"] });
     }
     joint(draw, corner, t);
-    let floor = if draw.chance.odds(0.5) { draw.word("floor", &["fixed", "loose", "none"]) } else { "fixed" };
+    let floors: &[&str] = if parted { &["fixed", "fixed", "none"] } else { &["fixed", "loose", "none"] };
+    let floor = if draw.chance.odds(0.5) { draw.word("floor", floors) } else { "fixed" };
     let cover = if draw.chance.odds(0.5) {
         draw.word("cover", &["cleated", "telescoping", "inner", "none"])
     } else {
@@ -87,12 +89,19 @@ pub fn frame_box(draw: &mut Draw, hung: usize, fit: &Fit) -> Need {
     if draw.given() {
         draw.word("soft-cover", &["canvas", "house-wrap"]);
     }
-    if draw.given() {
+    if draw.given() && !parted {
         draw.flag("division-board");
+    }
+    if parted {
+        // The rest of the job is the same with it and without.
+        let kept = draw.chance.clone();
+        in_rooms(draw, floor, cover);
+        draw.chance = kept;
     }
     frame_gaps(draw, rest);
     frame_ends(draw, (rest, floor, cover));
     let (width, length, high) = (f64::from(frames) * 36.0 + 20.0 + 3.0 * t, 530.0, 290.0);
+    let width = if parted { width + f64::from(frames) * (16.0 + t) } else { width };
     let need = Need::of(length + 90.0, width + 80.0, 3.0 * length * high + 2.0 * width * high + 2.4 * width * length);
     let wide = width - 2.0 * t;
     let boards = [
@@ -110,6 +119,40 @@ pub fn frame_box(draw: &mut Draw, hung: usize, fit: &Fit) -> Need {
     let boards: Vec<Board> = boards.iter().filter(there).copied().collect();
     openings(draw, "box", &boards, fit);
     need
+}
+
+/// Now and then the frames hang in several rooms.
+fn rooms(draw: &mut Draw, frames: u32) -> bool {
+    let mut aside = draw.chance.clone();
+    if frames < 2 || !aside.odds(0.1) {
+        return false;
+    }
+    let first = aside.whole(1, frames - 1);
+    let mut rooms = vec![first];
+    let mut left = frames - first;
+    while left > 0 && rooms.len() < 3 {
+        let more = aside.whole(1, left);
+        rooms.push(more);
+        left -= more;
+    }
+    if let (Some(last), true) = (rooms.last_mut(), left > 0) {
+        *last += left;
+    }
+    let rooms: Vec<String> = rooms.iter().map(ToString::to_string).collect();
+    draw.line("compartments", format_args!("[{}]", rooms.join(", ")));
+    true
+}
+
+/// What goes with rooms.
+fn in_rooms(draw: &mut Draw, floor: &str, cover: &str) {
+    if floor == "fixed" && draw.given() {
+        let (wide, _) = draw.any_length("room-entrance", Span::of(0.0, 300.0).mostly(9.0, 40.0));
+        let (high, _) = draw.any_length("room-entrance", Span::of(0.0, 300.0).mostly(7.0, 9.0));
+        draw.line("room-entrance", format_args!("[{wide}, {high}]"));
+    }
+    if cover != "none" && draw.chance.odds(0.5) {
+        draw.flag("room-covers");
+    }
 }
 
 fn own_frame(draw: &mut Draw) {

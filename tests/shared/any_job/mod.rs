@@ -5,6 +5,7 @@
 //! its seed and number: both give the same text everywhere.
 #![allow(dead_code)] // Each program uses its own share of this.
 
+mod added;
 pub mod attempt;
 mod boxes;
 mod chance;
@@ -104,6 +105,16 @@ pub fn job(seed: u64, number: u64) -> AnyJob {
     job.all(number);
     let Drawn { draw, profiles, lists, .. } = job;
     AnyJob { number, spec: draw.text, profiles, lists, effort, keys: draw.keys }
+}
+
+/// A drawing of a board of this size, its end a half circle (mm).
+fn drawing(length: f64, width: f64) -> String {
+    let long = (length - width / 2.0).max(1.0);
+    format!(
+        "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n\
+         0\nLWPOLYLINE\n90\n4\n70\n1\n10\n0\n20\n0\n10\n{long}\n20\n0\n42\n1\n10\n{long}\n20\n{width}\n\
+         10\n0\n20\n{width}\n0\nENDSEC\n0\nEOF\n",
+    )
 }
 
 struct Drawn {
@@ -279,6 +290,12 @@ impl Drawn {
                 need
             }
         };
+        // With a chance of its own, so that the rest of the job is the same with it and without.
+        let kept = draw.chance.clone();
+        if draw.chance.odds(0.08) {
+            added::boards(draw, sort, wood.other.is_some());
+        }
+        draw.chance = kept;
         self.need = self.need.and(need, count);
     }
 
@@ -291,7 +308,14 @@ impl Drawn {
         let (low, high) = if small { (10.0, 60.0) } else { (60.0, 320.0) };
         let (long, length) = draw.any_length("size", side.mostly(low, high));
         let (wide, width) = draw.any_length("size", side.mostly(low, high.min(220.0)));
-        draw.line("size", format_args!("[{long}, {wide}]"));
+        let mut aside = draw.chance.clone();
+        if !small && aside.odds(0.1) {
+            let file = format!("{}.dxf", name.replace(' ', "-"));
+            draw.quoted("outline", &file);
+            self.lists.push((file, drawing(length, width)));
+        } else {
+            draw.line("size", format_args!("[{long}, {wide}]"));
+        }
         let many: &[u32] = if small { &[1, 2, 4, 8, 20] } else { &[1, 1, 2, 3, 6] };
         let mut number = 1;
         if wood.max || draw.chance.odds(0.6) {

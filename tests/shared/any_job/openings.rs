@@ -91,7 +91,9 @@ fn rectangle(draw: &mut Draw, cell: [f64; 2], least: f64) {
 }
 
 fn hole(draw: &mut Draw, (of, board): (&str, Board), cell: [f64; 2], fit: &Fit) {
-    let use_ = draw.word("use", board.uses);
+    let use_ = draw.chance.pick(board.uses);
+    let use_ = if draw.chance.clone().odds(0.04) { "opening" } else { use_ };
+    draw.this_word("use", use_);
     let room = cell[0].min(cell[1]).max(fit.least);
     let least = fit.least.max(3.0);
     if draw.chance.odds(0.15) {

@@ -1,7 +1,7 @@
 //! What closes a frame box above.
 
 use super::{Building, Cover};
-use crate::design::{Face, Facing, Hole, HoleUse};
+use crate::design::{Face, Facing, Hole, HoleUse, Joinery, Panel};
 use crate::geometry::Rect;
 use crate::profile::BeeSpace;
 use glam::DVec3;
@@ -9,6 +9,8 @@ use glam::DVec3;
 /// Depth of the recess under a cover where the frames are level with the box's upper edge: a bee space, and no more wood
 /// than it takes (mm).
 const RECESS: f64 = 6.5;
+/// Between the covers of two rooms, so that each is lifted by itself (mm).
+const APART: f64 = 1.0;
 
 pub(super) fn build(box_: &mut Building) {
     match box_.design.cover {
@@ -24,7 +26,12 @@ pub(super) fn build(box_: &mut Building) {
 
 fn cleated(box_: &mut Building) {
     let s = box_.sizes;
-    let (w, l, h) = (s.width, s.length, s.height);
+    let (w, l) = (s.width, s.length);
+    let mut h = s.height;
+    if box_.design.room_covers {
+        room_covers(box_);
+        h += box_.board.of("inner cover");
+    }
     let (t, under) = (box_.board.of("cover"), box_.board.of("cover cleat"));
     let reach = s.stands_out + box_.design.cover_play / 2.0;
     let cleat = box_.design.cover_cleat;
@@ -32,14 +39,25 @@ fn cleated(box_: &mut Building) {
     let over = box_.design.cover_overhang;
     let first = box_.panels.len();
     box_.add("cover", "cover", Facing::Up, [-over, front, h], [w + over, back, h + t]);
-    bee_space_under(box_, first);
+    if !box_.design.room_covers {
+        bee_space_under(box_, first);
+    }
     box_.add("front cover cleat", "cover cleat", Facing::Down, [0.0, front, h - under], [w, -reach, h]);
     box_.add("back cover cleat", "cover cleat", Facing::Down, [0.0, l + reach, h - under], [w, back, h]);
+    if box_.design.room_covers {
+        // The first pair goes down beside the rooms' covers; the second catches the box.
+        let (foot, top) = (h - 2.0 * under, h - under);
+        box_.add("front lower cover cleat", "cover cleat", Facing::Down, [0.0, front, foot], [w, -reach, top]);
+        box_.add("back lower cover cleat", "cover cleat", Facing::Down, [0.0, l + reach, foot], [w, back, top]);
+    }
     belong(box_, first, "cover");
 }
 
 /// A board as large as the box with the cleats on its ends, and a hole in its middle.
 fn inner(box_: &mut Building) {
+    if box_.design.room_covers {
+        return room_covers(box_);
+    }
     let s = box_.sizes;
     let hole = box_.design.cover_hole;
     let first = box_.panels.len();
@@ -53,6 +71,31 @@ fn inner(box_: &mut Building) {
     }
     bee_space_under(box_, first);
     belong(box_, first, "inner cover");
+}
+
+/// An inner cover for each room, to the middle of the boards beside it.
+fn room_covers(box_: &mut Building) {
+    let s = box_.sizes;
+    let (hole, out) = (box_.design.cover_hole, s.stands_out);
+    let rooms = box_.rooms();
+    let top = s.height + box_.board.of("inner cover");
+    for (i, room) in rooms.iter().enumerate() {
+        let beside = (s.partition - APART) / 2.0;
+        let from = if i == 0 { 0.0 } else { room.from - beside };
+        let to = if i + 1 == rooms.len() { s.width } else { room.to + beside };
+        let first = box_.panels.len();
+        let name = format!("{} room cover", super::rooms::ordinal(i));
+        let panel = box_.add(&name, "inner cover", Facing::Up, [from, -out, s.height], [to, s.length + out, top]);
+        if hole > 0.0 {
+            let middle = panel.place.to_flat(DVec3::new(room.middle(), s.length / 2.0, 0.0)).0;
+            panel.holes.push(Hole::round(HoleUse::Feed, middle, hole));
+        }
+        let panel = &mut box_.panels[first];
+        if box_.design.bee_space() == BeeSpace::Bottom {
+            recess_over(&box_.joinery, panel, (room.from, room.to), (s.end, s.length - s.end));
+        }
+        belong(box_, first, &name);
+    }
 }
 
 /// A board with a rim all round that reaches down over the box, on the inner cover.
@@ -79,11 +122,17 @@ fn bee_space_under(box_: &mut Building, cover: usize) {
         return;
     }
     let s = box_.sizes;
-    let panel = &mut box_.panels[cover];
-    let a = panel.place.to_flat(DVec3::new(s.side, s.end, 0.0)).0;
-    let b = panel.place.to_flat(DVec3::new(s.width - s.side, s.length - s.end, 0.0)).0;
+    for room in box_.rooms() {
+        recess_over(&box_.joinery, &mut box_.panels[cover], (room.from, room.to), (s.end, s.length - s.end));
+    }
+}
+
+/// A bee space deep, over a room between these x and y.
+fn recess_over(joinery: &Joinery, panel: &mut Panel, x: (f64, f64), y: (f64, f64)) {
+    let a = panel.place.to_flat(DVec3::new(x.0, y.0, 0.0)).0;
+    let b = panel.place.to_flat(DVec3::new(x.1, y.1, 0.0)).0;
     let depth = RECESS.min(panel.thickness - 1.0);
-    box_.joinery.recess(panel, Face::Inner, Rect::from_points(a, b), depth, "bee space");
+    joinery.recess(panel, Face::Inner, Rect::from_points(a, b), depth, "bee space");
 }
 
 fn belong(box_: &mut Building, first: usize, sub_assembly: &str) {

@@ -7,13 +7,35 @@ use crate::profile::{BeeSpace, Frame, Profiles};
 use crate::reading::{Key, Table, Takes, Unless, key};
 use std::sync::Arc;
 
+/// No box takes more: a long hive.
+const MOST_FRAMES: u32 = 40;
+
 pub(super) const FRAME: Key = key(
     "frame",
     Takes::Said("a profile, or { top-bar-length = …, body-length = …, depth = …, lug-thickness = … }"),
     Unless::Needed,
     "the frame it takes, by its profile; or write yours down",
 );
-pub(super) const FRAMES: Key = key("frames", Takes::Whole(1, 40), Unless::Needed, "how many frames");
+pub(super) const FRAMES: Key =
+    key("frames", Takes::Whole(1, MOST_FRAMES), Unless::Needed, "how many frames").or(&[("compartments", "[2, 2, 2]")]);
+pub(super) const COMPARTMENTS: Key = key(
+    "compartments",
+    Takes::Said("[2, 2, 2]"),
+    Unless::Rule("one room"),
+    "frames in each of several rooms side by side, with fixed boards between them; `frames` is then their sum",
+);
+pub(super) const ROOM_ENTRANCE: Key = key(
+    "room-entrance",
+    Takes::Lengths("[width, height]", 0.0, 300.0),
+    Unless::Pair(&[Unless::Mm(40.0), Unless::Mm(9.0)]),
+    "with `compartments` over a fixed floor: a slot for each room, out to another side where it can; [0, 0] for none",
+);
+pub(super) const ROOM_COVERS: Key = key(
+    "room-covers",
+    Takes::Flag,
+    Unless::Is(false),
+    "with `compartments`: an inner cover of its own for each room, so that one is opened at a time",
+);
 pub(super) const WALLS: Key =
     key("walls", Takes::Words(Walls::NAMES), Unless::Word("sides"), "which walls are as long as the box");
 pub(super) const REST: Key = key(
@@ -139,6 +161,9 @@ pub(in crate::design::kinds) const KIND: Kind = Kind {
     keys: &[
         FRAME,
         FRAMES,
+        COMPARTMENTS,
+        ROOM_ENTRANCE,
+        ROOM_COVERS,
         CORNER,
         WALLS,
         REST,
@@ -169,6 +194,32 @@ pub(in crate::design::kinds) const KIND: Kind = Kind {
     read: |table, profiles| FrameBox::read(table, profiles).map(|design| Arc::new(design) as Arc<dyn Design>),
 };
 
+/// How many frames: told, or the sum of those in the rooms.
+fn frames(table: &Table, rooms: Option<&[u32]>) -> Option<u32> {
+    let told = table.whole(&FRAMES);
+    let Some(rooms) = rooms else {
+        return if table.has(COMPARTMENTS.name) { told } else { table.needed(&FRAMES, told) };
+    };
+    let sum: u32 = rooms.iter().sum();
+    let problem = |key: &Key, message: String, expected: String| {
+        table.desk.problem(table.spot(key.name).unwrap_or(table.span.clone()), message, expected, "");
+    };
+    if sum > MOST_FRAMES {
+        problem(
+            &COMPARTMENTS,
+            format!("the rooms take {sum} frames in all"),
+            format!("expected at most {MOST_FRAMES} frames in one box"),
+        );
+        return None;
+    }
+    if told.is_some_and(|told| told != sum) {
+        let expected = format!("expected frames = {sum}, or none of it");
+        problem(&FRAMES, format!("the rooms take {sum} frames together"), expected);
+        return None;
+    }
+    Some(sum)
+}
+
 /// A frame by name, or as the maker writes it down.
 fn frame(table: &Table, profiles: &Profiles) -> Option<Arc<Frame>> {
     if table.is_table(FRAME.name) {
@@ -180,7 +231,8 @@ fn frame(table: &Table, profiles: &Profiles) -> Option<Arc<Frame>> {
 impl FrameBox {
     fn read(table: &Table, profiles: &Profiles) -> Option<FrameBox> {
         let frame = table.needed(&FRAME, frame(table, profiles));
-        let frames = table.needed(&FRAMES, table.whole(&FRAMES));
+        let rooms = table.wholes_within(COMPARTMENTS.name, 2, 1..=MOST_FRAMES);
+        let frames = frames(table, rooms.as_deref());
         // Where the frame is wrong, the other keys are looked at all the same, with another.
         let any = frame.clone().or_else(|| profiles.all::<Frame>().next().cloned())?;
         let plain = FrameBox::new(any, frames.unwrap_or(1));
@@ -192,6 +244,9 @@ impl FrameBox {
             floor: table.chosen(&FLOOR),
             cover: table.chosen(&COVER),
             handhold: table.chosen(&HANDHOLD),
+            rooms: rooms.unwrap_or_default(),
+            room_entrance: table.pair(&ROOM_ENTRANCE),
+            room_covers: table.is(&ROOM_COVERS),
             division_board: table.is(&DIVISION_BOARD),
             entrance_block: table.is(&ENTRANCE_BLOCK),
             soft_cover: table.choice(&SOFT_COVER),
@@ -269,6 +324,7 @@ impl FrameBox {
         if self.handhold == Handhold::Cleat && self.rest == Rest::Cleat {
             wrong(&HANDHOLD, &REST, "the rest cleats are the handhold", "expected handhold = \"none\"");
         }
+        self.parted(&mut wrong);
         if self.entrance_block && self.floor != Floor::Loose {
             wrong(
                 &ENTRANCE_BLOCK,
@@ -285,11 +341,46 @@ impl FrameBox {
         all_well
     }
 
+    /// What does not go together with several rooms.
+    fn parted(&self, wrong: &mut impl FnMut(&Key, &Key, &str, &str)) {
+        if self.rooms.len() > 1 && self.floor == Floor::Loose {
+            wrong(
+                &FLOOR,
+                &COMPARTMENTS,
+                "over a loose floor the rooms would meet under the boards between them",
+                "expected floor = \"fixed\" or \"none\"",
+            );
+        }
+        if self.rooms.len() > 1 && self.division_board {
+            wrong(
+                &DIVISION_BOARD,
+                &COMPARTMENTS,
+                "rooms have fixed boards between them, and no room for one that hangs",
+                "expected no `division-board` beside `compartments`",
+            );
+        }
+        if self.room_covers && self.cover == Cover::None {
+            wrong(
+                &ROOM_COVERS,
+                &COVER,
+                "without a cover over them the rooms' own would lie in the rain",
+                "expected cover = \"cleated\", \"telescoping\" or \"inner\"",
+            );
+        }
+    }
+
     /// Keys that serve with some choices only: whether they do with these, and which choices they go with.
-    fn serve(&self) -> [(&'static Key, bool, &'static str); 10] {
+    fn serve(&self) -> [(&'static Key, bool, &'static str); 12] {
         let cleated = self.cover == Cover::Cleated;
-        let has_inner_cover = matches!(self.cover, Cover::Telescoping | Cover::Inner);
+        let has_inner_cover = matches!(self.cover, Cover::Telescoping | Cover::Inner) || self.room_covers;
+        let parted = self.rooms.len() > 1;
         [
+            (
+                &ROOM_ENTRANCE,
+                parted && self.floor == Floor::Fixed,
+                "expected `compartments` and floor = \"fixed\" beside it",
+            ),
+            (&ROOM_COVERS, parted, "expected `compartments` beside it"),
             (&FINGER, self.corner == Corner::Finger, "expected corner = \"finger\" beside it"),
             (&END_GAP, self.rest != Rest::Cleat, "expected rest = \"rabbet\" or \"inner-wall\" beside it"),
             (&REST_CLEAT, self.rest != Rest::Rabbet, "expected rest = \"cleat\" or \"inner-wall\" beside it"),

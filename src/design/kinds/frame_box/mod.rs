@@ -7,6 +7,7 @@ mod cover;
 mod extras;
 mod floor;
 mod keys;
+mod rooms;
 mod sizes;
 mod walls;
 
@@ -30,6 +31,12 @@ use std::sync::Arc;
 pub struct FrameBox {
     pub frame: Arc<Frame>,
     pub frames: u32,
+    /// Frames in each of several rooms, from left to right: their sum is `frames`. Empty for one room.
+    pub rooms: Vec<u32>,
+    /// Width and height of each room's entrance; 0 for none.
+    pub room_entrance: [f64; 2],
+    /// Each room has an inner cover of its own.
+    pub room_covers: bool,
     pub corner: Corner,
     pub walls: Walls,
     pub rest: Rest,
@@ -153,6 +160,9 @@ impl FrameBox {
         FrameBox {
             frame,
             frames,
+            rooms: Vec::new(),
+            room_entrance: keys::ROOM_ENTRANCE.pair(),
+            room_covers: keys::ROOM_COVERS.flag(),
             corner: CORNER.word(),
             walls: keys::WALLS.word(),
             rest: keys::REST.word(),
@@ -219,10 +229,16 @@ impl Design for FrameBox {
             refusals: Vec::new(),
         };
         walls::build(&mut box_);
+        rooms::partitions(&mut box_);
+        rooms::entrances(&mut box_);
         extras::handholds(&mut box_);
         floor::build(&mut box_);
         cover::build(&mut box_);
         extras::loose(&mut box_);
+        let rooms = box_.rooms();
+        let first = rooms.first().map_or(sizes.frames_middle, rooms::Room::middle);
+        let rooms = if rooms.len() > 1 { rooms } else { Vec::new() };
+        let inside = if rooms.is_empty() { sizes.frames_middle } else { first };
         let Building { panels, fittings, openings, refusals, .. } = box_;
         Assembly {
             frames: Some(HungFrames {
@@ -231,8 +247,9 @@ impl Design for FrameBox {
                 middle: (sizes.frames_middle, sizes.length / 2.0),
                 rest: sizes.rest,
                 spacing: sizes.spacing,
+                rooms: rooms.iter().map(|room| (room.frames, room.middle())).collect(),
             }),
-            inside: Some(DVec3::new(sizes.frames_middle, sizes.length / 2.0, 1.0)),
+            inside: Some(DVec3::new(inside, sizes.length / 2.0, 1.0)),
             fittings,
             openings,
             footprint: Some(Footprint {

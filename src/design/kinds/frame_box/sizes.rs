@@ -47,6 +47,9 @@ pub(super) struct Sizes {
     pub spacing: f64,
     /// x of the middle of the row of frames.
     pub frames_middle: f64,
+    /// What the frames of a room leave of its width, on both sides together; and the boards between rooms.
+    pub room_gap: f64,
+    pub partition: f64,
     /// x of the division board's left face.
     pub division: f64,
     /// How far anything outside the ends, near their upper edge, stands out from the walls.
@@ -76,10 +79,19 @@ impl Sizes {
 
         let row = f64::from(design.frames) * frame.spacing.value;
         let board_beside = if design.division_board { board.of("division board") } else { 0.0 };
+        let partition = board.of("partition");
+        let room_gap = design.side_gap.unwrap_or(keys::SIDE_GAP.mm());
         let trade = standard.filter(|standard| {
-            design.side_gap.is_none() && standard.frames.value == design.frames && standard.has_width()
+            design.rooms.is_empty()
+                && design.side_gap.is_none()
+                && standard.frames.value == design.frames
+                && standard.has_width()
         });
         let inside_width = match (trade, design.side_gap) {
+            _ if !design.rooms.is_empty() => {
+                let rooms = design.rooms.len() as f64;
+                row + rooms * room_gap + (rooms - 1.0) * partition
+            }
             (Some(standard), _) => standard.inside_width(side),
             (None, gap) => {
                 let gap = gap.unwrap_or(keys::SIDE_GAP.mm());
@@ -100,19 +112,8 @@ impl Sizes {
         }
         let row = inside_width - board_beside - gaps * gap;
 
-        let top = design.bee_space() == BeeSpace::Top;
-        let above = design.above.unwrap_or(match (top, design.floor) {
-            (false, _) => 0.0,
-            (true, Floor::Fixed) => INCH * 3.0 / 8.0,
-            (true, _) => INCH / 4.0,
-        });
         let depth = frame.depth.value;
-        let below = design.below.unwrap_or(match (design.floor, standard) {
-            (Floor::Fixed, _) => INCH * 3.0 / 4.0,
-            (_, Some(standard)) => (standard.height.value - depth - above).max(0.0),
-            // Below one box's frames and above the next one's there is one bee space in all.
-            (_, None) => (INCH * 3.0 / 8.0 - above).max(0.0),
-        });
+        let (above, below) = above_and_below(design, standard);
         let rest = depth - lug + below;
         Sizes {
             side,
@@ -125,6 +126,8 @@ impl Sizes {
             rest,
             spacing,
             rest_to_rest,
+            room_gap,
+            partition,
             rest_depth: (rest_to_rest - inside_length) / 2.0,
             frames_middle: side + gap + row / 2.0,
             division: side + gap + row + gap,
@@ -136,6 +139,24 @@ impl Sizes {
     pub(super) fn front(&self) -> f64 {
         (self.length - self.inside_length) / 2.0
     }
+}
+
+/// Above the top bars, and below the frames.
+fn above_and_below(design: &FrameBox, standard: Option<&StandardBox>) -> (f64, f64) {
+    let top = design.bee_space() == BeeSpace::Top;
+    let above = design.above.unwrap_or(match (top, design.floor) {
+        (false, _) => 0.0,
+        (true, Floor::Fixed) => INCH * 3.0 / 8.0,
+        (true, _) => INCH / 4.0,
+    });
+    let depth = design.frame.depth.value;
+    let below = design.below.unwrap_or(match (design.floor, standard) {
+        (Floor::Fixed, _) => INCH * 3.0 / 4.0,
+        (_, Some(standard)) => (standard.height.value - depth - above).max(0.0),
+        // Below one box's frames and above the next one's there is one bee space in all.
+        (_, None) => (INCH * 3.0 / 8.0 - above).max(0.0),
+    });
+    (above, below)
 }
 
 /// Beyond the top bar, rest to rest. Ends that the lugs lie on stand as far in as they are thick: in thick ones the lugs get

@@ -1,6 +1,7 @@
 //! The walls of a frame box, how they meet, and what the lugs rest on.
 
 use super::keys::{FRAME, REST, REST_CLEAT};
+use super::sizes::Sizes;
 use super::{Building, Corner, Rest, Walls};
 use crate::design::{Face, Facing};
 use crate::finding::{JobCheck, Limits, Measure};
@@ -81,7 +82,7 @@ fn rest_rabbets(box_: &mut Building) {
             advice,
         );
     }
-    let depth = s.rest_depth.clamp(0.5, s.end - 0.5);
+    let depth = rabbet(&s);
     let through = box_.design.walls == Walls::Sides && box_.design.corner != Corner::Finger;
     let joinery = box_.joinery;
     for end in [2, 3] {
@@ -92,6 +93,11 @@ fn rest_rabbets(box_: &mut Building) {
             if through { (bounds.x0, bounds.x1) } else { (inner[0].min(inner[1]), inner[0].max(inner[1])) };
         joinery.recess(panel, Face::Inner, Rect::new(from, s.rest, to, s.height), depth, "rest");
     }
+}
+
+/// How deep a rest rabbet is cut: as far as there is wood for it.
+pub(super) fn rabbet(sizes: &Sizes) -> f64 {
+    sizes.rest_depth.clamp(0.5, sizes.end - 0.5)
 }
 
 /// Sides that run through; at each end a lower wall further in, a ledge on it for the lugs, and a rail in front that
