@@ -102,6 +102,7 @@ checks! {
         CornerFingers = "corner-fingers", "height of a corner with fingers";
         CornerJoint = "corner-joint", "corner joint";
         FastenerHold = "fastener-hold", "holds in the edge by, at least", caution;
+        FastenersCarry = "fasteners-carry", "fasteners alone carry", caution;
         FastenerPoint = "fastener-point", "point comes out by", caution;
         StockThickness = "stock-thickness", "works in stock of this thickness", caution;
         UnevenSheet = "uneven-sheet", "works where the sheet is thinnest";

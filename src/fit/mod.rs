@@ -18,12 +18,14 @@ mod seasons;
 mod space;
 mod stack;
 mod stock;
+mod strength;
 mod thickness;
 mod ventilation;
 mod weight;
 
 pub use grain::glued_too_far_across;
 pub use space::{Solid, clear};
+pub use strength::{lateral, withdrawal};
 
 use crate::design::{Assembly, Cavity, Contact, Joint, Panel, Surface, contacts_of, joints};
 use crate::finding::{Finding, JobCheck, Theme};
@@ -112,7 +114,7 @@ impl<'a> Subject<'a> {
 type Check = fn(&Subject) -> Vec<Finding>;
 
 /// What is measured on every assembly, what it is about, and whether it is worth trying at other thicknesses.
-const CHECKS: [(Theme, Check, bool); 14] = [
+const CHECKS: [(Theme, Check, bool); 15] = [
     (Theme::Frames, frames::check, true),
     (Theme::Frames, lugs::check, true),
     (Theme::Joints, boards::check, true),
@@ -124,6 +126,7 @@ const CHECKS: [(Theme, Check, bool); 14] = [
     (Theme::Joints, joints::check, true),
     (Theme::Joints, joints::refusals, true),
     (Theme::Fasteners, fasteners::check, false),
+    (Theme::Fasteners, strength::check, false),
     (Theme::Wood, grain::check, false),
     (Theme::Wood, seasons::movement, false),
     (Theme::Weight, weight::check, false),

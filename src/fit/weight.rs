@@ -31,14 +31,14 @@ pub(super) fn check(subject: &Subject) -> Vec<Finding> {
 }
 
 /// Some of its panels (kg).
-fn wood(subject: &Subject, which: impl Fn(&Panel) -> bool) -> f64 {
+pub(super) fn wood(subject: &Subject, which: impl Fn(&Panel) -> bool) -> f64 {
     let density = |panel: &Panel| subject.job.stock[subject.assembly.stock_of(panel)].material.density.value;
     let some = subject.assembly.panels.iter().filter(|panel| which(panel));
     some.map(|panel| panel.volume() * 1e-9 * density(panel)).sum()
 }
 
 /// Frames with all of their comb full (kg): comb fills what is between the bars, up to a bee space from the next comb.
-fn full(frames: &HungFrames) -> f64 {
+pub(super) fn full(frames: &HungFrames) -> f64 {
     let frame = &frames.frame;
     let (end_bars, bars) = (INCH * 3.0 / 4.0, INCH * 9.0 / 8.0);
     let comb = (frame.body_length.value - end_bars).max(0.0)

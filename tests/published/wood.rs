@@ -117,3 +117,40 @@ fn pilots_are_as_wide_as_the_handbook_has_them() {
     assert!((hard - 0.9 * root).abs() < 1e-9);
     assert!(profiles.find::<Fastener>("brad-2").expect("built in").pilot(500.0).is_none());
 }
+
+/// Engineering handbooks give nails and screws as allowable loads, a fifth to a sixth of what pulls them out: American Wood
+/// Council, "National Design Specification for Wood Construction" (2018), tables 12.2B and 12.2C, from memory: in wood of specific
+/// gravity 0.50 a nail of 0.148 in holds 36 lb for each inch, a wood screw no. 8 (0.164 in) 117 lb.
+#[test]
+fn what_pulls_a_fastener_out_is_some_five_and_a_half_times_what_design_allows() {
+    const POUND: f64 = 4.448_22;
+    let of = |name: &str, inches: f64| {
+        let found: std::sync::Arc<Fastener> = Profiles::built_in().find(name).expect("built in");
+        let diameter = Sourced { value: inches * INCH, source: "a test".into() };
+        Fastener { diameter: Some(diameter), ..Fastener::clone(&found) }
+    };
+    for (fastener, allowed) in [(of("brad-2", 0.148), 36.0), (of("screw-4x40", 0.164), 117.0)] {
+        let bears = nestwright::fit::withdrawal(&fastener, 560.0, INCH).expect("a thickness") / POUND;
+        assert!((5.4..5.8).contains(&(bears / allowed)), "{}: {bears}", fastener.name);
+    }
+}
+
+/// Forest Products Laboratory, "Wood Handbook", FPL-GTR-190 (2010), table 8-4, from memory: K for softwoods of specific gravity
+/// 0.29 to 0.42, 0.43 to 0.47 and 0.48 to 0.52, in pounds and inches: nails 1440, 1800, 2200; screws 3360, 4320, 5280.
+#[test]
+fn lateral_loads_are_those_of_the_table_in_pounds_and_inches() {
+    const POUND: f64 = 4.448_22;
+    let of = |name: &str| -> std::sync::Arc<Fastener> { Profiles::built_in().find(name).expect("built in") };
+    for (gravity, nail, screw) in [(0.35, 1440.0, 3360.0), (0.45, 1800.0, 4320.0), (0.50, 2200.0, 5280.0)] {
+        let (brad, wood_screw) = (of("brad-2"), of("screw-4x40"));
+        let inches = |fastener: &Fastener| fastener.diameter.as_ref().expect("a thickness").value / INCH;
+        let told = |fastener| nestwright::fit::lateral(fastener, gravity * 1120.0, 40.0).expect("known") / POUND;
+        let (by_nail, by_screw) = (nail * inches(&brad).powf(1.5), screw * inches(&wood_screw).powi(2));
+        assert!((told(&brad) / by_nail - 1.0).abs() < 0.002, "{gravity}");
+        assert!((told(&wood_screw) / by_screw - 1.0).abs() < 0.002, "{gravity}");
+        // Half as deep as it wants, it bears half.
+        let half =
+            nestwright::fit::lateral(&brad, gravity * 1120.0, 7.0 * inches(&brad) * INCH).expect("known") / POUND;
+        assert!((half / by_nail - 0.5).abs() < 0.002);
+    }
+}
