@@ -88,7 +88,7 @@ impl Router {
 
     /// A hole is wider than its cutter by so many of the last digit that the machine reads: a smaller circle can't be written.
     fn least_round(&self) -> f64 {
-        const DIGITS: f64 = 5.0;
+        const DIGITS: f64 = 3.0;
         DIGITS * self.machine.digit()
     }
 

