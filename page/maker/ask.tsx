@@ -2,7 +2,7 @@
 
 import { useRef } from 'preact/hooks';
 import { Field, useProfiles, words, type Choice } from './field';
-import { freshBoard, freshBox, freshHole, freshPart, freshPlace, freshPrice, freshRecess } from './fresh';
+import { freshAddedBoard, freshBoard, freshBox, freshHole, freshPart, freshPlace, freshPrice, freshRecess } from './fresh';
 import { toField } from './place';
 import { nodeAt, plainPath, problemsAt, shown, tableAround, tablesOf, type Change, type Key, type Path, type TableNode, type Written } from './spec';
 import { plainly, SpecText } from './text';
@@ -25,11 +25,12 @@ const FIRST: Record<string, string[]> = {
   cost: ['currency', 'rate', 'margin'],
   item: ['name', 'price', 'per'],
   'keep-out': ['at', 'size', 'why', 'height'],
+  board: ['name', 'between', 'against', 'from-left', 'from-front', 'height', 'stock', 'let-in'],
 };
 
-const MORE: Record<string, string> = { top: 'the job', stock: 'this board', pocket: 'this recess', item: 'this price', cost: 'prices', hardware: 'nails and paint', part: 'this loose part' };
+const MORE: Record<string, string> = { top: 'the job', stock: 'this board', pocket: 'this recess', item: 'this price', cost: 'prices', hardware: 'nails and paint', part: 'this loose part', board: 'this board' };
 
-const TITLES: Record<string, string> = { stock: 'Board', router: 'Router', saw: 'Saw', part: 'Loose part', hardware: 'Nails and paint', cost: 'Prices', hole: 'Hole', pocket: 'Recess', item: 'Price of', 'keep-out': 'Keep out' };
+const TITLES: Record<string, string> = { stock: 'Board', router: 'Router', saw: 'Saw', part: 'Loose part', hardware: 'Nails and paint', cost: 'Prices', hole: 'Hole', pocket: 'Recess', item: 'Price of', 'keep-out': 'Keep out', board: 'Added board' };
 
 export function Ask() {
   const state = useBench();
@@ -191,6 +192,8 @@ function Several({ of, path = [] }: { of: Key; path?: Path }) {
           return freshRecess(face, inches);
         case 'part':
           return freshPart(items.length + 1, inches);
+        case 'board':
+          return freshAddedBoard(items.length + 1, inches);
         case 'keep-out':
           return freshPlace(inches);
         case 'item':
@@ -218,7 +221,7 @@ function Several({ of, path = [] }: { of: Key; path?: Path }) {
           {of.takes.keys!.filter(key => key.takes.kind === 'tables').map(key => <Several of={key} path={[...own, i]} />)}
         </Table>
       ))}
-      <button type="button" class="add" data-path={own.join('/')} onClick={add}>+ {of.name === 'stock' ? (items.length ? 'Another board' : 'A board') : of.name === 'hole' ? 'A hole' : of.name === 'pocket' ? 'A recess' : of.name === 'item' ? 'A price' : of.name === 'keep-out' ? 'A place to keep out' : 'A loose part'}</button>
+      <button type="button" class="add" data-path={own.join('/')} onClick={add}>+ {of.name === 'stock' ? (items.length ? 'Another board' : 'A board') : of.name === 'hole' ? 'A hole' : of.name === 'pocket' ? 'A recess' : of.name === 'item' ? 'A price' : of.name === 'keep-out' ? 'A place to keep out' : of.name === 'board' ? 'A board in the box' : 'A loose part'}</button>
     </>
   );
 }
@@ -236,7 +239,7 @@ function BoxForm({ at }: { at: number }) {
   const kind = keys.kinds[of('kind')];
   const kinds: Choice[] = Object.entries(keys.kinds).map(([value, { about }]) => ({ value, title: `${value}: ${about}` }));
   const own = [...all, ...(kind?.keys ?? [])].filter(key => key.name !== 'kind');
-  const nested = all.filter(key => key.name === 'hole' || key.name === 'pocket');
+  const nested = all.filter(key => key.takes.kind === 'tables');
   const kindKey = all.find(key => key.name === 'kind')!;
   const boxes = tablesOf(fields!.keys.box);
   // Nothing is left to stand on a box that goes.

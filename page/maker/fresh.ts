@@ -57,6 +57,13 @@ export const freshBoard = (number: number, inches: boolean): Table => [
   ['thickness', written(inches ? 0.75 * INCH : 18, inches)],
 ];
 
+/** A divider from the front to the back, in the middle. */
+export const freshAddedBoard = (number: number, inches: boolean): Table => [
+  ['name', { text: `divider ${number}` }],
+  ['between', { list: [{ text: 'front' }, { text: 'back' }] }],
+  ['height', written(inches ? 4 * INCH : 100, inches)],
+];
+
 /** A clamp at the sheet's lower-left corner. */
 export const freshPlace = (inches: boolean): Table => [
   ['at', { list: [0, 0].map(mm => written(mm, inches)) }],

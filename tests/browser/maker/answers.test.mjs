@@ -55,7 +55,7 @@ each('what cannot be read says so in the words of the form, and leads to its fie
   await enter(page, 'box/0/frames', '5');
   await page.keyboard.press('Backspace');
   await told(page, "one thing can't be read");
-  assert.equal(await wrongAt(page, 'box/0/frames'), 'needed: 1 to 40');
+  assert.equal(await wrongAt(page, 'box/0/frames'), 'needed: 1 to 40, or compartments');
   await page.evaluate(() => document.querySelector('.ask').scrollTo(0, 9999));
   await press(page, 'frames, box', '.told .problems');
   await until(page, () => document.activeElement.closest('[data-path]')?.dataset.path === 'box/0/frames');
@@ -166,4 +166,21 @@ each('another page begins at its top', async one => {
   await press(page, 'Shop');
   await page.waitForSelector('.shop');
   await until(page, () => scrollY === 0);
+});
+
+each('a board in the box and a place on the sheet are asked for', async one => {
+  const { page } = await open(one);
+  await start(page, 'Nucleus boxes');
+  await told(page, 'Ready');
+  await press(page, '+ A place to keep out', '.ask');
+  await until(page, () => document.activeElement.closest('[data-path]')?.dataset.path.startsWith('stock/0/keep-out/0'));
+  await written(page, '[[stock.keep-out]]');
+  await told(page, 'Ready');
+  await until(page, () => document.querySelector('.look').textContent.includes('clamp') || document.querySelector('.costs'));
+  await press(page, '+ A board in the box', '.ask');
+  await written(page, '[[box.board]]');
+  await until(page, () => document.activeElement.closest('[data-path]')?.dataset.path.startsWith('box/0/board/0'));
+  const text = await specText(page);
+  assert.match(text, /between = \["front", "back"\]/);
+  assert.match(text, /why = "clamp"/);
 });
