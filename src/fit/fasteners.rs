@@ -82,10 +82,10 @@ fn point(subject: &Subject, fastener: &Fastener, joint: &Joint) -> Finding {
             units.show(fastener.length.value),
         );
         match fastener.kind {
-            FastenerKind::Brad if out < CLINCHED_FROM => {
+            FastenerKind::Brad | FastenerKind::Nail if out < CLINCHED_FROM => {
                 format!("{what}. File it flush, or use a shorter `fastener` there")
             }
-            FastenerKind::Brad => {
+            FastenerKind::Brad | FastenerKind::Nail => {
                 format!("{what}. Clinch it, points hurt hands and bees; or use a shorter `fastener` there")
             }
             FastenerKind::Screw => format!("{what}. Use a shorter screw there"),

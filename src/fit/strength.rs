@@ -103,7 +103,7 @@ fn bears(subject: &Subject, driven: &Driven, pulled: bool) -> Option<f64> {
 pub fn withdrawal(fastener: &Fastener, density: f64, deep: f64) -> Option<f64> {
     let (gravity, thick) = (density / WATER, fastener.diameter.as_ref()?.value);
     Some(match fastener.kind {
-        FastenerKind::Brad => 54.12 * gravity * gravity * gravity.sqrt() * thick * deep,
+        FastenerKind::Brad | FastenerKind::Nail => 54.12 * gravity * gravity * gravity.sqrt() * thick * deep,
         FastenerKind::Screw => 108.25 * gravity * gravity * thick * deep,
     })
 }
@@ -114,7 +114,7 @@ pub fn lateral(fastener: &Fastener, density: f64, deep: f64) -> Option<f64> {
     let (gravity, thick) = (density / WATER, fastener.diameter.as_ref()?.value);
     let class = [0.425, 0.475].iter().filter(|least| gravity >= **least).count();
     let (bears, deepest) = match fastener.kind {
-        FastenerKind::Brad => ([50.04, 62.55, 76.45][class] * thick * thick.sqrt(), 14.0),
+        FastenerKind::Brad | FastenerKind::Nail => ([50.04, 62.55, 76.45][class] * thick * thick.sqrt(), 14.0),
         FastenerKind::Screw => ([23.17, 29.79, 36.40][class] * thick * thick, 7.0),
     };
     Some(bears * (deep / (deepest * thick)).min(1.0))

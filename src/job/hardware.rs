@@ -2,6 +2,7 @@
 
 use crate::design::Joint;
 use crate::profile::{Fastener, FastenerKind};
+use crate::units::Units;
 use std::cmp::Ordering;
 use std::ops::Range;
 use std::sync::Arc;
@@ -34,7 +35,20 @@ pub const CLINCHED_FROM: f64 = 3.0;
 impl Hardware {
     /// What there is of the wanted kind.
     fn of_kind(&self) -> impl Iterator<Item = &Arc<Fastener>> {
-        self.shelf.iter().filter(|fastener| fastener.kind == self.kind)
+        self.of(self.kind)
+    }
+
+    fn of(&self, kind: FastenerKind) -> impl Iterator<Item = &Arc<Fastener>> {
+        self.shelf.iter().filter(move |fastener| fastener.kind == kind)
+    }
+
+    /// What a shelf has for jobs in these units: nothing that is sold by the other's sizes, unless there is nothing else of its
+    /// kind.
+    pub fn shelf_for(units: Units, all: impl Iterator<Item = Arc<Fastener>>) -> Vec<Arc<Fastener>> {
+        let suits = |one: &Arc<Fastener>| one.units.as_ref().is_none_or(|of| of.value == units);
+        let all: Vec<Arc<Fastener>> = all.collect();
+        let lacks = |kind: FastenerKind| !all.iter().any(|one| one.kind == kind && suits(one));
+        all.iter().filter(|one| suits(one) || lacks(one.kind)).cloned().collect()
     }
 
     /// The fastener for stock of a thickness: the maker's, or the shortest of its kind that is some two and a half times as
@@ -52,8 +66,10 @@ impl Hardware {
         if self.fastener.is_some() || usual.length.value - wood <= FLUSH {
             return Some(usual);
         }
-        let longest = self.of_kind().filter(|one| one.length.value <= wood + FLUSH).max_by(by_length);
-        longest.or(Some(usual))
+        let longest = |kind| self.of(kind).filter(|one| one.length.value <= wood + FLUSH).max_by(by_length);
+        // Nails are not made as short as brads.
+        let or_brads = || (self.kind == FastenerKind::Nail).then(|| longest(FastenerKind::Brad)).flatten();
+        longest(self.kind).or_else(or_brads).or(Some(usual))
     }
 }
 

@@ -119,7 +119,7 @@ fn of_joint<'a>(
     clear_of.sort_unstable();
     clear_of.dedup();
     let passing = match fastener.kind {
-        FastenerKind::Brad => PASSING,
+        FastenerKind::Brad | FastenerKind::Nail => PASSING,
         FastenerKind::Screw => 2.0 * PASSING,
     };
     let passes = |i: usize| {

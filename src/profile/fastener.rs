@@ -11,11 +11,13 @@ pub enum FastenerKind {
     /// Shot or hammered in; its point may be clinched.
     #[default]
     Brad,
+    /// Hammered in; thicker than a brad, with a head.
+    Nail,
     /// Driven into a pilot hole.
     Screw,
 }
 
-crate::words!(FastenerKind: Brad = "brad", Screw = "screw");
+crate::words!(FastenerKind: Brad = "brad", Nail = "nail", Screw = "screw");
 
 /// A fastener. Lengths in millimetres.
 #[derive(Clone, Debug)]
@@ -30,6 +32,8 @@ pub struct Fastener {
     pub from_end: Sourced<f64>,
     /// Of a screw's shank, or over its thread where it has none.
     pub diameter: Option<Sourced<f64>>,
+    /// It is sold by inch or metric sizes: jobs in other units are given others, where there are any.
+    pub units: Option<Sourced<Units>>,
 }
 
 /// The root of a wood screw's thread is about two thirds of its shank, and a lead hole is 70 per cent of the root in softwood
@@ -85,10 +89,17 @@ const DIAMETER: Key = key(
     "of a screw's shank: its holes go by it",
 );
 
+const UNITS: Key = key(
+    "units",
+    Takes::Words(Units::NAMES),
+    Unless::Rule("jobs in either"),
+    "of the jobs that it is chosen for, as its sizes are sold by inches or by millimetres",
+);
+
 impl Profile for Fastener {
     const FOLDER: &'static str = "fasteners";
     const ONE: &'static str = "fastener";
-    const KEYS: &'static [Key] = &[KIND, LENGTH, SPACING, FROM_END, DIAMETER];
+    const KEYS: &'static [Key] = &[KIND, LENGTH, SPACING, FROM_END, DIAMETER, UNITS];
 
     fn read(name: &str, title: String, table: &Table) -> Option<Fastener> {
         let kind = table.sourced(&KIND, Table::choice);
@@ -100,6 +111,7 @@ impl Profile for Fastener {
             _ if table.has(DIAMETER.name) => Some(table.sourced(&DIAMETER, Table::length)?),
             _ => None,
         };
+        let units = if table.has(UNITS.name) { Some(table.sourced(&UNITS, Table::choice)?) } else { None };
         Some(Fastener {
             name: name.into(),
             title,
@@ -108,6 +120,7 @@ impl Profile for Fastener {
             spacing: spacing?,
             from_end: from_end?,
             diameter,
+            units,
         })
     }
 

@@ -6,12 +6,12 @@ use crate::profile::{Fastener, FastenerKind, Profiles};
 use crate::reading::Table;
 
 pub(super) fn hardware(top: &Table, profiles: &Profiles) -> Hardware {
-    let plain =
-        Hardware { shelf: profiles.all().cloned().collect(), coats: schema::COATS.count(), ..Hardware::default() };
+    let shelf = Hardware::shelf_for(top.desk.units(), profiles.all().cloned());
+    let plain = Hardware { shelf, coats: schema::COATS.count(), ..Hardware::default() };
     let Some(table) = top.table("hardware") else { return plain };
     table.only(&[HARDWARE]);
     let kind = match table.word("fastener").as_deref() {
-        Some("nails") => Some(FastenerKind::Brad),
+        Some("nails") => Some(FastenerKind::Nail),
         Some("screws") => Some(FastenerKind::Screw),
         _ => None,
     };

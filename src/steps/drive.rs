@@ -117,7 +117,7 @@ fn driven(assembly: &Assembly, job: &Job, kinds: &[(&Fastener, Vec<&Driven>)]) -
         format!("{count} {}{plural} of {}{into}", noun(fastener), job.units.show(fastener.length.value))
     };
     let verb = match kinds.first()?.0.kind {
-        FastenerKind::Brad => "Drive",
+        FastenerKind::Brad | FastenerKind::Nail => "Drive",
         FastenerKind::Screw if job.hardware.screw_holes => "Drive",
         FastenerKind::Screw => "Drill pilot holes and drive",
     };
@@ -168,6 +168,7 @@ pub(super) fn say(assembly: &Assembly, present: &[usize], job: &Job, all: &[&Dri
 pub(super) fn noun(fastener: &Fastener) -> &'static str {
     match fastener.kind {
         FastenerKind::Brad => "brad",
+        FastenerKind::Nail => "nail",
         FastenerKind::Screw => "screw",
     }
 }

@@ -264,3 +264,27 @@ fn screw_holes_want_screws() {
     let found = problems(&nuc("saw = { kerf = 3 }", "[hardware]\nscrew-holes = true"));
     assert!(found[0].contains("`screw-holes` changes nothing here"), "{found:?}");
 }
+
+/// An inch job is given nails and screws by inches, a metric one those by millimetres; where no nail is short enough it is a brad.
+#[test]
+fn a_job_gets_fasteners_of_its_own_units() {
+    let made = |units: &str, fastener: &str| {
+        make(&format!(
+            "title = 'tray'\nunits = '{units}'\n\
+             stock = {{ material = 'eastern-white-pine', size = ['2400 mm', '290 mm'], thickness = '19 mm' }}\n\
+             saw = {{ kerf = '3 mm' }}\nhardware = {{ fastener = '{fastener}' }}\n\
+             box = {{ name = 'tray', kind = 'open-box', count = 1, inside = ['400 mm', '250 mm', '100 mm'] }}"
+        ))
+    };
+    let bought = |made: &Made| -> Vec<String> {
+        let beside = made.supplies.iter().filter(|it| !it.boxes.is_empty());
+        beside.map(|it| it.item.clone()).filter(|it| it.contains("nail") || it.contains("screw")).collect()
+    };
+    // 2.4 times 19 mm are 45.6: the next nail is 2 in, or 55 mm; the next screw 2 in, or 50 mm.
+    assert_eq!(bought(&made("in", "nails")), ["box-nail-6d"]);
+    assert_eq!(bought(&made("mm", "nails")), ["nail-2-5x55"]);
+    assert_eq!(bought(&made("in", "screws")), ["screw-no-8-2"]);
+    assert_eq!(bought(&made("mm", "screws")), ["screw-4x50"]);
+    let steps = &made("in", "nails").steps[0].steps;
+    assert!(steps.iter().flat_map(|step| &step.text).any(|text| text.contains("nails of 2 in")));
+}

@@ -248,13 +248,16 @@ pub fn bench(draw: &mut Draw) -> String {
 /// Its text, and its kind.
 pub fn fastener(draw: &mut Draw, thickness: f64) -> (String, &'static str) {
     let mut file = draw.profile("fasteners");
-    let kind = file.word("kind", &["brad", "screw"]);
+    let kind = file.word("kind", &["brad", "nail", "screw"]);
     if kind == "screw" || file.given() {
         file.length("diameter", Span::of(1.0, 12.0).mostly(3.0, 5.0));
     }
     file.length("length", Span::of(5.0, 200.0).mostly(1.8 * thickness, 3.5 * thickness));
     file.length("spacing", Span::of(10.0, 500.0).mostly(50.0, 150.0));
     file.length("from-end", Span::of(0.0, 200.0).mostly(10.0, 30.0));
+    if file.given() {
+        file.word("units", &["mm", "in"]);
+    }
     draw.absorb(&file);
     (file.text, kind)
 }
