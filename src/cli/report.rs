@@ -81,7 +81,7 @@ pub fn made(out: &mut impl Write, made: &Made, shelf: &Profiles, (target, files)
                 "  {}: {} on {} of {}, {} % of it used",
                 i + 1,
                 counted(sheet.placements.len(), "piece"),
-                nestwright::layout::describe(stock, job.units),
+                nestwright::layout::describe(stock, (sheet.length, sheet.width), job.units),
                 stock.name,
                 decimal(sheet.yield_(&made.parts) * 100.0, 1)
             )?;
@@ -191,7 +191,7 @@ fn saw_plan(out: &mut impl Write, made: &Made) -> io::Result<()> {
             "  {}: {} on {} of {}, {}",
             i + 1,
             counted(sheet.placements.len(), "piece"),
-            nestwright::layout::describe(&made.job.stock[sheet.stock], made.job.units),
+            nestwright::layout::describe(&made.job.stock[sheet.stock], (sheet.length, sheet.width), made.job.units),
             made.job.stock[sheet.stock].name,
             counted(plan.steps.iter().filter(|step| step.sheet == i).count(), "cut")
         )?;

@@ -383,10 +383,10 @@ fn too_few_sheets(
     ))
 }
 
-/// For the terminal: `2 sheets of 2440 × 1220 mm`.
-pub fn describe(stock: &Stock, units: Units) -> String {
+/// For the terminal, a sheet of this length and width: `2440 × 1220 mm`.
+pub fn describe(stock: &Stock, (length, width): (f64, f64), units: Units) -> String {
     let glued = stock.glued.map_or_else(String::new, |glued| format!(", glued up of {} boards,", glued.boards));
-    format!("{} × {}{glued}", units.number(stock.length), units.show(stock.width))
+    format!("{} × {}{glued}", units.number(length), units.show(width))
 }
 
 #[cfg(test)]
