@@ -298,7 +298,11 @@ fn the_inside_keeps_its_size_and_the_outside_grows_with_the_boards() {
         let (outside, floor, made) = sizes("kind = \"frame-box\"\nframe = \"langstroth-deep\"\nframes = 5", t);
         let rest_to_rest = 19.125 * 25.4;
         let row = 5.0 * 1.375 * 25.4 + 0.625 * 25.4;
-        assert!((outside.y - rest_to_rest - 2.0 * t).abs() < 25.4, "{outside}");
+        // The sides reach from the outer face of one end's cleat to that of the other's.
+        let side = made.parts.iter().find(|part| part.name == "side").expect("sides").length;
+        assert!((side - rest_to_rest).abs() < 1e-6, "{side}");
+        // The floor reaches 7/8 in further, for bees to land on; nothing of the box but its lid goes beyond it and a cleat.
+        assert!((outside.y - rest_to_rest - 0.875 * 25.4 - t).abs() < 1e-6, "{outside}");
         assert!((floor.1 - row - 2.0 * t).abs() < 1e-6, "{floor:?}");
         let gap = |check: &str| {
             let found = made.findings.iter().find(|finding| finding.check == check);

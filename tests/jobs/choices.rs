@@ -270,7 +270,7 @@ fn a_long_hive_is_made_and_weighed_empty() {
     // Thirty frames of 1 3/8 in, 5/8 in beside them in all, and two walls.
     assert!((most.x - least.x - (30.0 * 34.925 + 15.875 + 36.0)).abs() < 0.01, "{}", most.x - least.x);
     assert!(!made.proof.is_empty() && !made.patterns.is_empty());
-    assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+    assert!(crate::shared::proved(&made.proof));
     let weighed = |check| made.findings.iter().filter(|it| it.id == Check::Job(check)).count();
     assert_eq!((weighed(JobCheck::LiftEmpty), weighed(JobCheck::LiftFull)), (1, 0));
 }

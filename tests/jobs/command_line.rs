@@ -427,13 +427,26 @@ fn quiet_says_nothing_when_all_is_well() {
 fn completions_and_manual_know_every_command() {
     let dir = tempfile::tempdir().expect("a temporary folder");
     let manual = run(&["manual"], dir.path());
+    // The commands that the program itself lists, but for its help.
+    let help = run(&["--help"], dir.path());
+    let listed = out(&help)
+        .lines()
+        .skip_while(|line| !line.starts_with("Commands:"))
+        .skip(1)
+        .take_while(|line| !line.is_empty());
+    let commands: Vec<&str> = listed
+        .filter(|line| line.starts_with("  ") && !line.starts_with("   "))
+        .filter_map(|line| line.split_whitespace().next())
+        .filter(|name| *name != "help")
+        .collect();
+    assert!(commands.len() >= 10, "{commands:?}");
     for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
         let completions = run(&["completions", shell], dir.path());
-        for command in ["make", "check", "start", "profiles", "keys"] {
+        for command in &commands {
             assert!(out(&completions).contains(command), "{shell} {command}");
         }
     }
-    for command in ["make", "check", "start", "profiles", "keys"] {
+    for command in commands {
         assert!(out(&manual).contains(&format!("nestwright\\-{command}")), "{command}");
         assert!(run(&["manual", command], dir.path()).status.success());
     }

@@ -70,7 +70,7 @@ fn order_holds(made: &Made) {
 fn sound(made: &Made) {
     let gap = made.job.router.as_ref().expect("given").gap();
     assert_eq!(verify(&made.job, &made.parts, &made.layout, gap), Vec::<String>::new());
-    assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+    assert!(crate::shared::proved(&made.proof));
     order_holds(made);
 }
 

@@ -56,7 +56,8 @@ fn names(dir: &Path) -> Vec<String> {
     names
 }
 
-/// Killed at many moments: the folder is wholly the old or wholly the new one; the next run leaves nothing beside it.
+/// Killed at many moments, before the writing begins and in the midst of it: the folder is wholly the old or wholly the new one;
+/// the next run leaves nothing beside it.
 #[test]
 fn killed_at_any_moment_the_folder_is_whole() {
     let dir = tempfile::tempdir().expect("a temporary folder");
@@ -64,16 +65,27 @@ fn killed_at_any_moment_the_folder_is_whole() {
     let first = command(dir.path()).output().expect("the program runs");
     assert!(first.status.success(), "{}", said(&first));
     let old = whole(&dir.path().join("out"));
-    for (i, millis) in (0..24).map(|i| i * 9).enumerate() {
+    let mut in_its_midst = 0;
+    for i in 0..24_u64 {
         fs::write(dir.path().join("job.toml"), spec(101 + i as u32)).expect("written");
+        let before = names(dir.path());
         let mut child =
             command(dir.path()).stdout(Stdio::null()).stderr(Stdio::null()).spawn().expect("the program runs");
-        thread::sleep(Duration::from_millis(millis));
+        // A third are killed while they think; the others once something of theirs stands in the folder, each a little later.
+        match i % 3 {
+            0 => thread::sleep(Duration::from_millis(9 * i)),
+            _ => {
+                while names(dir.path()) == before && child.try_wait().expect("asked").is_none() {}
+                thread::sleep(Duration::from_micros(300 * i));
+            }
+        }
         child.kill().expect("killed");
         child.wait().expect("ended");
+        in_its_midst += u32::from(names(dir.path()).len() > 2);
         let left = whole(&dir.path().join("out")).expect("there is always a folder");
         assert_eq!(left.len(), old.as_ref().map_or(0, BTreeMap::len));
     }
+    assert!(in_its_midst > 0, "none was killed while it wrote");
     let last = command(dir.path()).output().expect("the program runs");
     assert!(last.status.success(), "{}", said(&last));
     assert_eq!(names(dir.path()), ["job.toml", "out"]);

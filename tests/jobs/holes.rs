@@ -155,7 +155,7 @@ fn a_counterbore_hardly_wider_than_its_hole_is_cut_and_proved() {
         ("diameter = 8, counterbore = [14, 4]", mill.replace("endmill-6", "endmill-1-4")),
     ] {
         let made = make(&spec(hole, &router));
-        assert!(made.proof.iter().all(nestwright::proof::Proof::proved), "{hole}");
+        assert!(crate::shared::proved(&made.proof), "{hole}");
     }
     // A floor half a millimetre too high or too low is found, in the recess that has only a ring of it.
     let made = make(&spec("diameter = 8, counterbore = [13, 4]", "cutter = \"endmill-6\""));

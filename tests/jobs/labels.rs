@@ -57,7 +57,7 @@ fn nothing_is_engraved_unless_asked_for() {
 #[test]
 fn every_part_has_its_label_or_a_caution() {
     let made = make(&spec("labels = true"));
-    assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+    assert!(crate::shared::proved(&made.proof));
     let why = |name: &str| made.parts.iter().find(|part| part.name == name).and_then(|part| part.label.clone());
     // Its recess is outside, so its outer face is up.
     assert_eq!(why("back"), Some(Err(NoLabel::Shows)));
@@ -187,7 +187,7 @@ fn a_sheet_that_is_turned_over_is_written_on_once() {
     );
     let checked = check(&two_sided.replace("\"side\"", "\"left side\""));
     let made = nestwright::make(checked, &crate::shared::search()).unwrap_or_else(|why| panic!("{why}"));
-    assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+    assert!(crate::shared::proved(&made.proof));
     for route in &made.routes {
         let first = route.face == Some(nestwright::route::SheetFace::First);
         let written = route.runs.iter().flat_map(|run| &run.operations).any(|it| it.kind == OperationKind::Label);
@@ -272,7 +272,7 @@ fn in_space(made: &Made) -> Vec<(&str, usize, DVec3)> {
 #[test]
 fn what_is_written_is_inside_the_box() {
     let made = make(STANDING_OVER);
-    assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+    assert!(crate::shared::proved(&made.proof));
     let walls = |assembly: usize, names: &[&str]| {
         let panels = made.assemblies[assembly].panels.iter().filter(|panel| names.contains(&panel.name.as_str()));
         panels.map(nestwright::design::Panel::bounds).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).expect("walls")

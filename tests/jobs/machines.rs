@@ -70,7 +70,7 @@ fn corners_are_rounded_off_no_further_than_the_proof_takes() {
             let said: Vec<&str> = program.text.lines().filter(|it| it.starts_with("G6")).collect();
             assert_eq!(said, if line.is_empty() { vec![] } else { vec![line] });
         }
-        assert!(proofs(&made, str::to_string).iter().all(Proof::proved));
+        assert!(crate::shared::proved(&proofs(&made, str::to_string)));
     }
     fails(&path("blend", ""), "G64 P0.02", "G64 P0.5", "path-blend");
 }
@@ -106,7 +106,7 @@ fn a_zero_elsewhere_on_the_sheet_moves_every_coordinate_and_no_cut() {
                 let strays = a.iter().filter(|p| !near(p)).count();
                 assert!(strays * 50 <= a.len(), "{machine}, {name}: {strays} of {}", a.len());
             }
-            assert!(proofs(&moved, str::to_string).iter().all(Proof::proved), "{machine}, {name}");
+            assert!(crate::shared::proved(&proofs(&moved, str::to_string)), "{machine}, {name}");
         }
     }
 }
@@ -125,14 +125,14 @@ fn a_tool_is_changed_where_there_is_room_for_the_longest() {
         before.iter().position(|line| line.contains(wanted)).unwrap_or_else(|| panic!("{wanted}: {before:?}"))
     };
     assert!(at("M5") < at("Z60.") && at("Z60.") < at("X0. Y1300."), "{before:?}");
-    assert!(proofs(&high, str::to_string).iter().all(Proof::proved));
+    assert!(crate::shared::proved(&proofs(&high, str::to_string)));
     // By the machine's own zero: first to its top. The proof cannot tell where that is, and says so.
     let own = on_machine("older-router", "park-machine = { value = [-10, -20], source = \"x\" }", TOOLS);
     let text = &own.programs[0].text;
     assert_eq!(text.matches("G53 G0 Z0.\n").count(), 2, "{text}");
     assert_eq!(text.matches("G53 G0 X-10. Y-20.\n").count(), 2, "{text}");
     let found = proofs(&own, str::to_string);
-    assert!(found.iter().all(Proof::proved));
+    assert!(crate::shared::proved(&found));
     let away = |proof: &Proof| proof.measures.iter().any(|it| it.finding.id.name() == "machine-zero-moves");
     assert!(found.iter().any(away));
 }
@@ -145,7 +145,7 @@ fn the_length_of_each_tool_is_on_before_it_cuts() {
     for said in ["T2 M6", "G43 H2", "T1 M6", "G43 H1", "G64 P0.03", "G4 P4000", "G53 G0 Z0"] {
         assert!(text.lines().any(|line| line == said), "{said}: {text}");
     }
-    assert!(proofs(&made, str::to_string).iter().all(Proof::proved));
+    assert!(crate::shared::proved(&proofs(&made, str::to_string)));
     fails(&made, "G43 H1\n", "", "wrong-length-offset");
     fails(&made, "G43 H2\n", "", "wrong-length-offset");
     fails(&made, "G43 H2\n", "G43 H1\n", "wrong-length-offset");

@@ -3,7 +3,6 @@
 use nestwright::design::Kinds;
 use nestwright::error::Error;
 use nestwright::profile::Profiles;
-use nestwright::proof::Proof;
 use nestwright::reading::Source;
 use nestwright::{Made, starters};
 use std::fs;
@@ -35,7 +34,7 @@ fn make(spec: impl Into<String>, profiles: &Profiles) -> Result<Made, Error> {
 
 fn proved(spec: impl Into<String>, profiles: &Profiles) -> Made {
     let made = make(spec, profiles).unwrap_or_else(|error| panic!("{error}"));
-    assert!(!made.proof.is_empty() && made.proof.iter().all(Proof::proved));
+    assert!(crate::shared::proved(&made.proof));
     made
 }
 
@@ -116,7 +115,7 @@ fn a_hole_hardly_wider_than_the_cutter_is_bored_or_refused() {
             .replace("diameter = 10,", &format!("diameter = {width},"));
         match make(spec, &profiles) {
             Ok(job) => {
-                assert!(!job.proof.is_empty() && job.proof.iter().all(Proof::proved), "{width}");
+                assert!(crate::shared::proved(&job.proof), "{width}");
                 made.push(tenths);
             }
             Err(Error::Refused(findings)) => {

@@ -27,7 +27,7 @@ fn a_slot_too_narrow_for_the_allowance_is_cut_without() {
         hole = [{{ use = "entrance", slot = [67, 8], across = 100, up = 60 }}]
         "#
     ));
-    assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+    assert!(crate::shared::proved(&made.proof));
 }
 
 /// Square corners opened out of their sides: the rough pass, further from the walls, does not cut across a corner.
@@ -56,7 +56,7 @@ fn a_rough_pass_into_a_relieved_corner_stays_off_the_other_wall() {
                 corner = "finger"
                 "#
             ));
-            assert!(made.proof.iter().all(nestwright::proof::Proof::proved), "{relief} {finish}");
+            assert!(crate::shared::proved(&made.proof), "{relief} {finish}");
         }
     }
 }
@@ -82,6 +82,6 @@ fn a_recess_as_small_as_the_cutter_is_cut_without_an_allowance() {
             )
             .replace("thickness = 12.1", &format!("thickness = {thickness}")),
         );
-        assert!(made.proof.iter().all(nestwright::proof::Proof::proved), "{size}");
+        assert!(crate::shared::proved(&made.proof), "{size}");
     }
 }

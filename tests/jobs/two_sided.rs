@@ -73,7 +73,7 @@ fn one_program_for_each_face_and_each_is_proved() {
         let files: Vec<&str> = made.programs.iter().map(|program| program.file.as_str()).collect();
         assert_eq!(files, [FIRST, "sheet-1-face-2-drill-20.nc", "sheet-1-face-2-endmill-6.nc"]);
         assert_eq!(made.proof.len(), 3);
-        assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+        assert!(crate::shared::proved(&made.proof));
         let deepest = |file: &str| places(text(&made, file)).iter().map(|(_, at)| at[2]).fold(0.0, f64::min);
         // Through 12.1 of wood, and as far into the spoilboard as the machine's profile lets pins and cuts go.
         assert_eq!(deepest(FIRST), -20.1);
@@ -244,7 +244,7 @@ fn pins_that_can_be_made_and_room_for_them_come_by_themselves() {
     assert!(!plain.contains("margin") && !plain.contains("pin ="));
     for (cutter, size) in [("endmill-6", 8.0), ("endmill-1-4", 8.0)] {
         let made = make(&plain.replace("endmill-6", cutter));
-        assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+        assert!(crate::shared::proved(&made.proof));
         let pins = &made.routes[0].holding.pins;
         assert_eq!(pins.iter().map(|pin| pin.diameter).collect::<Vec<_>>(), [size, size]);
         let edges = |at: Point| at.x.min(at.y).min(1220.0 - at.x).min(610.0 - at.y);
@@ -331,7 +331,7 @@ fn pins_are_such_that_a_tool_reaches_through_the_sheet() {
     for thickness in ["17.2", "18", "18.9"] {
         let thick = spec("flip = \"length\"", "30").replace("thickness = 12.1", &format!("thickness = {thickness}"));
         let made = make(&thick);
-        assert!(made.proof.iter().all(nestwright::proof::Proof::proved));
+        assert!(crate::shared::proved(&made.proof));
         let pins = &made.routes[0].holding.pins;
         assert!(pins.len() == 2 && pins.iter().all(|pin| pin.diameter == 20.0 && pin.depth >= 5.0), "{pins:?}");
         let undrilled = thick.replace("drills = [\"drill-20\"]", "");

@@ -131,6 +131,11 @@ pub fn board(name: &str, outline: Outline) -> Part {
     Part::plain(name, outline, 12.1)
 }
 
+/// Was there something to prove, and does all of it hold?
+pub fn proved(proofs: &[nestwright::proof::Proof]) -> bool {
+    !proofs.is_empty() && proofs.iter().all(nestwright::proof::Proof::proved)
+}
+
 /// A job for a sheet of 600 × 400 × 12.1 mm; `router` is what stands in its `router` table.
 pub fn router_job(router: &str, profiles: &Profiles) -> Job {
     let spec = format!(
