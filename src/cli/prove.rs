@@ -145,10 +145,14 @@ fn text(path: &Path) -> Result<String, Failure> {
 
 /// The sheet that programs of these names are for.
 fn sheet_of<'a>(claim: &Claim, files: impl Iterator<Item = &'a str>) -> Result<usize, String> {
-    for file in files {
-        if let Some(program) = claim.programs.iter().find(|program| program.file == file) {
-            return Ok(program.sheet);
-        }
+    let known = files.filter_map(|file| claim.programs.iter().find(|program| program.file == file));
+    let known: Vec<_> = known.collect();
+    if let Some(other) = known.iter().find(|program| program.sheet != known[0].sheet) {
+        let [(a, i), (b, j)] = [known[0], other].map(|program| (&program.file, program.sheet));
+        return Err(format!("has {a} for sheet {i} and {b} for sheet {j}: prove the programs of one sheet at a time"));
+    }
+    if let Some(program) = known.first() {
+        return Ok(program.sheet);
     }
     match claim.sheets.len() {
         0 => Err("has no sheets that are cut by CNC".into()),

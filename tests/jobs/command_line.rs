@@ -423,6 +423,22 @@ fn quiet_says_nothing_when_all_is_well() {
     assert!(!run(&["-q", "make", "bad.toml"], dir.path()).stderr.is_empty());
 }
 
+/// Programs that are proved together are of one sheet, one after the other on it.
+#[test]
+fn programs_of_two_sheets_are_not_taken_for_those_of_one() {
+    let dir = tempfile::tempdir().expect("a temporary folder");
+    let spec = "title = 't'\nstock = { material = 'birch-plywood', size = [400, 300], thickness = 12.1 }\n\
+                router = { machine = 'desktop-router', cutter = 'endmill-6' }\n\
+                part = { name = 'board', size = [300, 200], count = 2 }\n";
+    fs::write(dir.path().join("t.toml"), spec).expect("written");
+    assert!(run(&["make", "t.toml"], dir.path()).status.success());
+    let both = run(&["prove", "t/sheet-1.nc", "t/sheet-2.nc", "--job", "t"], dir.path());
+    assert_eq!(both.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&both.stderr).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("sheet-1.nc for sheet 1 and sheet-2.nc for sheet 2: prove"), "{said}");
+    assert!(run(&["prove", "t/sheet-2.nc", "--job", "t"], dir.path()).status.success());
+}
+
 #[test]
 fn completions_and_manual_know_every_command() {
     let dir = tempfile::tempdir().expect("a temporary folder");
