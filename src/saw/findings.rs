@@ -6,6 +6,7 @@ use crate::design::Part;
 use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::job::{Job, KeepOut, Saw};
 use crate::layout::clear_piece;
+use crate::words::and;
 
 const STATED: &str = "the accuracy in the saw's profile, every cut off the same way";
 
@@ -80,23 +81,29 @@ pub(super) fn findings(job: &Job, saw: &Saw, parts: &[Part], plan: &SawPlan) -> 
 
 /// Sheets in which something is kept out: the plan is for their largest clear piece.
 fn cut_down_first<'a>(job: &'a Job, saw: &'a Saw, plan: &'a SawPlan) -> impl Iterator<Item = Finding> + use<'a> {
-    plan.sheets.iter().enumerate().filter_map(move |(i, sheet)| {
-        let stock = &job.stock[sheet.stock];
+    job.stock.iter().enumerate().filter_map(move |(which, stock)| {
+        let of_it = plan.sheets.iter().enumerate().filter(|(_, sheet)| sheet.stock == which);
+        let numbers: Vec<String> = of_it.map(|(i, _)| (i + 1).to_string()).collect();
+        let sheets = match &numbers[..] {
+            [] => return None,
+            [one] => format!("the saw's sheet {one}"),
+            several => format!("the saw's sheets {}", and(several)),
+        };
         let piece = clear_piece(stock, saw.kerf)?;
         let show = |mm: f64| job.units.show(mm);
         let from = match (piece.x0 > 0.0, piece.y0 > 0.0) {
-            (false, false) => "at the sheet's lower left corner".to_string(),
+            (false, false) => "at its lower left corner".to_string(),
             (true, false) => format!("{} from its left edge", show(piece.x0)),
             (false, true) => format!("{} from its lower edge", show(piece.y0)),
             (true, true) => format!("{} from its left edge and {} from its lower one", show(piece.x0), show(piece.y0)),
         };
         let kept: Vec<String> = stock.keep_out.iter().map(KeepOut::called).collect();
         Some(
-            Finding::plain(JobCheck::CutDownFirst, format!("sheet {} of the saw", i + 1), Status::Caution)
+            Finding::plain(JobCheck::CutDownFirst, sheets, Status::Caution)
                 .source(format!("kept out of it: {}", kept.join(", ")))
                 .advice(format!(
-                    "the saw's plan is for its largest clear piece: before the first cut, cut it down to {} × {}, {from}. To use \
-                     more of it, give each clear piece as a `[[stock]]` of its own",
+                    "the plan is for the largest clear piece of such a sheet: before the first cut, cut it down to {} × {}, \
+                     {from}. To use more of it, give each clear piece as a `[[stock]]` of its own",
                     job.units.number(piece.width()),
                     show(piece.height())
                 ))
