@@ -90,7 +90,7 @@ pub(crate) fn built(
     assembly.count = order.count;
     assembly.stock = order.stock;
     assembly.stands_on = order.stands_on;
-    boards::add(&mut assembly, board, &order.boards, &job.source, problems);
+    boards::add(&mut assembly, board, &order.boards, (&job.source, job.units), problems);
     of_other_stock(job, order, &mut assembly, board, problems);
     for refusal in assembly.refusals.iter_mut().filter(|refusal| refusal.subject.is_empty()) {
         refusal.subject.clone_from(&order.name);

@@ -6,7 +6,7 @@
 use crate::design::{Assembly, Contact, Face, JointKind, JointLine, Panel, SurfaceKind, contacts, joints};
 use crate::geometry::{Outline, Point, Region, Vec2, to_polygon, without};
 use crate::job::Job;
-use geo::{Contains, Polygon};
+use geo::{Contains, LineString, Polygon};
 
 /// How deep the lines are (mm): enough to be felt with a finger-nail.
 const LINE_DEPTH: f64 = 0.3;
@@ -52,8 +52,7 @@ fn on(
     let Some((face, region)) = contact.on_face(index, panels) else { return Vec::new() };
     let bare = bare(panel, face);
     let lines = region.iter().filter_map(|patch| {
-        let corners: Vec<Point> = patch.exterior().coords().skip(1).map(|c| Point::new(c.x, c.y)).collect();
-        let covered = Outline::polygon(corners.into_iter().map(Into::into));
+        let covered = outline_of(patch.exterior());
         let covered = if covered.area() < 0.0 { covered.reversed() } else { covered };
         let sides: Vec<(Point, Point)> = covered.segments().map(|side| (side.start, side.end)).collect();
         let edges = sides.iter().filter(|(from, to)| from.distance(*to) > 2.0 * radius.max(OUTSIDE));
@@ -61,11 +60,17 @@ fn on(
         if runs.is_empty() {
             return None;
         }
-        let strokes = runs.iter().flat_map(|edge| edge.strokes(patch, radius)).collect();
+        let rims: Vec<Outline> = std::iter::once(patch.exterior()).chain(patch.interiors()).map(outline_of).collect();
+        let strokes = runs.iter().flat_map(|edge| edge.strokes(patch, &rims, radius)).collect();
         let board = contact.other(index).map_or_else(String::new, |other| panels[other].name.clone());
         Some((index, JointLine { board, face, depth, covered, strokes }))
     });
     lines.collect()
+}
+
+/// A ring, whose last corner is its first again.
+fn outline_of(ring: &LineString) -> Outline {
+    Outline::polygon(ring.coords().skip(1).map(|corner| (corner.x, corner.y)))
 }
 
 /// What of a face neither a hole nor a recess takes away.
@@ -97,12 +102,12 @@ impl Edge {
     }
 
     /// The cutter's paths along it: nowhere nearer to the patch's rim than its radius.
-    fn strokes(&self, patch: &Polygon, radius: f64) -> Vec<[Point; 2]> {
+    fn strokes(&self, patch: &Polygon, rims: &[Outline], radius: f64) -> Vec<[Point; 2]> {
         let left = Vec2::new(-self.along.y, self.along.x) * radius;
         let place = |s: f64| self.from + self.along * s + left;
         let clear = |s: f64| {
             let at = place(s);
-            patch.contains(&geo::Point::new(at.x, at.y)) && to_rim(patch, at) >= radius - HAIR
+            patch.contains(&geo::Point::new(at.x, at.y)) && rims.iter().all(|rim| rim.distance(at) >= radius - HAIR)
         };
         let cut = |[start, end]: [f64; 2]| {
             let (start, end) = (start + radius, end - radius);
@@ -137,15 +142,4 @@ fn runs(long: f64, holds: impl Fn(f64) -> bool) -> Vec<[f64; 2]> {
     }
     found.retain(|[a, b]| b > a);
     found
-}
-
-/// How far a place is from the nearest side of a patch (mm).
-fn to_rim(patch: &Polygon, at: Point) -> f64 {
-    let rings = std::iter::once(patch.exterior()).chain(patch.interiors());
-    let to = |side: geo::Line| {
-        let (from, run) = (Point::new(side.start.x, side.start.y), Vec2::new(side.dx(), side.dy()));
-        let share = if run.hypot2() > 0.0 { ((at - from).dot(run) / run.hypot2()).clamp(0.0, 1.0) } else { 0.0 };
-        at.distance(from + run * share)
-    };
-    rings.flat_map(|ring| ring.lines()).map(to).fold(f64::INFINITY, f64::min)
 }

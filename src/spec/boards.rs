@@ -1,9 +1,9 @@
 //! The boards that a maker adds to a box.
 
+use super::made_of::stock_called;
 use super::schema::{
     self, AGAINST, BETWEEN, BOARD, BOARD_FACE, BOARD_FROM, BOARD_NAME, BOARD_SIZES, BOARD_STOCK, LET_IN,
 };
-use super::stock_called;
 use crate::design::Kind;
 use crate::design::kinds::JOINT_PLAY;
 use crate::job::{BoardOrder, HeldBy, PanelStock, Stock};

@@ -314,3 +314,28 @@ fn misplaced_boards_are_pointed_at() {
         assert!(problems.iter().any(|it| it.contains(message) && it.contains(expected)), "{board}: {problems:?}");
     }
 }
+
+/// A maker reads what would do in the job's own units.
+#[test]
+fn room_for_a_board_is_told_in_the_units_of_the_job() {
+    let advice = |units: &str, unit: f64| {
+        let size = |mm: f64| mm / unit;
+        let spec = format!(
+            "title = 't'\nunits = '{units}'\nsaw = {{ kerf = '3 mm' }}\n\
+             stock = {{ material = 'birch-plywood', size = ['1220 mm', '1220 mm'], thickness = '12 mm' }}\n\
+             [[box]]\nname = 'tray'\nkind = 'open-box'\ncount = 1\ninside = [{}, {}, {}]\n\
+             board = [{{ name = 'rail', between = ['front', 'back'], from-left = {}, height = {} }}]\n",
+            size(16.0 * INCH),
+            size(10.0 * INCH),
+            size(6.0 * INCH),
+            size(20.0 * INCH),
+            size(2.0 * INCH)
+        );
+        let checked = check(&spec);
+        of(&checked.findings, JobCheck::BoardInside).iter().map(|it| it.advice.clone()).collect::<Vec<_>>().join(" ")
+    };
+    // 16 in less 12 mm are 15.528 in, 394.4 mm: to a 32nd of an inch 15 1/2, as 15 17/32 were too much.
+    let (inches, millimetres) = (advice("in", INCH), advice("mm", 1.0));
+    assert!(inches.ends_with(" 15 1/2 in"), "{inches}");
+    assert!(millimetres.ends_with("394.4 mm"), "{millimetres}");
+}

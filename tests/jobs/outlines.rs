@@ -119,7 +119,7 @@ fn what_is_wrong_with_a_drawing_is_pointed_at() {
         (on("0\nCIRCLE\n10\nfar\n20\n4\n40\n3\n"), "`far` is no number", "expected a number"),
         (on("0\nCIRCLE\n10\n5\n20\n4\n"), "lacks group 40", "expected a whole drawing"),
         (drawing(9, &square), "its unit is number 9", "expected inches (1)"),
-        (drawing(4, &circle(3.0, 3.0, 2.0)), "4.0 × 4.0 mm", "from 10 mm"),
+        (drawing(4, &circle(3.0, 3.0, 2.0)), "4 × 4 mm", "from 10 mm"),
         (drawing(4, ""), "nothing is drawn in it", "expected lines"),
         ("not a drawing\nat all\n".to_string(), "this is no group code", "expected a drawing in DXF, as text"),
         (String::new(), "it has no entities", "expected a drawing in DXF, as text"),

@@ -13,6 +13,7 @@ use crate::finding::{Finding, JobCheck, Limits, Measure, Status};
 use crate::job::{BoardOrder, HeldBy};
 use crate::reading::{Key, Problem, Source, any_of};
 use crate::spec::schema::{AGAINST, BETWEEN, BOARD_FROM, BOARD_NAME, BOARD_SIZES};
+use crate::units::Units;
 use glam::DVec3;
 use room::{Room, axis_of, upper_edge};
 use std::ops::Range;
@@ -41,7 +42,7 @@ pub(super) fn add(
     assembly: &mut Assembly,
     board: &Board,
     orders: &[BoardOrder],
-    source: &Arc<Source>,
+    (source, units): (&Arc<Source>, Units),
     problems: &mut Vec<Problem>,
 ) {
     if orders.is_empty() {
@@ -49,7 +50,7 @@ pub(super) fn add(
     }
     let room = Room::of(assembly);
     for order in orders {
-        let adding = Adding { order, source, room, board };
+        let adding = Adding { order, source, units, room, board };
         problems.extend(adding.add(assembly).err().map(|problem| *problem));
     }
     frames::settle(assembly, room);
@@ -59,6 +60,7 @@ pub(super) fn add(
 struct Adding<'a> {
     order: &'a BoardOrder,
     source: &'a Arc<Source>,
+    units: Units,
     room: Room,
     board: &'a Board,
 }
@@ -323,15 +325,19 @@ impl Adding<'_> {
     fn where_inside(&self, axis: usize, block: &Block) -> String {
         let room = self.room.most[axis] - self.room.least[axis];
         let size = block.most[axis] - block.least[axis];
+        let show = |mm: f64| self.units.show(mm);
         if size > room {
-            let what = if axis == block.across { "thick" } else { BOARD_SIZES[axis].name };
-            return format!("there are {room:.1} mm inside, and it is {size:.1} mm: make it less {what}")
-                .replace("less width", "narrower")
-                .replace("less depth", "less deep")
-                .replace("less height", "lower");
+            let how = match axis {
+                _ if axis == block.across => "thinner",
+                0 => "narrower",
+                1 => "less deep",
+                _ => "lower",
+            };
+            return format!("there is {} of room inside, and it is {}: make it {how}", show(room), show(size));
         }
         let [near, far] = BOARD_FROM[axis].map(|key| key.name);
-        format!("make `{near}` or `{far}` 0 to {:.1} mm", room - size)
+        // No more than there is, when it is written as it is told.
+        format!("make `{near}` or `{far}` 0 to {} {}", self.units.number_below(room - size, 0), self.units)
     }
 
     fn panel<'a>(

@@ -6,6 +6,7 @@ use super::schema::OUTLINE;
 use crate::design::{Hole, HoleUse};
 use crate::geometry::{Affine, Outline, Point, Rect, SAME, Segment, to_polygon};
 use crate::reading::{Problem, Source, Table};
+use crate::units::Units;
 use dxf::{Piece, Told};
 use geo::Validation;
 use std::ops::Range;
@@ -46,7 +47,7 @@ pub(super) fn read(table: &Table) -> Option<Shape> {
             return None;
         }
     };
-    match shape(source, table.desk.units().in_mm()) {
+    match shape(source, table.desk.units()) {
         Ok(shape) => Some(shape),
         Err(Told { at, message, expected }) => {
             table.desk.problems_beside(vec![Problem::new(source, at, message, expected, "")]);
@@ -60,27 +61,25 @@ pub(super) fn named(text: &str) -> Vec<String> {
     super::off_cuts::named(text, "part", OUTLINE.name, super::schema::MOST_LOOSE)
 }
 
-fn shape(source: &Arc<Source>, unit: f64) -> Result<Shape, Told> {
-    let pieces = dxf::pieces(&source.text, unit)?;
+fn shape(source: &Arc<Source>, units: Units) -> Result<Shape, Told> {
+    let pieces = dxf::pieces(&source.text, units.in_mm())?;
     let sides: usize = pieces.iter().map(|piece| piece.sides.len()).sum();
     if pieces.is_empty() || sides > MOST_SIDES {
         let message = if pieces.is_empty() { "nothing is drawn in it".into() } else { format!("it has {sides} sides") };
         let expected = format!("expected lines, arcs and circles, at most {MOST_SIDES} in all");
         return Err(Told { at: 0..0, message, expected });
     }
-    let mut loops = closed(pieces)?;
+    let mut loops = closed(pieces, units)?;
     loops.sort_by(|a, b| b.outline.area().total_cmp(&a.outline.area()));
     let mut loops = loops.into_iter();
     let Some(outer) = loops.next() else { return Err(Told::new(0..0, "no line in it is closed", CLOSED)) };
     let inner: Vec<Loop> = loops.collect();
     let bounds = outer.outline.bounds();
     if !SIZES.contains(&bounds.width()) || !SIZES.contains(&bounds.height()) {
-        let message = format!("the outline is {:.1} × {:.1} mm", bounds.width(), bounds.height());
-        return Err(Told::new(
-            outer.at,
-            message,
-            "expected from 10 mm to 20000 mm, in the units that the drawing says",
-        ));
+        let message = format!("the outline is {} × {}", units.number(bounds.width()), units.show(bounds.height()));
+        let (least, most) = (units.show(*SIZES.start()), units.show(*SIZES.end()));
+        let expected = format!("expected from {least} to {most}, in the units that the drawing says");
+        return Err(Told { at: outer.at, message, expected });
     }
     for (i, one) in inner.iter().enumerate() {
         let within = |other: &Loop| one.outline.vertices.iter().all(|corner| other.outline.contains(corner.at));
@@ -101,7 +100,7 @@ fn shape(source: &Arc<Source>, unit: f64) -> Result<Shape, Told> {
 const CLOSED: &str = "expected closed lines: each end on the next line's beginning";
 
 /// The pieces put end to end, each ring counter-clockwise.
-fn closed(pieces: Vec<Piece>) -> Result<Vec<Loop>, Told> {
+fn closed(pieces: Vec<Piece>, units: Units) -> Result<Vec<Loop>, Told> {
     let (mut rings, mut open): (Vec<Piece>, Vec<Piece>) = pieces.into_iter().partition(|piece| piece.closed);
     while let Some(mut chain) = open.pop() {
         while chain.end().distance(chain.start()) > MEETS || chain.sides.len() < 2 {
@@ -109,7 +108,8 @@ fn closed(pieces: Vec<Piece>) -> Result<Vec<Loop>, Told> {
             let near = |at: Point| at.distance(end) <= MEETS;
             let next = open.iter().position(|piece| near(piece.start()) || near(piece.end()));
             let Some(next) = next else {
-                let message = format!("this line ends at {:.2}, {:.2} mm, where no other begins", end.x, end.y);
+                let [x, y] = [units.number(end.x), units.show(end.y)];
+                let message = format!("this line ends at {x}, {y}, where no other begins");
                 return Err(Told::new(chain.at, message, CLOSED));
             };
             let next = open.swap_remove(next);
